@@ -1,0 +1,158 @@
+package analyze
+
+import (
+	"strconv"
+	"strings"
+
+	"ashtally/pipeline/column"
+	"ashtally/stats"
+)
+
+// All stands in a grouping column for "pooled over it".
+const All = "all"
+
+// Unburned stands in years_since_fire for land without a fire.
+const Unburned = "unburned"
+
+// Unrecorded stands in the tree column for finds without a tree.
+const Unrecorded = "unrecorded"
+
+// The methods of the grouping column method, in the order of the tables.
+const (
+	PlotMethod  = "plot"
+	StripMethod = "strip"
+	LineMethod  = "line"
+)
+
+// Results are the answers of a run, a slice of rows for each result table.
+type Results struct {
+	Density    []DensityRow
+	Comparison []ComparisonRow
+	Clumping   []ClumpingRow
+	Effort     []EffortRow
+	Taxa       []TaxonRow
+
+	// Counts are the counts per unit behind each row of Clumping that pools all
+	// finds, for the figure of counts against the fitted distribution.
+	Counts []CountsFit
+}
+
+// DensityRow is one row of results/density.
+type DensityRow struct {
+	Key
+	Units      column.Int
+	SearchedHa column.Float
+	Finds      column.Int
+	Estimate
+	DF       column.Float
+	Warnings []stats.Warning
+}
+
+// Key is what a density is grouped by. It is comparable, so that rows can be
+// looked up by it.
+type Key struct {
+	Method, Stratum, Years, Mode, Tree, Taxon string
+}
+
+// Headline is the key of a method's figure for the land as a whole.
+func Headline(method string) Key {
+	return Key{Method: method, Stratum: All, Years: All, Mode: All, Tree: All, Taxon: All}
+}
+
+// Estimate is a figure and its interval as the tables hold them: unknown where
+// it cannot be had.
+type Estimate struct {
+	Value, SE, CV, Lower, Upper, Confidence column.Float
+	Interval                                string
+}
+
+func figures(e stats.Estimate) Estimate {
+	return Estimate{
+		Value: column.Finite(e.Value), SE: column.Finite(e.SE), CV: column.Finite(e.CV()),
+		Lower: column.Finite(e.Lower), Upper: column.Finite(e.Upper),
+		Confidence: column.Finite(e.Confidence), Interval: e.Method,
+	}
+}
+
+// ComparisonRow is one row of results/comparison.
+type ComparisonRow struct {
+	Comparison            string
+	Method, Stratum       string
+	Years, Tree           string
+	Units                 column.Int
+	FirstFinds, BaseFinds column.Int // fruit bodies above and below the line of the ratio
+	Estimate
+	P, PAdjusted column.Float
+	Adjustment   string
+	Warnings     []stats.Warning
+}
+
+// ClumpingRow is one row of results/clumping.
+type ClumpingRow struct {
+	Method, Stratum, Years        string
+	Units                         column.Int
+	Finds                         column.Int
+	MeanPerUnit, VarianceToMean   column.Float
+	VarianceToMeanP, Morisita     column.Float
+	K, KLower, KUpper, Confidence column.Float
+	FitChiSquare, FitP            column.Float
+	FitDF                         column.Int
+	Warnings                      []stats.Warning
+}
+
+// CountsFit is the observed and expected number of units by count.
+type CountsFit struct {
+	Method, Stratum, Years string
+	Counts                 []int     // fruit bodies in each unit
+	NegativeBinomial       []float64 // expected units with 0, 1, 2 ... fruit bodies
+	Poisson                []float64
+}
+
+// EffortRow is one row of results/effort.
+type EffortRow struct {
+	Method, Stratum, Years string
+	LandHa                 column.Float
+	Units, Sites, Visits   column.Int
+	RoadsideUnits          column.Int // set apart from the estimates, unless the settings say together
+	SearchedHa             column.Float
+	SearchedPercent        column.Float
+	LengthM                column.Float // of transects
+	First, Last            column.Date
+	Finds                  column.Int // fruit bodies of the target taxa, in all units
+	Warnings               []stats.Warning
+}
+
+// TaxonRow is one row of results/taxa.
+type TaxonRow struct {
+	Taxon                        string
+	Target                       column.Bool
+	Rows, Finds, Units           column.Int
+	Hollow, NotHollow, Unchecked column.Int // fruit bodies by the lengthwise cut
+	MassG                        column.Float
+	Warnings                     []stats.Warning
+}
+
+// join puts warnings into one cell: code and sentence, divided by " | ".
+func join(warnings []stats.Warning) string {
+	parts := make([]string, len(warnings))
+	for i, w := range warnings {
+		parts[i] = w.Code + ": " + w.Text
+	}
+	return strings.Join(parts, " | ")
+}
+
+// lessYears orders years since fire by number, unburned land last.
+func lessYears(a, b string) int {
+	return yearsRank(a) - yearsRank(b)
+}
+
+func yearsRank(years string) int {
+	switch years {
+	case All:
+		return -1
+	case Unburned:
+		return 1 << 30
+	}
+	n, _ := strconv.Atoi(years) // made by strconv.Itoa
+	return n
+}

@@ -1,0 +1,151 @@
+package analyze
+
+import (
+	"ashtally/pipeline/column"
+	"ashtally/stats"
+)
+
+// The declarations of the result tables, in the order they are written.
+var (
+	DensityTable = column.Table[DensityRow]{
+		Name:  "density",
+		About: "fruit bodies per hectare of one group of finds on one part of the land",
+		Columns: append(keyColumns(func(r *DensityRow) *Key { return &r.Key }), []column.Column[DensityRow]{
+			whole("units", "", "units searched, in seasons: a unit seen in two years counts twice", func(r *DensityRow) *column.Int { return &r.Units }),
+			number("searched_ha", "ha", "horizontal area searched", func(r *DensityRow) *column.Float { return &r.SearchedHa }),
+			whole("finds", "fruit bodies", "fruit bodies of the group that were counted", func(r *DensityRow) *column.Int { return &r.Finds }),
+			number("density_per_ha", "1/ha", "fruit bodies per hectare", func(r *DensityRow) *column.Float { return &r.Value }),
+			number("se", "1/ha", "standard error of the density", func(r *DensityRow) *column.Float { return &r.SE }),
+			number("cv", "", "standard error over density", func(r *DensityRow) *column.Float { return &r.CV }),
+			number("lower", "1/ha", "lower confidence limit", func(r *DensityRow) *column.Float { return &r.Lower }),
+			number("upper", "1/ha", "upper confidence limit", func(r *DensityRow) *column.Float { return &r.Upper }),
+			number("confidence", "", "nominal level of the interval", func(r *DensityRow) *column.Float { return &r.Confidence }),
+			text("interval", "how the limits were found", func(r *DensityRow) *string { return &r.Interval }),
+			number("df", "", "degrees of freedom behind the interval", func(r *DensityRow) *column.Float { return &r.DF }),
+			warned(func(r *DensityRow) []stats.Warning { return r.Warnings }),
+		}...),
+	}
+
+	ComparisonTable = column.Table[ComparisonRow]{
+		Name:  "comparison",
+		About: "the ratio of one kind of finds to another, counted on the same units",
+		Columns: []column.Column[ComparisonRow]{
+			text("comparison", "what is held against what", func(r *ComparisonRow) *string { return &r.Comparison }),
+			text("method", "plot or strip", func(r *ComparisonRow) *string { return &r.Method }),
+			text("stratum", "stratum, or all for the land as a whole", func(r *ComparisonRow) *string { return &r.Stratum }),
+			text("years_since_fire", "growing seasons since the fire, unburned, or all", func(r *ComparisonRow) *string { return &r.Years }),
+			text("tree", "species of the nearest tree, or all", func(r *ComparisonRow) *string { return &r.Tree }),
+			whole("units", "", "units searched, in seasons", func(r *ComparisonRow) *column.Int { return &r.Units }),
+			whole("finds", "fruit bodies", "fruit bodies above the line of the ratio", func(r *ComparisonRow) *column.Int { return &r.FirstFinds }),
+			whole("base_finds", "fruit bodies", "fruit bodies below the line of the ratio", func(r *ComparisonRow) *column.Int { return &r.BaseFinds }),
+			number("ratio", "", "the ratio, or the share", func(r *ComparisonRow) *column.Float { return &r.Value }),
+			number("lower", "", "lower confidence limit", func(r *ComparisonRow) *column.Float { return &r.Lower }),
+			number("upper", "", "upper confidence limit", func(r *ComparisonRow) *column.Float { return &r.Upper }),
+			number("confidence", "", "nominal level of the interval", func(r *ComparisonRow) *column.Float { return &r.Confidence }),
+			text("interval", "how the limits were found", func(r *ComparisonRow) *string { return &r.Interval }),
+			number("p", "", "p-value of a ratio of 1", func(r *ComparisonRow) *column.Float { return &r.P }),
+			number("p_adjusted", "", "the same, adjusted for the number of comparisons in the family", func(r *ComparisonRow) *column.Float { return &r.PAdjusted }),
+			text("adjustment", "how p was adjusted, and over which family", func(r *ComparisonRow) *string { return &r.Adjustment }),
+			warned(func(r *ComparisonRow) []stats.Warning { return r.Warnings }),
+		},
+	}
+
+	ClumpingTable = column.Table[ClumpingRow]{
+		Name:  "clumping",
+		About: "how the finds of one part of the land gather in units",
+		Columns: []column.Column[ClumpingRow]{
+			text("method", "plot or strip", func(r *ClumpingRow) *string { return &r.Method }),
+			text("stratum", "stratum", func(r *ClumpingRow) *string { return &r.Stratum }),
+			text("years_since_fire", "growing seasons since the fire, or unburned", func(r *ClumpingRow) *string { return &r.Years }),
+			whole("units", "", "units searched", func(r *ClumpingRow) *column.Int { return &r.Units }),
+			whole("finds", "fruit bodies", "fruit bodies counted", func(r *ClumpingRow) *column.Int { return &r.Finds }),
+			number("mean_per_unit", "fruit bodies", "mean count of a unit", func(r *ClumpingRow) *column.Float { return &r.MeanPerUnit }),
+			number("variance_to_mean", "", "variance-to-mean ratio; 1 for finds scattered at random", func(r *ClumpingRow) *column.Float { return &r.VarianceToMean }),
+			number("variance_to_mean_p", "", "p-value of random scatter (chi-square)", func(r *ClumpingRow) *column.Float { return &r.VarianceToMeanP }),
+			number("morisita", "", "Morisita's index; 1 for finds scattered at random; units of equal area only", func(r *ClumpingRow) *column.Float { return &r.Morisita }),
+			number("k", "", "negative binomial k; the smaller, the more clumped", func(r *ClumpingRow) *column.Float { return &r.K }),
+			number("k_lower", "", "lower confidence limit of k", func(r *ClumpingRow) *column.Float { return &r.KLower }),
+			number("k_upper", "", "upper confidence limit of k; empty where it is open", func(r *ClumpingRow) *column.Float { return &r.KUpper }),
+			number("confidence", "", "nominal level of the interval", func(r *ClumpingRow) *column.Float { return &r.Confidence }),
+			number("fit_chi_square", "", "chi-square of the negative binomial fit", func(r *ClumpingRow) *column.Float { return &r.FitChiSquare }),
+			whole("fit_df", "", "its degrees of freedom", func(r *ClumpingRow) *column.Int { return &r.FitDF }),
+			number("fit_p", "", "its p-value; small = the distribution does not fit", func(r *ClumpingRow) *column.Float { return &r.FitP }),
+			warned(func(r *ClumpingRow) []stats.Warning { return r.Warnings }),
+		},
+	}
+
+	EffortTable = column.Table[EffortRow]{
+		Name:  "effort",
+		About: "what was searched of one part of the land in one season",
+		Columns: []column.Column[EffortRow]{
+			text("method", "plot, strip or line", func(r *EffortRow) *string { return &r.Method }),
+			text("stratum", "stratum", func(r *EffortRow) *string { return &r.Stratum }),
+			text("years_since_fire", "growing seasons since the fire, or unburned", func(r *EffortRow) *string { return &r.Years }),
+			number("land_ha", "ha", "area of the stratum", func(r *EffortRow) *column.Float { return &r.LandHa }),
+			whole("units", "", "units searched", func(r *EffortRow) *column.Int { return &r.Units }),
+			whole("sites", "", "independent groups of units", func(r *EffortRow) *column.Int { return &r.Sites }),
+			whole("visits", "", "searches of these units", func(r *EffortRow) *column.Int { return &r.Visits }),
+			whole("roadside_units", "", "units along a road, among the units", func(r *EffortRow) *column.Int { return &r.RoadsideUnits }),
+			number("searched_ha", "ha", "horizontal area searched", func(r *EffortRow) *column.Float { return &r.SearchedHa }),
+			number("searched_percent", "percent", "share of the stratum that was searched", func(r *EffortRow) *column.Float { return &r.SearchedPercent }),
+			number("length_m", "m", "length of the transects", func(r *EffortRow) *column.Float { return &r.LengthM }),
+			day("first_visit", "first day of search", func(r *EffortRow) *column.Date { return &r.First }),
+			day("last_visit", "last day of search", func(r *EffortRow) *column.Date { return &r.Last }),
+			whole("finds", "fruit bodies", "fruit bodies of the target taxa that were recorded", func(r *EffortRow) *column.Int { return &r.Finds }),
+			warned(func(r *EffortRow) []stats.Warning { return r.Warnings }),
+		},
+	}
+
+	TaxaTable = column.Table[TaxonRow]{
+		Name:  "taxa",
+		About: "what was found of one taxon, estimated or not",
+		Columns: []column.Column[TaxonRow]{
+			text("taxon", "the crew's name", func(r *TaxonRow) *string { return &r.Taxon }),
+			{Field: column.Field{Name: "target", Form: column.Truth, About: "whether it is estimated"}, At: func(r *TaxonRow) any { return &r.Target }},
+			whole("rows", "", "rows of finds", func(r *TaxonRow) *column.Int { return &r.Rows }),
+			whole("finds", "fruit bodies", "fruit bodies in them", func(r *TaxonRow) *column.Int { return &r.Finds }),
+			whole("units", "", "units it was found in", func(r *TaxonRow) *column.Int { return &r.Units }),
+			whole("hollow", "fruit bodies", "fruit bodies recorded as hollow when cut lengthwise", func(r *TaxonRow) *column.Int { return &r.Hollow }),
+			whole("not_hollow", "fruit bodies", "fruit bodies recorded as not hollow", func(r *TaxonRow) *column.Int { return &r.NotHollow }),
+			whole("unchecked", "fruit bodies", "fruit bodies not cut, or not recorded", func(r *TaxonRow) *column.Int { return &r.Unchecked }),
+			number("mass_g", "g", "mass recorded", func(r *TaxonRow) *column.Float { return &r.MassG }),
+			warned(func(r *TaxonRow) []stats.Warning { return r.Warnings }),
+		},
+	}
+)
+
+func keyColumns[R any](at func(*R) *Key) []column.Column[R] {
+	return []column.Column[R]{
+		text("method", "plot, strip or line", func(r *R) *string { return &at(r).Method }),
+		text("stratum", "stratum, or all for the land as a whole", func(r *R) *string { return &at(r).Stratum }),
+		text("years_since_fire", "growing seasons since the fire, unburned, or all", func(r *R) *string { return &at(r).Years }),
+		text("mode", "the crew's call of the mode, or all", func(r *R) *string { return &at(r).Mode }),
+		text("tree", "species of the nearest tree, unrecorded, or all", func(r *R) *string { return &at(r).Tree }),
+		text("taxon", "target taxon, or all of them", func(r *R) *string { return &at(r).Taxon }),
+	}
+}
+
+func text[R any](name, about string, at func(*R) *string) column.Column[R] {
+	return column.Column[R]{Field: column.Field{Name: name, Form: column.Text, About: about}, At: func(r *R) any { return at(r) }}
+}
+
+func number[R any](name, unit, about string, at func(*R) *column.Float) column.Column[R] {
+	return column.Column[R]{Field: column.Field{Name: name, Unit: unit, Form: column.Number, About: about}, At: func(r *R) any { return at(r) }}
+}
+
+func whole[R any](name, unit, about string, at func(*R) *column.Int) column.Column[R] {
+	return column.Column[R]{Field: column.Field{Name: name, Unit: unit, Form: column.Whole, About: about}, At: func(r *R) any { return at(r) }}
+}
+
+func day[R any](name, about string, at func(*R) *column.Date) column.Column[R] {
+	return column.Column[R]{Field: column.Field{Name: name, Form: column.Day, About: about}, At: func(r *R) any { return at(r) }}
+}
+
+// warned is the last column of every result table.
+func warned[R any](at func(*R) []stats.Warning) column.Column[R] {
+	return text("warnings", "what is doubtful about the row, or why it is empty; a code and a sentence each, divided by |",
+		func(r *R) *string {
+			joined := join(at(r))
+			return &joined
+		})
+}
