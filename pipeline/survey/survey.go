@@ -53,12 +53,12 @@ func (f Fault) String() string {
 	if f.Remedy != "" {
 		b.WriteString("; " + f.Remedy)
 	}
-	return printable(b.String())
+	return Printable(b.String())
 }
 
-// printable replaces what a terminal might act on, or could not show, by the
+// Printable replaces what a terminal might act on, or could not show, by the
 // replacement character.
-func printable(s string) string {
+func Printable(s string) string {
 	return strings.Map(func(r rune) rune {
 		if unicode.IsControl(r) || unicode.Is(unicode.Zl, r) || unicode.Is(unicode.Zp, r) || unicode.Is(unicode.Bidi_Control, r) {
 			return unicode.ReplacementChar
