@@ -43,11 +43,11 @@ func Expected() []Expectation {
 	var list []Expectation
 	for _, u := range surveyUnits() {
 		at := slices.IndexFunc(list, func(e Expectation) bool {
-			return e.Method == u.method() && e.Stratum == u.stratum.name && e.Roadside == u.roadside
+			return e.Method == u.method() && e.Stratum == u.land.name && e.Roadside == u.roadside
 		})
 		if at < 0 {
 			at = len(list)
-			list = append(list, Expectation{Method: u.method(), Stratum: u.stratum.name, Roadside: u.roadside})
+			list = append(list, Expectation{Method: u.method(), Stratum: u.land.name, Roadside: u.roadside})
 		}
 		list[at].add(u)
 	}

@@ -31,9 +31,9 @@ type forest struct {
 // newForest draws the stems of a unit.
 func (u *unit) newForest() *forest {
 	var f forest
-	for i, perHa := range u.stratum.stemsPerHa {
-		f.alive[i] = float64(poisson(u.rng, perHa*u.areaHa*u.stratum.aliveShare))
-		f.dead[i] = float64(poisson(u.rng, perHa*u.areaHa*(1-u.stratum.aliveShare)))
+	for i, perHa := range u.land.stemsPerHa {
+		f.alive[i] = float64(poisson(u.rng, perHa*u.areaHa*u.land.aliveShare))
+		f.dead[i] = float64(poisson(u.rng, perHa*u.areaHa*(1-u.land.aliveShare)))
 	}
 	return &f
 }
@@ -65,10 +65,10 @@ type nearest struct {
 func (u *unit) nearestTree(f *forest) nearest {
 	weights := f.stems()
 	if total(weights) == 0 {
-		weights = u.stratum.expected().stems()
+		weights = u.land.expected().stems()
 	}
 	at := pick(u.rng, weights)
-	perM2 := total(u.stratum.stemsPerHa[:]) / squareMetresPerHa
+	perM2 := total(u.land.stemsPerHa[:]) / squareMetresPerHa
 	return nearest{
 		tree:      species[at%len(species)].name,
 		distanceM: round(rayleigh(u.rng, 1/(2*math.Sqrt(perM2))), 10),
@@ -80,7 +80,7 @@ func (u *unit) nearestTree(f *forest) nearest {
 func (u *unit) nearestHost(f *forest) nearest {
 	weights := hostWeights(f.alive)
 	if total(weights) == 0 {
-		weights = hostWeights(u.stratum.expected().alive)
+		weights = hostWeights(u.land.expected().alive)
 	}
 	return nearest{
 		tree:      species[pick(u.rng, weights)].name,

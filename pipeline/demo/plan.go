@@ -68,12 +68,12 @@ var transects = []block{
 // slot is one unit's place in a layout.
 type slot struct {
 	block
-	order int // within the block, from 0
-	place int // number of the place it shares with the units of its site
+	order       int // within the block, from 0
+	placeNumber int // of the place it shares with the units of its site
 }
 
 // places is the number of places that a layout needs.
-func places(slots []slot) int { return slots[len(slots)-1].place + 1 }
+func places(slots []slot) int { return slots[len(slots)-1].placeNumber + 1 }
 
 // slots lists the units of a layout in order.
 func slots(blocks []block) []slot {
@@ -84,7 +84,7 @@ func slots(blocks []block) []slot {
 			if i > 0 && (b.perSite == 0 || i%b.perSite == 0) {
 				place++
 			}
-			list = append(list, slot{block: b, order: i, place: place})
+			list = append(list, slot{block: b, order: i, placeNumber: place})
 		}
 		place++
 	}

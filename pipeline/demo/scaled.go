@@ -64,7 +64,7 @@ func (w world) scaledPlots(n int) iter.Seq[*unit] {
 	return func(yield func(*unit) bool) {
 		for i := range n {
 			s := layout[i%len(layout)]
-			place := i/len(layout)*places(layout) + s.place
+			place := i/len(layout)*places(layout) + s.placeNumber
 			if !yield(w.newUnit(s, fmt.Sprintf("P%07d", i+1), i, place)) {
 				return
 			}

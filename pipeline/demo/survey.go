@@ -48,21 +48,17 @@ var plotHeaders = map[string]string{
 // four strata burned at different times and one unburned, each visited twice,
 // with about 1,500 rows of finds. The bytes are the same always.
 func Survey() []File {
-	names := []string{
-		"survey.toml", "strata.csv", "plots.csv", "transects.csv", "visits.csv",
-		"finds-plots.csv", "finds-transects.csv", "trees.csv", "reference_points.csv",
-	}
-	texts := make([]bytes.Buffer, len(names))
-	texts[0].Write(settings(surveyFiles, plotHeaders))
+	var f folder
+	f.create("survey.toml").Write(settings(surveyFiles, plotHeaders))
 	p := pens{
-		strata:        newPen(&texts[1], sheet[survey.Stratum]{table: survey.Strata}),
-		plots:         newPen(&texts[2], sheet[survey.Plot]{table: survey.Plots, headers: plotHeaders}),
-		transects:     newPen(&texts[3], sheet[survey.Transect]{table: survey.Transects, feet: true}),
-		visits:        newPen(&texts[4], sheet[survey.Visit]{table: survey.Visits}),
-		finds:         newPen(&texts[5], sheet[survey.Find]{table: survey.Finds, omit: []string{"distance_m"}}),
-		transectFinds: newPen(&texts[6], sheet[survey.Find]{table: survey.Finds, omit: []string{"x_m", "y_m"}}),
-		trees:         newPen(&texts[7], sheet[survey.Tree]{table: survey.Trees}),
-		points:        newPen(&texts[8], sheet[survey.ReferencePoint]{table: survey.ReferencePoints, decimalComma: true}),
+		strata:        newPen(f.create("strata.csv"), sheet[survey.Stratum]{table: survey.Strata}),
+		plots:         newPen(f.create("plots.csv"), sheet[survey.Plot]{table: survey.Plots, headers: plotHeaders}),
+		transects:     newPen(f.create("transects.csv"), sheet[survey.Transect]{table: survey.Transects, feet: true}),
+		visits:        newPen(f.create("visits.csv"), sheet[survey.Visit]{table: survey.Visits}),
+		finds:         newPen(f.create("finds-plots.csv"), sheet[survey.Find]{table: survey.Finds, omit: []string{"distance_m"}}),
+		transectFinds: newPen(f.create("finds-transects.csv"), sheet[survey.Find]{table: survey.Finds, omit: []string{"x_m", "y_m"}}),
+		trees:         newPen(f.create("trees.csv"), sheet[survey.Tree]{table: survey.Trees}),
+		points:        newPen(f.create("reference_points.csv"), sheet[survey.ReferencePoint]{table: survey.ReferencePoints, decimalComma: true}),
 	}
 	p.writeStrata()
 	for _, u := range surveyUnits() {
@@ -71,9 +67,25 @@ func Survey() []File {
 	if err := p.flush(); err != nil {
 		panic("demo: a buffer in memory refused a write: " + err.Error())
 	}
-	files := make([]File, len(names))
-	for i, name := range names {
-		files[i] = File{Name: name, Data: texts[i].Bytes()}
+	return f.files()
+}
+
+// folder is a survey folder in memory.
+type folder struct {
+	names []string
+	texts []*bytes.Buffer
+}
+
+func (f *folder) create(name string) *bytes.Buffer {
+	text := &bytes.Buffer{}
+	f.names, f.texts = append(f.names, name), append(f.texts, text)
+	return text
+}
+
+func (f *folder) files() []File {
+	files := make([]File, len(f.names))
+	for i, name := range f.names {
+		files[i] = File{Name: name, Data: f.texts[i].Bytes()}
 	}
 	return files
 }
@@ -85,14 +97,14 @@ func surveyUnits() []*unit {
 	var units []*unit
 	plotSlots := slots(plots)
 	for i, s := range plotSlots {
-		units = append(units, surveyWorld.newUnit(s, fmt.Sprintf("P%03d", i+1), i, s.place))
+		units = append(units, surveyWorld.newUnit(s, fmt.Sprintf("P%03d", i+1), i, s.placeNumber))
 	}
 	counts := map[string]int{}
 	for i, s := range slots(transects) {
 		counts[s.size.kind]++
 		letter := map[string]string{survey.Strip: "S", survey.Line: "L"}[s.size.kind]
 		id := fmt.Sprintf("%s%02d", letter, counts[s.size.kind])
-		units = append(units, surveyWorld.newUnit(s, id, len(plotSlots)+i, places(plotSlots)+s.place))
+		units = append(units, surveyWorld.newUnit(s, id, len(plotSlots)+i, places(plotSlots)+s.placeNumber))
 	}
 	return units
 }

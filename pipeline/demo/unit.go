@@ -13,7 +13,7 @@ type unit struct {
 	slot
 	place
 	id           string
-	stratum      *stratum
+	land         *stratum
 	rng          *rand.Rand
 	extent       extent
 	slopePercent float64
@@ -32,11 +32,11 @@ const squareMetresPerHa = 1e4
 // numbers, the place that of its site.
 func (w world) newUnit(s slot, id string, number, place int) *unit {
 	u := &unit{
-		slot:    s,
-		place:   w.place(s.block, place),
-		id:      id,
-		stratum: &strata[s.stratum],
-		rng:     stream(w.seed, unitStream, number),
+		slot:  s,
+		place: w.place(s.block, place),
+		id:    id,
+		land:  &strata[s.stratum],
+		rng:   stream(w.seed, unitStream, number),
 	}
 	u.extent = u.tape()
 	u.slopePercent = math.Floor(between(u.rng, 0, steepestPercent))
@@ -85,7 +85,7 @@ func (u *unit) trend() float64 {
 // groups returns how many groups of a population come up in the unit in the
 // season on average, before its site and soil have their say.
 func (u *unit) groups(population int) float64 {
-	return u.stratum.perHa[population] / GroupMean * u.areaHa * u.trend()
+	return u.land.perHa[population] / GroupMean * u.areaHa * u.trend()
 }
 
 // ground fills the columns of where the unit lies.
@@ -103,7 +103,7 @@ func (u *unit) ground() survey.Ground {
 func (u *unit) plotRow() survey.Plot {
 	return survey.Plot{
 		Plot:         u.id,
-		Stratum:      u.stratum.name,
+		Stratum:      u.land.name,
 		Site:         u.site,
 		RadiusM:      taped(u.extent.radius),
 		LengthM:      taped(u.extent.length),
@@ -119,7 +119,7 @@ func (u *unit) plotRow() survey.Plot {
 func (u *unit) transectRow() survey.Transect {
 	t := survey.Transect{
 		Transect:     u.id,
-		Stratum:      u.stratum.name,
+		Stratum:      u.land.name,
 		Site:         u.site,
 		Kind:         u.size.kind,
 		LengthM:      taped(u.extent.length),

@@ -171,7 +171,7 @@ func TestTreesStandWhereTheyShould(t *testing.T) {
 			t.Fatal("a dead host")
 		}
 	}
-	perM2 := total(u.stratum.stemsPerHa[:]) / squareMetresPerHa
+	perM2 := total(u.land.stemsPerHa[:]) / squareMetresPerHa
 	near(t, "any tree", any/n, 1/(2*math.Sqrt(perM2)))
 	near(t, "host", host/n, HostDistanceM)
 }
