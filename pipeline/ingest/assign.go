@@ -1,0 +1,147 @@
+package ingest
+
+import (
+	"fmt"
+	"math"
+	"slices"
+	"strconv"
+	"strings"
+
+	"github.com/pelletier/go-toml/v2"
+
+	"ashtally/pipeline/column"
+	"ashtally/pipeline/survey"
+)
+
+// assign puts a decoded TOML value where a setting lives, or says why it
+// cannot stand there; the setting then keeps its default.
+func assign(to, value any, k survey.Key) (problem string) {
+	switch p := to.(type) {
+	case *string:
+		return assignText(p, value, k.Words)
+	case *[]string:
+		return assignList(p, value)
+	case *column.Date:
+		return assignDate(p, value)
+	case *float64:
+		v, problem := number(value, k.Bounds)
+		if problem == "" {
+			*p = v
+		}
+		return problem
+	case *uint64:
+		v, problem := whole(value, k.Bounds)
+		if problem == "" {
+			*p = uint64(v)
+		}
+		return problem
+	case *int:
+		v, problem := whole(value, k.Bounds)
+		if problem == "" {
+			*p = int(v)
+		}
+		return problem
+	}
+	panic(fmt.Sprintf("ingest: setting %s has a type that cannot be read, %T", k.Path(), to))
+}
+
+func assignText(p *string, value any, words []string) string {
+	text, ok := value.(string)
+	if !ok {
+		return "is " + kindOf(value) + ", not a text in quotes"
+	}
+	text = strings.TrimSpace(text)
+	if words == nil {
+		*p = text
+		return ""
+	}
+	i := slices.IndexFunc(words, func(w string) bool { return strings.EqualFold(w, text) })
+	if i < 0 {
+		return quote(text) + " is not " + either(words)
+	}
+	*p = words[i]
+	return ""
+}
+
+func assignList(p *[]string, value any) string {
+	list, ok := value.([]any)
+	if !ok {
+		return "is " + kindOf(value) + `, not a list like ["one", "two"]`
+	}
+	names := make([]string, 0, len(list))
+	for _, v := range list {
+		text, ok := v.(string)
+		if !ok {
+			return "holds " + kindOf(v) + ", not only texts in quotes"
+		}
+		if text = strings.TrimSpace(text); text == "" {
+			return "holds an empty name"
+		}
+		names = append(names, text)
+	}
+	*p = names
+	return ""
+}
+
+func assignDate(p *column.Date, value any) string {
+	text, ok := value.(string)
+	if d, isDate := value.(toml.LocalDate); isDate {
+		text, ok = d.String(), true
+	}
+	if !ok {
+		return "is " + kindOf(value) + ", not a date like 2031-05-17"
+	}
+	d, err := column.ParseDate(text)
+	if err != nil {
+		return quote(text) + " is not a date of the form YYYY-MM-DD"
+	}
+	*p = d
+	return ""
+}
+
+func number(value any, b column.Bounds) (float64, string) {
+	v, ok := value.(float64)
+	if n, isWhole := value.(int64); isWhole {
+		v, ok = float64(n), true
+	}
+	if !ok {
+		return 0, "is " + kindOf(value) + ", not a number"
+	}
+	return v, outside(decimal(v), v, b, "")
+}
+
+func whole(value any, b column.Bounds) (int64, string) {
+	n, ok := value.(int64)
+	if !ok {
+		return 0, "is " + kindOf(value) + ", not a whole number"
+	}
+	return n, outside(strconv.FormatInt(n, 10), float64(n), b, "")
+}
+
+// outside says how a value breaks its bounds, or "". The text is how the value
+// stands there, the unit that of the bounds.
+func outside(text string, v float64, b column.Bounds, unit string) string {
+	if unit != "" {
+		unit = " " + unit
+	}
+	least, most := decimal(b.Min)+unit, decimal(b.Max)+unit
+	switch {
+	case math.IsNaN(v) || math.IsInf(v, 0):
+		return text + " is not a finite number"
+	case !b.Set || (v >= b.Min && v <= b.Max && !(b.Above && v == b.Min)):
+		return ""
+	case b.Above && math.IsInf(b.Max, 1):
+		return text + " is not above " + least
+	case math.IsInf(b.Max, 1):
+		return text + " is below " + least
+	}
+	return text + " is not between " + decimal(b.Min) + " and " + most
+}
+
+// decimal writes a number without an exponent where people would.
+func decimal(v float64) string {
+	if a := math.Abs(v); a >= 1e-5 && a < 1e15 || v == 0 {
+		return strconv.FormatFloat(v, 'f', -1, 64)
+	}
+	return strconv.FormatFloat(v, 'g', -1, 64)
+}

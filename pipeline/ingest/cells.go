@@ -1,0 +1,206 @@
+package ingest
+
+import (
+	"fmt"
+	"slices"
+	"strings"
+	"unicode"
+
+	"ashtally/pipeline/column"
+)
+
+// maxCell is the longest text of a cell, in bytes: a page of notes.
+const maxCell = 64 << 10
+
+// setter reads the trimmed text of a cell that is not empty into a row, or
+// says what is wrong with it and leaves the value unknown.
+type setter func(text string) (problem, remedy string)
+
+// cellRules are what the reading of a cell depends on beside its column.
+type cellRules struct {
+	conversion conversion
+	marks      *marks
+	line       *int64              // of the row being read
+	intern     func(string) string // gives equal texts one string
+}
+
+// newSetter returns the setter of a column; to is where its value lives.
+func newSetter(f column.Field, to any, r cellRules) setter {
+	switch f.Form {
+	case column.Text:
+		return setText(to.(*string))
+	case column.ID:
+		return setID(to.(*string), r.intern)
+	case column.Number:
+		return setNumber(to.(*column.Float), f, r.conversion, r.marks, r.line)
+	case column.Whole:
+		return setWhole(to.(*column.Int), f, r.marks)
+	case column.Day:
+		return setDay(to.(*column.Date))
+	case column.Fire:
+		return setFire(to.(*string))
+	case column.Truth:
+		return setTruth(to.(*column.Bool))
+	case column.List:
+		return setList(to.(*string))
+	case column.Choice:
+		return setChoice(to.(*string), f.Words)
+	}
+	panic(fmt.Sprintf("ingest: column %s has a form that cannot be read, %d", f.Name, f.Form))
+}
+
+// newBlank returns what an empty or missing cell does: it gives the column's
+// default, or leaves the value unknown.
+func newBlank(f column.Field, to any, set setter) func() {
+	if f.Default != "" {
+		return func() { set(f.Default) }
+	}
+	switch p := to.(type) {
+	case *string:
+		return func() { *p = "" }
+	case *column.Float:
+		return func() { *p = column.Float{} }
+	case *column.Int:
+		return func() { *p = column.Int{} }
+	case *column.Bool:
+		return func() { *p = column.Bool{} }
+	case *column.Date:
+		return func() { *p = column.Date{} }
+	}
+	panic(fmt.Sprintf("ingest: column %s lives in a type that cannot be read, %T", f.Name, to))
+}
+
+// trim takes the spaces from both ends of a cell, among them those without a
+// break and without a width, which a spreadsheet shows as nothing.
+func trim(s string) string {
+	if s == "" || isInk(s[0]) && isInk(s[len(s)-1]) {
+		return s
+	}
+	return strings.TrimFunc(s, func(r rune) bool { return unicode.IsSpace(r) || r == '\u200b' || r == '\ufeff' })
+}
+
+func isInk(c byte) bool { return c > ' ' && c < 0x7f }
+
+func setText(p *string) setter {
+	return func(text string) (string, string) {
+		*p = text
+		return "", ""
+	}
+}
+
+func setID(p *string, intern func(string) string) setter {
+	return func(text string) (string, string) {
+		*p = intern(text)
+		return "", ""
+	}
+}
+
+// setDay keeps the last date: the rows of a day stand together.
+func setDay(p *column.Date) setter {
+	var lastText string
+	var last column.Date
+	return func(text string) (problem, remedy string) {
+		if text == lastText && last.Known() {
+			*p = last
+			return "", ""
+		}
+		*p = column.Date{}
+		d, err := column.ParseDate(text)
+		if err != nil {
+			return noDate(text)
+		}
+		*p, last, lastText = d, d, strings.Clone(text)
+		return "", ""
+	}
+}
+
+// noDate says whether a text has the form of a date at least.
+func noDate(text string) (problem, remedy string) {
+	if hasShape(text, "dddd-dd-dd") {
+		return quote(text) + " is not a day of the calendar", "check the month and the day"
+	}
+	return quote(text) + " is not a date of the form YYYY-MM-DD", "write the year, the month and the day, as in 2031-05-17"
+}
+
+// hasShape compares a text to a pattern in which d stands for a digit.
+func hasShape(text, pattern string) bool {
+	if len(text) != len(pattern) {
+		return false
+	}
+	for i := range len(text) {
+		isDigit := text[i] >= '0' && text[i] <= '9'
+		if pattern[i] == 'd' != isDigit || !isDigit && text[i] != pattern[i] {
+			return false
+		}
+	}
+	return true
+}
+
+func setFire(p *string) setter {
+	return func(text string) (problem, remedy string) {
+		*p = ""
+		if !hasShape(text, "dddd") || text == "0000" {
+			if _, err := column.ParseDate(text); err != nil {
+				problem, _ := noDate(text)
+				return strings.Replace(problem, "a date of the form YYYY-MM-DD", "a year or a date of the form YYYY-MM-DD", 1), "write 2030 or 2030-08-14; leave it empty for unburned land"
+			}
+		}
+		*p = text
+		return "", ""
+	}
+}
+
+func setTruth(p *column.Bool) setter {
+	return func(text string) (problem, remedy string) {
+		*p = column.Bool{}
+		switch strings.ToLower(text) {
+		case "yes", "y", "true", "1":
+			*p = column.Bool{Value: true, Known: true}
+		case "no", "n", "false", "0":
+			*p = column.Bool{Value: false, Known: true}
+		default:
+			return quote(text) + " is neither yes nor no", "write yes or no, or leave the cell empty if it was not recorded"
+		}
+		return "", ""
+	}
+}
+
+func setList(p *string) setter {
+	return func(text string) (problem, remedy string) {
+		*p = text
+		if strings.IndexByte(text, ';') < 0 {
+			return "", ""
+		}
+		var names []string
+		for name := range strings.SplitSeq(text, ";") {
+			name = trim(name)
+			if slices.Contains(names, name) {
+				*p = ""
+				return "names " + quote(name) + " twice", "name each once"
+			}
+			if name != "" {
+				names = append(names, name)
+			}
+		}
+		*p = strings.Join(names, ";")
+		return "", ""
+	}
+}
+
+func setChoice(p *string, words []column.Word) setter {
+	return func(text string) (problem, remedy string) {
+		for i := range words {
+			w := &words[i]
+			if text == w.Text || strings.EqualFold(text, w.Text) || slices.Contains(w.Spelt, strings.ToLower(text)) {
+				*p = w.Text
+				return "", ""
+			}
+		}
+		*p = ""
+		known := make([]string, len(words))
+		for i, w := range words {
+			known[i] = w.Text
+		}
+		return quote(text) + " is not " + either(known), meant(text, known)
+	}
+}

@@ -1,0 +1,101 @@
+package ingest
+
+import (
+	"fmt"
+	"slices"
+	"strings"
+
+	"ashtally/pipeline/survey"
+)
+
+// find checks a row of finds.
+func (r *reading) find(l *line, row *survey.Find) {
+	u := l.unitOf(row.Unit)
+	if u == nil {
+		return
+	}
+	row.Unit = u.name
+	v := l.visitOf(u, row)
+	if !l.sure() {
+		return
+	}
+	if v != nil && row.SeenBy != "" {
+		seenBy(l, row.SeenBy, v)
+	}
+	findDistance(l, row, u)
+	if row.Mode == survey.HostAssociated {
+		r.findHost(l, row)
+	}
+}
+
+// seenBy holds the observers of a find to those of its visit.
+func seenBy(l *line, names string, v *visit) {
+	for name := range strings.SplitSeq(names, ";") {
+		switch {
+		case v.observers == "":
+			l.fault("seen_by", "names "+quote(name)+", and the visit ("+at(v.place)+") names no observers", "fill in the visit's observers")
+			return
+		case !isListed(v.observers, name):
+			l.fault("seen_by", quote(name)+" is not among the observers of the visit ("+at(v.place)+"), "+quote(v.observers), "write the name as there, or add it there")
+		}
+	}
+}
+
+// isListed reports whether a text divided by ";" holds a name.
+func isListed(list, name string) bool {
+	for other := range strings.SplitSeq(list, ";") {
+		if other == name {
+			return true
+		}
+	}
+	return false
+}
+
+// findDistance holds the distance from a line to what was searched.
+func findDistance(l *line, row *survey.Find, u *unit) {
+	d := row.DistanceM
+	switch {
+	case u.kind == survey.Line && !d.Known:
+		l.fault("distance_m", "is empty, and the transect "+quote(u.name)+" is a line", "fill in the distance at right angles to the line")
+	case d.Known && u.half.Known && d.Value > u.half.Value && u.kind != plotKind:
+		l.fault("distance_m", fmt.Sprintf("%s m lies beyond the half-width of the transect, %s m", decimal(d.Value), decimal(u.half.Value)), "check the distance, and half_width_m in "+at(u.place))
+	}
+}
+
+// findHost holds a host-associated find to the trees that can be hosts.
+func (r *reading) findHost(l *line, row *survey.Find) {
+	hosts := r.folder.Settings.Hosts
+	switch {
+	case row.Tree == "":
+		l.fault("tree", "is empty, and the find is host-associated", "name the tree, or write the mode as undetermined")
+	case len(hosts.Trees) > 0 && !slices.Contains(hosts.Trees, row.Tree):
+		l.fault("tree", quote(row.Tree)+" is not among the hosts of "+settingsName, join(l.nearKnown(row.Tree, hosts.Trees), "add it to hosts.trees, or mend the tree or the mode"))
+	case row.TreeDistanceM.Known && row.TreeDistanceM.Value > hosts.DistanceM:
+		l.notice("tree_distance_m", fmt.Sprintf("%s m is more than hosts.distance_m, %s m, and the find is host-associated", decimal(row.TreeDistanceM.Value), decimal(hosts.DistanceM)), "the crew's call stands; the distance rule would say otherwise")
+	}
+}
+
+// tree checks a row of trees.
+func (r *reading) tree(l *line, row *survey.Tree) {
+	u := l.unitOf(row.Unit)
+	if u == nil {
+		return
+	}
+	row.Unit = u.name
+	if row.Tree == "" || !l.sure() {
+		return
+	}
+	key := treeKey{u.name, row.Tree, row.Alive}
+	if first, twice := r.known.trees[key]; twice {
+		l.fault("", "the unit "+quote(u.name)+" lists "+quote(row.Tree)+" already, in "+at(first), "give each unit one row for the live and one for the dead of a species")
+		return
+	}
+	r.known.trees[key] = l.place
+}
+
+// referencePoint checks a row of reference_points.
+func (r *reading) referencePoint(l *line, row *survey.ReferencePoint) {
+	if u := l.unitOf(row.Unit); u != nil {
+		row.Unit = u.name
+	}
+}

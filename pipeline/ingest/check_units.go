@@ -1,0 +1,82 @@
+package ingest
+
+import (
+	"strconv"
+
+	"ashtally/pipeline/column"
+	"ashtally/pipeline/survey"
+)
+
+// stratum checks a row of strata.
+func (r *reading) stratum(l *line, row *survey.Stratum) {
+	if row.Stratum == "" {
+		r.known.lose(survey.Strata.Name, l.place)
+		return
+	}
+	if first, twice := r.known.strata[row.Stratum]; twice {
+		l.fault("stratum", quote(row.Stratum)+" stands in "+at(first.place)+" already", "give each stratum one row")
+		return
+	}
+	s := &stratum{name: row.Stratum, place: l.place, aside: !l.clean(), areaHa: row.AreaHa}
+	if row.FireDate != "" {
+		s.fireYear, _ = strconv.Atoi(row.FireDate[:4]) // the cell's form is checked
+		s.fire, _ = column.ParseDate(row.FireDate)     // unknown where it is a year
+	}
+	r.known.strata[s.name] = s
+	r.known.stratumOrder = append(r.known.stratumOrder, s)
+}
+
+// plot checks a row of plots.
+func (r *reading) plot(l *line, row *survey.Plot) {
+	u := &unit{name: row.Plot, kind: plotKind, stratum: l.stratumOf(row.Stratum)}
+	if l.sure() {
+		plotSize(l, row)
+	}
+	r.addUnit(l, survey.Plots.Name, "plot", u, plotAreaM2(row))
+}
+
+// plotSize holds a plot to one description of its size.
+func plotSize(l *line, row *survey.Plot) {
+	const remedy = "give radius_m, or length_m and width_m, or area_m2"
+	round, square, other := row.RadiusM.Known, row.LengthM.Known || row.WidthM.Known, row.AreaM2.Known
+	switch {
+	case !round && !square && !other:
+		l.fault("", "the plot has no size", remedy)
+	case round && (square || other), square && other:
+		l.fault("", "the plot's size is given in more than one way", remedy+", and leave the others empty")
+	case square && !row.WidthM.Known:
+		l.fault("width_m", "the plot has a length_m and no width_m", "give both")
+	case square && !row.LengthM.Known:
+		l.fault("length_m", "the plot has a width_m and no length_m", "give both")
+	}
+}
+
+// transect checks a row of transects.
+func (r *reading) transect(l *line, row *survey.Transect) {
+	u := &unit{name: row.Transect, kind: row.Kind, half: row.HalfWidthM, stratum: l.stratumOf(row.Stratum)}
+	if l.sure() && row.Kind == survey.Strip && !row.HalfWidthM.Known {
+		l.fault("half_width_m", "is empty, and a strip needs it", "fill in the greatest distance searched on one side")
+	}
+	r.addUnit(l, survey.Transects.Name, "transect", u, stripAreaM2(row))
+}
+
+// addUnit makes a plot or transect known to the rows that refer to it.
+func (r *reading) addUnit(l *line, table, column string, u *unit, areaM2 float64) {
+	if u.name == "" {
+		r.known.lose(table, l.place)
+		return
+	}
+	if first, twice := r.known.units[u.name]; twice {
+		l.fault(column, quote(u.name)+" stands in "+at(first.place)+" already", "give each plot and transect an id of its own")
+		return
+	}
+	u.place, u.aside = l.place, !l.clean()
+	if u.stratum != nil {
+		u.stratum.units++
+	}
+	if u.stratum != nil && !u.aside {
+		u.stratum.searched += areaM2
+	}
+	r.known.units[u.name] = u
+	r.known.unitOrder = append(r.known.unitOrder, u)
+}

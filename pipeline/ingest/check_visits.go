@@ -1,0 +1,109 @@
+package ingest
+
+import (
+	"fmt"
+	"strings"
+
+	"ashtally/pipeline/survey"
+)
+
+// visit checks a row of visits.
+func (r *reading) visit(l *line, row *survey.Visit) {
+	u := l.unitOf(row.Unit)
+	if u == nil {
+		if row.Unit == "" {
+			r.known.lose(survey.Visits.Name, l.place)
+		}
+		return
+	}
+	row.Unit = u.name
+	if !row.Date.Known() || !row.Pass.Known {
+		if u.lost == nil {
+			place := l.place
+			u.lost = &place
+		}
+		return
+	}
+	key := visitKey{u, row.Date.Days(), row.Pass.Value}
+	if first, twice := r.known.visits[key]; twice {
+		l.fault("", fmt.Sprintf("the visit of %s on %s, pass %d, stands in %s already", quote(u.name), row.Date, row.Pass.Value, at(first.place)), "give each visit one row, or number the passes of a day")
+		return
+	}
+	r.visitDate(l, row, u.stratum)
+	v := &visit{place: l.place, date: row.Date, pass: row.Pass.Value, observers: strings.Clone(row.Observers), aside: !l.clean()}
+	r.known.visits[key] = v
+	u.visits = append(u.visits, v)
+}
+
+// visitDate holds a visit's day to the season and to the fire.
+func (r *reading) visitDate(l *line, row *survey.Visit, s *stratum) {
+	season := r.folder.Settings.Season
+	switch {
+	case season.First.Known() && row.Date.Compare(season.First) < 0:
+		l.fault("date", fmt.Sprintf("%s lies before the season, which begins on %s", row.Date, season.First), "check the date, or season.first in "+settingsName)
+	case season.Last.Known() && row.Date.Compare(season.Last) > 0:
+		l.fault("date", fmt.Sprintf("%s lies after the season, which ends on %s", row.Date, season.Last), "check the date, or season.last in "+settingsName)
+	}
+	if s == nil || s.fireYear == 0 {
+		return
+	}
+	remedy := "check the date, and fire_date in " + at(s.place)
+	switch {
+	case s.fire.Known() && row.Date.Compare(s.fire) < 0:
+		l.fault("date", fmt.Sprintf("%s lies before the stratum's fire on %s", row.Date, s.fire), remedy)
+	case !s.fire.Known() && row.Date.Year() < s.fireYear:
+		l.fault("date", fmt.Sprintf("%s lies before the stratum's fire in %04d", row.Date, s.fireYear), remedy)
+	}
+}
+
+// visitOf looks up the visit that a find was made on; nil where it is not known.
+func (l *line) visitOf(u *unit, row *survey.Find) *visit {
+	if !row.Date.Known() || !row.Pass.Known {
+		return nil
+	}
+	v := l.known.visits[visitKey{u, row.Date.Days(), row.Pass.Value}]
+	if v == nil {
+		l.noVisit(u, row)
+		return nil
+	}
+	if v.aside {
+		l.follow("date", "visit", row.Date.String(), v.place)
+	}
+	return v
+}
+
+// noVisit says which part of unit, date and pass has no visit.
+func (l *line) noVisit(u *unit, row *survey.Find) {
+	lost, isLost := l.known.lost[survey.Visits.Name]
+	if u.lost != nil {
+		lost, isLost = *u.lost, true
+	}
+	if isLost {
+		l.unknown("date", "visit", fmt.Sprintf("%s on %s, pass %d", u.name, row.Date, row.Pass.Value), lost, true, nil)
+		return
+	}
+	const remedy = "add the visit to visits, or mend the unit, the date or the pass here"
+	if len(u.visits) == 0 {
+		l.fault("unit", "the unit "+quote(u.name)+" has no visit", remedy)
+		return
+	}
+	near := u.visits[0]
+	for _, v := range u.visits[1:] {
+		if apart(v, row) < apart(near, row) {
+			near = v
+		}
+	}
+	if near.date == row.Date {
+		l.fault("pass", fmt.Sprintf("the unit %s has no pass %d on %s; the nearest is pass %d", quote(u.name), row.Pass.Value, row.Date, near.pass), remedy)
+		return
+	}
+	l.fault("date", fmt.Sprintf("the unit %s has no visit on %s; the nearest is on %s", quote(u.name), row.Date, near.date), remedy)
+}
+
+// apart orders the visits of a unit by how near they are to a find: by day,
+// then by pass.
+func apart(v *visit, row *survey.Find) float64 {
+	days := float64(v.date.Days()) - float64(row.Date.Days())
+	passes := float64(v.pass - row.Pass.Value)
+	return max(days, -days)*1e4 + max(passes, -passes) // passes stop at 1000
+}

@@ -1,0 +1,233 @@
+package ingest
+
+import (
+	"context"
+	"fmt"
+	"os"
+
+	"ashtally/pipeline/column"
+	"ashtally/pipeline/survey"
+)
+
+// Sink takes what [Folder.Read] finds, one at a time, in the order of the
+// tables, their files and their lines. A function that is nil is not called.
+// A row is valid until its function returns; its texts last. An error of any
+// function stops the reading.
+type Sink struct {
+	Stratum        func(*survey.Stratum) error
+	Plot           func(*survey.Plot) error
+	Transect       func(*survey.Transect) error
+	Visit          func(*survey.Visit) error
+	Find           func(*survey.Find) error
+	Tree           func(*survey.Tree) error
+	ReferencePoint func(*survey.ReferencePoint) error
+
+	// Fault takes what keeps a row, or a file, from being used.
+	Fault func(survey.Fault) error
+	// Notice takes what is worth knowing and keeps nothing from being used.
+	Notice func(survey.Fault) error
+}
+
+// Options says how to read.
+type Options struct {
+	// SetAside leaves out, beside the rows at fault, the rows that refer to
+	// them, each with a fault of its own. Without it such rows are given, as
+	// one bad cell would otherwise make many faults; what is given is then fit
+	// for an estimate only if there was no fault.
+	SetAside bool
+	// Progress is told how many bytes of all files were read.
+	Progress func(done, total int64)
+}
+
+// Summary is what was read.
+type Summary struct {
+	Faults int `json:"faults"`
+	// Blocking counts the faults that no row can be set aside for, such as a
+	// file that ends early.
+	Blocking int          `json:"blocking"`
+	Tables   []TableCount `json:"tables"`
+	Inputs   []Input      `json:"inputs"`
+}
+
+// TableCount counts the rows of a table, blank lines aside.
+type TableCount struct {
+	Name     string `json:"name"`
+	Read     int64  `json:"read"`
+	Kept     int64  `json:"kept"`
+	SetAside int64  `json:"set_aside"` // Read less Kept
+}
+
+// Input is a file as it lay on disk.
+type Input struct {
+	Name   string `json:"name"`  // slash path within the survey folder
+	Table  string `json:"table"` // "settings" for survey.toml
+	Bytes  int64  `json:"bytes"`
+	SHA256 string `json:"sha256"` // of the bytes as they were read, in hexadecimal
+}
+
+// reading is one run of Read.
+type reading struct {
+	ctx      context.Context
+	folder   *Folder
+	root     *os.Root
+	sink     Sink
+	options  Options
+	known    *known
+	kinds    map[string]*names // of units, sites, taxa and so on
+	told     map[string]bool   // notices that are given once
+	searches int               // for near names, which are bounded
+	summary  Summary
+	done     int64
+	total    int64
+	err      error // the first of the sink
+}
+
+// Read reads the rows of all files and checks them, in themselves and against
+// each other. It goes on after a fault. The error is one of the sink, of the
+// context, or of a folder that is gone.
+func (f *Folder) Read(ctx context.Context, sink Sink, options Options) (Summary, error) {
+	root, err := os.OpenRoot(f.dir)
+	if err != nil {
+		return Summary{}, fmt.Errorf("the survey folder: %w", err)
+	}
+	defer root.Close()
+	r := &reading{
+		ctx: ctx, folder: f, root: root, sink: sink, options: options,
+		known: newKnown(), kinds: map[string]*names{}, told: map[string]bool{},
+	}
+	for _, file := range f.Files() {
+		r.total += file.Bytes
+	}
+	err = r.run()
+	return r.summary, err
+}
+
+func (r *reading) run() error {
+	for _, n := range r.folder.notices {
+		r.notice(n)
+	}
+	if !r.folder.read {
+		return r.err
+	}
+	r.summary.Inputs = append(r.summary.Inputs, r.folder.input...)
+	r.settingsNames()
+	for i := range r.folder.tables {
+		if err := r.table(&r.folder.tables[i]); err != nil {
+			return err
+		}
+	}
+	r.across()
+	return r.err
+}
+
+// table reads one table by its declaration.
+func (r *reading) table(t *inputTable) error {
+	switch t.Name {
+	case survey.Strata.Name:
+		return readTable(r, t, survey.Strata, r.stratum, r.sink.Stratum)
+	case survey.Plots.Name:
+		return readTable(r, t, survey.Plots, r.plot, r.sink.Plot)
+	case survey.Transects.Name:
+		return readTable(r, t, survey.Transects, r.transect, r.sink.Transect)
+	case survey.Visits.Name:
+		return readTable(r, t, survey.Visits, r.visit, r.sink.Visit)
+	case survey.Finds.Name:
+		return readTable(r, t, survey.Finds, r.find, r.sink.Find)
+	case survey.Trees.Name:
+		return readTable(r, t, survey.Trees, r.tree, r.sink.Tree)
+	case survey.ReferencePoints.Name:
+		return readTable(r, t, survey.ReferencePoints, r.referencePoint, r.sink.ReferencePoint)
+	}
+	panic("ingest: no reader for table " + t.Name)
+}
+
+// fault hands a fault on; once the sink has failed nothing more is handed on.
+func (r *reading) fault(f survey.Fault) {
+	r.summary.Faults++
+	if r.err == nil && r.sink.Fault != nil {
+		r.err = r.sink.Fault(f)
+	}
+}
+
+// block hands on a fault that setting rows aside cannot help.
+func (r *reading) block(f survey.Fault) {
+	r.summary.Blocking++
+	r.fault(f)
+}
+
+func (r *reading) notice(f survey.Fault) {
+	if r.err == nil && r.sink.Notice != nil {
+		r.err = r.sink.Notice(f)
+	}
+}
+
+// once hands on a notice of which one is enough.
+func (r *reading) once(key string, f survey.Fault) {
+	if !r.told[key] {
+		r.told[key] = true
+		r.notice(f)
+	}
+}
+
+func (r *reading) tick(n int) {
+	r.done += int64(n)
+	if r.options.Progress != nil {
+		r.options.Progress(r.done, r.total)
+	}
+}
+
+func (r *reading) names(kind string) *names {
+	if r.kinds[kind] == nil {
+		r.kinds[kind] = newNames(kind)
+	}
+	return r.kinds[kind]
+}
+
+// row is what readTable asks of a kind of row.
+type row[R any] interface {
+	*R
+	Base() *survey.Row
+}
+
+// readTable reads the files of a table. check looks at a row and may report
+// faults; a row without any goes to emit.
+func readTable[R any, P row[R]](r *reading, t *inputTable, d column.Table[R], check func(*line, *R), emit func(*R) error) error {
+	count := TableCount{Name: t.Name}
+	if t.broken {
+		r.known.lose(t.Name, survey.Place{File: t.Name + ".csv"})
+	}
+	for i, file := range t.files {
+		m := t.mappings[i]
+		if m == nil { // Open has said why
+			r.known.lose(t.Name, survey.Place{File: file.Name})
+			r.tick(int(file.Bytes))
+			continue
+		}
+		before := count.Read
+		b := newBinder[R, P](r, t, d, file, m)
+		pass := func(l *line, cells []string) error {
+			b.fill(cells)
+			check(l, &b.row)
+			if l.faults > 0 || r.err != nil {
+				return r.err
+			}
+			count.Kept++
+			if emit == nil {
+				return nil
+			}
+			return emit(&b.row)
+		}
+		if err := r.file(file, m, &b.line, &count.Read, pass); err != nil {
+			return err
+		}
+		if count.Read == before && len(t.files) > 1 && r.known.lost[t.Name].File != file.Name {
+			r.notice(fileFault(file.Name, "has a header and no rows", ""))
+		}
+	}
+	count.SetAside = count.Read - count.Kept
+	if len(t.files) > 0 {
+		r.summary.Tables = append(r.summary.Tables, count)
+	}
+	r.empty(t, count)
+	return r.err
+}

@@ -1,0 +1,133 @@
+package ingest
+
+import (
+	"strings"
+
+	"ashtally/pipeline/survey"
+)
+
+// kinds of names that are compared with each other: those that name a thing,
+// not those that refer to one, whose fault is to be unknown.
+var kinds = map[[2]string]string{
+	{"strata", "stratum"}:        "stratum",
+	{"plots", "plot"}:            "unit",
+	{"transects", "transect"}:    "unit",
+	{"plots", "site"}:            "site",
+	{"transects", "site"}:        "site",
+	{"finds", "taxon"}:           "taxon",
+	{"finds", "tree"}:            "tree",
+	{"trees", "tree"}:            "tree",
+	{"reference_points", "tree"}: "tree",
+}
+
+// internFor returns what makes one string of a column's equal texts and tells
+// of those that are almost equal.
+func (l *line) internFor(table, name string) func(string) string {
+	kind, ok := kinds[[2]string{table, name}]
+	if !ok {
+		return func(text string) string { return text }
+	}
+	names := l.names(kind)
+	return func(text string) string {
+		one, like := names.take(text, l.place)
+		if like != nil {
+			l.notice(name, quote(one)+" differs only by case or spaces from "+quote(like.text)+" ("+at(like.place)+")", "they count as two; write both alike if they are one")
+		}
+		return one
+	}
+}
+
+// maxSearches bounds the near names that are looked for in one run, as each
+// goes through all known ones; a crew mends the first thousand first.
+const (
+	maxSearches   = 1000
+	maxCandidates = 5000
+)
+
+// nearKnown says which known id or name is near a text. Names with other
+// figures are other things: P11 is not near P12.
+func (r *reading) nearKnown(text string, candidates []string) string {
+	if r.searches++; r.searches > maxSearches || len(candidates) > maxCandidates {
+		return ""
+	}
+	var alike []string
+	for _, c := range candidates {
+		if figures(c) == figures(text) {
+			alike = append(alike, c)
+		}
+	}
+	if near := closest(text, alike, len(letters(text))/4); near != "" {
+		return "did you mean " + quote(near) + "?"
+	}
+	return ""
+}
+
+// figures is the digits of a text.
+func figures(s string) string {
+	return strings.Map(func(r rune) rune {
+		if r < '0' || r > '9' {
+			return -1
+		}
+		return r
+	}, s)
+}
+
+// unknown reports a reference to what is not there. Where it may be in a row
+// or file that could not be read, that is at fault already, and this row only
+// follows from it.
+func (l *line) unknown(name, what, text string, lost survey.Place, isLost bool, candidates func() []string) {
+	problem := "the " + what + " " + quote(text) + " is not known"
+	switch {
+	case !isLost:
+		l.fault(name, problem, join(l.nearKnown(text, candidates()), "write it as in its own file, or add it there"))
+	case l.options.SetAside:
+		l.fault(name, problem+"; it may be in "+at(lost)+", which could not be read", "mend that first")
+	default:
+		l.once("unknown "+what+lost.File, survey.Fault{
+			Place: l.place, Name: name, Problem: problem + "; it may be in " + at(lost) + ", which could not be read",
+			Remedy: "others like this are not told before that is mended",
+		})
+	}
+}
+
+// follow sets a row aside because of the one it refers to. Without setting
+// aside, the fault of that row is told once, with the row itself.
+func (l *line) follow(name, what, text string, parent survey.Place) {
+	if l.options.SetAside && l.clean() {
+		l.fault(name, "the "+what+" "+quote(text)+" ("+at(parent)+") is set aside", "mend that row")
+	}
+}
+
+// stratumOf looks a stratum up; nil where it is not known.
+func (l *line) stratumOf(name string) *stratum {
+	if name == "" {
+		return nil
+	}
+	s := l.known.strata[name]
+	if s == nil {
+		lost, isLost := l.known.lost[survey.Strata.Name]
+		l.unknown("stratum", "stratum", name, lost, isLost, l.known.stratumNames)
+		return nil
+	}
+	if s.aside {
+		l.follow("stratum", "stratum", name, s.place)
+	}
+	return s
+}
+
+// unitOf looks a unit up; nil where it is not known.
+func (l *line) unitOf(name string) *unit {
+	if name == "" {
+		return nil
+	}
+	u := l.known.units[name]
+	if u == nil {
+		lost, isLost := l.known.lostUnit()
+		l.unknown("unit", "unit", name, lost, isLost, l.known.unitNames)
+		return nil
+	}
+	if u.aside {
+		l.follow("unit", "unit", name, u.place)
+	}
+	return u
+}

@@ -1,0 +1,213 @@
+package ingest
+
+import (
+	"cmp"
+	"errors"
+	"fmt"
+	"slices"
+	"strings"
+
+	"github.com/pelletier/go-toml/v2"
+
+	"ashtally/pipeline/survey"
+)
+
+const settingsName = "survey.toml"
+
+// maxSettings is far above what any mapping of columns needs, and small enough
+// to decode at once.
+const maxSettings = 256 << 10
+
+// settings is survey.toml as read: what it sets, and where.
+type settings struct {
+	survey.Settings
+	lines  keyLines
+	faults []survey.Fault
+}
+
+// parseSettings reads survey.toml. A key that cannot be used leaves its
+// default and a fault; ok is false where the document as a whole could not be
+// read, so that nothing is known of its keys.
+func parseSettings(document []byte) (s settings, ok bool) {
+	s = settings{Settings: survey.Defaults()}
+	if len(document) > maxSettings {
+		s.fault("", 0, fmt.Sprintf("is longer than %d KiB", maxSettings>>10), "keep settings alone in it; the data belongs into the CSV files")
+		return s, false
+	}
+	document = []byte(strings.TrimPrefix(string(document), "\ufeff"))
+	keys := map[string]any{}
+	if err := toml.Unmarshal(document, &keys); err != nil {
+		s.syntax(err)
+		return s, false
+	}
+	s.lines = findKeys(document)
+	for name, value := range keys {
+		s.top(name, value)
+	}
+	s.check()
+	s.sort()
+	return s, true
+}
+
+// sort puts the faults into the order of the document, whatever the order in
+// which a map gave the keys.
+func (s *settings) sort() {
+	slices.SortStableFunc(s.faults, func(a, b survey.Fault) int {
+		return cmp.Or(cmp.Compare(a.Line, b.Line), cmp.Compare(a.Name, b.Name), cmp.Compare(a.Problem, b.Problem))
+	})
+}
+
+func (s *settings) fault(key string, line int64, problem, remedy string) {
+	s.faults = append(s.faults, survey.Fault{
+		Place: survey.Place{File: settingsName, Line: line}, Name: key, Problem: problem, Remedy: remedy,
+	})
+}
+
+func (s *settings) syntax(err error) {
+	remedy := "nothing else is read until it can be"
+	var at *toml.DecodeError
+	if !errors.As(err, &at) {
+		s.fault("", 0, "cannot be read as TOML: "+strings.TrimPrefix(err.Error(), "toml: "), remedy)
+		return
+	}
+	line, column := at.Position()
+	problem := fmt.Sprintf("is not TOML at character %d: %s", column, strings.TrimPrefix(at.Error(), "toml: "))
+	s.fault(strings.Join(at.Key(), "."), int64(line), problem, remedy)
+}
+
+// top takes a key of the document's top level.
+func (s *settings) top(name string, value any) {
+	switch {
+	case name == "files":
+		s.table(name, value, s.files)
+	case name == "columns":
+		s.table(name, value, s.columns)
+	case slices.ContainsFunc(survey.Keys, func(k survey.Key) bool { return k.Table == name }):
+		s.table(name, value, func(key string, value any) { s.key(name, key, value) })
+	default:
+		s.key("", name, value)
+	}
+}
+
+func (s *settings) table(name string, value any, each func(key string, value any)) {
+	keys, ok := value.(map[string]any)
+	if !ok {
+		s.fault(name, s.lines.line(name), "is "+kindOf(value)+", not a table", "write ["+name+"] on a line of its own and its keys below")
+		return
+	}
+	for key, value := range keys {
+		each(key, value)
+	}
+}
+
+// key takes a key that [survey.Keys] may declare.
+func (s *settings) key(table, name string, value any) {
+	i := slices.IndexFunc(survey.Keys, func(k survey.Key) bool { return k.Table == table && k.Name == name })
+	if i < 0 {
+		s.unknown(table, name)
+		return
+	}
+	k := survey.Keys[i]
+	if problem := assign(k.At(&s.Settings), value, k); problem != "" {
+		s.fault(k.Path(), s.lineOf(table, name), problem, k.About)
+	}
+}
+
+func (s *settings) unknown(table, name string) {
+	shown := survey.Key{Table: table, Name: name}.Path()
+	for _, k := range survey.Keys {
+		if k.Name == name {
+			s.fault(shown, s.lineOf(table, name), "is not a setting at this place", "it belongs "+placeOf(k.Table))
+			return
+		}
+	}
+	known := []string{}
+	for _, k := range survey.Keys {
+		if k.Table == table {
+			known = append(known, k.Name)
+		}
+		if table == "" {
+			known = append(known, k.Table)
+		}
+	}
+	if table == "" {
+		known = append(known, "files", "columns")
+	}
+	s.fault(shown, s.lineOf(table, name), "is not a setting", join(meant(name, known), "remove it or write it as the README does"))
+}
+
+func placeOf(table string) string {
+	if table == "" {
+		return "at the top, before the first table"
+	}
+	return "under [" + table + "]"
+}
+
+func (s *settings) lineOf(table, name string) int64 {
+	if table == "" {
+		return s.lines.line(name)
+	}
+	return s.lines.line(table, name)
+}
+
+// files takes a key of [files]: a name, a glob or a list of them.
+func (s *settings) files(table string, value any) {
+	line := s.lines.line("files", table)
+	if !slices.Contains(survey.TableNames(), table) {
+		s.fault("files."+table, line, "is not a table of a survey", join(meant(table, survey.TableNames()), "the tables are "+either(survey.TableNames())))
+		return
+	}
+	list, ok := value.([]any)
+	if !ok {
+		list = []any{value}
+	}
+	var names []string
+	for _, v := range list {
+		name, ok := v.(string)
+		if !ok || name == "" {
+			s.fault("files."+table, line, "holds "+kindOf(v)+" where a file's name is needed", `write "`+table+`.csv", or a list of names`)
+			return
+		}
+		names = append(names, name)
+	}
+	if len(names) == 0 {
+		s.fault("files."+table, line, "is an empty list", "name a file, or remove the key")
+		return
+	}
+	s.Files[table] = names
+}
+
+// columns takes a table below [columns]: the crew's headers and ours. What
+// they name is checked where the headers are known.
+func (s *settings) columns(table string, value any) {
+	line := s.lines.line("columns", table)
+	headers, ok := value.(map[string]any)
+	switch {
+	case !slices.Contains(survey.TableNames(), table):
+		s.fault("columns."+table, line, "is not a table of a survey", join(meant(table, survey.TableNames()), "write [columns.TABLE], where TABLE is "+either(survey.TableNames())))
+	case !ok:
+		s.fault("columns."+table, line, "is "+kindOf(value)+", not a table", "write [columns."+table+`] and below it "crew's header" = "our column"`)
+	default:
+		s.Columns[table] = map[string]string{}
+		for header, v := range headers {
+			target, ok := v.(string)
+			if !ok {
+				s.fault("columns."+table, s.lines.line("columns", table, header), "gives "+quote(header)+" "+kindOf(v)+", not the name of a column", "write the name in quotes")
+				continue
+			}
+			s.Columns[table][header] = target
+		}
+	}
+}
+
+// check holds what must be true of several keys together.
+func (s *settings) check() {
+	if strings.TrimSpace(s.Title) == "" && !slices.ContainsFunc(s.faults, func(f survey.Fault) bool { return f.Name == "title" }) {
+		s.fault("title", s.lines.line("title"), "is missing", `name the survey: title = "..."`)
+	}
+	first, last := s.Season.First, s.Season.Last
+	if first.Known() && last.Known() && last.Compare(first) < 0 {
+		s.fault("season.last", s.lines.line("season", "last"), fmt.Sprintf("%s lies before season.first, %s", last, first), "exchange them, or mend the one that is wrong")
+		s.Season = survey.Season{} // no visit could lie within it
+	}
+}

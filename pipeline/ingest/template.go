@@ -1,0 +1,160 @@
+package ingest
+
+import (
+	"fmt"
+	"strconv"
+	"strings"
+
+	"ashtally/pipeline/column"
+	"ashtally/pipeline/survey"
+)
+
+// TemplateFile is a file of an empty survey folder.
+type TemplateFile struct {
+	Name string
+	Data []byte
+}
+
+// Template returns the files of an empty survey: the settings with every key
+// explained, each table with its header, and a page that says what the columns
+// hold. All of it comes from the declarations that reading works from.
+func Template(title string) []TemplateFile {
+	files := []TemplateFile{{settingsName, []byte(settingsTemplate(title))}}
+	for _, t := range survey.Tables() {
+		var names []string
+		for _, f := range t.Fields {
+			names = append(names, f.Name)
+		}
+		files = append(files, TemplateFile{t.Name + ".csv", []byte(strings.Join(names, ",") + "\n")})
+	}
+	return append(files, TemplateFile{"columns.md", []byte(columnsPage())})
+}
+
+func settingsTemplate(title string) string {
+	defaults := survey.Defaults()
+	defaults.Title = title
+	var b strings.Builder
+	b.WriteString("# The settings of this survey. A line that begins with # is a comment; where a\n# key is one, its value is the default or, for dates, an example.\n")
+	table := ""
+	for _, k := range survey.Keys {
+		if k.Table != table {
+			table = k.Table
+			fmt.Fprintf(&b, "\n[%s]\n", table)
+		} else {
+			b.WriteByte('\n')
+		}
+		b.WriteString(comment(k.About))
+		if k.Words != nil {
+			b.WriteString(comment("one of " + either(k.Words)))
+		}
+		if k.Name != "title" {
+			b.WriteString("# ")
+		}
+		fmt.Fprintf(&b, "%s = %s\n", k.Name, tomlValue(k.At(&defaults)))
+	}
+	b.WriteString("\n[files]\n" + comment("the file of each table: a name, a pattern such as \"finds-*.csv\", or a list of them"))
+	for _, name := range survey.TableNames() {
+		fmt.Fprintf(&b, "# %s = %s\n", name, tomlValue(&defaults.Files[name][0]))
+	}
+	b.WriteString("\n" + comment("the crew's own headers on the left, ours on the right, a table for each file"))
+	b.WriteString("# [columns.plots]\n# \"Plot No.\" = \"plot\"\n")
+	return b.String()
+}
+
+// comment wraps a sentence to lines that begin with #.
+func comment(text string) string {
+	const width = 88
+	var b strings.Builder
+	line := "#"
+	for word := range strings.FieldsSeq(text) {
+		if len(line)+1+len(word) > width {
+			b.WriteString(line + "\n")
+			line = "#"
+		}
+		line += " " + word
+	}
+	return b.String() + line + "\n"
+}
+
+// tomlValue writes a setting as TOML.
+func tomlValue(at any) string {
+	switch v := at.(type) {
+	case *string:
+		return tomlText(*v)
+	case *float64:
+		return decimal(*v)
+	case *uint64:
+		return strconv.FormatUint(*v, 10)
+	case *int:
+		return strconv.Itoa(*v)
+	case *column.Date:
+		if v.Known() {
+			return v.String()
+		}
+		return "2031-04-15"
+	case *[]string:
+		texts := make([]string, len(*v))
+		for i, text := range *v {
+			texts[i] = tomlText(text)
+		}
+		return "[" + strings.Join(texts, ", ") + "]"
+	}
+	panic(fmt.Sprintf("ingest: a setting has a type that cannot be written, %T", at))
+}
+
+// tomlText writes a text as a basic string of TOML.
+func tomlText(s string) string {
+	var b strings.Builder
+	b.WriteByte('"')
+	for _, r := range strings.ToValidUTF8(s, "") {
+		switch {
+		case r == '"' || r == '\\':
+			b.WriteByte('\\')
+			b.WriteRune(r)
+		case r < 0x20 || r == 0x7f:
+			fmt.Fprintf(&b, "\\u%04X", r)
+		default:
+			b.WriteRune(r)
+		}
+	}
+	b.WriteByte('"')
+	return b.String()
+}
+
+// columnsPage says what each column of each table holds.
+func columnsPage() string {
+	var b strings.Builder
+	b.WriteString("# What to write in each column\n\nAn empty cell means that something was not recorded. Dates are written as 2031-05-17.\n" +
+		"A column that ends in a unit may end in another of its kind:\n`_m _cm _ft _in`, `_m2 _ft2 _ha _acre`, `_g _kg _oz _lb`.\nColumns that you do not need can be removed.\n")
+	for _, t := range survey.Tables() {
+		fmt.Fprintf(&b, "\n## %s.csv\n\nOne row is %s.\n\n| column | needed | what it holds |\n|---|---|---|\n", t.Name, t.About)
+		for _, f := range t.Fields {
+			needed := ""
+			if f.Required {
+				needed = "yes"
+			}
+			fmt.Fprintf(&b, "| %s | %s | %s |\n", f.Name, needed, fieldText(f))
+		}
+	}
+	return b.String()
+}
+
+func fieldText(f column.Field) string {
+	text := f.About
+	switch f.Form {
+	case column.Choice:
+		var words []string
+		for _, w := range f.Words {
+			words = append(words, w.Text)
+		}
+		text += " (" + either(words) + ")"
+	case column.Truth:
+		text += " (yes or no)"
+	case column.Day:
+		text += " (YYYY-MM-DD)"
+	}
+	if f.Default != "" {
+		text += "; empty = " + f.Default
+	}
+	return text
+}

@@ -1,0 +1,66 @@
+package survey
+
+import (
+	"ashtally/pipeline/column"
+)
+
+// Key is one setting of survey.toml: the reader, the empty survey and the
+// documentation all work from the same declaration. The tables [files] and
+// [columns] are not among them, as their keys are table names and headers.
+type Key struct {
+	Table  string        // the TOML table it stands in; "" at the top
+	Name   string        // the key itself
+	About  string        // one sentence: what it sets
+	Words  []string      // the texts it accepts; nil = any
+	Bounds column.Bounds // of a number
+	// At returns a pointer into the settings: *string, *float64, *uint64,
+	// *int, *[]string or *column.Date.
+	At func(*Settings) any
+}
+
+// Path is the key as a reader would write it with its table: "density.interval".
+func (k Key) Path() string {
+	if k.Table == "" {
+		return k.Name
+	}
+	return k.Table + "." + k.Name
+}
+
+// Keys lists the settings in the order in which a survey.toml shows them.
+var Keys = []Key{
+	{Name: "title", About: "name of the survey, as the report shows it",
+		At: func(s *Settings) any { return &s.Title }},
+	{Name: "confidence", About: "level of every interval: 0.95 for 95 %", Bounds: column.Bounds{Set: true, Min: 0.5, Max: 0.9999},
+		At: func(s *Settings) any { return &s.Confidence }},
+	{Name: "seed", About: "start of the random numbers; the same seed gives the same figures", Bounds: natural,
+		At: func(s *Settings) any { return &s.Seed }},
+	{Name: "units", About: "what the report shows first; stored figures are always metric", Words: []string{Metric, US},
+		At: func(s *Settings) any { return &s.Units }},
+
+	{Table: "season", Name: "first", About: "first day that a visit may have; silent = any",
+		At: func(s *Settings) any { return &s.Season.First }},
+	{Table: "season", Name: "last", About: "last day that a visit may have; silent = any",
+		At: func(s *Settings) any { return &s.Season.Last }},
+
+	{Table: "counting", Name: "rule", About: "new: a visit records only fruit bodies not recorded before, a season is their sum; standing: a visit records all that stand, a season is its fullest visit", Words: []string{New, Standing},
+		At: func(s *Settings) any { return &s.Counting.Rule }},
+
+	{Table: "taxa", Name: "target", About: "the taxa that are estimated; empty = every taxon; others are kept and reported apart",
+		At: func(s *Settings) any { return &s.Taxa.Target }},
+
+	{Table: "hosts", Name: "trees", About: "the species that can be hosts; empty = any",
+		At: func(s *Settings) any { return &s.Hosts.Trees }},
+	{Table: "hosts", Name: "distance_m", About: "how far from a host a find can be its associate, by the distance rule", Bounds: natural,
+		At: func(s *Settings) any { return &s.Hosts.DistanceM }},
+
+	{Table: "density", Name: "interval", About: "how the intervals of densities are found", Words: Intervals,
+		At: func(s *Settings) any { return &s.Density.Interval }},
+	{Table: "density", Name: "systematic", About: "variance of transects with a sequence", Words: Systematics,
+		At: func(s *Settings) any { return &s.Density.Systematic }},
+	{Table: "density", Name: "roadside", About: "apart: roadside units are left out of a stratum's density and named; together: they count like any other", Words: []string{Apart, Together},
+		At: func(s *Settings) any { return &s.Density.Roadside }},
+	// Below 199 the ends of a 95 % interval rest on fewer than five samples;
+	// above a million the last digits shown no longer change.
+	{Table: "density", Name: "replicates", About: "bootstrap samples, where an interval needs them", Bounds: column.Bounds{Set: true, Min: 199, Max: 1e6},
+		At: func(s *Settings) any { return &s.Density.Replicates }},
+}
