@@ -13,7 +13,7 @@ type File struct {
 	Data []byte
 }
 
-// surveySeed was taken, from some hundreds, for a sample whose densities lie
+// surveySeed was taken, from a thousand, for a sample whose densities lie
 // near their expectations: a demonstration should not begin with an unlucky
 // draw. Its sampling errors are therefore smaller than those of most samples;
 // to judge a method, draw many with [Scaled].
