@@ -107,7 +107,10 @@ func number(value any, b column.Bounds) (float64, string) {
 	if !ok {
 		return 0, "is " + kindOf(value) + ", not a number"
 	}
-	return v, outside(decimal(v), v, b, "")
+	if !within(v, b) {
+		return 0, outside(decimal(v), v, b, "")
+	}
+	return v, ""
 }
 
 func whole(value any, b column.Bounds) (int64, string) {
@@ -115,27 +118,35 @@ func whole(value any, b column.Bounds) (int64, string) {
 	if !ok {
 		return 0, "is " + kindOf(value) + ", not a whole number"
 	}
-	return n, outside(strconv.FormatInt(n, 10), float64(n), b, "")
+	if !within(float64(n), b) {
+		return 0, outside(strconv.FormatInt(n, 10), float64(n), b, "")
+	}
+	return n, ""
 }
 
-// outside says how a value breaks its bounds, or "". The text is how the value
-// stands there, the unit that of the bounds.
+// within reports whether a value keeps its bounds and is finite.
+func within(v float64, b column.Bounds) bool {
+	if math.IsNaN(v) || math.IsInf(v, 0) {
+		return false
+	}
+	return !b.Set || v >= b.Min && v <= b.Max && !(b.Above && v == b.Min)
+}
+
+// outside says how a value that is not within its bounds breaks them. The text
+// is how the value stands there, the unit that of the bounds.
 func outside(text string, v float64, b column.Bounds, unit string) string {
 	if unit != "" {
 		unit = " " + unit
 	}
-	least, most := decimal(b.Min)+unit, decimal(b.Max)+unit
 	switch {
 	case math.IsNaN(v) || math.IsInf(v, 0):
 		return text + " is not a finite number"
-	case !b.Set || (v >= b.Min && v <= b.Max && !(b.Above && v == b.Min)):
-		return ""
 	case b.Above && math.IsInf(b.Max, 1):
-		return text + " is not above " + least
+		return text + " is not above " + decimal(b.Min) + unit
 	case math.IsInf(b.Max, 1):
-		return text + " is below " + least
+		return text + " is below " + decimal(b.Min) + unit
 	}
-	return text + " is not between " + decimal(b.Min) + " and " + most
+	return text + " is not between " + decimal(b.Min) + " and " + decimal(b.Max) + unit
 }
 
 // decimal writes a number without an exponent where people would.

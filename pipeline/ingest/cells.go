@@ -95,21 +95,25 @@ func setID(p *string, intern func(string) string) setter {
 	}
 }
 
-// setDay keeps the last date: the rows of a day stand together.
+// maxCached is how many texts of a column are remembered with what they mean.
+// A season has some dozens of days, a crew few sets of observers.
+const maxCached = 1000
+
 func setDay(p *column.Date) setter {
-	var lastText string
-	var last column.Date
+	known := map[string]column.Date{}
 	return func(text string) (problem, remedy string) {
-		if text == lastText && last.Known() {
-			*p = last
+		var ok bool
+		if *p, ok = known[text]; ok {
 			return "", ""
 		}
-		*p = column.Date{}
 		d, err := column.ParseDate(text)
 		if err != nil {
 			return noDate(text)
 		}
-		*p, last, lastText = d, d, strings.Clone(text)
+		if len(known) < maxCached {
+			known[strings.Clone(text)] = d
+		}
+		*p = d
 		return "", ""
 	}
 }
@@ -166,25 +170,39 @@ func setTruth(p *column.Bool) setter {
 }
 
 func setList(p *string) setter {
+	known := map[string]string{}
 	return func(text string) (problem, remedy string) {
-		*p = text
-		if strings.IndexByte(text, ';') < 0 {
+		var ok bool
+		if *p, ok = known[text]; ok {
 			return "", ""
 		}
-		var names []string
-		for name := range strings.SplitSeq(text, ";") {
-			name = trim(name)
-			if slices.Contains(names, name) {
-				*p = ""
-				return "names " + quote(name) + " twice", "name each once"
-			}
-			if name != "" {
-				names = append(names, name)
-			}
+		list, twice := normalList(text)
+		if twice != "" {
+			return "names " + quote(twice) + " twice", "name each once"
 		}
-		*p = strings.Join(names, ";")
+		if len(known) < maxCached {
+			list = strings.Clone(list)
+			known[strings.Clone(text)] = list
+		}
+		*p = list
 		return "", ""
 	}
+}
+
+// normalList writes a list without spaces and gaps, and returns a name that
+// stands in it twice.
+func normalList(text string) (list, twice string) {
+	var names []string
+	for name := range strings.SplitSeq(text, ";") {
+		name = trim(name)
+		if slices.Contains(names, name) {
+			return "", name
+		}
+		if name != "" {
+			names = append(names, name)
+		}
+	}
+	return strings.Join(names, ";"), ""
 }
 
 func setChoice(p *string, words []column.Word) setter {

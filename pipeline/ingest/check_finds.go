@@ -69,7 +69,7 @@ func (r *reading) findHost(l *line, row *survey.Find) {
 	case row.Tree == "":
 		l.fault("tree", "is empty, and the find is host-associated", "name the tree, or write the mode as undetermined")
 	case len(hosts.Trees) > 0 && !slices.Contains(hosts.Trees, row.Tree):
-		l.fault("tree", quote(row.Tree)+" is not among the hosts of "+settingsName, join(l.nearKnown(row.Tree, hosts.Trees), "add it to hosts.trees, or mend the tree or the mode"))
+		l.fault("tree", quote(row.Tree)+" is not among the hosts of "+settingsName, join(l.nearKnown(row.Tree, func() []string { return hosts.Trees }), "add it to hosts.trees, or mend the tree or the mode"))
 	case row.TreeDistanceM.Known && row.TreeDistanceM.Value > hosts.DistanceM:
 		l.notice("tree_distance_m", fmt.Sprintf("%s m is more than hosts.distance_m, %s m, and the find is host-associated", decimal(row.TreeDistanceM.Value), decimal(hosts.DistanceM)), "the crew's call stands; the distance rule would say otherwise")
 	}

@@ -123,10 +123,8 @@ func setNumber(p *column.Float, f column.Field, c conversion, m *marks, line *in
 			m.note(mark, *line)
 		}
 		v = c.apply(v)
-		if f.Bounds.Set || math.IsInf(v, 0) {
-			if problem := outside(asConverted(text, v, c, f.Unit), v, f.Bounds, f.Unit); problem != "" {
-				return problem, "check the figure and its unit"
-			}
+		if !within(v, f.Bounds) {
+			return outside(asConverted(text, v, c, f.Unit), v, f.Bounds, f.Unit), "check the figure and its unit"
 		}
 		*p = column.Float{Value: v, Known: true}
 		return "", ""
@@ -161,10 +159,8 @@ func setWhole(p *column.Int, f column.Field, m *marks) setter {
 			}
 			v = int64(x)
 		}
-		if f.Bounds.Set {
-			if x := float64(v); x < f.Bounds.Min || x > f.Bounds.Max || f.Bounds.Above && x == f.Bounds.Min {
-				return outside(quote(text), x, f.Bounds, ""), "check the figure"
-			}
+		if !within(float64(v), f.Bounds) {
+			return outside(quote(text), float64(v), f.Bounds, ""), "check the figure"
 		}
 		*p = column.Int{Value: v, Known: true}
 		return "", ""

@@ -109,10 +109,10 @@ func (r *records) badQuote(bad *csv.ParseError, cell int) *flaw {
 // tooLong words a row over the limit and goes to the line after its first.
 func (r *records) tooLong(cell int) *flaw {
 	text, first := r.guard.pending()
-	f := &flaw{cell: cell}
+	f := &flaw{}
 	opened, open := openQuote(text, first)
 	if open {
-		f.line = opened
+		f.line, f.cell = opened, cell
 		f.what = fmt.Sprintf("opens a quote that is not closed within %d MiB", maxRecord>>20)
 		f.remedy = closeRemedy
 	} else {

@@ -46,12 +46,16 @@ const (
 
 // nearKnown says which known id or name is near a text. Names with other
 // figures are other things: P11 is not near P12.
-func (r *reading) nearKnown(text string, candidates []string) string {
-	if r.searches++; r.searches > maxSearches || len(candidates) > maxCandidates {
+func (r *reading) nearKnown(text string, candidates func() []string) string {
+	if r.searches++; r.searches > maxSearches {
+		return ""
+	}
+	all := candidates()
+	if len(all) > maxCandidates {
 		return ""
 	}
 	var alike []string
-	for _, c := range candidates {
+	for _, c := range all {
 		if figures(c) == figures(text) {
 			alike = append(alike, c)
 		}
@@ -79,7 +83,7 @@ func (l *line) unknown(name, what, text string, lost survey.Place, isLost bool, 
 	problem := "the " + what + " " + quote(text) + " is not known"
 	switch {
 	case !isLost:
-		l.fault(name, problem, join(l.nearKnown(text, candidates()), "write it as in its own file, or add it there"))
+		l.fault(name, problem, join(l.nearKnown(text, candidates), "write it as in its own file, or add it there"))
 	case l.options.SetAside:
 		l.fault(name, problem+"; it may be in "+at(lost)+", which could not be read", "mend that first")
 	default:

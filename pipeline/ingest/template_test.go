@@ -1,0 +1,93 @@
+package ingest
+
+import (
+	"slices"
+	"strings"
+	"testing"
+
+	"ashtally/pipeline/survey"
+)
+
+func templateFolder(t *testing.T, change func(name, text string) string) string {
+	files := map[string]string{}
+	for _, f := range Template(`Hollow "Ridge"`) {
+		files[f.Name] = change(f.Name, string(f.Data))
+	}
+	return write(t, files)
+}
+
+// TestTemplateOpens reads the empty survey: nothing is wrong with it but that
+// it is empty.
+func TestTemplateOpens(t *testing.T) {
+	got := gather(t, templateFolder(t, func(_, text string) string { return text }), Options{})
+	want := []string{
+		"strata.csv: has no rows; write a row for each part of the land that is estimated on its own",
+		"visits.csv: has no rows; write a row for each search of a unit, with finds or without",
+		"plots.csv: the survey has neither a plot nor a transect; write a row for each that was laid",
+	}
+	if !slices.Equal(got.faults, want) {
+		t.Errorf("faults:\n%swant:\n%s", lines(got.faults), lines(want))
+	}
+	if got.folder.Settings.Title != `Hollow "Ridge"` {
+		t.Errorf("title = %q", got.folder.Settings.Title)
+	}
+}
+
+// TestTemplateShowsTheDefaults takes the comment sign from every key: the
+// settings stay what they are without them.
+func TestTemplateShowsTheDefaults(t *testing.T) {
+	uncomment := func(name, text string) string {
+		if name != settingsName {
+			return text
+		}
+		var b strings.Builder
+		for line := range strings.Lines(text) {
+			key, _, isKey := strings.Cut(strings.TrimPrefix(line, "# "), " = ")
+			if isKey && !strings.ContainsAny(key, ` "`) {
+				line = strings.TrimPrefix(line, "# ")
+			}
+			b.WriteString(line)
+		}
+		return b.String()
+	}
+	got := gather(t, templateFolder(t, uncomment), Options{})
+	for _, f := range got.faults {
+		if strings.HasPrefix(f, settingsName) {
+			t.Error(f)
+		}
+	}
+	want := survey.Defaults()
+	want.Title = `Hollow "Ridge"`
+	settings := got.folder.Settings
+	settings.Season = survey.Season{} // has no default; the template shows an example
+	if settings.Taxa.Target != nil && len(settings.Taxa.Target) == 0 {
+		settings.Taxa.Target, settings.Hosts.Trees = nil, nil
+	}
+	if g, w := asJSON(t, settings), asJSON(t, want); g != w {
+		t.Errorf("settings:\n%s\nwant:\n%s", g, w)
+	}
+}
+
+// TestTemplateNamesEverything holds the template to the declarations.
+func TestTemplateNamesEverything(t *testing.T) {
+	files := map[string]string{}
+	for _, f := range Template("x") {
+		files[f.Name] = string(f.Data)
+	}
+	for _, table := range survey.Tables() {
+		header := strings.Split(strings.TrimSpace(files[table.Name+".csv"]), ",")
+		if len(header) != len(table.Fields) {
+			t.Errorf("%s.csv has %d columns, want %d", table.Name, len(header), len(table.Fields))
+		}
+		for _, f := range table.Fields {
+			if !strings.Contains(files["columns.md"], "| "+f.Name+" |") {
+				t.Errorf("columns.md does not explain %s of %s", f.Name, table.Name)
+			}
+		}
+	}
+	for _, k := range survey.Keys {
+		if !strings.Contains(files[settingsName], k.Name+" = ") {
+			t.Errorf("survey.toml does not show %s", k.Path())
+		}
+	}
+}
