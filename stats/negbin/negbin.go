@@ -19,6 +19,9 @@
 // total per distinct exposure. That is what [Data] keeps, and why a fit of
 // 200 equal plots costs microseconds.
 //
+// [Data.Choose] adds empty units beyond those of the negative binomial where
+// the counts ask for them.
+//
 // References: Lawless (1987), Canadian Journal of Statistics 15: 209-225;
 // Anscombe (1950), Biometrika 37: 358-382; Levin & Reeds (1977), Annals of
 // Statistics 5: 79-87 on the single maximum in k.
@@ -45,8 +48,9 @@ type Data struct {
 	outside float64 // the part without parameters: sum y log a - sum log y!
 }
 
-// cell is what the units of one exposure add up to.
-type cell struct{ exposure, n, total float64 }
+// cell is what the units of one exposure add up to; empty is how many have
+// count 0.
+type cell struct{ exposure, n, empty, total float64 }
 
 // tally is a count and how many units have it.
 type tally struct{ count, n float64 }
@@ -64,6 +68,9 @@ func New(count, exposure []float64) *Data {
 			a = exposure[i]
 		}
 		cells[i] = cell{exposure: a, n: 1, total: y}
+		if y == 0 {
+			cells[i].empty = 1
+		}
 		logFactorial, _ := math.Lgamma(y + 1)
 		d.total += y
 		d.outside += y*math.Log(a) - logFactorial
@@ -111,6 +118,7 @@ func mergeCells(cells []cell) []cell {
 			continue
 		}
 		last.n++
+		last.empty += c.empty
 		last.total += c.total
 	}
 	return merged

@@ -7,13 +7,13 @@ import "math"
 // function that is not what it should be.
 const maxSteps = 200
 
-// tolerance is the relative precision of a root on a log scale: well under
-// any digit that is shown, well over the rounding of the slopes (1e-14).
-const tolerance = 1e-11
+// tolerance is the last step of a search, on a log scale. Newton's step after
+// that would be its square, at the rounding of the slopes (1e-14).
+const tolerance = 1e-8
 
-// root finds where a function that falls through zero does so, from a start,
-// by Newton's method kept inside a bracket. It returns low or high if the
-// function has no zero between them.
+// root finds where a function that falls through zero does so, uphill from a
+// start, by Newton's method kept inside a bracket. It returns low or high if
+// the function has no zero on the way.
 func root(start, low, high float64, f func(x float64) slope) float64 {
 	x := min(max(start, low), high)
 	for range maxSteps {
@@ -26,19 +26,27 @@ func root(start, low, high float64, f func(x float64) slope) float64 {
 		default:
 			return x
 		}
-		next := x - s.first/s.second
-		if !(s.second < 0) || !(next > low && next < high) {
+		next := x + uphill(s)
+		if !(next > low && next < high) {
 			next = (low + high) / 2
 		}
-		// A stride of more than e^4 on a log scale is a straight line's
-		// guess far outside the region where it is straight.
-		next = min(max(next, x-4), x+4)
 		if math.Abs(next-x) <= tolerance*(1+math.Abs(x)) {
 			return next
 		}
 		x = next
 	}
 	return x
+}
+
+// uphill is Newton's step, or a plain one where the slope does not fall. It
+// is held to e^2 on the log scales it is used on: a longer one could leap over
+// a valley to another peak.
+func uphill(s slope) float64 {
+	const longest = 2
+	if s.second < 0 {
+		return min(max(-s.first/s.second, -longest), longest)
+	}
+	return math.Copysign(longest/2, s.first)
 }
 
 // crossing finds how far from the peak at x0 a function with one peak has
