@@ -119,6 +119,7 @@ func (g *guard) seek(line int64) {
 		}
 		// The line goes on beyond what is kept, and none of it is needed.
 		at, g.next, g.mark = 0, len(g.buf), g.base+int64(len(g.buf))
+		g.drop()
 		if g.fill() != nil {
 			break
 		}
