@@ -1,0 +1,114 @@
+package main
+
+import (
+	"fmt"
+	"path/filepath"
+
+	"github.com/spf13/cobra"
+
+	"ashtally/pipeline"
+)
+
+func newDemo() *cobra.Command {
+	return &cobra.Command{
+		Use:   "demo [DIR]",
+		Short: "Write a small made-up survey and run it",
+		Long: `demo writes a survey that is wholly invented, its land, its crew and its finds,
+into DIR/survey and its results into DIR. DIR is "ashtally-demo" if not given.`,
+		Args: cobra.MaximumNArgs(1),
+		RunE: work(func(cmd *cobra.Command, args []string) error {
+			dir := "ashtally-demo"
+			if len(args) == 1 {
+				dir = args[0]
+			}
+			w := newWatcher(cmd.ErrOrStderr())
+			defer w.stop()
+			outcome, err := pipeline.Demo(cmd.Context(), dir, w.watch())
+			w.stop()
+			if err != nil {
+				return err
+			}
+			fmt.Fprintln(cmd.OutOrStdout(), "This survey is invented: no such land was searched and nothing was found on it.")
+			return tell(cmd.OutOrStdout(), outcome)
+		}),
+	}
+}
+
+func newNew() *cobra.Command {
+	return &cobra.Command{
+		Use:   "new DIR",
+		Short: "Write an empty survey folder, commented",
+		Args:  cobra.ExactArgs(1),
+		RunE: work(func(cmd *cobra.Command, args []string) error {
+			if err := pipeline.New(args[0]); err != nil {
+				return err
+			}
+			_, err := fmt.Fprintf(cmd.OutOrStdout(), "%s: an empty survey. Begin with survey.toml and strata.csv, then run: ashtally check %s\n", args[0], args[0])
+			return err
+		}),
+	}
+}
+
+func newCheck() *cobra.Command {
+	return &cobra.Command{
+		Use:   "check DIR",
+		Short: "Name every fault of a survey, and estimate nothing",
+		Args:  cobra.ExactArgs(1),
+		RunE: work(func(cmd *cobra.Command, args []string) error {
+			w := newWatcher(cmd.ErrOrStderr())
+			defer w.stop()
+			w.faults = cmd.OutOrStdout() // here the faults are the result
+			summary, err := pipeline.Check(cmd.Context(), args[0], w.watch())
+			w.stop()
+			if err != nil {
+				return err
+			}
+			return tellClean(cmd.OutOrStdout(), summary.Tables)
+		}),
+	}
+}
+
+func newRun() *cobra.Command {
+	var out string
+	var setAside bool
+	cmd := &cobra.Command{
+		Use:   "run DIR",
+		Short: "Estimate a survey and write its results folder",
+		Long: `run checks the survey in DIR, estimates it and writes a results folder: the
+report, the figures, the result tables and the archive. A survey with a fault is
+not estimated, because a dropped row biases a density, unless --set-aside is
+given.`,
+		Args: cobra.ExactArgs(1),
+		RunE: work(func(cmd *cobra.Command, args []string) error {
+			if out == "" {
+				out = filepath.Clean(args[0]) + "-results"
+			}
+			w := newWatcher(cmd.ErrOrStderr())
+			defer w.stop()
+			outcome, err := pipeline.Run(cmd.Context(), pipeline.Options{
+				Survey: args[0], Out: out, SetAside: setAside, Watch: w.watch(),
+			})
+			w.stop()
+			if err != nil {
+				return err
+			}
+			return tell(cmd.OutOrStdout(), outcome)
+		}),
+	}
+	cmd.Flags().StringVar(&out, "out", "", `results folder to make (default "DIR-results")`)
+	cmd.Flags().BoolVar(&setAside, "set-aside", false, "go on without the faulty rows; they are written to set-aside.csv")
+	return cmd
+}
+
+func newShow() *cobra.Command {
+	return &cobra.Command{
+		Use:   "show OUT TABLE",
+		Short: "Print a table of a results folder as CSV",
+		Long: `show prints a result table (such as density) or an archived input table (such as
+finds) of the results folder OUT as CSV.`,
+		Args: cobra.ExactArgs(2),
+		RunE: work(func(cmd *cobra.Command, args []string) error {
+			return pipeline.Show(cmd.Context(), args[0], args[1], cmd.OutOrStdout())
+		}),
+	}
+}

@@ -1,0 +1,81 @@
+package main
+
+import (
+	"bytes"
+	"context"
+	"os"
+	"path/filepath"
+	"strings"
+	"testing"
+
+	"github.com/rogpeppe/go-internal/testscript"
+)
+
+func TestMain(m *testing.M) {
+	testscript.Main(m, map[string]func(){"ashtally": main})
+}
+
+// TestScripts runs the command as a person would; each script is a page of its use.
+func TestScripts(t *testing.T) {
+	testscript.Run(t, testscript.Params{
+		Dir: "testdata/script",
+		Setup: func(env *testscript.Env) error {
+			demo, err := filepath.Abs("../../testdata/demo")
+			env.Setenv("DEMO", demo)
+			return err
+		},
+	})
+}
+
+func TestExitStatus(t *testing.T) {
+	dir := t.TempDir()
+	if err := os.Mkdir(filepath.Join(dir, "empty"), 0o755); err != nil {
+		t.Fatal(err)
+	}
+	tests := []struct {
+		args   string
+		want   int
+		stderr string // a part of it
+	}{
+		{"", done, ""},
+		{"help", done, ""},
+		{"--version", done, ""},
+		{"run", wrongUse, "accepts 1 arg(s)"},
+		{"run a b", wrongUse, "accepts 1 arg(s)"},
+		{"run --fast DIR/empty", wrongUse, "unknown flag"},
+		{"walk", wrongUse, "unknown command"},
+		{"check DIR/absent", failed, "no such file"},
+		{"check DIR/empty", failed, "fault"},
+		{"run DIR/empty", failed, "nothing was estimated"},
+		{"run DIR/empty --out DIR/no/where", failed, "the folder to write in"},
+		{"new DIR/empty", failed, "already there"},
+		{"show DIR/empty density", failed, "not a results folder"},
+	}
+	for _, test := range tests {
+		var stdout, stderr bytes.Buffer
+		args := strings.Fields(strings.ReplaceAll(test.args, "DIR", dir))
+		if got := run(context.Background(), args, &stdout, &stderr); got != test.want {
+			t.Errorf("ashtally %s: exit status %d, want %d", test.args, got, test.want)
+		}
+		if !strings.Contains(stderr.String(), test.stderr) {
+			t.Errorf("ashtally %s: stderr %q lacks %q", test.args, &stderr, test.stderr)
+		}
+	}
+}
+
+// TestInterrupted leaves nothing where a run was stopped.
+func TestInterrupted(t *testing.T) {
+	dir := t.TempDir()
+	ctx, cancel := context.WithCancel(context.Background())
+	cancel()
+	var stdout, stderr bytes.Buffer
+	if got := run(ctx, []string{"demo", filepath.Join(dir, "out")}, &stdout, &stderr); got != failed {
+		t.Errorf("exit status %d, want %d", got, failed)
+	}
+	if !strings.Contains(stderr.String(), "interrupted") {
+		t.Errorf("stderr is %q", &stderr)
+	}
+	if entries, _ := os.ReadDir(dir); len(entries) != 0 {
+		t.Errorf("%v was left behind", entries)
+	}
+}

@@ -1,0 +1,35 @@
+package main
+
+import (
+	"fmt"
+	"io"
+	"path/filepath"
+	"strings"
+
+	"ashtally/pipeline"
+	"ashtally/pipeline/ingest"
+)
+
+// tell prints what a run found and where it is.
+func tell(w io.Writer, o pipeline.Outcome) error {
+	var b strings.Builder
+	if o.SetAside > 0 {
+		fmt.Fprintf(&b, "%d rows were set aside; %s names each.\n", o.SetAside, filepath.Join(o.Out, "set-aside.csv"))
+	}
+	for _, sentence := range o.Answers {
+		fmt.Fprintln(&b, sentence)
+	}
+	fmt.Fprintf(&b, "Report: %s\n", filepath.Join(o.Out, "report.html"))
+	_, err := io.WriteString(w, b.String())
+	return err
+}
+
+// tellClean prints what a check without faults went through.
+func tellClean(w io.Writer, tables []ingest.TableCount) error {
+	var parts []string
+	for _, t := range tables {
+		parts = append(parts, fmt.Sprintf("%d %s", t.Read, strings.ReplaceAll(t.Name, "_", " ")))
+	}
+	_, err := fmt.Fprintf(w, "No faults: %s.\n", strings.Join(parts, ", "))
+	return err
+}

@@ -1,0 +1,79 @@
+package main
+
+import (
+	"fmt"
+	"io"
+	"os"
+	"sync"
+	"time"
+
+	"github.com/schollz/progressbar/v3"
+	"golang.org/x/term"
+
+	"ashtally/pipeline"
+	"ashtally/pipeline/survey"
+)
+
+// watcher tells a person on stderr how the work goes. On a terminal it shows a
+// bar once the work has lasted over a second; elsewhere it names only what
+// must be known.
+type watcher struct {
+	out    io.Writer
+	faults io.Writer // where faults are listed
+	bar    *progressbar.ProgressBar
+	stage  string
+	began  time.Time
+	once   sync.Once
+}
+
+func newWatcher(stderr io.Writer) *watcher {
+	w := &watcher{out: stderr, faults: stderr, began: time.Now()}
+	if f, ok := stderr.(*os.File); ok && term.IsTerminal(int(f.Fd())) {
+		w.bar = progressbar.NewOptions64(1,
+			progressbar.OptionSetWriter(stderr),
+			progressbar.OptionSetWidth(30),
+			progressbar.OptionThrottle(100*time.Millisecond),
+			progressbar.OptionClearOnFinish(),
+			progressbar.OptionSetPredictTime(false),
+		)
+	}
+	return w
+}
+
+func (w *watcher) watch() pipeline.Watch {
+	return pipeline.Watch{
+		Fault:  func(f survey.Fault) { w.line(w.faults, f.String()) },
+		Notice: func(f survey.Fault) { w.line(w.out, "note: "+f.String()) },
+		Stage: func(name string) {
+			w.stage = name
+			w.progress(0, 1)
+		},
+		Progress: w.progress,
+	}
+}
+
+// progress moves the bar; work that ends within a second never shows one.
+func (w *watcher) progress(done, total int64) {
+	if w.bar == nil || time.Since(w.began) < time.Second {
+		return
+	}
+	w.bar.Describe(w.stage)
+	w.bar.ChangeMax64(max(total, 1))
+	w.bar.Set64(min(done, total))
+}
+
+func (w *watcher) line(to io.Writer, text string) {
+	if w.bar != nil {
+		w.bar.Clear()
+	}
+	fmt.Fprintln(to, text)
+}
+
+// stop takes the bar off the screen.
+func (w *watcher) stop() {
+	w.once.Do(func() {
+		if w.bar != nil {
+			w.bar.Clear()
+		}
+	})
+}

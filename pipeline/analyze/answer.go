@@ -1,0 +1,23 @@
+package analyze
+
+import "context"
+
+// Answer answers every question of the survey. The rows of each table come in
+// a fixed order: by method, the land as a whole, the strata in their file's
+// order, years since fire, then the groups by name.
+func (s *Season) Answer(ctx context.Context) (Results, error) {
+	elements := s.elements()
+	densities, err := s.densities(ctx, elements)
+	if err != nil {
+		return Results{}, err
+	}
+	clumping, counts := s.clumping(elements)
+	return Results{
+		Density:    densities,
+		Comparison: s.comparisons(elements),
+		Clumping:   clumping,
+		Counts:     counts,
+		Effort:     s.effortRows(elements),
+		Taxa:       s.taxonRows(),
+	}, nil
+}

@@ -1,0 +1,150 @@
+package analyze
+
+import (
+	"fmt"
+	"slices"
+
+	"ashtally/pipeline/survey"
+	"ashtally/stats"
+)
+
+// frame is the units that one estimate rests on: those of one method in one
+// stratum, in one class of years since fire or in all of them.
+type frame struct {
+	method   string
+	stratum  int
+	years    string
+	elements []element
+	areaHa   []float64
+	clusters []int // site of each element, numbered from 0; nil where each is its own
+	order    []int // place along a systematic layout; nil where it was not laid so
+	warnings []stats.Warning
+}
+
+// frames returns the frames of a method, by stratum and years, the pooled
+// years first. Only strata with units of the method have any.
+func (s *Season) frames(method string, elements []element) []frame {
+	var frames []frame
+	for at := range s.strata {
+		var here []element
+		for _, e := range elements {
+			if e.unit.method == method && e.unit.stratum == at {
+				here = append(here, e)
+			}
+		}
+		if len(here) == 0 {
+			continue
+		}
+		here, warnings := s.setRoadsidesApart(here)
+		for _, years := range append([]string{All}, yearsOf(here)...) {
+			frames = append(frames, newFrame(method, at, years, here, warnings))
+		}
+	}
+	return frames
+}
+
+func newFrame(method string, stratum int, years string, elements []element, warnings []stats.Warning) frame {
+	f := frame{method: method, stratum: stratum, years: years, warnings: slices.Clip(warnings)}
+	for _, e := range elements {
+		if years == All || e.years == years {
+			f.elements = append(f.elements, e)
+			f.areaHa = append(f.areaHa, e.unit.areaHa)
+		}
+	}
+	f.clusters = clusters(f.elements)
+	f.order = layout(f.elements)
+	f.warnings = append(f.warnings, frameWarnings(f.elements)...)
+	return f
+}
+
+// setRoadsidesApart leaves the roadside units out: they are a sample of
+// roadsides, not of the stratum. A stratum that has no other units is a
+// roadside itself, and keeps them.
+func (s *Season) setRoadsidesApart(elements []element) ([]element, []stats.Warning) {
+	var off []element
+	for _, e := range elements {
+		if !e.unit.roadside {
+			off = append(off, e)
+		}
+	}
+	roadside := len(elements) - len(off)
+	switch {
+	case roadside == 0:
+		return elements, nil
+	case s.settings.Density.Roadside == survey.Together:
+		return elements, []stats.Warning{{Code: "roadside-together",
+			Text: fmt.Sprintf("%d of %d units lie along roads and count like any other, by the settings; they are no random sample of the stratum", roadside, len(elements))}}
+	case len(off) == 0:
+		return elements, []stats.Warning{{Code: "roadside-only",
+			Text: "all units lie along roads; the figure stands for roadsides alone"}}
+	}
+	return off, []stats.Warning{{Code: "roadside-apart",
+		Text: fmt.Sprintf("%d roadside units are left out: they are a sample of roadsides", roadside)}}
+}
+
+// frameWarnings says what the design of the units makes doubtful.
+func frameWarnings(elements []element) []stats.Warning {
+	least, most := len(elements[0].visits), 0
+	seasons := map[int]bool{}
+	for _, e := range elements {
+		least, most = min(least, len(e.visits)), max(most, len(e.visits))
+		seasons[e.year] = true
+	}
+	var warnings []stats.Warning
+	if least != most {
+		warnings = append(warnings, stats.Warning{Code: "unequal-visits",
+			Text: fmt.Sprintf("units were searched %d to %d times; those searched more often had more chance to yield", least, most)})
+	}
+	if len(seasons) > 1 {
+		warnings = append(warnings, stats.Warning{Code: "seasons-pooled",
+			Text: fmt.Sprintf("%d seasons are pooled; the figure is their mean per season", len(seasons))})
+	}
+	return warnings
+}
+
+// clusters numbers the sites of elements in order of first appearance; nil
+// where no two elements share one.
+func clusters(elements []element) []int {
+	number := map[string]int{}
+	of := make([]int, len(elements))
+	for i, e := range elements {
+		site := e.site()
+		if _, ok := number[site]; !ok {
+			number[site] = len(number)
+		}
+		of[i] = number[site]
+	}
+	if len(number) == len(elements) {
+		return nil
+	}
+	return of
+}
+
+// layout returns the places along a systematic layout, nil unless every
+// element has one of its own.
+func layout(elements []element) []int {
+	order := make([]int, len(elements))
+	seen := map[int64]bool{}
+	for i, e := range elements {
+		place := e.unit.sequence
+		if !place.Known || seen[place.Value] {
+			return nil
+		}
+		seen[place.Value] = true
+		order[i] = int(place.Value)
+	}
+	return order
+}
+
+func yearsOf(elements []element) []string {
+	seen := map[string]bool{}
+	var years []string
+	for _, e := range elements {
+		if !seen[e.years] {
+			seen[e.years] = true
+			years = append(years, e.years)
+		}
+	}
+	slices.SortFunc(years, lessYears)
+	return years
+}

@@ -1,0 +1,234 @@
+package analyze
+
+import (
+	"fmt"
+	"math"
+	"strconv"
+	"strings"
+
+	"ashtally/pipeline/column"
+	"ashtally/pipeline/survey"
+	"ashtally/pipeline/table"
+	"ashtally/stats/density"
+)
+
+// Season collects the tables of a survey, batch by batch, into what the
+// estimates need: units with their area, visits, and the fruit bodies of each
+// group on each visit. What it holds grows with the number of units, visits
+// and groups, not with the number of finds.
+type Season struct {
+	settings survey.Settings
+	target   map[string]bool // nil: every taxon
+
+	strata    []stratum
+	stratumOf map[string]int
+	units     []unit
+	unitOf    map[string]int
+	visits    []visit
+	visitOf   map[visitKey]int
+	groups    []group
+	groupOf   map[group]int
+	counts    map[tally]int64 // fruit bodies of the target taxa
+	taxa      map[string]*taxon
+}
+
+type stratum struct {
+	name   string
+	landHa float64
+	fire   int // calendar year of the fire; 0 = unburned
+}
+
+type unit struct {
+	id, site string
+	method   string
+	stratum  int
+	areaHa   float64 // horizontal; 0 for a line
+	lengthM  float64 // of a transect
+	sequence column.Int
+	roadside bool
+}
+
+type visitKey struct {
+	unit string
+	date column.Date
+	pass int64
+}
+
+type visit struct {
+	unit int
+	date column.Date
+	pass int64
+}
+
+// group is what finds are told apart by.
+type group struct{ mode, tree, taxon string }
+
+type tally struct{ visit, group int }
+
+// NewSeason returns an empty Season for the settings of a survey.
+func NewSeason(settings survey.Settings) *Season {
+	s := &Season{
+		settings:  settings,
+		stratumOf: map[string]int{},
+		unitOf:    map[string]int{},
+		visitOf:   map[visitKey]int{},
+		groupOf:   map[group]int{},
+		counts:    map[tally]int64{},
+		taxa:      map[string]*taxon{},
+	}
+	for _, name := range settings.Taxa.Target {
+		if s.target == nil {
+			s.target = map[string]bool{}
+		}
+		s.target[name] = true
+	}
+	return s
+}
+
+// Take adds a batch of the named input table. Tables must come in the order
+// of [survey.TableNames]; tables that no estimate needs are passed over. An
+// error means that a row refers to one that was not taken.
+func (s *Season) Take(name string, b table.Batch) error {
+	switch name {
+	case survey.Strata.Name:
+		s.takeStrata(b)
+	case survey.Plots.Name:
+		return s.takePlots(b)
+	case survey.Transects.Name:
+		return s.takeTransects(b)
+	case survey.Visits.Name:
+		return s.takeVisits(b)
+	case survey.Finds.Name:
+		return s.takeFinds(b)
+	}
+	return nil
+}
+
+func (s *Season) takeStrata(b table.Batch) {
+	names, areas, fires := b.Texts("stratum"), b.Floats("area_ha"), b.Texts("fire_date")
+	for i := range b.Rows() {
+		name := strings.Clone(names.At(i)) // a view's text lives only as long as its batch
+		s.stratumOf[name] = len(s.strata)
+		s.strata = append(s.strata, stratum{name: name, landHa: areas.At(i).Value, fire: fireYear(fires.At(i))})
+	}
+}
+
+// fireYear returns the year of an ISO date or a year, 0 for none.
+func fireYear(s string) int {
+	if len(s) < 4 {
+		return 0
+	}
+	year, _ := strconv.Atoi(s[:4]) // the reader let nothing else through
+	return year
+}
+
+func (s *Season) takePlots(b table.Batch) error {
+	ids, strata, sites := b.Texts("plot"), b.Texts("stratum"), b.Texts("site")
+	radius, length, width, area := b.Floats("radius_m"), b.Floats("length_m"), b.Floats("width_m"), b.Floats("area_m2")
+	slope, laid, roadside := b.Floats("slope_percent"), b.Texts("laid"), b.Bools("roadside")
+	for i := range b.Rows() {
+		m2 := plotAreaM2(radius.At(i), length.At(i), width.At(i), area.At(i))
+		err := s.addUnit(strata.At(i), unit{
+			id: ids.At(i), site: sites.At(i), method: PlotMethod,
+			areaHa:   density.HorizontalArea(m2, slope.At(i).Value, laid.At(i) == survey.AlongSlope) / squareMetresPerHa,
+			roadside: roadside.At(i).Value,
+		})
+		if err != nil {
+			return err
+		}
+	}
+	return nil
+}
+
+const squareMetresPerHa = 1e4
+
+func (s *Season) takeTransects(b table.Batch) error {
+	ids, strata, sites, kinds := b.Texts("transect"), b.Texts("stratum"), b.Texts("site"), b.Texts("kind")
+	length, half, sides, sequence := b.Floats("length_m"), b.Floats("half_width_m"), b.Ints("sides"), b.Ints("sequence")
+	slope, laid, roadside := b.Floats("slope_percent"), b.Texts("laid"), b.Bools("roadside")
+	for i := range b.Rows() {
+		u := unit{
+			id: ids.At(i), site: sites.At(i), method: LineMethod, lengthM: length.At(i).Value,
+			sequence: sequence.At(i), roadside: roadside.At(i).Value,
+		}
+		if kinds.At(i) == survey.Strip {
+			u.method = StripMethod
+			m2 := u.lengthM * half.At(i).Value * float64(sides.At(i).Or(2))
+			u.areaHa = density.HorizontalArea(m2, slope.At(i).Value, laid.At(i) == survey.AlongSlope) / squareMetresPerHa
+		}
+		if err := s.addUnit(strata.At(i), u); err != nil {
+			return err
+		}
+	}
+	return nil
+}
+
+func (s *Season) addUnit(stratum string, u unit) error {
+	at, ok := s.stratumOf[stratum]
+	if !ok {
+		return fmt.Errorf("unit %q lies in stratum %q, which is not in the strata", u.id, stratum)
+	}
+	u.stratum, u.id, u.site = at, strings.Clone(u.id), strings.Clone(u.site)
+	s.unitOf[u.id] = len(s.units)
+	s.units = append(s.units, u)
+	return nil
+}
+
+func (s *Season) takeVisits(b table.Batch) error {
+	units, dates, passes := b.Texts("unit"), b.Dates("date"), b.Ints("pass")
+	for i := range b.Rows() {
+		at, ok := s.unitOf[units.At(i)]
+		if !ok {
+			return fmt.Errorf("a visit names unit %q, which is neither a plot nor a transect", units.At(i))
+		}
+		v := visit{unit: at, date: dates.At(i), pass: passes.At(i).Or(1)}
+		s.visitOf[visitKey{s.units[at].id, v.date, v.pass}] = len(s.visits)
+		s.visits = append(s.visits, v)
+	}
+	return nil
+}
+
+func (s *Season) takeFinds(b table.Batch) error {
+	units, dates, passes := b.Texts("unit"), b.Dates("date"), b.Ints("pass")
+	taxa, modes, trees, counts := b.Texts("taxon"), b.Texts("mode"), b.Texts("tree"), b.Ints("count")
+	hollow, mass := b.Texts("hollow"), b.Floats("mass_g")
+	for i := range b.Rows() {
+		key := visitKey{units.At(i), dates.At(i), passes.At(i).Or(1)}
+		at, ok := s.visitOf[key]
+		if !ok {
+			return fmt.Errorf("a find names unit %q on %s, pass %d, which was not visited", key.unit, key.date, key.pass)
+		}
+		n := counts.At(i).Or(1)
+		s.addTaxon(taxa.At(i), n, s.visits[at].unit, hollow.At(i), mass.At(i))
+		if s.target == nil || s.target[taxa.At(i)] {
+			s.counts[tally{at, s.groupAt(group{modes.At(i), trees.At(i), taxa.At(i)})}] += n
+		}
+	}
+	return nil
+}
+
+func (s *Season) groupAt(g group) int {
+	if g.tree == "" {
+		g.tree = Unrecorded
+	}
+	at, ok := s.groupOf[g]
+	if !ok {
+		g = group{mode: strings.Clone(g.mode), tree: strings.Clone(g.tree), taxon: strings.Clone(g.taxon)}
+		at = len(s.groups)
+		s.groupOf[g] = at
+		s.groups = append(s.groups, g)
+	}
+	return at
+}
+
+// plotAreaM2 returns the area of a plot as it was taped, from the one
+// description of its size that the crew gave.
+func plotAreaM2(radius, length, width, area column.Float) float64 {
+	switch {
+	case radius.Known:
+		return math.Pi * radius.Value * radius.Value
+	case length.Known:
+		return length.Value * width.Value
+	}
+	return area.Value
+}

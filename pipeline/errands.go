@@ -1,0 +1,130 @@
+package pipeline
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"io"
+	"io/fs"
+	"os"
+	"path/filepath"
+	"strings"
+
+	"ashtally/pipeline/archive"
+	"ashtally/pipeline/demo"
+	"ashtally/pipeline/ingest"
+	"ashtally/pipeline/survey"
+	"ashtally/pipeline/table"
+)
+
+// Check reads the survey folder for its faults and estimates nothing. The
+// faults go to watch; the error says only how many there were.
+func Check(ctx context.Context, dir string, watch Watch) (ingest.Summary, error) {
+	folder, faults, err := openFolder(dir, watch)
+	if err != nil {
+		return ingest.Summary{}, err
+	}
+	summary, err := folder.Read(ctx, ingest.Sink{
+		Fault:  func(f survey.Fault) error { watch.fault(f); return nil },
+		Notice: func(f survey.Fault) error { watch.notice(f); return nil },
+	}, ingest.Options{Progress: watch.Progress})
+	if err != nil {
+		return summary, err
+	}
+	return summary, faultsFound(faults + summary.Faults)
+}
+
+// New makes an empty, commented survey folder.
+func New(dir string) error {
+	work, err := stage(dir)
+	if err != nil {
+		return err
+	}
+	defer work.discard()
+	for _, f := range ingest.Template(filepath.Base(filepath.Clean(dir))) {
+		if err := work.write(f.Name, bytesOf(f.Data)); err != nil {
+			return err
+		}
+	}
+	return work.commit(context.Background())
+}
+
+// Demo writes the made-up survey and its results into one folder: the survey
+// below "survey", the results beside it.
+func Demo(ctx context.Context, dir string, watch Watch) (Outcome, error) {
+	work, err := stage(dir)
+	if err != nil {
+		return Outcome{}, err
+	}
+	defer work.discard()
+	if err := work.folder("survey"); err != nil {
+		return Outcome{}, err
+	}
+	for _, f := range demo.Survey() {
+		if err := work.write("survey/"+f.Name, bytesOf(f.Data)); err != nil {
+			return Outcome{}, err
+		}
+	}
+	return Options{Survey: work.file("survey"), Out: dir, Watch: watch}.into(ctx, work)
+}
+
+func bytesOf(data []byte) func(io.Writer) error {
+	return func(w io.Writer) error {
+		_, err := w.Write(data)
+		return err
+	}
+}
+
+// Show writes a table of a results folder to w as CSV: a result by its name,
+// such as density, or an archived input, such as finds.
+func Show(ctx context.Context, out, name string, w io.Writer) error {
+	path, err := findTable(out, name)
+	if err != nil {
+		return err
+	}
+	in, err := archive.OpenAny(path)
+	if err != nil {
+		return err
+	}
+	defer in.Close()
+	csv := table.NewCSV(w, in.Schema())
+	for {
+		b, err := in.Next()
+		if errors.Is(err, io.EOF) {
+			return csv.Flush()
+		}
+		if err != nil {
+			return err
+		}
+		err = errors.Join(csv.Write(b), ctx.Err())
+		b.Release()
+		if err != nil {
+			return err
+		}
+	}
+}
+
+// findTable returns the Parquet file of a table. The name is looked up in the
+// folder's own listing, so that no path leads out of it.
+func findTable(out, name string) (string, error) {
+	var names []string
+	for _, kind := range []string{"results", "archive"} {
+		entries, err := os.ReadDir(filepath.Join(out, kind))
+		if errors.Is(err, fs.ErrNotExist) {
+			return "", fmt.Errorf("%s is not a results folder: it has no folder %q", out, kind)
+		}
+		if err != nil {
+			return "", err
+		}
+		for _, e := range entries {
+			base, ok := strings.CutSuffix(e.Name(), ".parquet")
+			if ok && base == name && e.Type().IsRegular() {
+				return filepath.Join(out, kind, e.Name()), nil
+			}
+			if ok {
+				names = append(names, base)
+			}
+		}
+	}
+	return "", fmt.Errorf("%s has no table %q; it has %s", out, name, strings.Join(names, ", "))
+}

@@ -1,0 +1,214 @@
+package pipeline
+
+import (
+	"bytes"
+	"fmt"
+	"io"
+	"math"
+	"strings"
+
+	"ashtally/pipeline/analyze"
+	"ashtally/pipeline/column"
+	"ashtally/pipeline/report"
+	"ashtally/pipeline/survey"
+	"ashtally/plots"
+	"ashtally/stats"
+)
+
+// drawer draws the figures of a run. A figure that has nothing to show is left
+// out, and the report with it.
+type drawer struct {
+	settings survey.Settings
+	results  analyze.Results
+	unit     string  // of the densities, in words
+	scale    float64 // from fruit bodies per hectare to that unit
+	figures  []report.Figure
+}
+
+// drawFigures draws every figure and writes it as SVG and PNG.
+func drawFigures(work *staging, settings survey.Settings, results analyze.Results) ([]report.Figure, error) {
+	per, hectares := report.PerArea(settings)
+	d := &drawer{settings: settings, results: results, unit: "fruit bodies per " + per, scale: hectares}
+	for _, draw := range []func(*staging) error{d.densityByStratum, d.modesByTree, d.ratios, d.countsAgainstFit} {
+		if err := draw(work); err != nil {
+			return nil, fmt.Errorf("draw: %w", err)
+		}
+	}
+	return d.figures, nil
+}
+
+// add writes a figure to its files and passes it on with the rows it shows.
+func (d *drawer) add(work *staging, f plots.Figure, shown report.Figure) error {
+	var svg bytes.Buffer
+	if err := f.WriteSVG(&svg); err != nil {
+		return err
+	}
+	if err := work.write("figures/"+f.Name+".svg", bytesOf(svg.Bytes())); err != nil {
+		return err
+	}
+	if err := work.write("figures/"+f.Name+".png", func(w io.Writer) error { return f.WritePNG(w) }); err != nil {
+		return err
+	}
+	shown.Name, shown.Title, shown.Caption, shown.Alt, shown.SVG = f.Name, f.Title, f.Caption, f.Alt, svg.Bytes()
+	d.figures = append(d.figures, shown)
+	return nil
+}
+
+func (d *drawer) densityByStratum(work *staging) error {
+	in := plots.DensityByStratum{Unit: d.unit, Confidence: d.settings.Confidence}
+	var shown []analyze.DensityRow
+	for _, r := range d.results.Density {
+		if r.Method == analyze.LineMethod || r.Key != (analyze.Key{Method: r.Method, Stratum: r.Stratum, Years: analyze.All, Mode: analyze.All, Tree: analyze.All, Taxon: analyze.All}) {
+			continue
+		}
+		row := plots.StratumDensity{Stratum: r.Stratum, Method: r.Method, Estimate: d.estimate(r)}
+		if r.Stratum == analyze.All {
+			row.Stratum = "Land as a whole"
+			in.Land = append(in.Land, row)
+		} else {
+			in.Strata = append(in.Strata, row)
+		}
+		shown = append(shown, r)
+	}
+	if len(shown) == 0 {
+		return nil
+	}
+	f, err := in.Figure()
+	if err != nil {
+		return err
+	}
+	return d.add(work, f, report.Figure{Density: shown})
+}
+
+// modesByTree draws a figure for each method, so that no panel mixes two.
+func (d *drawer) modesByTree(work *staging) error {
+	for _, method := range []string{analyze.PlotMethod, analyze.StripMethod} {
+		in := plots.DensityByModeAndTree{Unit: d.unit, Confidence: d.settings.Confidence, Axis: plots.AutoAxis}
+		in.Name, in.Title = "density-by-mode-and-tree-"+method, "Density by mode, tree and years since fire, from "+method+"s"
+		var shown []analyze.DensityRow
+		for _, r := range d.results.Density {
+			if r.Method != method || r.Stratum != analyze.All || r.Taxon != analyze.All ||
+				r.Years == analyze.All || r.Tree == analyze.All || r.Mode == analyze.All {
+				continue
+			}
+			in.Rows = append(in.Rows, plots.ModeTreeDensity{
+				Years: r.Years, Tree: r.Tree, Mode: r.Mode, Estimate: d.estimate(r),
+			})
+			shown = append(shown, r)
+		}
+		if len(shown) == 0 {
+			continue
+		}
+		f, err := in.Figure()
+		if err != nil {
+			return err
+		}
+		if err := d.add(work, f, report.Figure{Density: shown}); err != nil {
+			return err
+		}
+	}
+	return nil
+}
+
+func (d *drawer) ratios(work *staging) error {
+	for _, method := range []string{analyze.PlotMethod, analyze.StripMethod} {
+		in := plots.RatioByTree{Confidence: d.settings.Confidence}
+		in.Name, in.Title = "ratio-by-tree-"+method, "Host-associated to saprotrophic, from "+method+"s"
+		var shown []analyze.ComparisonRow
+		for _, r := range d.results.Comparison {
+			if r.Method != method || r.Comparison != analyze.HostToSapro || r.Stratum != analyze.All {
+				continue
+			}
+			switch {
+			case r.Tree != analyze.All && r.Years == analyze.All:
+				in.Trees = append(in.Trees, ratio(r.Tree, r))
+			case r.Tree == analyze.All && r.Years != analyze.All:
+				in.Years = append(in.Years, ratio(r.Years, r))
+			case r.Tree == analyze.All:
+				in.All = append(in.All, ratio("All finds", r))
+			default:
+				continue
+			}
+			shown = append(shown, r)
+		}
+		if len(shown) == 0 {
+			continue
+		}
+		f, err := in.Figure()
+		if err != nil {
+			return err
+		}
+		if err := d.add(work, f, report.Figure{Comparison: shown}); err != nil {
+			return err
+		}
+	}
+	return nil
+}
+
+func (d *drawer) countsAgainstFit(work *staging) error {
+	in := plots.CountsAgainstFit{Confidence: d.settings.Confidence}
+	for i, c := range d.results.Counts {
+		r := d.results.Clumping[i]
+		name := c.Stratum
+		if years := yearsLabel(c.Years); d.severalYears(c) {
+			name += ", " + years
+		}
+		in.Panels = append(in.Panels, plots.UnitCounts{
+			Stratum: name, Method: c.Method, Counts: c.Counts,
+			NegativeBinomial: c.NegativeBinomial, Poisson: c.Poisson,
+			K: value(r.K), KLower: value(r.KLower), KUpper: value(r.KUpper), VarianceToMean: value(r.VarianceToMean),
+		})
+	}
+	if len(in.Panels) == 0 {
+		return nil
+	}
+	f, err := in.Figure()
+	if err != nil {
+		return err
+	}
+	return d.add(work, f, report.Figure{Counts: d.results.Counts})
+}
+
+// severalYears reports whether a stratum has a panel for each of several seasons.
+func (d *drawer) severalYears(c analyze.CountsFit) bool {
+	for _, other := range d.results.Counts {
+		if other.Stratum == c.Stratum && other.Method == c.Method && other.Years != c.Years {
+			return true
+		}
+	}
+	return false
+}
+
+func (d *drawer) estimate(r analyze.DensityRow) plots.Estimate {
+	return plots.Estimate{
+		Value: value(r.Value) * d.scale, Lower: value(r.Lower) * d.scale, Upper: value(r.Upper) * d.scale,
+		Units: int(r.Units.Value), Finds: int(r.Finds.Value), Note: note(r.Warnings),
+	}
+}
+
+func ratio(label string, r analyze.ComparisonRow) plots.Ratio {
+	return plots.Ratio{
+		Label: label, Value: value(r.Value), Lower: value(r.Lower), Upper: value(r.Upper),
+		Units: int(r.Units.Value), HostFinds: int(r.FirstFinds.Value), SaproFinds: int(r.BaseFinds.Value), Note: note(r.Warnings),
+	}
+}
+
+// note says in a few words why a figure is empty.
+func note(warnings []stats.Warning) string {
+	if len(warnings) == 0 {
+		return ""
+	}
+	return strings.ReplaceAll(warnings[0].Code, "-", " ")
+}
+
+func yearsLabel(years string) string {
+	switch years {
+	case analyze.Unburned:
+		return "unburned"
+	case "1":
+		return "1 year since fire"
+	}
+	return years + " years since fire"
+}
+
+func value(f column.Float) float64 { return f.Or(math.NaN()) }

@@ -1,0 +1,105 @@
+package pipeline
+
+import (
+	"go/build"
+	"io/fs"
+	"path/filepath"
+	"slices"
+	"strings"
+	"testing"
+)
+
+const module = "ashtally/"
+
+// allowed is the order of the house: what each package may import of ours,
+// beside what is below an entry that ends in "/...".
+var allowed = map[string][]string{
+	"cmd/ashtally":             {"pipeline", "pipeline/survey", "pipeline/ingest"},
+	"pipeline":                 {"pipeline/...", "plots", "stats", "stats/..."},
+	"pipeline/column":          {},
+	"pipeline/survey":          {"pipeline/column"},
+	"pipeline/demo":            {"pipeline/column", "pipeline/survey"},
+	"pipeline/ingest":          {"pipeline/column", "pipeline/survey"},
+	"pipeline/table":           {"pipeline/column"},
+	"pipeline/archive":         {"pipeline/column", "pipeline/table"},
+	"pipeline/table/tabletest": {"pipeline/column", "pipeline/survey", "pipeline/table"},
+	"pipeline/analyze":         {"pipeline/column", "pipeline/survey", "pipeline/table", "stats", "stats/..."},
+	"pipeline/report":          {"pipeline/column", "pipeline/survey", "pipeline/analyze", "stats"},
+	"plots":                    {},
+	"stats":                    {},
+	"stats/...":                {"stats", "stats/..."},
+}
+
+// reserved says which package alone may import, or call for, a thing of others.
+var reserved = []struct {
+	imported string // path, or prefix where it ends in "/"
+	by       []string
+}{
+	{"github.com/apache/arrow/go/v15/parquet", []string{"pipeline/archive"}},
+	{"github.com/apache/arrow/go/v15/arrow", []string{"pipeline/table"}},
+	{"gonum.org/v1/plot", []string{"plots"}},
+	{"github.com/spf13/cobra", []string{"cmd/ashtally"}},
+	{"github.com/pelletier/go-toml", []string{"pipeline/ingest"}},
+	{"os", []string{"cmd/ashtally", "pipeline", "pipeline/ingest", "pipeline/archive"}},
+	{"encoding/csv", []string{"pipeline/ingest", "pipeline/table"}},
+	{"time", []string{"cmd/ashtally", "pipeline/column", "pipeline/demo"}},
+}
+
+// TestImports holds the packages to their order: imports go one way, and what
+// one package keeps for the others (Arrow, Parquet, files, arguments) stays there.
+func TestImports(t *testing.T) {
+	for dir, p := range packages(t) {
+		for _, path := range p.Imports {
+			if ours, ok := strings.CutPrefix(path, module); ok && !may(dir, ours) {
+				t.Errorf("%s imports %s, against the order of the house", dir, ours)
+			}
+			for _, r := range reserved {
+				if (path == r.imported || strings.HasPrefix(path, r.imported+"/")) && !slices.Contains(r.by, dir) {
+					t.Errorf("%s imports %s, which only %s may", dir, path, strings.Join(r.by, ", "))
+				}
+			}
+		}
+	}
+}
+
+func may(dir, imported string) bool {
+	list, ok := allowed[dir]
+	if !ok {
+		list = allowed["stats/..."]
+		if !strings.HasPrefix(dir, "stats/") {
+			return false
+		}
+	}
+	return slices.ContainsFunc(list, func(entry string) bool {
+		prefix, open := strings.CutSuffix(entry, "...")
+		return entry == imported || open && strings.HasPrefix(imported, prefix)
+	})
+}
+
+// packages finds those of the module that are not test data, by folder.
+func packages(t *testing.T) map[string]*build.Package {
+	t.Helper()
+	found := map[string]*build.Package{}
+	err := filepath.WalkDir("..", func(path string, d fs.DirEntry, err error) error {
+		if err != nil || !d.IsDir() {
+			return err
+		}
+		if name := d.Name(); path != ".." && (strings.HasPrefix(name, ".") || name == "testdata") {
+			return fs.SkipDir
+		}
+		p, err := build.ImportDir(path, 0)
+		if err != nil {
+			return nil // no Go files here
+		}
+		dir, err := filepath.Rel("..", path)
+		found[filepath.ToSlash(dir)] = p
+		return err
+	})
+	if err != nil {
+		t.Fatal(err)
+	}
+	if len(found) < 10 {
+		t.Fatalf("found only %d packages", len(found))
+	}
+	return found
+}

@@ -1,0 +1,67 @@
+// Package pipeline carries a survey from a crew's sheets to a results folder:
+// read and check, archive, estimate, draw, write. This file is the whole way;
+// each stage has a package or a file of its own.
+package pipeline
+
+import "context"
+
+// Options says what to run and where to.
+type Options struct {
+	Survey   string // folder of the survey
+	Out      string // results folder to make; it must not be there yet
+	SetAside bool   // go on without the faulty rows
+	Watch    Watch
+}
+
+// Outcome is what a finished run has to say.
+type Outcome struct {
+	Out      string   // the results folder
+	Answers  []string // the report's first sentences
+	SetAside int64    // rows left out
+}
+
+// Run reads the survey folder, estimates it and makes the results folder. If
+// it returns an error, no results folder was made.
+func Run(ctx context.Context, o Options) (Outcome, error) {
+	work, err := stage(o.Out)
+	if err != nil {
+		return Outcome{}, err
+	}
+	defer work.discard()
+	return o.into(ctx, work)
+}
+
+// into runs the stages, in order.
+func (o Options) into(ctx context.Context, work *staging) (Outcome, error) {
+	for _, name := range []string{"archive", "results", "figures"} {
+		if err := work.folder(name); err != nil {
+			return Outcome{}, err
+		}
+	}
+	o.Watch.stage("reading")
+	in, err := o.read(ctx, work)
+	if err != nil {
+		return Outcome{}, err
+	}
+	o.Watch.stage("estimating")
+	results, err := in.season.Answer(ctx)
+	if err != nil {
+		return Outcome{}, err
+	}
+	o.Watch.stage("writing")
+	if err := writeTables(work, results); err != nil {
+		return Outcome{}, err
+	}
+	figures, err := drawFigures(work, in.settings, results)
+	if err != nil {
+		return Outcome{}, err
+	}
+	answers, err := writeReport(work, in, results, figures)
+	if err != nil {
+		return Outcome{}, err
+	}
+	if err := writeRecord(work, in.record()); err != nil {
+		return Outcome{}, err
+	}
+	return Outcome{Out: o.Out, Answers: answers, SetAside: in.rowsAside()}, work.commit(ctx)
+}

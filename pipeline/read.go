@@ -1,0 +1,239 @@
+package pipeline
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"slices"
+
+	"ashtally/pipeline/analyze"
+	"ashtally/pipeline/archive"
+	"ashtally/pipeline/column"
+	"ashtally/pipeline/ingest"
+	"ashtally/pipeline/survey"
+	"ashtally/pipeline/table"
+)
+
+// input is a survey that has been read: archived on the way, and collected for
+// the estimates.
+type input struct {
+	settings survey.Settings
+	summary  ingest.Summary
+	season   *analyze.Season
+	notices  []survey.Fault
+	aside    []survey.Fault // the first of those set aside
+	setAside bool           // whether it was asked for
+}
+
+// keptForReport is how many notices, and how many faults set aside, the report
+// lists; the rest are in set-aside.csv and on stderr.
+const keptForReport = 200
+
+// read takes the survey from its sheets to the archive and the season, row by
+// row, so that memory does not grow with the number of finds. Faults in the
+// settings, the files' names and their headers can not be set aside; the rows
+// are read for theirs all the same.
+func (o Options) read(ctx context.Context, work *staging) (*input, error) {
+	folder, faults, err := openFolder(o.Survey, o.Watch)
+	if err != nil {
+		return nil, err
+	}
+	in := &input{settings: folder.Settings, season: analyze.NewSeason(folder.Settings), setAside: o.SetAside}
+	aside := newAside(work, o.SetAside)
+	feeds := newFeeds(work, folder, in.season)
+	feeds.stopped = faults > 0
+	sink := feeds.rows
+	sink.Fault = func(f survey.Fault) error {
+		o.Watch.fault(f)
+		feeds.stopped = feeds.stopped || !o.SetAside
+		in.aside = appendFirst(in.aside, f)
+		return aside.add(f)
+	}
+	sink.Notice = func(f survey.Fault) error {
+		o.Watch.notice(f)
+		in.notices = appendFirst(in.notices, f)
+		return nil
+	}
+	in.summary, err = folder.Read(ctx, sink, ingest.Options{SetAside: o.SetAside, Progress: o.Watch.Progress})
+	if err := errors.Join(err, feeds.close(), aside.close()); err != nil {
+		return nil, err
+	}
+	if blocking := faults + in.summary.Blocking; blocking > 0 || !o.SetAside {
+		return in, faultsFound(faults + in.summary.Faults)
+	}
+	return in, nil
+}
+
+func appendFirst(list []survey.Fault, f survey.Fault) []survey.Fault {
+	if len(list) < keptForReport {
+		list = append(list, f)
+	}
+	return list
+}
+
+// openFolder opens the survey folder, tells the faults of its settings, names
+// and headers, and counts them.
+func openFolder(dir string, watch Watch) (*ingest.Folder, int, error) {
+	folder, faults, err := ingest.Open(dir)
+	for _, f := range faults {
+		watch.fault(f)
+	}
+	return folder, len(faults), err
+}
+
+// faultsFound returns the error that ends a run or check with n faults; nil
+// for none.
+func faultsFound(n int) error {
+	switch n {
+	case 0:
+		return nil
+	case 1:
+		return errors.New("1 fault; nothing was estimated")
+	}
+	return fmt.Errorf("%d faults; nothing was estimated", n)
+}
+
+// feed carries the rows of one table to the archive and the season, a batch at
+// a time.
+type feed[R any] struct {
+	build *table.Builder[R]
+	path  string
+	out   *archive.Writer
+	take  func(table.Batch) error
+	feeds *feeds
+}
+
+// closer is a feed of any kind of row.
+type closer interface{ close() error }
+
+// feeds are those of all tables that the survey has, in the order they are read.
+type feeds struct {
+	list []closer
+	now  closer // the one that rows are coming for
+	rows ingest.Sink
+	// stopped is set once a fault has made sure that nothing will be estimated:
+	// the rest is read for its faults alone, and rows may refer to missing ones.
+	stopped bool
+}
+
+// row is a pointer to a kind of row of the survey.
+type row[R any] interface {
+	*R
+	Base() *survey.Row
+}
+
+func newFeeds(work *staging, folder *ingest.Folder, season *analyze.Season) *feeds {
+	f := &feeds{}
+	f.rows = ingest.Sink{
+		Stratum:        through(f, work, folder, season, survey.Strata),
+		Plot:           through(f, work, folder, season, survey.Plots),
+		Transect:       through(f, work, folder, season, survey.Transects),
+		Visit:          through(f, work, folder, season, survey.Visits),
+		Find:           through(f, work, folder, season, survey.Finds),
+		Tree:           through(f, work, folder, season, survey.Trees),
+		ReferencePoint: through(f, work, folder, season, survey.ReferencePoints),
+	}
+	return f
+}
+
+// through adds the feed of a table and returns what takes its rows; nil for a
+// table that the survey does not have.
+func through[R any, P row[R]](f *feeds, work *staging, folder *ingest.Folder, season *analyze.Season, t column.Table[R]) func(*R) error {
+	if !slices.ContainsFunc(folder.Files(), func(f ingest.File) bool { return f.Table == t.Name }) {
+		return nil
+	}
+	one := &feed[R]{
+		build: table.NewBuilder(t, table.Options[R]{
+			Source: func(r *R) (string, int64) { base := P(r).Base(); return base.File, base.Line },
+			Extra:  folder.Extra(t.Name),
+			Texts:  func(r *R) []string { return P(r).Base().Extra },
+		}),
+		path:  work.file("archive/" + t.Name + ".parquet"),
+		take:  func(b table.Batch) error { return season.Take(t.Name, b) },
+		feeds: f,
+	}
+	f.list = append(f.list, one)
+	return func(r *R) error {
+		if f.stopped {
+			return nil
+		}
+		if err := f.turnTo(one); err != nil {
+			return err
+		}
+		return one.add(r)
+	}
+}
+
+// turnTo closes the feed before, so that the season has a whole table before
+// the first row of one that refers to it.
+func (f *feeds) turnTo(next closer) error {
+	if f.now == next {
+		return nil
+	}
+	before := f.now
+	f.now = next
+	if before == nil {
+		return nil
+	}
+	return before.close()
+}
+
+// close ends every feed that is still open; a table without rows leaves an
+// archive without rows.
+func (f *feeds) close() error {
+	var errs []error
+	for _, one := range f.list {
+		errs = append(errs, one.close())
+	}
+	f.list = nil
+	return errors.Join(errs...)
+}
+
+func (f *feed[R]) add(r *R) error {
+	f.build.Append(r)
+	if f.build.Full() {
+		return f.flush()
+	}
+	return nil
+}
+
+func (f *feed[R]) flush() (err error) {
+	if f.out == nil {
+		if f.out, err = archive.Create(f.path, f.build.Schema()); err != nil {
+			return err
+		}
+	}
+	b := f.build.Flush()
+	defer b.Release()
+	if b.Rows() == 0 || f.feeds.stopped {
+		return nil
+	}
+	if err := f.take(b); err != nil {
+		return err
+	}
+	return f.out.Write(b)
+}
+
+func (f *feed[R]) close() error {
+	if f.build == nil {
+		return nil
+	}
+	err := f.flush()
+	f.build = nil
+	if f.out != nil {
+		err = errors.Join(err, f.out.Close())
+	}
+	return err
+}
+
+// record begins run.json with what was read.
+func (in *input) record() Record { return newRecord(in.settings, in.summary, in.setAside) }
+
+// rowsAside counts the rows that were left out of all tables.
+func (in *input) rowsAside() int64 {
+	var n int64
+	for _, t := range in.summary.Tables {
+		n += t.SetAside
+	}
+	return n
+}

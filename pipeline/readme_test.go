@@ -1,0 +1,70 @@
+package pipeline
+
+import (
+	"flag"
+	"fmt"
+	"os"
+	"strings"
+	"testing"
+
+	"ashtally/pipeline/analyze"
+	"ashtally/pipeline/column"
+	"ashtally/pipeline/survey"
+)
+
+var update = flag.Bool("update", false, "write the golden files and the README's column tables anew")
+
+// TestREADMEColumns holds the README's tables of columns to the declarations.
+func TestREADMEColumns(t *testing.T) {
+	const path = "../README.md"
+	old, err := os.ReadFile(path)
+	if err != nil {
+		t.Fatal(err)
+	}
+	inputs := columnTable(survey.Strata, "strata.csv") + columnTable(survey.Plots, "plots.csv") +
+		columnTable(survey.Transects, "transects.csv") + columnTable(survey.Visits, "visits.csv") +
+		columnTable(survey.Finds, "finds.csv") + columnTable(survey.Trees, "trees.csv") +
+		columnTable(survey.ReferencePoints, "reference_points.csv")
+	results := columnTable(analyze.DensityTable, "results/density") + columnTable(analyze.ComparisonTable, "results/comparison") +
+		columnTable(analyze.ClumpingTable, "results/clumping") + columnTable(analyze.EffortTable, "results/effort") +
+		columnTable(analyze.TaxaTable, "results/taxa")
+	want := between(t, between(t, string(old), "inputs", inputs), "results", results)
+	if string(old) == want {
+		return
+	}
+	if !*update {
+		t.Fatal("README.md does not show the columns as they are declared; go test ./pipeline -run README -update mends it")
+	}
+	if err := os.WriteFile(path, []byte(want), 0o644); err != nil {
+		t.Fatal(err)
+	}
+}
+
+// between returns text with what stands between the marks of a name replaced.
+func between(t *testing.T, text, name, replacement string) string {
+	t.Helper()
+	begin, end := "<!-- columns of the "+name+" -->\n", "<!-- end of the "+name+" -->"
+	head, rest, ok := strings.Cut(text, begin)
+	_, tail, ok2 := strings.Cut(rest, end)
+	if !ok || !ok2 {
+		t.Fatalf("README.md has no marks for the columns of the %s", name)
+	}
+	return head + begin + replacement + end + tail
+}
+
+func columnTable[R any](table column.Table[R], title string) string {
+	var b strings.Builder
+	fmt.Fprintf(&b, "\n**`%s`**: one row is %s.\n\n| column | unit | what it holds |\n|---|---|---|\n", title, table.About)
+	for _, f := range table.Fields() {
+		name := "`" + f.Name + "`"
+		if f.Required {
+			name = "**" + name + "**"
+		}
+		about := f.About
+		if f.Default != "" {
+			about += " (default " + f.Default + ")"
+		}
+		fmt.Fprintf(&b, "| %s | %s | %s |\n", name, f.Unit, strings.ReplaceAll(about, "|", "\\|"))
+	}
+	return b.String() + "\n"
+}

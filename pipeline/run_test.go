@@ -1,0 +1,247 @@
+package pipeline
+
+import (
+	"bytes"
+	"context"
+	"encoding/json"
+	"math/rand/v2"
+	"os"
+	"os/exec"
+	"path/filepath"
+	"runtime"
+	"strings"
+	"testing"
+	"time"
+
+	"ashtally/pipeline/demo"
+	"ashtally/pipeline/survey"
+)
+
+// writeDemo writes the demo's survey into a folder, each file through edit.
+func writeDemo(t testing.TB, edit func(name string, data []byte) []byte) string {
+	t.Helper()
+	dir := t.TempDir()
+	for _, f := range demo.Survey() {
+		if err := os.WriteFile(filepath.Join(dir, f.Name), edit(f.Name, f.Data), 0o644); err != nil {
+			t.Fatal(err)
+		}
+	}
+	return dir
+}
+
+func asItIs(_ string, data []byte) []byte { return data }
+
+func mustRun(t testing.TB, o Options) string {
+	t.Helper()
+	if o.Out == "" {
+		o.Out = filepath.Join(t.TempDir(), "out")
+	}
+	if _, err := Run(context.Background(), o); err != nil {
+		t.Fatal(err)
+	}
+	return o.Out
+}
+
+// contents reads every file of a folder, by slash path.
+func contents(t testing.TB, root string) map[string][]byte {
+	t.Helper()
+	files := map[string][]byte{}
+	err := filepath.WalkDir(root, func(path string, d os.DirEntry, err error) error {
+		if err != nil || d.IsDir() {
+			return err
+		}
+		name, err := filepath.Rel(root, path)
+		if err != nil {
+			return err
+		}
+		files[filepath.ToSlash(name)], err = os.ReadFile(path)
+		return err
+	})
+	if err != nil {
+		t.Fatal(err)
+	}
+	return files
+}
+
+func wantSameFiles(t *testing.T, got, want map[string][]byte) {
+	t.Helper()
+	for name, data := range want {
+		if !bytes.Equal(got[name], data) {
+			t.Errorf("%s differs", name)
+		}
+	}
+	if len(got) != len(want) {
+		t.Errorf("%d files, want %d", len(got), len(want))
+	}
+}
+
+// TestRunRepeatsItself holds every byte of a results folder to be the same on
+// one core and on two.
+func TestRunRepeatsItself(t *testing.T) {
+	dir := writeDemo(t, asItIs)
+	var runs []map[string][]byte
+	for _, cores := range []int{1, 2} {
+		before := runtime.GOMAXPROCS(cores)
+		runs = append(runs, contents(t, mustRun(t, Options{Survey: dir})))
+		runtime.GOMAXPROCS(before)
+	}
+	wantSameFiles(t, runs[1], runs[0])
+}
+
+// TestOrderOfLinesDoesNotMatter shuffles the lines of the sheets: the results
+// and figures stay the same to the last byte, and so does all but the archive.
+func TestOrderOfLinesDoesNotMatter(t *testing.T) {
+	want := contents(t, mustRun(t, Options{Survey: writeDemo(t, asItIs)}))
+	rng := rand.New(rand.NewPCG(1, 2))
+	got := contents(t, mustRun(t, Options{Survey: writeDemo(t, func(name string, data []byte) []byte {
+		if !strings.HasSuffix(name, ".csv") || name == "strata.csv" {
+			return data // the strata's order is that of the tables
+		}
+		lines := strings.SplitAfter(strings.TrimSuffix(string(data), "\n")+"\n", "\n")
+		rows := lines[1 : len(lines)-1]
+		rng.Shuffle(len(rows), func(i, j int) { rows[i], rows[j] = rows[j], rows[i] })
+		return []byte(strings.Join(lines, ""))
+	})}))
+	for name, data := range want {
+		if strings.HasPrefix(name, "archive/") || name == "run.json" || name == "report.html" {
+			continue
+		}
+		if !bytes.Equal(got[name], data) {
+			t.Errorf("%s changes with the order of the lines", name)
+		}
+	}
+}
+
+// TestRecordNamesEveryFile holds run.json to the folder it closes.
+func TestRecordNamesEveryFile(t *testing.T) {
+	dir := writeDemo(t, asItIs)
+	out := mustRun(t, Options{Survey: dir})
+	var record Record
+	data, err := os.ReadFile(filepath.Join(out, "run.json"))
+	if err != nil {
+		t.Fatal(err)
+	}
+	if err := json.Unmarshal(data, &record); err != nil {
+		t.Fatal(err)
+	}
+	listed := map[string]Output{}
+	for _, o := range record.Outputs {
+		listed[o.Name] = o
+	}
+	for name := range contents(t, out) {
+		if name == "run.json" {
+			continue
+		}
+		got, err := digest(filepath.Join(out, filepath.FromSlash(name)))
+		if err != nil {
+			t.Fatal(err)
+		}
+		if want := listed[name]; got.SHA256 != want.SHA256 || got.Bytes != want.Bytes {
+			t.Errorf("%s is not as run.json has it", name)
+		}
+		delete(listed, name)
+	}
+	if len(listed) > 0 {
+		t.Errorf("run.json lists files that are not there: %v", listed)
+	}
+	for _, in := range record.Inputs {
+		got, err := digest(filepath.Join(dir, filepath.FromSlash(in.Name)))
+		if err != nil || got.SHA256 != in.SHA256 {
+			t.Errorf("input %s: %v, digest %s, want %s", in.Name, err, got.SHA256, in.SHA256)
+		}
+	}
+	if record.Settings.Title == "" || record.Version != Version {
+		t.Errorf("the record lacks settings or version: %+v", record)
+	}
+}
+
+// TestSetAside goes on without a faulty row, and without what hangs on it.
+func TestSetAside(t *testing.T) {
+	dir := writeDemo(t, func(name string, data []byte) []byte {
+		if name == "visits.csv" {
+			return append(data, "no-such-plot,2031-05-17,1,,\n"...)
+		}
+		return data
+	})
+	if _, err := Run(context.Background(), Options{Survey: dir, Out: filepath.Join(t.TempDir(), "out")}); err == nil {
+		t.Error("a survey with a fault was estimated")
+	}
+	var faults []survey.Fault
+	out := mustRun(t, Options{Survey: dir, SetAside: true, Watch: Watch{Fault: func(f survey.Fault) { faults = append(faults, f) }}})
+	files := contents(t, out)
+	if len(faults) != 1 || !bytes.Contains(files["set-aside.csv"], []byte("no-such-plot")) {
+		t.Errorf("%d faults, set-aside.csv:\n%s", len(faults), files["set-aside.csv"])
+	}
+	want := contents(t, mustRun(t, Options{Survey: writeDemo(t, asItIs)}))
+	if !bytes.Equal(files["results/density.csv"], want["results/density.csv"]) {
+		t.Error("the densities are not those of the survey without the row")
+	}
+}
+
+// killed is set for the test binary that is to be killed.
+const killed = "ASHTALLY_TEST_DEMO"
+
+func TestMain(m *testing.M) {
+	if out := os.Getenv(killed); out != "" {
+		if _, err := Demo(context.Background(), out, Watch{}); err != nil {
+			os.Exit(1)
+		}
+		os.Exit(0)
+	}
+	os.Exit(m.Run())
+}
+
+// TestKilledRunLeavesNoResults kills runs at random moments: there is a whole
+// results folder or none, and the next run clears what is left.
+func TestKilledRunLeavesNoResults(t *testing.T) {
+	if runtime.GOOS == "windows" {
+		t.Skip("no SIGKILL there")
+	}
+	self, err := os.Executable()
+	if err != nil {
+		t.Fatal(err)
+	}
+	dir := t.TempDir()
+	out := filepath.Join(dir, "out")
+	demoOnce := func() *exec.Cmd {
+		cmd := exec.Command(self)
+		cmd.Env = append(os.Environ(), killed+"="+out)
+		return cmd
+	}
+	begin := time.Now()
+	if err := demoOnce().Run(); err != nil {
+		t.Fatal(err)
+	}
+	whole := time.Since(begin)
+	want := contents(t, out)
+	if err := os.RemoveAll(out); err != nil {
+		t.Fatal(err)
+	}
+	kills := 8
+	if testing.Short() {
+		kills = 3
+	}
+	rng := rand.New(rand.NewPCG(3, 4))
+	for range kills {
+		cmd := demoOnce()
+		if err := cmd.Start(); err != nil {
+			t.Fatal(err)
+		}
+		time.Sleep(time.Duration(rng.Float64() * float64(whole)))
+		cmd.Process.Kill()
+		cmd.Wait()
+		if _, err := os.Stat(out); err == nil { // it was quicker
+			wantSameFiles(t, contents(t, out), want)
+			if err := os.RemoveAll(out); err != nil {
+				t.Fatal(err)
+			}
+		}
+	}
+	if err := demoOnce().Run(); err != nil {
+		t.Fatal(err)
+	}
+	wantSameFiles(t, contents(t, out), want)
+	if got := names(t, dir); got != "out" {
+		t.Errorf("beside the results there is %q", got)
+	}
+}

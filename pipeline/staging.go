@@ -1,0 +1,162 @@
+package pipeline
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"io"
+	"io/fs"
+	"os"
+	"path/filepath"
+	"strings"
+
+	"github.com/gofrs/flock"
+)
+
+// staging is a folder in the making. It stands beside its final place under a
+// name of its own and is moved there whole, so that a results folder is either
+// complete or not there, whenever the run may die.
+type staging struct {
+	path  string // where files are written; "" once it was committed
+	final string
+	lock  *flock.Flock
+}
+
+// errTaken is returned for a results folder that is there already.
+var errTaken = errors.New("is already there; name another folder, or move this one away")
+
+// stage prepares the folder final. The folder in the making is locked as long
+// as its run lives; what an earlier run that died has left beside it is cleared.
+func stage(final string) (*staging, error) {
+	final = filepath.Clean(final)
+	parent, prefix := filepath.Dir(final), "."+filepath.Base(final)+".unfinished-"
+	if info, err := os.Stat(parent); err != nil {
+		return nil, fmt.Errorf("the folder to write in: %w", err)
+	} else if !info.IsDir() {
+		return nil, fmt.Errorf("the folder to write in: %s is a file", parent)
+	}
+	if _, err := os.Lstat(final); err == nil {
+		return nil, fmt.Errorf("%s %w", final, errTaken)
+	} else if !errors.Is(err, fs.ErrNotExist) {
+		return nil, err
+	}
+	if err := clearDead(parent, prefix); err != nil {
+		return nil, fmt.Errorf("clear what an earlier run left: %w", err)
+	}
+	path, lock, err := makeLocked(parent, prefix)
+	return &staging{path: path, final: final, lock: lock}, err
+}
+
+// clearDead removes the folders of runs that no longer live.
+func clearDead(parent, prefix string) error {
+	entries, err := os.ReadDir(parent)
+	if err != nil {
+		return err
+	}
+	for _, e := range entries {
+		if !e.IsDir() || !strings.HasPrefix(e.Name(), prefix) {
+			continue
+		}
+		path := filepath.Join(parent, e.Name())
+		lock := lockOf(path)
+		if ours, err := lock.TryLock(); err != nil || !ours {
+			continue // its run lives, or it is gone
+		}
+		if err := errors.Join(os.RemoveAll(path), lock.Unlock()); err != nil {
+			return err
+		}
+	}
+	return nil
+}
+
+// lockOf returns the lock of a folder. It is on the folder itself, so that it
+// moves with it and leaves no file behind.
+func lockOf(path string) *flock.Flock { return flock.New(path, flock.SetFlag(os.O_RDONLY)) }
+
+// makeLocked makes a folder and locks it. Another run may take it for dead in
+// between and remove it; then there is another try.
+func makeLocked(parent, prefix string) (string, *flock.Flock, error) {
+	const tries = 10
+	for range tries {
+		path, err := os.MkdirTemp(parent, prefix)
+		if err != nil {
+			return "", nil, err
+		}
+		lock := lockOf(path)
+		if ours, err := lock.TryLock(); err != nil || !ours {
+			continue
+		}
+		// Made for one user alone; as a place for results it is for all.
+		if err := os.Chmod(path, 0o755); err == nil {
+			return path, lock, nil
+		}
+		lock.Unlock()
+	}
+	return "", nil, fmt.Errorf("cannot hold a folder in %s", parent)
+}
+
+// folder makes a folder below the staged one; name is a slash path inside it.
+func (s *staging) folder(name string) error { return os.MkdirAll(s.file(name), 0o755) }
+
+// file returns the path of a file of the folder; name is a slash path inside it.
+func (s *staging) file(name string) string { return filepath.Join(s.path, filepath.FromSlash(name)) }
+
+// create opens a new file of the folder.
+func (s *staging) create(name string) (*os.File, error) {
+	return os.OpenFile(s.file(name), os.O_WRONLY|os.O_CREATE|os.O_EXCL, 0o644)
+}
+
+// write makes a file of the folder by fill, and sees it to the disk.
+func (s *staging) write(name string, fill func(io.Writer) error) error {
+	f, err := s.create(name)
+	if err != nil {
+		return err
+	}
+	if err := errors.Join(fill(f), f.Sync(), f.Close()); err != nil {
+		return fmt.Errorf("write %s: %w", name, err)
+	}
+	return nil
+}
+
+// commit moves the folder to its place, unless ctx has ended. Afterwards
+// discard does nothing.
+func (s *staging) commit(ctx context.Context) error {
+	if err := errors.Join(syncTree(s.path), ctx.Err()); err != nil {
+		return err
+	}
+	if err := os.Rename(s.path, s.final); err != nil {
+		if _, there := os.Lstat(s.final); there == nil {
+			return fmt.Errorf("%s %w", s.final, errTaken)
+		}
+		return err
+	}
+	s.path = ""
+	return errors.Join(s.lock.Unlock(), syncFolder(filepath.Dir(s.final)))
+}
+
+// discard removes the folder unless it was committed.
+func (s *staging) discard() error {
+	if s.path == "" {
+		return nil
+	}
+	return errors.Join(os.RemoveAll(s.path), s.lock.Unlock())
+}
+
+// syncTree sees the entries of every folder below root to the disk; the files
+// have been synced as they were closed.
+func syncTree(root string) error {
+	return filepath.WalkDir(root, func(path string, d fs.DirEntry, err error) error {
+		if err != nil || !d.IsDir() {
+			return err
+		}
+		return syncFolder(path)
+	})
+}
+
+func syncFolder(path string) error {
+	d, err := os.Open(path)
+	if err != nil {
+		return err
+	}
+	return errors.Join(d.Sync(), d.Close())
+}

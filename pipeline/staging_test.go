@@ -1,0 +1,152 @@
+package pipeline
+
+import (
+	"context"
+	"errors"
+	"io"
+	"os"
+	"path/filepath"
+	"strings"
+	"sync"
+	"testing"
+)
+
+func names(t *testing.T, dir string) string {
+	t.Helper()
+	entries, err := os.ReadDir(dir)
+	if err != nil {
+		t.Fatal(err)
+	}
+	var list []string
+	for _, e := range entries {
+		list = append(list, e.Name())
+	}
+	return strings.Join(list, " ")
+}
+
+func mustStage(t *testing.T, final string) *staging {
+	t.Helper()
+	s, err := stage(final)
+	if err != nil {
+		t.Fatal(err)
+	}
+	return s
+}
+
+func TestStagingIsWholeOrNotThere(t *testing.T) {
+	dir := t.TempDir()
+	s := mustStage(t, filepath.Join(dir, "out"))
+	if err := s.write("a.txt", bytesOf([]byte("a"))); err != nil {
+		t.Fatal(err)
+	}
+	if got := names(t, dir); strings.Contains(" "+got, " out") {
+		t.Fatalf("out is there before commit: %s", got)
+	}
+	if err := s.commit(context.Background()); err != nil {
+		t.Fatal(err)
+	}
+	if err := s.discard(); err != nil {
+		t.Fatal(err)
+	}
+	if got := names(t, dir); got != "out" {
+		t.Fatalf("after commit there is %q, want out alone", got)
+	}
+	if _, err := stage(filepath.Join(dir, "out")); !errors.Is(err, errTaken) {
+		t.Fatalf("staging a place that is taken: %v", err)
+	}
+}
+
+func TestStagingDiscards(t *testing.T) {
+	dir := t.TempDir()
+	s := mustStage(t, filepath.Join(dir, "out"))
+	if err := s.discard(); err != nil {
+		t.Fatal(err)
+	}
+	if got := names(t, dir); got != "" {
+		t.Fatalf("after discard there is %q", got)
+	}
+}
+
+func TestStagingEndsWithItsContext(t *testing.T) {
+	dir := t.TempDir()
+	s := mustStage(t, filepath.Join(dir, "out"))
+	ctx, cancel := context.WithCancel(context.Background())
+	cancel()
+	if err := s.commit(ctx); !errors.Is(err, context.Canceled) {
+		t.Fatalf("commit: %v", err)
+	}
+	s.discard()
+	if got := names(t, dir); got != "" {
+		t.Fatalf("there is %q", got)
+	}
+}
+
+// TestStagingClearsTheDead leaves alone the folder of a run that lives.
+func TestStagingClearsTheDead(t *testing.T) {
+	dir := t.TempDir()
+	living := mustStage(t, filepath.Join(dir, "out"))
+	dead := filepath.Join(dir, ".out.unfinished-dead")
+	other := filepath.Join(dir, ".outer.unfinished-1")
+	for _, path := range []string{dead, other} {
+		if err := os.MkdirAll(filepath.Join(path, "archive"), 0o755); err != nil {
+			t.Fatal(err)
+		}
+	}
+	s := mustStage(t, filepath.Join(dir, "out"))
+	defer s.discard()
+	for path, want := range map[string]bool{dead: false, other: true, living.path: true} {
+		if _, err := os.Stat(path); (err == nil) != want {
+			t.Errorf("%s is there: %t, want %t", filepath.Base(path), err == nil, want)
+		}
+	}
+	if err := living.commit(context.Background()); err != nil {
+		t.Fatal(err)
+	}
+	if err := s.commit(context.Background()); !errors.Is(err, errTaken) {
+		t.Fatalf("the second of two runs: %v", err)
+	}
+}
+
+func TestStagingTogether(t *testing.T) {
+	dir := t.TempDir()
+	var wg sync.WaitGroup
+	committed := make([]bool, 8)
+	for i := range committed {
+		wg.Go(func() {
+			s, err := stage(filepath.Join(dir, "out"))
+			if err != nil {
+				return
+			}
+			defer s.discard()
+			err = s.write("whose", func(w io.Writer) error { _, err := io.WriteString(w, "one"); return err })
+			committed[i] = err == nil && s.commit(context.Background()) == nil
+		})
+	}
+	wg.Wait()
+	n := 0
+	for _, ok := range committed {
+		if ok {
+			n++
+		}
+	}
+	if n != 1 {
+		t.Fatalf("%d of 8 runs took the place, want 1", n)
+	}
+	if got := names(t, dir); got != "out" {
+		t.Fatalf("there is %q, want out alone", got)
+	}
+}
+
+func TestStagingNeedsAFolder(t *testing.T) {
+	dir := t.TempDir()
+	file := filepath.Join(dir, "file")
+	if err := os.WriteFile(file, nil, 0o644); err != nil {
+		t.Fatal(err)
+	}
+	for _, final := range []string{filepath.Join(dir, "no", "out"), filepath.Join(file, "out"), file} {
+		if s, err := stage(final); err == nil {
+			s.discard()
+			t.Errorf("staged %s", final)
+		}
+	}
+}

@@ -1,0 +1,63 @@
+package pipeline
+
+import (
+	"errors"
+	"io"
+
+	"ashtally/pipeline/analyze"
+	"ashtally/pipeline/archive"
+	"ashtally/pipeline/column"
+	"ashtally/pipeline/report"
+	"ashtally/pipeline/table"
+)
+
+// writeTables writes each result table as Parquet and as CSV.
+func writeTables(work *staging, r analyze.Results) error {
+	return errors.Join(
+		writeTable(work, analyze.DensityTable, r.Density),
+		writeTable(work, analyze.ComparisonTable, r.Comparison),
+		writeTable(work, analyze.ClumpingTable, r.Clumping),
+		writeTable(work, analyze.EffortTable, r.Effort),
+		writeTable(work, analyze.TaxaTable, r.Taxa),
+	)
+}
+
+func writeTable[R any](work *staging, t column.Table[R], rows []R) (err error) {
+	b := table.FromRows(t, rows)
+	defer b.Release()
+	out, err := archive.Create(work.file("results/"+t.Name+".parquet"), b.Schema())
+	if err != nil {
+		return err
+	}
+	if err := errors.Join(out.Write(b), out.Close()); err != nil {
+		return err
+	}
+	return work.write("results/"+t.Name+".csv", func(w io.Writer) error {
+		csv := table.NewCSV(w, b.Schema())
+		return errors.Join(csv.Write(b), csv.Flush())
+	})
+}
+
+// writeReport writes the report and returns its first sentences.
+func writeReport(work *staging, in *input, results analyze.Results, figures []report.Figure) ([]string, error) {
+	page := report.Page{
+		Settings: in.settings, Results: results, Figures: figures,
+		Provenance: in.provenance(),
+		Notices:    in.notices, SetAside: in.aside, SetAsideCount: in.rowsAside(),
+	}
+	err := work.write("report.html", func(w io.Writer) error { return report.Write(w, page) })
+	return report.Answers(page), err
+}
+
+// provenance is what the report says of where its figures come from.
+func (in *input) provenance() report.Provenance {
+	r := in.record()
+	p := report.Provenance{Program: r.Program, Version: r.Version, Go: r.Go, Platform: r.Platform}
+	for _, i := range r.Inputs {
+		p.Inputs = append(p.Inputs, report.Input(i))
+	}
+	for _, t := range r.Tables {
+		p.Tables = append(p.Tables, report.TableCount(t))
+	}
+	return p
+}
