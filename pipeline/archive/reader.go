@@ -18,6 +18,7 @@ import (
 const readBytes = 64 << 10
 
 // Reader reads the batches of a table back from a Parquet file of this package.
+// It is for one goroutine at a time.
 type Reader struct {
 	path   string
 	file   *os.File

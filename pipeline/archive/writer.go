@@ -8,7 +8,8 @@ import (
 	"ashtally/pipeline/table"
 )
 
-// Writer writes the batches of a table to one Parquet file.
+// Writer writes the batches of a table to one Parquet file. It is for one
+// goroutine at a time.
 type Writer struct {
 	path    string
 	file    *os.File
