@@ -19,6 +19,7 @@ func FuzzFinds(f *testing.F) {
 	f.Add([]byte(base["finds.csv"]))
 	f.Add([]byte("unit;date;taxon;tree_distance_ft\r\nP1;2031-05-17;\"a\nb\";1,5\r\n\"P1;x\n"))
 	f.Add([]byte("\ufeffunit\tdate\ttaxon\rP1\t2031-05-17\tb\"\r\x00\t\xff\t\r"))
+	f.Add([]byte("unit,date,taxon\nP1,2031-05-17,\"black"))
 	f.Fuzz(func(t *testing.T, text []byte) {
 		dir := t.TempDir()
 		for name, s := range with(map[string]string{"finds.csv": string(text)}) {
