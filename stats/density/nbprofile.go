@@ -1,0 +1,63 @@
+package density
+
+import (
+	"math"
+
+	"ashtally/stats"
+	"ashtally/stats/negbin"
+)
+
+// negativeBinomialProfile holds every density against the likelihood of the
+// counts, k (and a share of empty ground, where the counts ask for one; see
+// [negbin.Choice]) being the best for that density. With l_p that profile and
+// m the mean of maximum likelihood, the ends L, U of the likelihood interval are
+// where
+//
+//	2 [l_p(m) - l_p(d)] = t^2 s f
+//
+// t being Student's quantile. With sites the counts are those of whole sites
+// and the exposure is a site's area.
+//
+// The limits are D L/m and D U/m: with equal areas m is D, and with unequal
+// ones the two weigh the units differently, so that the interval is carried
+// over to the ratio on the log scale, where it lies.
+//
+// f is the factor by which layout and finite population shrink the variance of
+// a random sample: a likelihood ratio is a squared distance over a variance.
+//
+// s is the linearised variance of D over the variance of m under the model,
+// where over 1, else 1. It is over 1 where units, or sites of unequal size, vary
+// in another way than by mu + mu^2/k; without it such worlds are covered 0.91
+// for 0.95. Letting it fall under 1 as well would hand the interval back to the
+// sample variance, which is too small in most samples of clumped counts: 0.92.
+//
+// Reference: Venzon & Moolgavkar (1988), Applied Statistics 37: 87-94, on
+// profile likelihood; the rest by the calibration of this package.
+type negativeBinomialProfile struct{}
+
+var _ method = negativeBinomialProfile{}
+
+func (negativeBinomialProfile) name() string { return "nb-profile" }
+
+func (negativeBinomialProfile) limits(f figure) limits {
+	fit := negbin.New(f.count, f.area).Choose()
+	t := quantileT(f.options.upperTail(), f.df)
+	spread := math.Max(1, f.random/(f.value*f.value)/f.modelVariance(fit))
+	lower, upper := fit.MeanLimits(t * t * spread * f.squeeze() / 2)
+	found := limits{lower: f.value * lower / fit.Mean, upper: f.value * upper / fit.Mean, df: f.df}
+	if fit.Holding < 1 {
+		found.warnings = []stats.Warning{emptyGround(fit.Holding)}
+	}
+	return found
+}
+
+// modelVariance is the variance of the log of the maximum-likelihood mean:
+// one over its information.
+func (f figure) modelVariance(fit negbin.Choice) float64 {
+	var information float64
+	for _, a := range f.area {
+		mu := fit.Mean * a
+		information += mu * mu / fit.Variance(a)
+	}
+	return 1 / information
+}

@@ -1,0 +1,102 @@
+package density
+
+import (
+	"fmt"
+
+	"ashtally/stats"
+)
+
+// What a sample can give reason to doubt.
+var (
+	noUnits = stats.Warning{Code: "no-units",
+		Text: "no unit was searched here, so there is no density"}
+	noFinds = stats.Warning{Code: "no-finds",
+		Text: "nothing was found; the upper limit is the exact Poisson one, which is too low for a fungus that grows in clumps, and there is no standard error"}
+	noSpread = stats.Warning{Code: "no-spread",
+		Text: "all units have the same density, which tells nothing of the spread between them; standard error and limits are those of a Poisson count"}
+	layoutNoSpread = stats.Warning{Code: "layout-no-spread",
+		Text: "neighbours in the layout have the same density, so the variance is that of a random layout"}
+	wholeLand = stats.Warning{Code: "whole-land-searched",
+		Text: "the whole land was searched: the density is a count, not an estimate, and its limits equal it"}
+	overLand = stats.Warning{Code: "searched-over-land",
+		Text: "more area was searched than the stratum has; check both areas; no finite population factor was used"}
+	noLimits = stats.Warning{Code: "no-limits",
+		Text: "the method finds no limit for so few and so clumped finds, so there is no interval"}
+	outside = stats.Warning{Code: "estimate-outside",
+		Text: "the method's limits did not hold the estimate, and the nearer one was set to it; use another interval"}
+	bootstrapExtreme = stats.Warning{Code: "bootstrap-extreme",
+		Text: "a limit is the outermost bootstrap replicate; use more replicates or another interval"}
+)
+
+// What joining strata can give reason to doubt.
+var (
+	noLand = stats.Warning{Code: "no-land",
+		Text: "no stratum has an area, so there is no density of the land"}
+	stratumMissing = stats.Warning{Code: "stratum-missing",
+		Text: "a stratum of the land has no density, so the land has none"}
+	stratumWithoutLimits = stats.Warning{Code: "stratum-without-limits",
+		Text: "a stratum of the land has no interval, so the land has neither standard error nor interval"}
+	stratumWithoutSE = stats.Warning{Code: "stratum-without-se",
+		Text: "a stratum has no standard error and adds nothing to that of the land, which is too small; its limits do count in the interval"}
+)
+
+// The sizes under which the calibration does not reach its goal, or does so
+// only by limits of many times the estimate; see the package comment.
+const (
+	fewUnits   = 15
+	fewFinds   = 20
+	fewHolding = 5
+)
+
+func warn(code, text string, args ...any) stats.Warning {
+	return stats.Warning{Code: code, Text: fmt.Sprintf(text, args...)}
+}
+
+func emptyGround(holding float64) stats.Warning {
+	return warn("empty-ground", "more units are empty than clumping explains; the limits take about %.0f %% of the ground for ground that can hold finds", 100*holding)
+}
+
+// doubts are what the size and make of a sample give reason for; piece is what
+// its independent pieces are called.
+func (t totals) doubts(piece string) []stats.Warning {
+	m := len(t.count)
+	if m == 1 {
+		return t.loneDoubts(piece)
+	}
+	var w []stats.Warning
+	if m < fewUnits {
+		w = append(w, warn("few-"+piece+"s", "%d %ss are few; under %d the interval may not keep its level", m, piece, fewUnits))
+	}
+	if t.finds == 0 {
+		return append(w, noFinds)
+	}
+	if t.finds < fewFinds {
+		w = append(w, warn("few-finds", "%.0f finds are few; under %d the interval may not keep its level", t.finds, fewFinds))
+	}
+	switch holding := t.holding(); {
+	case holding == 1:
+		w = append(w, warn("finds-in-one-"+piece, "all finds lie in one %s: without it the figure would be 0, and the upper limit is a guess", piece))
+	case holding < fewHolding && holding < m:
+		w = append(w, warn("few-with-finds", "only %d %ss hold finds; under %d the interval may not keep its level and its upper limit is loose", holding, piece, fewHolding))
+	}
+	return w
+}
+
+func (t totals) loneDoubts(piece string) []stats.Warning {
+	w := []stats.Warning{warn("one-"+piece, "one %s tells nothing of the spread between %ss, so there is neither standard error nor interval", piece, piece)}
+	if t.finds == 0 {
+		w = append(w, warn("no-finds", "nothing was found"))
+	}
+	return w
+}
+
+// holding is the number of pieces with finds.
+func (t totals) holding() int {
+	n := 0
+	for _, y := range t.count {
+		if y > 0 {
+			n++
+		}
+	}
+	return n
+}
