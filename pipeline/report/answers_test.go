@@ -1,0 +1,206 @@
+package report
+
+import (
+	"strings"
+	"testing"
+
+	"ashtally/pipeline/analyze"
+	"ashtally/pipeline/column"
+	"ashtally/pipeline/survey"
+	"ashtally/stats"
+)
+
+// spaced undoes the spaces that do not break.
+func spaced(s string) string { return strings.ReplaceAll(s, noBreak, " ") }
+
+func estimated(value, lower, upper float64) analyze.Estimate {
+	return analyze.Estimate{
+		Value: column.Finite(value), Lower: column.Finite(lower), Upper: column.Finite(upper),
+		Confidence: column.Finite(0.95), Interval: "nb-profile",
+	}
+}
+
+func headlineRow(method string, units, finds int, e analyze.Estimate, warnings ...stats.Warning) analyze.DensityRow {
+	return analyze.DensityRow{
+		Key: analyze.Headline(method), Units: column.Count(units), Finds: column.Count(finds), SearchedHa: column.Finite(4.02),
+		Estimate: e, Warnings: warnings,
+	}
+}
+
+func inStratum(r analyze.DensityRow, stratum string) analyze.DensityRow {
+	r.Stratum = stratum
+	return r
+}
+
+func TestSentences(t *testing.T) {
+	us, metric := survey.Defaults(), survey.Defaults()
+	us.Units = survey.US
+	alone := analyze.Estimate{Value: column.Finite(597), Confidence: column.Finite(0.95), Interval: "none"}
+	oneUnit := stats.Warning{Code: "one-unit", Text: "one unit tells nothing of the spread between units"}
+	plots := headlineRow("plot", 201, 1180, estimated(412.4, 301.2, 570.3))
+	cases := []struct {
+		name     string
+		settings survey.Settings
+		results  analyze.Results
+		want     []string
+	}{
+		{"nothing at all", metric, analyze.Results{}, []string{"Nothing was searched, so nothing is estimated."}},
+		{"one method", metric, analyze.Results{Density: []analyze.DensityRow{plots}}, []string{
+			"Plots put the land at 412 fruit bodies per hectare (95 % interval 301 to 570; 201 plots, 1,180 finds)."}},
+		{"US units", us, analyze.Results{Density: []analyze.DensityRow{plots}}, []string{
+			"Plots put the land at 167 fruit bodies per acre (95 % interval 122 to 231; 412 per hectare, 301 to 570; 201 plots, 1,180 finds)."}},
+		{"two methods and lines", metric, analyze.Results{Density: []analyze.DensityRow{
+			plots,
+			headlineRow("strip", 1, 1, estimated(98.2, 4.1, 350)),
+			headlineRow("line", 4, 85, analyze.Estimate{}, stats.Warning{Code: "not-yet-estimated", Text: "finds thin out with distance"}),
+		}}, []string{
+			"Plots put the land at 412 fruit bodies per hectare (95 % interval 301 to 570; 201 plots, 1,180 finds).",
+			"Strip transects put the land at 98.2 fruit bodies per hectare (95 % interval 4.1 to 350.0; 1 strip transect, 1 find).",
+			"Line transects are not yet estimated (4 line transects, 85 finds). Finds thin out with distance."}},
+		{"no finds", metric, analyze.Results{Density: []analyze.DensityRow{headlineRow("plot", 201, 0, estimated(0, 0, 0.9177))}}, []string{
+			"No fruit body was found on 201 plots (4.02 ha searched). The land may still carry up to 0.918 per hectare, the upper end of the 95 % interval; for a fungus that grows in clumps even that is too low."}},
+		{"no finds, US units", us, analyze.Results{Density: []analyze.DensityRow{headlineRow("plot", 201, 0, estimated(0, 0, 0.9177))}}, []string{
+			"No fruit body was found on 201 plots (9.93 acres (4.02 ha) searched). The land may still carry up to 0.371 per acre (0.918 per hectare), the upper end of the 95 % interval; for a fungus that grows in clumps even that is too low."}},
+		{"no finds, no limit", metric, analyze.Results{Density: []analyze.DensityRow{headlineRow("plot", 1, 0, analyze.Estimate{Value: column.Finite(0)}, oneUnit)}}, []string{
+			"No fruit body was found on 1 plot (4.02 ha searched). No upper limit can be given. One unit tells nothing of the spread between units."}},
+		{"no interval", metric, analyze.Results{Density: []analyze.DensityRow{headlineRow("plot", 1, 12, alone, oneUnit)}}, []string{
+			"Plots put the land at 597 fruit bodies per hectare (1 plot, 12 finds). No interval can be given. One unit tells nothing of the spread between units."}},
+		{"no interval, US units", us, analyze.Results{Density: []analyze.DensityRow{headlineRow("plot", 1, 12, alone, oneUnit)}}, []string{
+			"Plots put the land at 242 fruit bodies per acre (or 597 per hectare; 1 plot, 12 finds). No interval can be given. One unit tells nothing of the spread between units."}},
+		{"no interval, no reason", metric, analyze.Results{Density: []analyze.DensityRow{headlineRow("plot", 1, 12, alone)}}, []string{
+			"Plots put the land at 597 fruit bodies per hectare (1 plot, 12 finds). No interval can be given. The results do not say why."}},
+		{"no figure", metric, analyze.Results{Density: []analyze.DensityRow{headlineRow("plot", 0, 0, analyze.Estimate{}, stats.Warning{Code: "no-units", Text: "no unit was searched"})}}, []string{
+			"Plots give no figure (0 plots, 0 finds). No unit was searched."}},
+		{"part of the land", metric, analyze.Results{Density: []analyze.DensityRow{headlineRow("plot", 201, 1180, estimated(412.4, 301.2, 570.3),
+			stats.Warning{Code: "land-not-reached", Text: "no plot was searched in Saddle; the figure stands for the other 80 % of the land"})}}, []string{
+			"Plots put the land at 412 fruit bodies per hectare (95 % interval 301 to 570; 201 plots, 1,180 finds). No plot was searched in Saddle; the figure stands for the other 80 % of the land."}},
+		{"seasons", metric, analyze.Results{Density: []analyze.DensityRow{headlineRow("plot", 402, 1180, estimated(412.4, 301.2, 570.3),
+			stats.Warning{Code: "seasons-pooled", Text: "2 seasons are pooled"})}}, []string{
+			"Plots put the land at 412 fruit bodies per hectare (95 % interval 301 to 570; 402 plot seasons, 1,180 finds)."}},
+		{"upper limit only", metric, analyze.Results{Density: []analyze.DensityRow{headlineRow("plot", 9, 3, analyze.Estimate{Value: column.Finite(40), Upper: column.Finite(200), Confidence: column.Finite(0.9)})}}, []string{
+			"Plots put the land at 40.0 fruit bodies per hectare (90 % interval up to 200.0; 9 plots, 3 finds)."}},
+		{"strata apart", metric, analyze.Results{Density: []analyze.DensityRow{
+			plots, inStratum(headlineRow("plot", 60, 900, estimated(900, 700, 1200)), "upper"),
+			inStratum(headlineRow("plot", 1, 0, analyze.Estimate{}), "saddle"), inStratum(headlineRow("plot", 40, 0, estimated(0, 0, 4.6)), "lower")}}, []string{
+			"Plots put the land at 412 fruit bodies per hectare (95 % interval 301 to 570; 201 plots, 1,180 finds).",
+			"By plots, most stood in upper and fewest in lower: 900 per hectare (700 to 1,200; 60 plots, 900 finds) against none found (0 to 4.60; 40 plots). Their intervals lie apart."}},
+		{"strata overlap", metric, analyze.Results{Density: []analyze.DensityRow{
+			plots, inStratum(headlineRow("plot", 60, 900, estimated(90, 70, 120)), "upper"),
+			inStratum(headlineRow("plot", 30, 90, estimated(85, 60, 100)), "middle"), inStratum(headlineRow("plot", 40, 60, estimated(80, 50, 99)), "lower")}}, []string{
+			"Plots put the land at 412 fruit bodies per hectare (95 % interval 301 to 570; 201 plots, 1,180 finds).",
+			"By plots, most stood in upper and fewest in lower: 90.0 per hectare (70.0 to 120.0; 60 plots, 900 finds) against 80.0 per hectare (50.0 to 99.0; 40 plots, 60 finds). Their intervals overlap, so their order may be chance. They are the ends of 3 strata, picked by their figures, so expect them to lie nearer together than they seem."}},
+		{"strata without an interval", metric, analyze.Results{Density: []analyze.DensityRow{
+			plots, inStratum(headlineRow("plot", 1, 9, alone), "upper"), inStratum(headlineRow("plot", 40, 60, estimated(80, 50, 99)), "lower")}}, []string{
+			"Plots put the land at 412 fruit bodies per hectare (95 % interval 301 to 570; 201 plots, 1,180 finds).",
+			"By plots, most stood in upper and fewest in lower: 597 per hectare (no interval; 1 plot, 9 finds) against 80.0 per hectare (50.0 to 99.0; 40 plots, 60 finds). Without both intervals their order may be chance."}},
+		{"one stratum", metric, analyze.Results{Density: []analyze.DensityRow{plots, inStratum(plots, "all of it")}}, []string{
+			"Plots put the land at 412 fruit bodies per hectare (95 % interval 301 to 570; 201 plots, 1,180 finds)."}},
+	}
+	for _, c := range cases {
+		got := Answers(Page{Settings: c.settings, Results: c.results})
+		if spaced(strings.Join(got, "\n")) != strings.Join(c.want, "\n") {
+			t.Errorf("%s:\n got %s\nwant %s", c.name, spaced(strings.Join(got, "\n     ")), strings.Join(c.want, "\n     "))
+		}
+	}
+}
+
+// modeResults are results with a ratio, an undetermined share and finds left open.
+func modeResults(ratio, share analyze.Estimate, open int, warnings ...stats.Warning) analyze.Results {
+	all := headlineRow("plot", 201, 1180, estimated(412.4, 301.2, 570.3))
+	undetermined := all
+	undetermined.Mode, undetermined.Finds = survey.Undetermined, column.Count(open)
+	row := func(what string, e analyze.Estimate) analyze.ComparisonRow {
+		return analyze.ComparisonRow{
+			Comparison: what, Method: "plot", Stratum: analyze.All, Years: analyze.All, Tree: analyze.All, Units: column.Count(201),
+			FirstFinds: column.Count(320), BaseFinds: column.Count(744), Estimate: e, P: column.Finite(0.0001), Warnings: warnings,
+		}
+	}
+	return analyze.Results{
+		Density:    []analyze.DensityRow{all, undetermined},
+		Comparison: []analyze.ComparisonRow{row(analyze.HostToSapro, ratio), row(analyze.UndeterminedShare, share)},
+	}
+}
+
+func TestModeSentences(t *testing.T) {
+	share := estimated(0.0931, 0.0702, 0.1214)
+	cases := []struct {
+		name    string
+		results analyze.Results
+		want    []string
+	}{
+		{"below 1", modeResults(estimated(0.43, 0.3, 0.62), share, 116), []string{
+			"For each saprotrophic fruit body the land carries 0.430 host-associated ones (95 % interval 0.300 to 0.620; 320 against 744 finds on the same plots). The whole interval lies below 1: saprotrophic fruit bodies were the more frequent.",
+			"116 of the 1,180 finds on plots (9.8 %) were left undetermined, which puts the land at 9.3 % (95 % interval 7.02 to 12.14 %); such finds stand on neither side of the ratio."}},
+		{"above 1", modeResults(estimated(2.5, 1.1, 6.2), share, 0), []string{
+			"For each saprotrophic fruit body the land carries 2.50 host-associated ones (95 % interval 1.10 to 6.20; 320 against 744 finds on the same plots). The whole interval lies above 1: host-associated fruit bodies were the more frequent.",
+			"The crew gave a mode to every one of the 1,180 finds on plots."}},
+		{"about 1", modeResults(estimated(1.2, 0.9, 1.6), analyze.Estimate{}, 1), []string{
+			"For each saprotrophic fruit body the land carries 1.20 host-associated ones (95 % interval 0.90 to 1.60; 320 against 744 finds on the same plots). The interval holds 1, so neither can be called the more frequent.",
+			"1 of the 1,180 finds on plots (0.085 %) was left undetermined; such finds stand on neither side of the ratio."}},
+		{"no ratio", modeResults(analyze.Estimate{}, analyze.Estimate{}, 0, stats.Warning{Code: "no-base-finds", Text: "no saprotrophic find was made"}), []string{
+			"Host-associated and saprotrophic finds cannot be set in a ratio (320 against 744 finds on the same plots). No saprotrophic find was made.",
+			"The crew gave a mode to every one of the 1,180 finds on plots."}},
+		{"no interval", modeResults(analyze.Estimate{Value: column.Finite(2)}, analyze.Estimate{}, 0, stats.Warning{Code: "one-unit", Text: "there is but one unit"}), []string{
+			"For each saprotrophic fruit body the land carries 2.00 host-associated ones (320 against 744 finds on the same plots). No interval can be given. There is but one unit.",
+			"The crew gave a mode to every one of the 1,180 finds on plots."}},
+	}
+	for _, c := range cases {
+		got := Answers(Page{Settings: survey.Defaults(), Results: c.results})[1:]
+		if spaced(strings.Join(got, "\n")) != strings.Join(c.want, "\n") {
+			t.Errorf("%s:\n got %s\nwant %s", c.name, spaced(strings.Join(got, "\n     ")), strings.Join(c.want, "\n     "))
+		}
+	}
+}
+
+// TestNoChanceAlone holds the answers to effects with intervals: a p-value
+// stands in the tables only, beside its ratio.
+func TestNoChanceAlone(t *testing.T) {
+	for _, s := range Answers(inventedPage()) {
+		if strings.Contains(s, "p"+noBreak) || strings.Contains(s, "p =") || strings.Contains(s, "signific") {
+			t.Errorf("an answer speaks of p: %s", s)
+		}
+	}
+}
+
+func TestBasis(t *testing.T) {
+	once := effortRow("plot", 0, 0, "1")
+	once.Visits = once.Units
+	standing := survey.Defaults()
+	standing.Counting.Rule = survey.Standing
+	together := survey.Defaults()
+	together.Density.Roadside = survey.Together
+	road := effortRow("plot", 1, 0, "1")
+	cases := []struct {
+		name     string
+		settings survey.Settings
+		effort   []analyze.EffortRow
+		want     string
+	}{
+		{"one visit", survey.Defaults(), []analyze.EffortRow{once}, "Each unit was searched once in a season: the figures are what stood on those days"},
+		{"new", survey.Defaults(), []analyze.EffortRow{road}, "a unit’s season is the sum of its visits"},
+		{"standing", standing, []analyze.EffortRow{road}, "a unit’s season is its fullest visit"},
+		{"effort", survey.Defaults(), []analyze.EffortRow{road}, "60 plots, 180 searches from 2031\u201105\u201112 to 2031\u201106\u201115: 1.20 ha of ground, 0.31 % of the land."},
+		{"roadsides apart", survey.Defaults(), []analyze.EffortRow{road}, "1 unit along roads is left out where the stratum has others"},
+		{"roadsides together", together, []analyze.EffortRow{road}, "1 unit along roads counts like any other"},
+		{"lines", survey.Defaults(), []analyze.EffortRow{inventedLineEffort()}, "4 line transects, 4 searches on 2031\u201105\u201129: 1,600 m of line."},
+		{"nothing", survey.Defaults(), []analyze.EffortRow{{Method: "strip", Stratum: "upper", Units: column.Count(0), Visits: column.Count(0)}}, "No strip transect was searched."},
+	}
+	for _, c := range cases {
+		got := spaced(strings.Join(newWriter(Page{Settings: c.settings, Results: analyze.Results{Effort: c.effort}}).basis(), "\n"))
+		if !strings.Contains(got, c.want) {
+			t.Errorf("%s: %q is not in\n%s", c.name, c.want, got)
+		}
+	}
+}
+
+func TestLead(t *testing.T) {
+	p := inventedPage()
+	want := "1,240 ha in 5 strata; 271 plot seasons, 44 strip transect seasons and 4 line transects, searched from 2031\u201105\u201111 to 2032\u201106\u201115; 1,589 fruit bodies counted, of black morel and grey morel."
+	if got := spaced(newWriter(p).lead()); got != want {
+		t.Errorf("got  %s\nwant %s", got, want)
+	}
+	p.Results.Effort, p.Settings.Taxa.Target = nil, nil
+	if got := newWriter(p).lead(); got != "No search was recorded." {
+		t.Error(got)
+	}
+}

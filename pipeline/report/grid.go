@@ -1,0 +1,184 @@
+package report
+
+import (
+	"cmp"
+	"fmt"
+	"slices"
+	"strings"
+)
+
+// grid is a table as it is printed.
+type grid struct {
+	ID      string
+	Number  int // 0 for a table within a figure
+	Caption string
+	Heads   [][]head
+	Groups  []group
+	Notes   []*note
+	Below   []string // sentences beneath the table
+}
+
+// head is the header of a column, or of Span of them.
+type head struct {
+	Text   string
+	Span   int // columns; 0 = 1
+	Down   int // rows of headers; 0 = 1
+	Number bool
+}
+
+// group is the rows under one heading; the heading may be empty.
+type group struct {
+	Title string
+	Width int
+	Rows  []row
+}
+
+type row struct {
+	Label  label
+	Cells  []cell
+	Marks  []string // of the notes
+	Strong bool     // stands for the others together
+}
+
+// label is the header of a row. A row under another names it for those who
+// hear the table.
+type label struct{ Text, Under string }
+
+// cell is a figure or a text.
+type cell struct {
+	Text   string
+	Sub    string // a second line, such as the interval
+	Number bool
+	Code   bool // digits to be compared, not read
+}
+
+func figure(text string) cell        { return cell{Text: text, Number: true} }
+func doubled(text, sub string) cell  { return cell{Text: text, Sub: sub, Number: true} }
+func textual(text string) head       { return head{Text: text} }
+func numeric(text string) head       { return head{Text: text, Number: true} }
+func (h head) over(columns int) head { h.Span = columns; return h }
+func (h head) deep(rows int) head    { h.Down = rows; return h }
+
+// notesHead stands over the marks of the footnotes, always the last column.
+const notesHead = "Notes"
+
+// Noted reports whether the grid has a column of marks.
+func (g grid) Noted() bool {
+	first := g.Heads[0]
+	return first[len(first)-1].Text == notesHead
+}
+
+// Short reports whether a grid should stay on one page of paper.
+func (g grid) Short() bool {
+	const rows = 14 // a third of a page
+	n := 0
+	for _, group := range g.Groups {
+		n += len(group.Rows)
+	}
+	return n <= rows
+}
+
+// Wide tells tables that need smaller type on paper.
+func (g grid) Wide() bool { return g.width() > 9 }
+
+// width is the number of the grid's columns.
+func (g grid) width() int {
+	var n int
+	for _, h := range g.Heads[0] {
+		n += max(h.Span, 1)
+	}
+	return n
+}
+
+// group returns the group with the title, making it at the end if need be.
+func (g *grid) group(title string) *group {
+	for i := range g.Groups {
+		if g.Groups[i].Title == title {
+			return &g.Groups[i]
+		}
+	}
+	g.Groups = append(g.Groups, group{Title: title, Width: g.width()})
+	return &g.Groups[len(g.Groups)-1]
+}
+
+// below adds a sentence beneath the grid; "" adds none.
+func (g *grid) below(sentence string) {
+	if sentence != "" {
+		g.Below = append(g.Below, sentence)
+	}
+}
+
+const (
+	// longTable is the number of rows, about a printed page, from which rows
+	// without finds are left out.
+	longTable = 60
+	// longestTable is the number of rows beyond which a page helps nobody.
+	longestTable = 150
+)
+
+// shorten leaves out of a long list the rows without finds and, where it is
+// still too long, all but those with the most finds. It returns what is left,
+// in the same order, and a sentence that says so, or "".
+func shorten[R any](rows []R, finds func(R) int64, table string) ([]R, string) {
+	if len(rows) <= longTable {
+		return rows, ""
+	}
+	kept := slices.DeleteFunc(slices.Clone(rows), func(r R) bool { return finds(r) == 0 })
+	what := "those with finds"
+	if len(kept) > longestTable {
+		kept = richest(kept, finds, longestTable)
+		what = "those with most finds"
+	}
+	if len(kept) == len(rows) {
+		return rows, ""
+	}
+	return kept, fmt.Sprintf("Shown are %s of %s rows, %s; all of them are in results/%s.csv.",
+		count(int64(len(kept))), count(int64(len(rows))), what, table)
+}
+
+// richest returns the n rows with the most finds in the order they came.
+func richest[R any](rows []R, finds func(R) int64, n int) []R {
+	order := make([]int, len(rows))
+	for i := range order {
+		order[i] = i
+	}
+	slices.SortStableFunc(order, func(a, b int) int { return cmp.Compare(finds(rows[b]), finds(rows[a])) })
+	order = order[:n]
+	slices.Sort(order)
+	kept := make([]R, n)
+	for i, at := range order {
+		kept[i] = rows[at]
+	}
+	return kept
+}
+
+// tally counts texts and writes them with their numbers of rows.
+type tally struct {
+	texts []string
+	rows  map[string]int64
+}
+
+func (t *tally) add(text string) {
+	if t.rows == nil {
+		t.rows = map[string]int64{}
+	}
+	if t.rows[text] == 0 {
+		t.texts = append(t.texts, text)
+	}
+	t.rows[text]++
+}
+
+// sentence lists the texts after what they are: "Limits: x (12 rows); y (2
+// rows)." It is "" without any.
+func (t *tally) sentence(what string) string {
+	parts := slices.Clone(t.texts)
+	if len(parts) > 1 {
+		for i, text := range parts {
+			parts[i] += " (" + several(t.rows[text], "row", "rows") + ")"
+		}
+	}
+	if len(parts) == 0 {
+		return ""
+	}
+	return what + ": " + strings.Join(parts, "; ") + "."
+}

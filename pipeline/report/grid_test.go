@@ -1,0 +1,207 @@
+package report
+
+import (
+	"fmt"
+	"strings"
+	"testing"
+
+	"ashtally/pipeline/analyze"
+	"ashtally/pipeline/survey"
+	"ashtally/stats"
+)
+
+func TestShorten(t *testing.T) {
+	list := func(n, empty int) []int64 {
+		rows := make([]int64, n)
+		for i := empty; i < n; i++ {
+			rows[i] = int64(i)
+		}
+		return rows
+	}
+	cases := []struct {
+		n, empty, left int
+		says           string
+	}{
+		{longTable, 30, longTable, ""},
+		{longTable + 1, 0, longTable, "Shown are 60 of 61 rows, those with finds; all of them are in results/x.csv."}, // row 0 holds 0
+		{100, 60, 40, "Shown are 40 of 100 rows, those with finds; all of them are in results/x.csv."},
+		{1500, 200, longestTable, "Shown are 150 of 1,500 rows, those with most finds; all of them are in results/x.csv."},
+	}
+	for _, c := range cases {
+		got, says := shorten(list(c.n, c.empty), func(v int64) int64 { return v }, "x")
+		if len(got) != c.left || says != c.says {
+			t.Errorf("of %d rows, %d left: %s", c.n, len(got), says)
+		}
+		for i := 1; i < len(got); i++ {
+			if got[i-1] > got[i] {
+				t.Errorf("of %d rows, row %d left its place", c.n, i)
+			}
+		}
+		if c.left == longestTable && got[0] != int64(c.n-longestTable) {
+			t.Errorf("the smallest row kept holds %d", got[0])
+		}
+	}
+}
+
+// TestManyStrata holds the page of a large survey to a size that can be read.
+func TestManyStrata(t *testing.T) {
+	p := inventedPage()
+	p.Results = analyze.Results{Density: p.Results.Density[:1]}
+	for i := range 500 {
+		row := inStratum(headlineRow("plot", 12, i%3, estimated(float64(i), float64(i)/2, float64(2*i))), fmt.Sprintf("stratum %03d", i))
+		p.Results.Density = append(p.Results.Density, row)
+		p.Results.Effort = append(p.Results.Effort, analyze.EffortRow{Method: "plot", Stratum: row.Stratum, Years: "1", Finds: row.Finds})
+		p.Results.Counts = append(p.Results.Counts, analyze.CountsFit{Method: "plot", Stratum: row.Stratum, Years: "1", Counts: []int{i % 3}})
+	}
+	p.Figures = inventedFigures(p.Results)
+	html := written(t, p)
+	for _, want := range []string{
+		"Shown are 150 of 501 rows, those with most finds; all of them are in results/density.csv.",
+		"Shown are 150 of 500 rows, those with most finds; all of them are in results/effort.csv.",
+		"Shown are the 12 of 500 parts of the land with most finds",
+	} {
+		if !strings.Contains(html, want) {
+			t.Errorf("the page lacks %q", want)
+		}
+	}
+	if len(html) > 400_000 {
+		t.Errorf("the page has %d bytes", len(html))
+	}
+}
+
+// cellsOf finds the row of a grid with the label.
+func cellsOf(t *testing.T, g grid, title, text string) []cell {
+	t.Helper()
+	for _, group := range g.Groups {
+		for _, r := range group.Rows {
+			if spaced(group.Title) == title && spaced(r.Label.Text) == text {
+				return r.Cells
+			}
+		}
+	}
+	t.Fatalf("%s has no row %q under %q", g.ID, text, title)
+	return nil
+}
+
+func texts(cells []cell) string {
+	var parts []string
+	for _, c := range cells {
+		part := c.Text
+		if c.Sub != "" {
+			part += " (" + c.Sub + ")"
+		}
+		parts = append(parts, part)
+	}
+	return spaced(strings.Join(parts, " | "))
+}
+
+// TestOneClassOfYears holds a survey of one year to single rows: the row of the
+// year would repeat the one pooled over years.
+func TestOneClassOfYears(t *testing.T) {
+	all := headlineRow("plot", 201, 1180, estimated(412.4, 301.2, 570.3))
+	year := all
+	year.Years = "1"
+	missed := inStratum(headlineRow("plot", 0, 0, analyze.Estimate{}, stats.Warning{Code: "no-units", Text: "no plot was searched in this stratum"}), "lower")
+	rows := []analyze.DensityRow{all, year, inStratum(all, "upper"), inStratum(year, "upper"), missed}
+	g, _ := newWriter(Page{Settings: survey.Defaults(), Results: analyze.Results{Density: rows}}).densityGrid()
+	var labels []string
+	for _, r := range g.Groups[0].Rows {
+		labels = append(labels, r.Label.Text)
+	}
+	if got, want := spaced(strings.Join(labels, "; ")), "Land as a whole, 1 year after fire; upper, 1 year after fire"; got != want {
+		t.Errorf("rows are %q, want %q", got, want)
+	}
+	if got := strings.Join(g.Below, " "); !strings.Contains(got, "No plot was searched in lower.") {
+		t.Errorf("beneath the table: %s", got)
+	}
+}
+
+func TestTables(t *testing.T) {
+	metric, american := newWriter(inventedPage()), newWriter(americanPage())
+	density := func(w writer) grid { g, _ := w.densityGrid(); return g }
+	effort := func(w writer) grid { g, _ := w.effortGrid(); return g }
+	clumping := func(w writer) grid { g, _ := w.clumpingGrid(); return g }
+	taxa := func(w writer) grid { g, _ := w.taxaGrid(); return g }
+	ratios := func(w writer) grid { g, _ := w.ratioGrid(); return g }
+	shares := func(w writer) grid { g, _ := w.shareGrid(); return g }
+	cases := []struct {
+		grid        grid
+		title, text string
+		want        string
+	}{
+		{density(metric), "Plots", "Upper Hollin, severe", "440 | 318 | 655 | 845 | 96 | 1.92"},
+		{density(american), "Plots", "Upper Hollin, severe", "178 | 129 | 265 | 440 | 318 | 655 | 845 | 96 | 4.74 (1.92 ha)"},
+		{density(metric), "Plots", "Unburned margin, unburned", "0 | 0 | 6.15 | 0 | 30 | 0.600"},
+		{density(metric), "Plots", "Saddle, 1 year after fire", "0 | – | – | 0 | 1 | 0.0200"},
+		{density(metric), "Line transects", "Land as a whole", "– | – | – | 85 | 4 | –"},
+		{effort(metric), "Strip transects", "Upper Hollin, severe, 1 year after fire", "212 | 10 | 4 | 30 | 0 | 0.200 | 0.0942 | 500 | 2031\u201105\u201111 (2031\u201106\u201114) | 128"},
+		{effort(metric), "Line transects", "Lower Hollin, moderate, 1 year after fire", "388 | 4 | 4 | 4 | 0 | – | – | 1,600 | 2031\u201105\u201129 | 85"},
+		{effort(american), "Line transects", "Lower Hollin, moderate, 1 year after fire", "959 (388 ha) | 4 | 4 | 4 | 0 | – | – | 5,250 (1,600 m) | 2031\u201105\u201129 | 85"},
+		{effort(metric), "Strip transects", "Saddle", "65.0 | 0 | 0 | 0 | 0 | 0 | 0 | – | – | 0"},
+		{clumping(metric), "Plots", "Upper Hollin, severe, 1 year after fire", "48 | 614 | 12.8 | 41.2 (p < 0.001) | 4.12 | 0.312 (0.201 to 0.466) | 8.21 (df 6, p 0.22)"},
+		{clumping(metric), "Plots", "Kettle Bench, 3 years after fire", "24 | 19 | 0.790 | 1.02 (p 0.44) | 1.03 | 35.0 (from 0.8) | –"},
+		{clumping(metric), "Plots", "Unburned margin, unburned", "30 | 0 | – | – | – | – | –"},
+		{taxa(metric), "Estimated", "black morel", "1,804 | 2,210 | 131 | 1,650 | 3 | 557 | 30,900"},
+		{taxa(american), "Estimated", "black morel", "1,804 | 2,210 | 131 | 1,650 | 3 | 557 | 68.2 (30,900 g)"},
+		{taxa(metric), "Kept apart, not estimated", "false morel", "44 | 51 | 20 | 0 | 40 | 11 | –"},
+		{ratios(metric), "Host-associated to saprotrophic, on plots", "Unburned margin", "– | – | – | 0 | 0 | 162 | – | –"},
+		{shares(metric), "Undetermined share of all, on plots", "Land as a whole", "9.31 | 7.02 | 12.14 | 143 | 408 | 162"},
+	}
+	for _, c := range cases {
+		if got := texts(cellsOf(t, c.grid, c.title, c.text)); got != c.want {
+			t.Errorf("%s, %s:\n got %s\nwant %s", c.grid.ID, c.text, got, c.want)
+		}
+	}
+}
+
+func TestModeTable(t *testing.T) {
+	grids := newWriter(inventedPage()).modeGrids()
+	if len(grids) != 1 {
+		t.Fatalf("%d tables of modes", len(grids))
+	}
+	g := grids[0]
+	if got, want := texts(cellsOf(t, g, "Plots, unburned", "Any tree or none")), "0 | 0 (0 to 6.15) | 0 | 0 (0 to 6.15) | 0 | 0 (0 to 6.15) | 0 | 0 (0 to 6.15)"; got != want {
+		t.Errorf("got  %s\nwant %s", got, want)
+	}
+	for _, group := range g.Groups {
+		if group.Title == "Plots, unburned" && len(group.Rows) != 1 {
+			t.Errorf("where nothing was found, %d rows say so", len(group.Rows))
+		}
+	}
+	if !strings.Contains(strings.Join(g.Below, " "), "the single trees are not listed") {
+		t.Error("the table does not say what it leaves out")
+	}
+	if us := newWriter(americanPage()).modeGrids(); len(us) != 2 || us[0].ID != "modes-acre" || us[1].ID != "modes-hectare" {
+		t.Error("US reports show modes otherwise than per acre first and per hectare second")
+	}
+}
+
+func TestCounts(t *testing.T) {
+	fit := analyze.CountsFit{Method: "plot", Stratum: "upper", Years: "1", Counts: []int{0, 0, 1, 3, 7, 12, 30}}
+	for range 31 {
+		fit.NegativeBinomial = append(fit.NegativeBinomial, 0.2)
+	}
+	fit.Poisson = []float64{1, 2, 3}
+	g := countsGrid("figure-1", []analyze.CountsFit{fit})
+	const title = "upper, 1 year after fire, plots"
+	for text, want := range map[string]string{
+		"found":                         "2 | 1 | 0 | 1 | 0 | 0 | 1 | 1 | 1",
+		"expected, negative binomial":   "0.2 | 0.2 | 0.2 | 0.2 | 0.2 | 0.2 | 1.0 | 2.0 | 2.8",
+		"expected, scattered at random": "1.0 | 2.0 | 3.0 | – | – | – | – | – | –",
+	} {
+		if got := texts(cellsOf(t, g, title, text)); got != want {
+			t.Errorf("%s: got %s, want %s", text, got, want)
+		}
+	}
+	var heads []string
+	for _, h := range g.Heads[1] {
+		heads = append(heads, h.Text)
+	}
+	if got := strings.Join(heads, " | "); got != "0 | 1 | 2 | 3 | 4 | 5 | 6 to 10 | 11 to 20 | 21 or more" {
+		t.Errorf("classes are %s", got)
+	}
+	empty := countsGrid("figure-1", []analyze.CountsFit{{Method: "plot", Stratum: "lower", Years: "2", Counts: []int{0, 0}, NegativeBinomial: []float64{2}}})
+	if got := texts(empty.Groups[0].Rows[1].Cells); got != "2.0 | –" {
+		t.Errorf("without finds: %s", got)
+	}
+}

@@ -1,0 +1,99 @@
+package report
+
+import (
+	"slices"
+
+	"ashtally/pipeline/analyze"
+)
+
+// intervalKind explains one way of finding limits.
+type intervalKind struct {
+	code  string
+	title string // within a sentence
+	says  string
+	cites []string // keys of sources
+}
+
+// Title and Says open an interval to the template.
+func (k intervalKind) Title() string { return capital(k.title) }
+
+// Says explains how the limits are found.
+func (k intervalKind) Says() string { return k.says }
+
+// intervalKinds are the intervals of one kind of figure by the names they
+// carry. A name that is missing is printed as it is.
+type intervalKinds []intervalKind
+
+var densityIntervals = intervalKinds{
+	{"nb-profile", "profile likelihood of the negative binomial",
+		"The limits are the densities at which the likelihood of the counts, with the clumping fitted anew for each density, has fallen too far below its height; how far is set by Student’s t. Because the likelihood knows that counts are clumped and cannot fall below 0, the limits lie unevenly about the estimate, the upper one farther off.",
+		[]string{"lawless"}},
+	{"log-t", "Student’s t on the log scale",
+		"The limits are the estimate divided and multiplied by exp(t √(log(1 + cv²))), where cv is the standard error over the estimate: exact if estimates were log-normal.",
+		[]string{"burnham1987"}},
+	{"t", "Student’s t",
+		"The limits are the estimate less and plus t standard errors, cut off at 0. They suppose that estimates are normal about the truth; for clumped counts the upper limit is too low.",
+		[]string{"cochran"}},
+	{"bca", "bias-corrected and accelerated bootstrap",
+		"Sites are drawn again at random, as many as there were, over and over; the limits are percentiles of the densities so found, corrected for bias and for a spread that grows with the density.",
+		[]string{"efron"}},
+	{"bootstrap-t", "studentised bootstrap",
+		"Sites are drawn again at random, as many as there were, over and over; the spread of (density − estimate) / standard error so found takes the place of Student’s t.",
+		[]string{"davison"}},
+	{"empirical-likelihood", "empirical likelihood",
+		"The limits are the densities that the counts themselves, reweighted as little as possible, can still support. No distribution is supposed, but few units give limits that are too near.",
+		[]string{"owen"}},
+	{"poisson-exact", "exact Poisson limits",
+		"Where no fruit body was found, or all units hold the same, the limits are the exact ones of a Poisson count. They suppose that finds are scattered at random, and are too near for a fungus that grows in clumps.",
+		[]string{"garwood"}},
+	{"mover", "limits carried over from the strata",
+		"The limits of the strata, uneven as they are, are carried over to the land: the distance from estimate to limit is √(Σ W² d²), with d the same distance in each stratum and W its share of the land. Strata without finds carry their upper limit with them.",
+		[]string{"zou"}},
+}
+
+var comparisonIntervals = intervalKinds{
+	{"log-t", "Student’s t on the log scale",
+		"The limits are the ratio divided and multiplied by exp(t s), with s the standard error of its logarithm.", nil},
+	{"logit-t", "Student’s t on the logit scale",
+		"The limits of a share are found on the scale log(share / (1 − share)) and turned back, so that they stay between 0 and 1.",
+		[]string{"korn"}},
+	{"binomial-exact", "exact binomial limits",
+		"Where one kind was not found, or the units tell nothing of the spread, the limits are the exact ones of a binomial count. They suppose that finds are scattered at random, and are too near for a fungus that grows in clumps.",
+		[]string{"clopper"}},
+}
+
+func (kinds intervalKinds) find(code string) (intervalKind, bool) {
+	i := slices.IndexFunc(kinds, func(k intervalKind) bool { return k.code == code })
+	if i < 0 {
+		return intervalKind{}, false
+	}
+	return kinds[i], true
+}
+
+// name says an interval's name in words.
+func (kinds intervalKinds) name(code string) string {
+	if k, ok := kinds.find(code); ok {
+		return k.title
+	}
+	return words(code)
+}
+
+// used are the kinds behind the limits of some figures, in the order of the
+// list, and the codes that no kind explains.
+func (kinds intervalKinds) used(figures []analyze.Estimate) (used intervalKinds, unknown []string) {
+	codes := map[string]bool{}
+	for _, e := range figures {
+		if (e.Lower.Known || e.Upper.Known) && e.Interval != "" && !codes[e.Interval] {
+			codes[e.Interval] = true
+			if _, ok := kinds.find(e.Interval); !ok {
+				unknown = append(unknown, words(e.Interval))
+			}
+		}
+	}
+	for _, k := range kinds {
+		if codes[k.code] {
+			used = append(used, k)
+		}
+	}
+	return used, unknown
+}

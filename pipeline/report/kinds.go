@@ -1,0 +1,82 @@
+package report
+
+import "strings"
+
+// kind is what a warning's code means to a reader. The rank orders the kinds,
+// the weightiest first.
+type kind struct {
+	title string
+	rank  int
+}
+
+const (
+	graveRank   = iota // something is wrong with the survey, or the land is not what was seen
+	figureRank         // a figure or its interval is missing
+	designRank         // a figure means something else than it seems to
+	fewRank            // an interval may not keep its level
+	unknownRank        // a code that is not listed here
+	minorRank          // good to know
+)
+
+// kinds are the codes of the packages below. A code that is missing here is
+// printed all the same, under its own name.
+var kinds = map[string]kind{
+	"target-not-hollow":  {"Target finds that were not hollow", graveRank},
+	"target-not-found":   {"A target that was never found", graveRank},
+	"land-not-reached":   {"Land that was not searched", graveRank},
+	"never-searched":     {"Units that were never searched", graveRank},
+	"roadside-only":      {"Only roadsides were searched", graveRank},
+	"roadside-together":  {"Roadsides counted with the rest", graveRank},
+	"searched-over-land": {"More was searched than the land has", graveRank},
+
+	"not-yet-estimated":      {"Not yet estimated", figureRank},
+	"no-units":               {"Nothing was searched", figureRank},
+	"no-land":                {"No land", figureRank},
+	"stratum-missing":        {"A stratum without a figure", figureRank},
+	"stratum-without-limits": {"A stratum without an interval", figureRank},
+	"one-unit":               {"A single unit", figureRank},
+	"one-site":               {"A single site", figureRank},
+	"one-cluster":            {"A single unit or site", figureRank},
+	"no-upper-limit":         {"No upper limit", figureRank},
+	"too-wide":               {"An interval that says nothing", figureRank},
+	"no-finds":               {"Nothing was found", figureRank},
+	"no-first-finds":         {"Nothing was found of the first kind", figureRank},
+	"no-second-finds":        {"Nothing was found of the second kind", figureRank},
+
+	"unequal-visits":      {"Units searched unequally often", designRank},
+	"seasons-pooled":      {"Seasons taken together", designRank},
+	"unsearched-stratum":  {"Strata without searched units", designRank},
+	"whole-land-searched": {"All of the land was searched", designRank},
+
+	"few-units":           {"Few units", fewRank},
+	"few-sites":           {"Few sites", fewRank},
+	"few-clusters":        {"Few units or sites", fewRank},
+	"few-finds":           {"Few finds", fewRank},
+	"finds-in-one-unit":   {"All finds in one unit", fewRank},
+	"finds-in-one-site":   {"All finds in one site", fewRank},
+	"one-cluster-finds":   {"All finds in one place", fewRank},
+	"one-cluster-stratum": {"Strata with a single unit or site", fewRank},
+	"stratum-without-se":  {"Strata without a standard error", fewRank},
+	"no-spread":           {"Units too much alike", fewRank},
+	"layout-no-spread":    {"Neighbours too much alike", fewRank},
+	"estimate-outside":    {"Limits that missed the estimate", fewRank},
+	"bootstrap-extreme":   {"A bootstrap at its end", fewRank},
+
+	"roadside-apart": {"Roadsides left out", minorRank},
+}
+
+func kindOf(code string) kind {
+	if k, ok := kinds[code]; ok {
+		return k
+	}
+	return kind{capital(words(strings.ReplaceAll(code, "-", " "))), unknownRank}
+}
+
+// fromStratum returns the code that a warning of the land has in the stratum
+// that it was taken over from.
+func fromStratum(code string) (own string, ok bool) {
+	if _, known := kinds[code]; known {
+		return code, false
+	}
+	return strings.CutPrefix(code, "stratum-")
+}

@@ -1,0 +1,133 @@
+package report
+
+import (
+	"slices"
+	"strings"
+
+	"ashtally/pipeline/analyze"
+)
+
+// uses says which methods stand behind the figures of a run; the page explains
+// those and no others.
+type uses struct {
+	Density    bool // some density was estimated
+	Sites      bool // some units were summed to sites
+	Population bool // some stratum was searched by more than a twentieth
+	Land       bool // strata were put together
+	Systematic string
+	Comparison bool
+	Holm       bool
+	Screen     bool // Benjamini and Hochberg
+	Clumping   bool
+	Morisita   bool
+	Lines      bool
+	Densities  intervalKinds
+	Ratios     intervalKinds
+	Unknown    []string // names of intervals that no kind explains
+}
+
+func (w writer) uses() uses {
+	r := w.page.Results
+	u := uses{
+		Density: slices.ContainsFunc(r.Density, func(d analyze.DensityRow) bool { return d.Value.Known }),
+		Sites: slices.ContainsFunc(r.Effort, func(e analyze.EffortRow) bool {
+			return e.Sites.Known && e.Sites.Value < e.Units.Value
+		}),
+		Population: slices.ContainsFunc(r.Effort, func(e analyze.EffortRow) bool { return e.SearchedPercent.Or(0) > 5 }),
+		Comparison: slices.ContainsFunc(r.Comparison, func(c analyze.ComparisonRow) bool { return c.Value.Known }),
+		Holm:       w.adjusted("holm"),
+		Screen:     w.adjusted("benjamini"),
+		Clumping:   len(r.Clumping) > 0,
+		Morisita:   slices.ContainsFunc(r.Clumping, func(c analyze.ClumpingRow) bool { return c.Morisita.Known }),
+		Lines:      slices.Contains(w.effortMethods(), analyze.LineMethod),
+	}
+	if _, strata := landHa(r.Effort); strata > 1 {
+		u.Land = u.Density
+	}
+	if slices.Contains(w.effortMethods(), analyze.StripMethod) && !strings.HasPrefix(w.page.Settings.Density.Systematic, "R") {
+		u.Systematic = w.page.Settings.Density.Systematic
+	}
+	var densities, ratios []analyze.Estimate
+	for _, row := range r.Density {
+		densities = append(densities, row.Estimate)
+	}
+	for _, row := range r.Comparison {
+		ratios = append(ratios, row.Estimate)
+	}
+	var more []string
+	u.Densities, u.Unknown = densityIntervals.used(densities)
+	u.Ratios, more = comparisonIntervals.used(ratios)
+	u.Unknown = append(u.Unknown, more...)
+	return u
+}
+
+func (w writer) adjusted(by string) bool {
+	return slices.ContainsFunc(w.page.Results.Comparison, func(c analyze.ComparisonRow) bool {
+		return c.PAdjusted.Known && strings.Contains(strings.ToLower(c.Adjustment), by)
+	})
+}
+
+// references lists the sources of the methods in use, by author.
+func (u uses) references() []string {
+	cited := map[string]bool{}
+	cite := func(used bool, keys ...string) {
+		for _, key := range keys {
+			cited[key] = cited[key] || used
+		}
+	}
+	cite(u.Density, "cochran", "jolly")
+	cite(u.Land, "satterthwaite")
+	cite(u.Systematic != "", "fewster")
+	cite(u.Comparison, "binder", "sarndal", "satterthwaite")
+	cite(u.Holm, "holm")
+	cite(u.Screen, "benjamini")
+	cite(u.Clumping, "bliss", "anscombe")
+	cite(u.Morisita, "morisita")
+	for _, k := range slices.Concat(u.Densities, u.Ratios) {
+		cite(true, k.cites...)
+	}
+	var list []string
+	for _, r := range sources {
+		if cited[r.key] {
+			list = append(list, r.text)
+		}
+	}
+	return list
+}
+
+// Cited says the short form of an interval's sources: "Zou & Donner 2008".
+func (k intervalKind) Cited() string {
+	var short []string
+	for _, r := range sources {
+		if slices.Contains(k.cites, r.key) {
+			short = append(short, r.short)
+		}
+	}
+	return strings.Join(short, "; ")
+}
+
+// source is a reference: as the text cites it, and in full.
+type source struct{ key, short, text string }
+
+var sources = []source{
+	{"anscombe", "Anscombe 1950", "Anscombe, F. J. (1950). Sampling theory of the negative binomial and logarithmic series distributions. Biometrika 37, 358–382."},
+	{"benjamini", "Benjamini & Hochberg 1995", "Benjamini, Y. & Hochberg, Y. (1995). Controlling the false discovery rate. Journal of the Royal Statistical Society, Series B 57, 289–300."},
+	{"binder", "Binder 1983", "Binder, D. A. (1983). On the variances of asymptotically normal estimators from complex surveys. International Statistical Review 51, 279–292."},
+	{"bliss", "Bliss & Fisher 1953", "Bliss, C. I. & Fisher, R. A. (1953). Fitting the negative binomial distribution to biological data. Biometrics 9, 176–200."},
+	{"burnham1987", "Burnham et al. 1987", "Burnham, K. P., Anderson, D. R., White, G. C., Brownie, C. & Pollock, K. H. (1987). Design and analysis methods for fish survival experiments based on release–recapture. American Fisheries Society Monograph 5."},
+	{"clopper", "Clopper & Pearson 1934", "Clopper, C. J. & Pearson, E. S. (1934). The use of confidence or fiducial limits illustrated in the case of the binomial. Biometrika 26, 404–413."},
+	{"cochran", "Cochran 1977", "Cochran, W. G. (1977). Sampling Techniques, 3rd edition. Wiley, New York."},
+	{"davison", "Davison & Hinkley 1997", "Davison, A. C. & Hinkley, D. V. (1997). Bootstrap Methods and their Application. Cambridge University Press."},
+	{"efron", "Efron 1987", "Efron, B. (1987). Better bootstrap confidence intervals. Journal of the American Statistical Association 82, 171–185."},
+	{"fewster", "Fewster et al. 2009", "Fewster, R. M., Buckland, S. T., Burnham, K. P., Borchers, D. L., Jupp, P. E., Laake, J. L. & Thomas, L. (2009). Estimating the encounter rate variance in distance sampling. Biometrics 65, 225–236."},
+	{"garwood", "Garwood 1936", "Garwood, F. (1936). Fiducial limits for the Poisson distribution. Biometrika 28, 437–442."},
+	{"holm", "Holm 1979", "Holm, S. (1979). A simple sequentially rejective multiple test procedure. Scandinavian Journal of Statistics 6, 65–70."},
+	{"jolly", "Jolly 1969", "Jolly, G. M. (1969). Sampling methods for aerial censuses of wildlife populations. East African Agricultural and Forestry Journal 34, 46–49."},
+	{"korn", "Korn & Graubard 1999", "Korn, E. L. & Graubard, B. I. (1999). Analysis of Health Surveys. Wiley, New York."},
+	{"lawless", "Lawless 1987", "Lawless, J. F. (1987). Negative binomial and mixed Poisson regression. Canadian Journal of Statistics 15, 209–225."},
+	{"morisita", "Morisita 1959", "Morisita, M. (1959). Measuring of the dispersion of individuals and analysis of the distributional patterns. Memoirs of the Faculty of Science, Kyushu University, Series E 2, 215–235."},
+	{"owen", "Owen 1988", "Owen, A. B. (1988). Empirical likelihood ratio confidence intervals for a single functional. Biometrika 75, 237–249."},
+	{"sarndal", "Särndal, Swensson & Wretman 1992", "Särndal, C.-E., Swensson, B. & Wretman, J. (1992). Model Assisted Survey Sampling. Springer, New York."},
+	{"satterthwaite", "Satterthwaite 1946", "Satterthwaite, F. E. (1946). An approximate distribution of estimates of variance components. Biometrics Bulletin 2, 110–114."},
+	{"zou", "Zou & Donner 2008", "Zou, G. Y. & Donner, A. (2008). Construction of confidence limits about effect measures: a general approach. Statistics in Medicine 27, 1693–1702."},
+}

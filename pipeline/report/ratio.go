@@ -1,0 +1,91 @@
+package report
+
+import (
+	"ashtally/pipeline/analyze"
+	"ashtally/pipeline/survey"
+)
+
+// modeAnswers says how the two modes compare and what was left open.
+func (w writer) modeAnswers() []claim {
+	var says []claim
+	for _, m := range w.density.methods() {
+		if r, ok := w.compared(m, analyze.HostToSapro); ok {
+			says = append(says, w.ratioClaim(r))
+		}
+		if c, ok := w.undetermined(m); ok {
+			says = append(says, c)
+		}
+	}
+	return says
+}
+
+// compared finds a comparison on the land as a whole.
+func (w writer) compared(m, comparison string) (analyze.ComparisonRow, bool) {
+	for _, r := range w.page.Results.Comparison {
+		if r.Comparison == comparison && r.Method == m && r.Stratum == analyze.All && r.Years == analyze.All && r.Tree == analyze.All {
+			return r, true
+		}
+	}
+	return analyze.ComparisonRow{}, false
+}
+
+func (w writer) ratioClaim(r analyze.ComparisonRow) claim {
+	counts := count(r.FirstFinds.Or(0)) + " against " + findsOf(r.BaseFinds.Or(0)) + " on the same " + methodOf(r.Method).many
+	if !r.Value.Known {
+		return claim{"Host-associated and saprotrophic finds cannot be set in a ratio", " (" + counts + "). " + reason(r.Warnings)}
+	}
+	t := round(r.Estimate, 1)
+	lead := "For each saprotrophic fruit body the land carries " + t.value + " host-associated ones"
+	if t.interval() == none {
+		return claim{lead, " (" + counts + "). No interval can be given. " + reason(r.Warnings)}
+	}
+	return claim{lead, " (" + w.limits(r.Estimate, 1) + "; " + counts + "). " + held(r)}
+}
+
+// limits writes "95 % interval 0.30 to 0.62".
+func (w writer) limits(e analyze.Estimate, size float64) string {
+	return level(e.Confidence.Or(w.page.Settings.Confidence)) + " interval " + round(e, size).interval()
+}
+
+// held says whether the interval of a ratio tells the two sides apart.
+func held(r analyze.ComparisonRow) string {
+	switch {
+	case r.Lower.Known && r.Lower.Value > 1:
+		return "The whole interval lies above 1: host-associated fruit bodies were the more frequent."
+	case r.Upper.Known && r.Upper.Value < 1:
+		return "The whole interval lies below 1: saprotrophic fruit bodies were the more frequent."
+	}
+	return "The interval holds 1, so neither can be called the more frequent."
+}
+
+// undetermined says what share of the finds the crew gave no mode.
+func (w writer) undetermined(m string) (claim, bool) {
+	key := analyze.Headline(m)
+	all, ok := w.density.at(key)
+	key.Mode = survey.Undetermined
+	open, found := w.density.at(key)
+	if !ok || !found || all.Finds.Or(0) == 0 {
+		return claim{}, false
+	}
+	of := " of the " + findsOf(all.Finds.Value) + " on " + methodOf(m).many
+	if open.Finds.Or(0) == 0 {
+		return claim{"The crew gave a mode to every one" + of, "."}, true
+	}
+	were := "were"
+	if open.Finds.Value == 1 {
+		were = "was"
+	}
+	share := 100 * float64(open.Finds.Value) / float64(all.Finds.Value)
+	return claim{count(open.Finds.Value) + of + " (" + percent(share) + ") " + were + " left undetermined",
+		w.ofLand(m) + "; such finds stand on neither side of the ratio."}, true
+}
+
+// ofLand gives the share of the land's fruit bodies that the undetermined
+// finds stand for: strata weigh by their area there.
+func (w writer) ofLand(m string) string {
+	r, ok := w.compared(m, analyze.UndeterminedShare)
+	if !ok || !r.Value.Known || round(r.Estimate, onePercent).interval() == none {
+		return ""
+	}
+	return ", which puts the land at " + percent(100*r.Value.Value) + " (" + w.limits(r.Estimate, onePercent) + noBreak + "%)"
+}
