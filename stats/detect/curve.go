@@ -74,6 +74,9 @@ func (f *Fit) mixture(at []Setting) (rows [][]float64, weights []float64, err er
 		row, err := f.settingRow(at)
 		return [][]float64{row}, []float64{1}, err
 	}
+	if len(l.rows) == 1 {
+		return l.rows, []float64{1}, nil
+	}
 	var sum float64
 	for r, row := range l.rows {
 		w := l.groups[r].weight / f.widthAt(row).value

@@ -33,5 +33,5 @@ func (halfNormal) spread(from, to float64, p *local, q *nodes) {
 // starts takes the scale of distances without truncation, which is the root
 // mean square, and scales on either side. The largest is nearly flat.
 func (halfNormal) starts(rms float64) [][2]float64 {
-	return [][2]float64{{rms, 1}, {0.5 * rms, 1}, {2 * rms, 1}, {6 * rms, 1}}
+	return [][2]float64{{rms, 1}, {0.5 * rms, 1}, {3 * rms, 1}}
 }

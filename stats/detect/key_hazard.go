@@ -77,5 +77,5 @@ func (hazardRate) spread(from, to float64, p *local, q *nodes) {
 }
 
 func (hazardRate) starts(rms float64) [][2]float64 {
-	return [][2]float64{{0.8 * rms, 2.5}, {0.5 * rms, 1.5}, {rms, 5}, {1.5 * rms, 3}, {0.3 * rms, 2}}
+	return [][2]float64{{0.8 * rms, 2.5}, {0.4 * rms, 1.5}, {1.2 * rms, 5}}
 }

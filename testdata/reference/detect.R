@@ -1,7 +1,7 @@
 # Reference values for stats/detect: detection functions by maximum likelihood,
 # maximised here with optim and nlm on likelihoods written out anew, integrals by
-# integrate. Writes detect_stakes.csv, detect_sim.csv, detect_fits.csv and
-# detect_gof.csv beside itself.
+# integrate. Writes detect_stakes.csv, detect_sim.csv, detect_fits.csv,
+# detect_gof.csv and detect_size.csv beside itself.
 #
 #   cd testdata/reference && Rscript detect.R
 #
@@ -148,3 +148,10 @@ for (k in 1:4) { n <- c(8, 20, 50, 90)[k]; v <- ((seq_len(n) - .3) / (n + .2))^(
   note(paste("ks power D", n), ks.test(v, "punif")$statistic); note(paste("ks power p", n), ks.test(v, "punif", exact = TRUE)$p.value) }
 note("chisq 7.3 df 4", pchisq(7.3, 4, lower.tail = FALSE))
 write.csv(do.call(rbind, gof), "detect_gof.csv", row.names = FALSE, quote = FALSE)
+
+# Mean group size by regression of log size on g, for stats/detect/lines.
+s <- c(1, 2, 1, 3, 1, 2, 4, 2, 6, 3, 5, 8); g <- c(.99, .97, .9, .85, .8, .7, .62, .55, .4, .35, .2, .1)
+m <- lm(log(s) ~ g); v <- summary(m)$sigma^2; at <- c(1, 1)
+E <- exp(sum(coef(m) * at) + v / 2); varlog <- drop(at %*% vcov(m) %*% at) + v^2 / (2 * m$df.residual)
+write.csv(data.frame(what = c("size", "cv", "slope p one-sided"),
+  value = c(E, sqrt(varlog), pt(summary(m)$coefficients[2, 3], m$df.residual))), "detect_size.csv", row.names = FALSE, quote = FALSE)

@@ -1,0 +1,197 @@
+package lines
+
+import (
+	"math"
+	"runtime"
+	"slices"
+	"testing"
+
+	"ashtally/stats/detect"
+)
+
+// surveyed is one draw of the named world with its fits.
+func surveyed(t testing.TB, name string, seed uint64) (Survey, []*detect.Fit) {
+	t.Helper()
+	for _, w := range worlds() {
+		if w.name != name {
+			continue
+		}
+		s, d := w.draw(newRand(seed))
+		sample, err := detect.New(d)
+		if err != nil {
+			t.Fatal(err)
+		}
+		var fits []*detect.Fit
+		for _, r := range sample.Select(w.models, detect.AIC, 0.95).Ranking {
+			if r.Fit != nil && r.Fit.Converged {
+				fits = append(fits, r.Fit)
+			}
+		}
+		return s, fits
+	}
+	t.Fatalf("no world %q", name)
+	return Survey{}, nil
+}
+
+func bootstrapped(t testing.TB, s Survey, fits []*detect.Fit, o Resampling) Bootstrapped {
+	t.Helper()
+	b, err := s.Bootstrap(fits, o)
+	if err != nil {
+		t.Fatal(err)
+	}
+	return b
+}
+
+// TestSameDigitsOnOneCoreOrMany, and another seed gives others.
+func TestSameDigitsOnOneCoreOrMany(t *testing.T) {
+	s, fits := surveyed(t, "hazard-rate, model by AIC", 3)
+	fits = fits[:3]
+	o := Resampling{Replicates: 40, Seed: 9}
+	defer runtime.GOMAXPROCS(runtime.GOMAXPROCS(1))
+	one := bootstrapped(t, s, fits, o)
+	runtime.GOMAXPROCS(4)
+	many := bootstrapped(t, s, fits, o)
+	if !slices.Equal(one.Replicates, many.Replicates) || one.Density.Lower != many.Density.Lower {
+		t.Error("replicates differ with the number of cores")
+	}
+	o.Seed = 10
+	if other := bootstrapped(t, s, fits, o); slices.Equal(one.Replicates, other.Replicates) {
+		t.Error("another seed gives the same replicates")
+	}
+}
+
+// TestBootstrapAgreesWithDelta on a quiet survey: the same figure, and a
+// spread within a fifth.
+func TestBootstrapAgreesWithDelta(t *testing.T) {
+	s, fits := surveyed(t, "half-normal", 1)
+	r := estimated(t, s, fits[0], Options{})
+	b := bootstrapped(t, s, fits, Resampling{Replicates: 999, Seed: 2})
+	near(t, "density", b.Density.Value, r.Density.Value, 1e-9)
+	near(t, "averaged over one", b.Averaged, r.Density.Value, 1e-9)
+	near(t, "se", b.Density.SE/r.Density.SE, 1, 0.2)
+	if !(b.Density.Lower < b.Density.Value && b.Density.Value < b.Density.Upper) || b.Selected[0] != 999 || b.Failed != 0 {
+		t.Errorf("%+v, selected %v, failed %d", b.Density, b.Selected, b.Failed)
+	}
+	bca := bootstrapped(t, s, fits, Resampling{Replicates: 999, Seed: 2, Limits: BCa})
+	if bca.Density.Method != "bootstrap-bca" || !(bca.Density.Lower < r.Density.Value && r.Density.Value < bca.Density.Upper) || bca.Density.Lower == b.Density.Lower {
+		t.Errorf("%+v", bca.Density)
+	}
+}
+
+// TestReselection: models are chosen anew, the counts add up, and the average
+// lies among the densities of the models.
+func TestReselection(t *testing.T) {
+	s, fits := surveyed(t, "half-normal, model by AIC", 4)
+	b := bootstrapped(t, s, fits, Resampling{Replicates: 60, Seed: 1})
+	sum, models := b.Failed, 0
+	for _, n := range b.Selected {
+		sum += n
+		if n > 0 {
+			models++
+		}
+	}
+	if sum != 60 || models < 2 {
+		t.Errorf("selected %v, failed %d", b.Selected, b.Failed)
+	}
+	low, high := math.Inf(1), math.Inf(-1)
+	for _, f := range fits {
+		v := estimated(t, s, f, Options{}).Density.Value
+		low, high = min(low, v), max(high, v)
+	}
+	if !(b.Averaged > low && b.Averaged < high) {
+		t.Errorf("average %g of densities from %g to %g", b.Averaged, low, high)
+	}
+}
+
+// TestStrataAndSizesInTheBootstrap: the land is the weighted sum of its strata
+// in every replicate, and sizes and g(0) multiply.
+func TestStrataAndSizesInTheBootstrap(t *testing.T) {
+	s, d := small()
+	s.Strata = append(s.Strata, Stratum{"ravine", 20}) // not walked
+	f := fitted(t, d, hn)
+	plain := bootstrapped(t, s, []*detect.Fit{f}, Resampling{Replicates: 50})
+	near(t, "land", plain.Density.Value, 0.25*plain.Strata[0].Value+0.75*plain.Strata[1].Value, 1e-9)
+	if !math.IsNaN(plain.Strata[2].Value) || !has(plain.Density.Warnings, NotSearched) {
+		t.Errorf("not walked: %+v", plain.Strata[2])
+	}
+	s.Size = make([]float64, len(s.On))
+	for i := range s.Size {
+		s.Size[i] = 3
+	}
+	o := Resampling{Replicates: 50}
+	o.OnLine.Value = 0.5
+	triple := bootstrapped(t, s, []*detect.Fit{f}, o)
+	for i, v := range triple.Replicates {
+		near(t, "replicate", v, 6*plain.Replicates[i], 1e-9*v)
+	}
+}
+
+// TestProgress counts every replicate, ascending.
+func TestProgress(t *testing.T) {
+	s, d := small()
+	last := 0
+	bootstrapped(t, s, []*detect.Fit{fitted(t, d, hn)}, Resampling{Replicates: 30, Progress: func(done int) {
+		if done != last+1 {
+			t.Errorf("%d after %d", done, last)
+		}
+		last = done
+	}})
+	if last != 30 {
+		t.Errorf("%d of 30", last)
+	}
+}
+
+// TestRefitsThatFail: with all finds on two of many lines, some replicates
+// draw too few to fit.
+func TestRefitsThatFail(t *testing.T) {
+	s := Survey{Strata: []Stratum{{Name: "all"}}, On: []int{0, 0, 1, 1}}
+	for range 12 {
+		s.Transects = append(s.Transects, Transect{Length: 100})
+	}
+	f := fitted(t, detect.Data{Distance: []float64{1, 2, 3, 5}}, hn)
+	b := bootstrapped(t, s, []*detect.Fit{f}, Resampling{Replicates: 200})
+	if b.Failed == 0 || !has(b.Density.Warnings, FailedRefits) || !has(b.Density.Warnings, OnLineAssumed) {
+		t.Errorf("%d failed, %+v", b.Failed, b.Density.Warnings)
+	}
+	few := bootstrapped(t, s, []*detect.Fit{f}, Resampling{Replicates: 9, Limits: Percentile})
+	if !has(few.Density.Warnings, FewReplicates) {
+		t.Errorf("%+v", few.Density.Warnings)
+	}
+}
+
+func TestBootstrapMisusePanics(t *testing.T) {
+	s, d := small()
+	f, other := fitted(t, d, hn), fitted(t, d, hn)
+	for name, fits := range map[string][]*detect.Fit{"no fit": nil, "two samples": {f, other}} {
+		t.Run(name, func(t *testing.T) {
+			defer func() {
+				if recover() == nil {
+					t.Error("no panic")
+				}
+			}()
+			s.Bootstrap(fits, Resampling{Replicates: 1})
+		})
+	}
+}
+
+// BenchmarkBootstrap is 2000 refits of about 500 detections on 40 lines.
+func BenchmarkBootstrap(b *testing.B) {
+	for _, m := range []detect.Model{hn, hr, {Key: detect.HalfNormal, Series: detect.Cosine, Terms: 1}, {Key: detect.HalfNormal, Covariates: []string{"observer"}}} {
+		b.Run(m.String(), func(b *testing.B) {
+			w := world{lines: 40, width: 20, density: 19.5, seen: halfNormal(7)}
+			s, d := w.draw(newRand(1))
+			sample, err := detect.New(d)
+			if err != nil {
+				b.Fatal(err)
+			}
+			f, err := sample.Fit(m, 0.95)
+			if err != nil {
+				b.Fatal(err)
+			}
+			b.ReportMetric(float64(f.N), "detections")
+			for b.Loop() {
+				bootstrapped(b, s, []*detect.Fit{f}, Resampling{Replicates: 2000})
+			}
+		})
+	}
+}
