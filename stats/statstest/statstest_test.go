@@ -1,0 +1,114 @@
+package statstest
+
+import (
+	"fmt"
+	"math"
+	"testing"
+
+	"pgregory.net/rapid"
+
+	"ashtally/stats"
+)
+
+// recorder counts what a check complains of.
+type recorder struct{ complaints []string }
+
+func (r *recorder) Helper() {}
+func (r *recorder) Errorf(format string, args ...any) {
+	r.complaints = append(r.complaints, fmt.Sprintf(format, args...))
+}
+
+func good() stats.Estimate {
+	return stats.Estimate{Value: 10, SE: 2, N: 5, Interval: stats.Interval{Lower: 6, Upper: 15, Confidence: 0.95, DF: 4, Method: "t"}}
+}
+
+// TestWellFormedComplains: a check that cannot fail is none.
+func TestWellFormedComplains(t *testing.T) {
+	reason := []stats.Warning{{Code: "x", Text: "x"}}
+	for name, c := range map[string]struct {
+		change func(e *stats.Estimate)
+		bad    bool
+	}{
+		"good":                     {func(e *stats.Estimate) {}, false},
+		"missing, with a reason":   {func(e *stats.Estimate) { *e = stats.Missing(0.95, 0, reason[0]) }, false},
+		"value outside":            {func(e *stats.Estimate) { e.Value = 16 }, true},
+		"negative limit":           {func(e *stats.Estimate) { e.Lower = -1 }, true},
+		"infinite limit":           {func(e *stats.Estimate) { e.Upper = math.Inf(1) }, true},
+		"one limit":                {func(e *stats.Estimate) { e.Upper = math.NaN(); e.Warnings = reason }, true},
+		"no width, no word":        {func(e *stats.Estimate) { e.Lower, e.Upper = 10, 10 }, true},
+		"no SE, no word":           {func(e *stats.Estimate) { e.SE = math.NaN() }, true},
+		"no SE, with a reason":     {func(e *stats.Estimate) { e.SE = math.NaN(); e.Warnings = reason }, false},
+		"limits without a method":  {func(e *stats.Estimate) { e.Method = "none" }, true},
+		"method without any limit": {func(e *stats.Estimate) { e.Lower, e.Upper, e.Warnings = math.NaN(), math.NaN(), reason }, true},
+	} {
+		t.Run(name, func(t *testing.T) {
+			e := good()
+			c.change(&e)
+			r := new(recorder)
+			WellFormed(r, e)
+			if (len(r.complaints) > 0) != c.bad {
+				t.Errorf("complaints %q", r.complaints)
+			}
+		})
+	}
+}
+
+func TestSameAndScaledComplain(t *testing.T) {
+	near := good()
+	near.Upper = math.Nextafter(15, 16)
+	twice := stats.Estimate{Value: 20, SE: 4, Interval: stats.Interval{Lower: 12, Upper: 30}}
+	warned := good()
+	warned.Warnings = []stats.Warning{{Code: "x", Text: "x"}}
+	for name, c := range map[string]struct {
+		check func(r *recorder)
+		bad   bool
+	}{
+		"same":                   {func(r *recorder) { Same(r, "", good(), good()) }, false},
+		"last bit":               {func(r *recorder) { Same(r, "", near, good()) }, true},
+		"another warning":        {func(r *recorder) { Same(r, "", warned, good()) }, true},
+		"scaled":                 {func(r *recorder) { Scaled(r, "", twice, good(), 2, 0) }, false},
+		"scaled by another":      {func(r *recorder) { Scaled(r, "", twice, good(), 2.1, 1e-3) }, true},
+		"within the tolerance":   {func(r *recorder) { Scaled(r, "", near, good(), 1, 1e-12) }, false},
+		"missing is like itself": {func(r *recorder) { m := stats.Missing(0.9, 1, stats.Warning{}); Same(r, "", m, m) }, false},
+	} {
+		t.Run(name, func(t *testing.T) {
+			r := new(recorder)
+			c.check(r)
+			if (len(r.complaints) > 0) != c.bad {
+				t.Errorf("complaints %q", r.complaints)
+			}
+		})
+	}
+}
+
+// TestShuffledKeepsTheUnits: the same units, whatever the order.
+func TestShuffledKeepsTheUnits(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		u := DrawUnits(t)
+		s := u.shuffled(rapid.Uint64().Draw(t, "seed"))
+		if left, right := u.tally(), s.tally(); len(left) != len(right) {
+			t.Fatalf("%v became %v", left, right)
+		} else {
+			for unit, n := range left {
+				if right[unit] != n {
+					t.Fatalf("%v is there %d times, was %d", unit, right[unit], n)
+				}
+			}
+		}
+	})
+}
+
+func (u Units) tally() map[[4]float64]int {
+	n := map[[4]float64]int{}
+	for i := range u.Count {
+		key := [4]float64{u.AreaHa[i], u.Count[i]}
+		if u.Cluster != nil {
+			key[2] = float64(u.Cluster[i])
+		}
+		if u.Order != nil {
+			key[3] = float64(u.Order[i])
+		}
+		n[key]++
+	}
+	return n
+}
