@@ -1,0 +1,210 @@
+package compare
+
+import (
+	"encoding/csv"
+	"math"
+	"os"
+	"strconv"
+	"strings"
+	"testing"
+)
+
+// The reference values are R's: testdata/reference/compare.R, which keeps the
+// units in compare_units.csv and its answers in compare.csv.
+const referenceDir = "../../testdata/reference/"
+
+func rows(t *testing.T, name string) [][]string {
+	t.Helper()
+	f, err := os.Open(referenceDir + name)
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer f.Close()
+	all, err := csv.NewReader(f).ReadAll()
+	if err != nil {
+		t.Fatal(err)
+	}
+	return all[1:]
+}
+
+// answers are R's by case and quantity.
+func answers(t *testing.T) map[string]map[string]string {
+	t.Helper()
+	all := map[string]map[string]string{}
+	for _, row := range rows(t, "compare.csv") {
+		if all[row[0]] == nil {
+			all[row[0]] = map[string]string{}
+		}
+		all[row[0]][row[1]] = row[2]
+	}
+	return all
+}
+
+// units returns the parts of a case.
+func units(t *testing.T, name string) []Part {
+	t.Helper()
+	at := map[string]int{} // stratum to part
+	var parts []Part
+	for _, row := range rows(t, "compare_units.csv") {
+		if row[0] != name {
+			continue
+		}
+		if _, ok := at[row[1]]; !ok {
+			at[row[1]] = len(parts)
+			parts = append(parts, Part{LandHa: number(t, row[3])})
+		}
+		p := &parts[at[row[1]]]
+		p.Cluster = append(p.Cluster, int(number(t, row[2])))
+		p.AreaHa = append(p.AreaHa, number(t, row[4]))
+		p.A = append(p.A, number(t, row[5]))
+		p.B = append(p.B, number(t, row[6]))
+	}
+	if parts == nil {
+		t.Fatalf("no units of %s", name)
+	}
+	return parts
+}
+
+func number(t *testing.T, text string) float64 {
+	t.Helper()
+	v, err := strconv.ParseFloat(text, 64)
+	if err != nil {
+		t.Fatal(err)
+	}
+	return v
+}
+
+// near holds a figure to eight digits, unless it is told otherwise.
+func near(t *testing.T, what string, got, want float64, tolerance ...float64) {
+	t.Helper()
+	limit := 1e-8
+	if tolerance != nil {
+		limit = tolerance[0]
+	}
+	if math.IsNaN(got) != math.IsNaN(want) || math.Abs(got-want) > limit*max(math.Abs(want), 1e-300) {
+		t.Errorf("%s = %.12g, want %.12g", what, got, want)
+	}
+}
+
+// TestRatioAgainstR: svyratio and svycontrast of R's survey package.
+func TestRatioAgainstR(t *testing.T) {
+	all := answers(t)
+	for _, name := range []string{"plain", "sites", "strata", "bigcity", "lone"} {
+		t.Run(name, func(t *testing.T) {
+			want := func(what string) float64 { return number(t, all[name][what]) }
+			r := Ratio(units(t, name), 0.95)
+			near(t, "log ratio", math.Log(r.Value), want("log"))
+			near(t, "SE", r.SE, r.Value*math.Sqrt(want("variance")))
+			if _, ok := all[name]["svyratio"]; ok {
+				near(t, "ratio", r.Value, want("svyratio"))
+				near(t, "SE by svyratio", r.SE, want("svyratio_se"))
+			}
+			if _, ok := all[name]["df"]; ok {
+				near(t, "df", r.DF, want("df"))
+				near(t, "lower", r.Lower, want("lower"))
+				near(t, "upper", r.Upper, want("upper"))
+				near(t, "p", r.P, want("p"))
+			}
+		})
+	}
+}
+
+// TestShareAgainstR: the share of A among A and B, by its own delta method.
+func TestShareAgainstR(t *testing.T) {
+	all := answers(t)
+	for _, name := range []string{"plain", "sites", "strata", "bigcity"} {
+		parts := units(t, name)
+		for i := range parts {
+			for j, a := range parts[i].A {
+				parts[i].B[j] += a
+			}
+		}
+		s := Share(parts, 0.95)
+		want := func(what string) float64 { return number(t, all[name][what]) }
+		near(t, name+" share", s.Value, want("share"))
+		near(t, name+" SE", s.SE, want("share_se"))
+		near(t, name+" lower", s.Lower, want("share_lower"))
+		near(t, name+" upper", s.Upper, want("share_upper"))
+	}
+}
+
+// TestBigcity: the 49 cities of Cochran (1977), Sampling Techniques, p. 152, as
+// R's boot::bigcity has them. The published ratio 1.239 is from memory.
+func TestBigcity(t *testing.T) {
+	r := Ratio(units(t, "bigcity"), 0.95)
+	near(t, "ratio", r.Value, 1.23901859913, 1e-11)
+	if math.Abs(r.Value-1.239) > 0.0005 {
+		t.Errorf("ratio %v does not round to the published 1.239", r.Value)
+	}
+	// se_total_ratio = N ubar SE(R) sqrt(1 - f), N = 196, f = 1/4.
+	near(t, "SE of the total", 196*5054/49.*r.SE*math.Sqrt(0.75), 604.036188145)
+}
+
+func TestContrastAgainstR(t *testing.T) {
+	want := func(what string) float64 { return number(t, answers(t)["contrast"][what]) }
+	first, second, third := units(t, "contrast1"), units(t, "contrast2"), units(t, "contrast3")
+	c := Contrast([]Group{{1, first}, {-1, second}}, 0.95)
+	near(t, "log", math.Log(c.Value), want("log"))
+	near(t, "SE", c.SE, c.Value*math.Sqrt(want("variance")))
+	c = Contrast([]Group{{-1.5, first}, {0.5, second}, {1, third}}, 0.95)
+	near(t, "log of the trend", math.Log(c.Value), want("trend_log"))
+	near(t, "SE of the trend", c.SE, c.Value*math.Sqrt(want("trend_variance")))
+}
+
+// TestExactAgainstR: binom.test.
+func TestExactAgainstR(t *testing.T) {
+	all := answers(t)
+	cases := 0
+	for name, want := range all {
+		counts, ok := strings.CutPrefix(name, "exact_")
+		if !ok {
+			continue
+		}
+		cases++
+		a, b, _ := strings.Cut(counts, "_")
+		finds := piece{a: number(t, a), b: number(t, b)}
+		i := exact(finds, 0.95)
+		near(t, name+" lower", i.Lower, number(t, want["lower"]))
+		if finds.b == 0 {
+			if !math.IsNaN(i.Upper) {
+				t.Errorf("%s: upper limit %v without a find of the second group", name, i.Upper)
+			}
+			continue
+		}
+		near(t, name+" upper", i.Upper, number(t, want["upper"]))
+	}
+	if cases != 6 {
+		t.Errorf("%d cases, want 6", cases)
+	}
+}
+
+func TestAdjustAgainstR(t *testing.T) {
+	families := map[string][]float64{
+		// Benjamini & Hochberg (1995), 15 p-values from memory: Bonferroni's
+		// method rejects 3 and theirs 4 at 0.05, as published.
+		"adjust_bh1995": {.0001, .0004, .0019, .0095, .0201, .0278, .0298, .0344, .0459, .3240, .4262, .5719, .6528, .7590, 1},
+		"adjust_gaps":   {0.04, math.NaN(), 0.01, 0.01, 1, math.NaN(), 0.03, 0.5, 0},
+	}
+	methods := map[string]func([]float64) []float64{"holm": Holm, "BH": BenjaminiHochberg}
+	all := answers(t)
+	for name, p := range families {
+		for method, adjust := range methods {
+			got := adjust(p)
+			for i, field := range strings.Fields(all[name][method]) {
+				if field == "NA" {
+					field = "NaN"
+				}
+				near(t, method+" of "+name, got[i], number(t, field), 1e-14)
+			}
+		}
+	}
+	var rejected int
+	for _, p := range BenjaminiHochberg(families["adjust_bh1995"]) {
+		if p <= 0.05 {
+			rejected++
+		}
+	}
+	if rejected != 4 {
+		t.Errorf("%d rejected, want 4", rejected)
+	}
+}

@@ -1,0 +1,93 @@
+package compare
+
+import (
+	"fmt"
+
+	"ashtally/stats"
+)
+
+// What is called few. From 15 clusters on the interval covers 0.94 or more in
+// all of CALIBRATION.md; the finds follow what density calls few.
+const (
+	fewClusters = 15
+	fewFinds    = 20
+)
+
+const tooNarrow = "which is too narrow for finds that clump"
+
+var (
+	noUnits       = stats.Warning{Code: "no-units", Text: "no unit was searched, so there is nothing to compare"}
+	noFinds       = stats.Warning{Code: "no-finds", Text: "nothing was found of either group, so there is no ratio"}
+	noFirstFinds  = stats.Warning{Code: "no-first-finds", Text: "nothing was found of the first group: the ratio is 0, without a p-value, and its upper limit is the exact binomial one, " + tooNarrow}
+	noSecondFinds = stats.Warning{Code: "no-second-finds", Text: "nothing was found of the second group: the ratio has no value and no p-value, and its lower limit is the exact binomial one, " + tooNarrow}
+	oneCluster    = stats.Warning{Code: "one-cluster", Text: "no stratum has two independent units or sites, so nothing is known of the spread and there is no interval"}
+	evenSpread    = stats.Warning{Code: "no-spread", Text: "the units or sites agree more closely than chance would have them, so their spread is not believed: there is no p-value, and the limits are the exact binomial ones, " + tooNarrow}
+	tooWide       = stats.Warning{Code: "too-wide", Text: fmt.Sprintf("the limits lie more than a factor of %d from the ratio: so few units or sites say nothing of it, and no limits are given", widest)}
+	oneUnit       = stats.Warning{Code: "one-unit", Text: "all finds lie in one unit"}
+)
+
+// shareTexts put those reasons that speak of a ratio into the words of a share.
+var shareTexts = map[string]string{
+	noFinds.Code:       "nothing was found, so there is no share",
+	noFirstFinds.Code:  "none of the finds is of this group: the upper limit of its share is the exact binomial one, " + tooNarrow,
+	noSecondFinds.Code: "all finds are of this group: the lower limit of its share is the exact binomial one, " + tooNarrow,
+	evenSpread.Code:    "the units or sites agree more closely than chance would have them, so their spread is not believed, and the limits are the exact binomial ones, " + tooNarrow,
+}
+
+func ofShare(w stats.Warning) stats.Warning {
+	if text, ok := shareTexts[w.Code]; ok {
+		w.Text = text
+	}
+	return w
+}
+
+func warning(code, text string, args ...any) stats.Warning {
+	return stats.Warning{Code: code, Text: fmt.Sprintf(text, args...)}
+}
+
+// doubts are what the layout and size of a sample give reason for.
+func (s sample) doubts() []stats.Warning {
+	var w []stats.Warning
+	if s.unsearched > 0 && s.units > 0 {
+		w = append(w, warning("unsearched-stratum", "%d of %d strata have no searched unit: the figure is that of the rest of the land", s.unsearched, s.unsearched+len(s.strata)))
+	}
+	if lone := s.lone(); lone > 0 && lone < len(s.strata) {
+		w = append(w, warning("one-cluster-stratum", "%d of %d strata have a single independent unit or site: its distance from the whole stands in for the spread it cannot show", lone, len(s.strata)))
+	}
+	if s.clusters > 0 && s.clusters < fewClusters {
+		w = append(w, warning("few-clusters", "under %d independent units or sites (%d)", fewClusters, s.clusters))
+	}
+	if scarcer := min(s.finds.a, s.finds.b); scarcer > 0 && scarcer < fewFinds {
+		w = append(w, warning("few-finds", "under %d finds of the scarcer group (%.0f)", fewFinds, scarcer))
+	}
+	return append(w, s.gathered()...)
+}
+
+// gathered warns where one place holds all finds.
+func (s sample) gathered() []stats.Warning {
+	if s.fullUnits == 1 {
+		return []stats.Warning{oneUnit}
+	}
+	var both, first, second int // clusters with finds
+	for _, h := range s.strata {
+		for _, c := range h.clusters {
+			both += oneIf(c.occupied())
+			first += oneIf(c.a > 0)
+			second += oneIf(c.b > 0)
+		}
+	}
+	switch {
+	case both == 1:
+		return []stats.Warning{warning("one-cluster-finds", "all finds lie in one site")}
+	case first == 1 && s.finds.a > 1 || second == 1 && s.finds.b > 1:
+		return []stats.Warning{warning("one-cluster-finds", "all finds of one of the groups lie in one unit or site")}
+	}
+	return nil
+}
+
+func oneIf(b bool) int {
+	if b {
+		return 1
+	}
+	return 0
+}
