@@ -51,7 +51,7 @@ func rootStart(svg []byte) (int64, error) {
 	for {
 		at := d.InputOffset()
 		token, err := d.Token()
-		if err == io.EOF && start >= 0 && depth == 0 {
+		if err == io.EOF && start >= 0 {
 			return start, nil
 		}
 		if err != nil {

@@ -38,6 +38,7 @@ var kinds = map[string]kind{
 	"one-site":               {"A single site", figureRank},
 	"one-cluster":            {"A single unit or site", figureRank},
 	"no-upper-limit":         {"No upper limit", figureRank},
+	"no-limits":              {"No limits", figureRank},
 	"too-wide":               {"An interval that says nothing", figureRank},
 	"no-finds":               {"Nothing was found", figureRank},
 	"no-first-finds":         {"Nothing was found of the first kind", figureRank},
@@ -61,8 +62,11 @@ var kinds = map[string]kind{
 	"layout-no-spread":    {"Neighbours too much alike", fewRank},
 	"estimate-outside":    {"Limits that missed the estimate", fewRank},
 	"bootstrap-extreme":   {"A bootstrap at its end", fewRank},
+	"bootstrap-lost":      {"Bootstrap samples without a figure", fewRank},
+	"few-with-finds":      {"Few units with finds", fewRank},
 
 	"roadside-apart": {"Roadsides left out", minorRank},
+	"empty-ground":   {"Ground that holds nothing", minorRank},
 }
 
 func kindOf(code string) kind {

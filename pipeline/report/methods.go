@@ -129,5 +129,6 @@ var sources = []source{
 	{"owen", "Owen 1988", "Owen, A. B. (1988). Empirical likelihood ratio confidence intervals for a single functional. Biometrika 75, 237–249."},
 	{"sarndal", "Särndal, Swensson & Wretman 1992", "Särndal, C.-E., Swensson, B. & Wretman, J. (1992). Model Assisted Survey Sampling. Springer, New York."},
 	{"satterthwaite", "Satterthwaite 1946", "Satterthwaite, F. E. (1946). An approximate distribution of estimates of variance components. Biometrics Bulletin 2, 110–114."},
+	{"venzon", "Venzon & Moolgavkar 1988", "Venzon, D. J. & Moolgavkar, S. H. (1988). A method for computing profile-likelihood-based confidence intervals. Applied Statistics 37, 87–94."},
 	{"zou", "Zou & Donner 2008", "Zou, G. Y. & Donner, A. (2008). Construction of confidence limits about effect measures: a general approach. Statistics in Medicine 27, 1693–1702."},
 }

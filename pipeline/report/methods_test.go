@@ -36,7 +36,9 @@ func TestSources(t *testing.T) {
 		full.Results.Comparison[i].Interval = k.code
 		full.Results.Comparison[i].Adjustment = "Benjamini and Hochberg over all"
 	}
-	for name, p := range map[string]Page{"invented": inventedPage(), "full": full, "bare": {Settings: survey.Defaults()}} {
+	uncompared := inventedPage()
+	uncompared.Results.Comparison = nil
+	for name, p := range map[string]Page{"invented": inventedPage(), "uncompared": uncompared, "full": full, "bare": {Settings: survey.Defaults()}} {
 		methods := section(t, p, "methods")
 		prose, list, _ := strings.Cut(methods, "Sources")
 		for _, s := range sources {

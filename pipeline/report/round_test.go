@@ -82,7 +82,7 @@ func TestShares(t *testing.T) {
 			t.Errorf("a confidence of %v is written %q, want %q", v, got, want)
 		}
 	}
-	for p, want := range map[float64]string{1e-80: "<\u00a00.001", 0.00099: "<\u00a00.001", 0.0123: "0.012", 0.0999: "0.100", 0.223: "0.22", 1: "1.00"} {
+	for p, want := range map[float64]string{1e-80: "<\u00a00.001", 0.00099: "<\u00a00.001", 0.0012: "0.001", 0.0123: "0.012", 0.0999: "0.100", 0.223: "0.22", 1: "1.00"} {
 		if got := chance(column.Finite(p)); got != want {
 			t.Errorf("p = %v is written %q, want %q", p, got, want)
 		}
