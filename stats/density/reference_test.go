@@ -1,0 +1,219 @@
+package density
+
+import (
+	"encoding/csv"
+	"math"
+	"os"
+	"strconv"
+	"testing"
+
+	"ashtally/stats"
+)
+
+// readTable reads a table of testdata/reference by its column names.
+func readTable(t *testing.T, name string) []map[string]string {
+	t.Helper()
+	f, err := os.Open("../../testdata/reference/" + name)
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer f.Close()
+	r := csv.NewReader(f)
+	r.TrimLeadingSpace = true
+	rows, err := r.ReadAll()
+	if err != nil {
+		t.Fatal(err)
+	}
+	var out []map[string]string
+	for _, row := range rows[1:] {
+		named := map[string]string{}
+		for i, head := range rows[0] {
+			named[head] = row[i]
+		}
+		out = append(out, named)
+	}
+	return out
+}
+
+func number(t *testing.T, text string) float64 {
+	t.Helper()
+	v, err := strconv.ParseFloat(text, 64)
+	if err != nil {
+		t.Fatal(err)
+	}
+	return v
+}
+
+func near(t *testing.T, what string, got, want, tolerance float64) {
+	t.Helper()
+	if !(math.Abs(got-want) <= tolerance) {
+		t.Errorf("%s = %.12g, want %.12g within %g", what, got, want, tolerance)
+	}
+}
+
+// relative is near in digits: 1e-8 is eight of them.
+func relative(t *testing.T, what string, got, want, digits float64) {
+	t.Helper()
+	near(t, what, got, want, digits*math.Abs(want))
+}
+
+// referenceSamples are the strata of density_units.csv.
+func referenceSamples(t *testing.T, sites bool) map[string]Sample {
+	all := map[string]Sample{}
+	for _, row := range readTable(t, "density_units.csv") {
+		s := all[row["stratum"]]
+		s.LandHa = number(t, row["land_ha"])
+		s.AreaHa = append(s.AreaHa, number(t, row["area_ha"]))
+		s.Count = append(s.Count, number(t, row["count"]))
+		if sites {
+			s.Cluster = append(s.Cluster, int(number(t, row["site"])))
+		}
+		all[row["stratum"]] = s
+	}
+	return all
+}
+
+// TestAgainstSurveyPackage holds density and standard error against R's
+// survey package: svyratio and svyby with and without sites and the finite
+// population factor, and the strata together. The calls are in
+// testdata/reference/density.R.
+func TestAgainstSurveyPackage(t *testing.T) {
+	for _, row := range readTable(t, "density_expected.csv") {
+		t.Run(row["what"]+" "+row["stratum"], func(t *testing.T) {
+			samples := referenceSamples(t, row["what"] != "units")
+			var e stats.Estimate
+			if row["stratum"] != "all" {
+				e = Stratum(samples[row["stratum"]], Options{})
+			} else {
+				var parts []Part
+				for _, h := range []string{"h1", "h2", "h3"} {
+					parts = append(parts, Part{samples[h].LandHa, Stratum(samples[h], Options{})})
+				}
+				e = Land(parts, 0.95)
+				relative(t, "Satterthwaite df", e.DF, number(t, row["df"]), 1e-8)
+			}
+			relative(t, "density", e.Value, number(t, row["density"]), 1e-8)
+			relative(t, "standard error", e.SE, number(t, row["se"]), 1e-8)
+		})
+	}
+}
+
+// TestMorelsOfYosemite: Larson et al. (2016), Forest Ecology and Management
+// 377: 157-164, found 1693 morels per hectare in 1119 plots of 3.14 m2, 17.8 %
+// of which held any; 595 morels, from memory. The spread over plots is not
+// published, so only the density is checked, with a tolerance of 1.
+func TestMorelsOfYosemite(t *testing.T) {
+	var s Sample
+	for i := range 1119 {
+		count := 0.0
+		if i < 199 {
+			count = 3 // 597; two plots have one less
+		}
+		if i < 2 {
+			count = 2
+		}
+		s.AreaHa = append(s.AreaHa, 3.14e-4)
+		s.Count = append(s.Count, count)
+	}
+	near(t, "density", Stratum(s, Options{}).Value, 1693, 1)
+}
+
+// TestBigCity: Cochran (1977), Sampling Techniques, 3rd ed., chapter 6, on 49
+// of 196 cities (boot::bigcity): ratio 1.239 of 1930 to 1920; standard error of
+// the total 604.036188145 by N sqrt((1-f)/n sum(y-Rx)^2/(n-1)), R 4.2.2, so that of
+// the ratio is that over N mean(u).
+func TestBigCity(t *testing.T) {
+	var s Sample
+	for _, row := range readTable(t, "density_bigcity.csv") {
+		s.AreaHa = append(s.AreaHa, number(t, row["u"]))
+		s.Count = append(s.Count, number(t, row["x"]))
+	}
+	s.LandHa = 5054 * 196 / 49.0 // so that a quarter of the "land" is in the sample
+	e := Stratum(s, Options{})
+	relative(t, "ratio", e.Value, 1.23901859913, 1e-11)
+	relative(t, "standard error", e.SE, 604.036188145/s.LandHa, 1e-11)
+}
+
+// TestGarwood: limits of a Poisson count, R 4.2.2 poisson.test; Garwood (1936)
+// prints 3.689, .025 to 5.572 and 4.795 to 18.390 (from memory).
+func TestGarwood(t *testing.T) {
+	for _, c := range []struct{ finds, lower, upper float64 }{
+		{0, 0, 3.68887945411},
+		{1, 0.0253178079843, 5.57164339094},
+		{2, 0.242209278544, 7.22468766772},
+		{5, 1.62348639012, 11.6683320793},
+		{10, 4.79538869613, 18.390356042},
+		{50, 37.1109637375, 65.9187666643},
+		{100, 81.3639912509, 121.626793792},
+	} {
+		i := totals{finds: c.finds, searched: 1}.garwood(0.95)
+		near(t, "lower", i.Lower, c.lower, 1e-8)
+		near(t, "upper", i.Upper, c.upper, 1e-8)
+	}
+}
+
+// TestTAndLogT by hand: counts 0 4 2 6 on 1 ha each have D 3, v 20/12; t.975
+// with 3 df is 3.18244630528 (R 4.2.2).
+func TestTAndLogT(t *testing.T) {
+	s := Sample{AreaHa: []float64{1, 1, 1, 1}, Count: []float64{0, 4, 2, 6}}
+	se := math.Sqrt(20.0 / 12)
+	e := Stratum(s, Options{Interval: "t"})
+	near(t, "value", e.Value, 3, 0)
+	near(t, "SE", e.SE, se, 1e-15)
+	near(t, "lower, cut off", e.Lower, 0, 0)
+	near(t, "upper", e.Upper, 3+3.18244630528*se, 1e-9)
+	e = Stratum(s, Options{Interval: "log-t"})
+	c := math.Exp(3.18244630528 * math.Sqrt(math.Log(1+se*se/9)))
+	near(t, "lower", e.Lower, 3/c, 1e-9)
+	near(t, "upper", e.Upper, 3*c, 1e-8)
+	near(t, "df", e.DF, 3, 0)
+}
+
+// TestEmpiricalLikelihood: Owen (1988), Biometrika 75: 237-249. At a limit the
+// weights 1/(n (1 + lambda z)) must sum to 1 and make the mean density that limit,
+// and -2 log of their product must be the squared t quantile.
+func TestEmpiricalLikelihood(t *testing.T) {
+	s := Sample{AreaHa: []float64{1, 2, 1, 3, 1, 2}, Count: []float64{0, 4, 2, 9, 0, 1}}
+	e := Stratum(s, Options{Interval: "empirical-likelihood"})
+	for _, d := range []float64{e.Lower, e.Upper} {
+		lambda, w := weightsFor(s, d)
+		var sum, product float64
+		for i := range s.Count {
+			p := 1 / (6 * (1 + lambda*(s.Count[i]-d*s.AreaHa[i])))
+			sum += p
+			product -= 2 * math.Log(6*p)
+		}
+		near(t, "sum of weights", sum, 1, 1e-9)
+		near(t, "ratio", product, 2.57058183564*2.57058183564, 1e-6) // t.975, 5 df
+		near(t, "ratio again", w, product, 1e-6)
+	}
+}
+
+// weightsFor finds lambda by plain halving, apart from the code under test.
+func weightsFor(s Sample, d float64) (lambda, ratio float64) {
+	low, high := math.Inf(-1), math.Inf(1)
+	for i := range s.Count {
+		if z := s.Count[i] - d*s.AreaHa[i]; z > 0 {
+			low = math.Max(low, -1/z)
+		} else if z < 0 {
+			high = math.Min(high, -1/z)
+		}
+	}
+	for range 200 {
+		lambda = (low + high) / 2
+		var sum float64
+		for i := range s.Count {
+			z := s.Count[i] - d*s.AreaHa[i]
+			sum += z / (1 + lambda*z)
+		}
+		if sum > 0 {
+			low = lambda
+		} else {
+			high = lambda
+		}
+	}
+	for i := range s.Count {
+		ratio += 2 * math.Log1p(lambda*(s.Count[i]-d*s.AreaHa[i]))
+	}
+	return lambda, ratio
+}
