@@ -16,7 +16,7 @@ const (
 	createdBy = "ashtally version 1.0.0"
 
 	// A row group is complete with the batch that brings it to so many rows or
-	// bytes. It is held in memory until then, some 8 MB for a table of finds.
+	// bytes. Until then it is held in memory: 50 MB of it for a table of finds.
 	groupRows  = 1 << 20
 	groupBytes = 64 << 20
 
