@@ -41,6 +41,24 @@ func TestInflatedWithoutExtraZerosIsNegativeBinomial(t *testing.T) {
 	}
 }
 
+// TestChoiceAgainstR holds the model with extra zeros, and limits under the
+// better model at each mean, against sums of R's dnbinom and its optim, which
+// ends at about 1e-6.
+func TestChoiceAgainstR(t *testing.T) {
+	for _, r := range references(t, "density_inflated.csv") {
+		t.Run(r.name, func(t *testing.T) {
+			c := New(r.count, r.exposure).Choose()
+			relative(t, "mean", c.Mean, r.want["mean"], 1e-5)
+			relative(t, "holding", c.Holding, r.want["holding"], 1e-5)
+			relative(t, "k", c.K, r.want["k"], 1e-4)
+			relative(t, "log-likelihood", c.LogLik, r.want["loglik"], 1e-9)
+			lower, upper := c.MeanLimits(3.84145882069412 / 2) // qchisq(.95, 1) / 2
+			relative(t, "lower", lower, r.want["mean_lower"], 1e-5)
+			relative(t, "upper", upper, r.want["mean_upper"], 1e-5)
+		})
+	}
+}
+
 // TestChoiceAgainstSearch compares the peak and the limits of the inflated
 // model with a plain search over all three parameters.
 func TestChoiceAgainstSearch(t *testing.T) {

@@ -12,17 +12,17 @@ import (
 	"gonum.org/v1/gonum/stat/distuv"
 )
 
-// reference is a row of testdata/reference/density_negbin.csv, made by the R
-// script density_negbin.R beside it.
+// reference is a row of a table in testdata/reference, made by the R script
+// density_negbin.R beside it.
 type reference struct {
 	name            string
 	count, exposure []float64
 	want            map[string]float64
 }
 
-func references(t *testing.T) []reference {
+func references(t *testing.T, table string) []reference {
 	t.Helper()
-	f, err := os.Open("../../testdata/reference/density_negbin.csv")
+	f, err := os.Open("../../testdata/reference/" + table)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -76,7 +76,7 @@ func relative(t *testing.T, what string, got, want, tolerance float64) {
 // TestAgainstR holds fit and limits against MASS::glm.nb and R's dnbinom. The
 // R script's optimisers stop at about 1e-7 on the log scale.
 func TestAgainstR(t *testing.T) {
-	for _, r := range references(t) {
+	for _, r := range references(t, "density_negbin.csv") {
 		t.Run(r.name, func(t *testing.T) {
 			d := New(r.count, r.exposure)
 			fit := d.Fit()
@@ -121,7 +121,7 @@ func mites() []float64 {
 // TestDiscoveries checks glm.nb(discoveries ~ 1): theta 5.459714069, standard
 // error 2.184513375, 2 log L -421.588809788 (R 4.2.2, MASS 7.3-58.2).
 func TestDiscoveries(t *testing.T) {
-	for _, r := range references(t) {
+	for _, r := range references(t, "density_negbin.csv") {
 		if r.name != "discoveries" {
 			continue
 		}

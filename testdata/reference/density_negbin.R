@@ -1,5 +1,6 @@
 # Reference values for stats/negbin: maximum likelihood and profile likelihood
-# of the negative binomial. Writes density_negbin.csv beside itself.
+# of the negative binomial, plain and with extra zeros. Writes density_negbin.csv
+# and density_inflated.csv beside itself.
 #
 #   cd testdata/reference && Rscript density_negbin.R
 #
@@ -47,3 +48,39 @@ big_y <- c(812, 70, 1500, 64, 65, 4000, 0, 913, 128, 63)
 out <- rbind(case("mites", mites), case("quine", quine$Days), case("discoveries", as.numeric(discoveries)),
              case("unequal", unequal_y, unequal_a), case("sparse", sparse), case("large", big_y, big_a))
 write.csv(format(out, digits = 15), "density_negbin.csv", row.names = FALSE, quote = FALSE)
+
+# With extra zeros: a share q of the units can hold finds, with mean lambda a.
+# The limits are those of the model that Akaike's criterion prefers at each mean:
+# extra zeros must earn one unit of log-likelihood. Writes density_inflated.csv.
+inflated <- function(y, a, lambda, q, k) {
+  p <- q * (if (k > 1e8) dpois(y, lambda * a) else dnbinom(y, size = k, mu = lambda * a))
+  sum(log(p + (1 - q) * (y == 0)))
+}
+best <- function(f, starts) {
+  all <- lapply(starts, function(s) {
+    o <- optim(s, f, control = list(reltol = 1e-14, maxit = 5000, fnscale = -1))
+    optim(o$par, f, control = list(reltol = 1e-15, maxit = 5000, fnscale = -1))
+  })
+  all[[which.max(sapply(all, function(o) o$value))]]
+}
+inflated_case <- function(name, y, a = rep(1, length(y))) {
+  q0 <- qlogis(mean(y > 0)); m0 <- log(sum(y) / sum(a))
+  starts <- list(c(m0, q0, 1), c(m0, q0, -1), c(m0, q0 + 1, 0))
+  # A clumping over e^12 is Poisson; held there, so that the search ends.
+  free <- function(p) inflated(y, a, exp(p[1]) / plogis(p[2]), plogis(p[2]), exp(min(p[3], 12)))
+  o <- best(free, starts)
+  top <- o$value - 1; drop <- qchisq(.95, 1) / 2
+  fall <- function(lm) {
+    at <- best(function(p) free(c(lm, p)), lapply(starts, function(s) s[-1]))$value - 1
+    top - max(at, profile_mean(y, a, exp(lm))) - drop
+  }
+  data.frame(case = name, y = paste(y, collapse = " "), a = paste(format(a, digits = 15, trim = TRUE), collapse = " "),
+             mean = exp(o$par[1]), holding = plogis(o$par[2]), k = exp(o$par[3]), loglik = o$value,
+             mean_lower = exp(crossing(fall, o$par[1] - 3, o$par[1])), mean_upper = exp(crossing(fall, o$par[1], o$par[1] + 5)))
+}
+set.seed(21)
+zi_y <- rbinom(40, 1, 0.35) * rnbinom(40, size = 4, mu = 9)
+zi_a <- round(runif(40, 0.5, 2), 1)
+zi_unequal <- rbinom(40, 1, 0.4) * rnbinom(40, size = 3, mu = 8 * zi_a)
+out <- rbind(inflated_case("inflated", zi_y), inflated_case("inflated_unequal", zi_unequal, zi_a))
+write.csv(format(out, digits = 12), "density_inflated.csv", row.names = FALSE, quote = FALSE)
