@@ -54,7 +54,7 @@ func TestSameSurvey(t *testing.T) {
 		"CR":               each(replace("\n", "\r")),
 		"byte order mark":  each(func(s string) string { return "\ufeff" + s }),
 		"quoted":           each(quoted),
-		"spaces":           each(replace(",", "\u00a0, ")),
+		"spaces":           each(replace(",", "\u00a0,\u200b ")),
 		"no last line end": each(func(s string) string { return strings.TrimSuffix(s, "\n") }),
 		"upper-case head": each(func(s string) string {
 			head, rest, _ := strings.Cut(s, "\n")
@@ -123,6 +123,18 @@ func TestCellsAreRead(t *testing.T) {
 	}
 	if g, w := got.folder.Extra("finds"), []string{"weather", "camera"}; !slices.Equal(g, w) {
 		t.Errorf("Extra = %q, want %q", g, w)
+	}
+}
+
+func TestTruth(t *testing.T) {
+	for text, want := range map[string]bool{
+		"yes": true, "Yes": true, "y": true, "true": true, "1": true,
+		"no": false, "NO": false, "n": false, "False": false, "0": false,
+	} {
+		var got column.Bool
+		if problem, _ := setTruth(&got)(text); problem != "" || !got.Known || got.Value != want {
+			t.Errorf("%q is read as %+v: %s", text, got, problem)
+		}
 	}
 }
 

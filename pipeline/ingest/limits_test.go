@@ -264,6 +264,17 @@ func TestMemoryDoesNotGrow(t *testing.T) {
 	}
 }
 
+// TestManyBadRows reads more bad rows in succession than a row may be long.
+func TestManyBadRows(t *testing.T) {
+	const row = "P1,2031-05-17,black 12\" morel\n"
+	n := 2*maxRecord/len(row) + 1
+	got := gather(t, write(t, findsOf("unit,date,taxon", strings.Repeat(row, n))), Options{})
+	want := fmt.Sprintf("finds.csv:%d:3: has a quote inside a cell that does not begin with one; %s", n+1, quoteRemedy)
+	if len(got.faults) != n || got.faults[n-1] != want {
+		t.Errorf("%d faults, the last %q, want %d and %q", len(got.faults), got.faults[len(got.faults)-1], n, want)
+	}
+}
+
 // TestGuardInSmallPieces reads line ends that fall on the edges of reads.
 func TestGuardInSmallPieces(t *testing.T) {
 	const text = "a\r\nb\rc\n\r\r\nd\r"
