@@ -3,6 +3,7 @@ package detect
 import (
 	"errors"
 	"math"
+	"strings"
 	"testing"
 )
 
@@ -110,6 +111,12 @@ func TestSelection(t *testing.T) {
 	}
 	if ridge := got.Ranking[4]; ridge.Weight != 0 {
 		t.Errorf("weight %g of a fit that did not converge", ridge.Weight)
+	}
+	if !strings.Contains(codes(best), ModelChosen) {
+		t.Errorf("rivals of %.2f, warnings %q", got.Ranking[1].Weight, codes(best))
+	}
+	if alone := s.Select(models[2:3], "", 0.95).Best(); strings.Contains(codes(alone), ModelChosen) {
+		t.Error("a model chosen from one")
 	}
 	small := s.Select(models, AICc, 0.95)
 	near(t, "AICc", small.Best().AICc, 364.324824+2*2*3.0/(67-2-1), 2e-6)

@@ -20,7 +20,10 @@ func (f *Fit) doubts() []stats.Warning {
 	} else if f.covariance == nil {
 		w = append(w, warn(NoVariance, "the data do not determine the parameters of %s, so they have no standard errors", f.Model))
 	}
-	if len(f.peak.Binding) > 0 {
+	if len(f.peak.Binding) > 0 && f.Model.FreeShape {
+		w = append(w, warn(ShapeHeld, "the curve of %s would fall below 0 and was held there; its standard error is rough, and a bootstrap is better", f.Model))
+	}
+	if len(f.peak.Binding) > 0 && !f.Model.FreeShape {
 		w = append(w, warn(ShapeHeld, "the curve of %s would rise with distance and was held level; its standard error is too large rather than too small, and a bootstrap is better", f.Model))
 	}
 	if at, rise := f.highestRise(); rise > visibleRise {

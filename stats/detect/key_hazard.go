@@ -22,7 +22,7 @@ func (hazardRate) log(t float64, p *local) keyJet {
 	}
 	q, curve := hazardSlopes(u)
 	return keyJet{
-		value: math.Log(-math.Expm1(-u)),
+		value: math.Log(u/q) - u, // u/q is exp(u) - 1
 		s:     q * p.shape,
 		b:     q * eta,
 		ss:    curve * p.shape * p.shape,

@@ -44,8 +44,9 @@ type Ranked struct {
 //
 // Weights are Akaike's: the share of evidence for each, given that one of the
 // set is near the truth. (Burnham & Anderson 2002, Model Selection and
-// Multimodel Inference, section 2.9.) It panics on a criterion that does not
-// exist.
+// Multimodel Inference, section 2.9.) Where another model has a tenth of the
+// weight or more, the best fit carries a warning that its standard error takes
+// the choice as known. Select panics on a criterion that does not exist.
 func (s *Sample) Select(models []Model, criterion Criterion, confidence float64) Selection {
 	if criterion == "" {
 		criterion = AIC
@@ -86,6 +87,26 @@ func (s *Selection) rank() {
 	}
 	for i := range s.Ranking {
 		s.Ranking[i].Weight /= max(sum, 1)
+	}
+	s.doubt()
+}
+
+// rival is the weight from which another model makes the choice one of chance.
+const rival = 0.1
+
+// doubt warns the best fit of the models that it was preferred to.
+func (s *Selection) doubt() {
+	best, rivals := s.Best(), 0
+	if best == nil {
+		return
+	}
+	for _, r := range s.Ranking[1:] {
+		if r.Weight >= rival {
+			rivals++
+		}
+	}
+	if rivals > 0 {
+		best.Warnings = append(best.Warnings, warn(ModelChosen, "%s was chosen by %s before %s nearly as good; the standard error takes the choice as known, a bootstrap over the models does not", best.Model, s.Criterion, plural(rivals, "model")))
 	}
 }
 

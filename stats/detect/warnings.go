@@ -14,13 +14,14 @@ const (
 	Heaping         = "heaping"             // distances were rounded to favourite numbers
 	SpikeAtZero     = "spike-at-zero"       // more detections on the line than the curve allows
 	NotConverged    = "not-converged"       // the climb to the maximum did not arrive
-	ShapeHeld       = "shape-held"          // the curve wanted to rise and was held level
+	ShapeHeld       = "shape-held"          // the curve wanted to rise, or to fall below 0, and was held
 	ShapeRises      = "shape-rises"         // the curve rises with distance
 	ScaleAtLimit    = "scale-at-limit"      // the scale ran to the end of its range
 	ShapeAtLimit    = "shape-at-limit"      // the shape ran to the end of its range
 	Separation      = "covariate-separated" // a covariate's effect has no bound in the data
 	FewAtLevel      = "few-at-level"        // a covariate has a level with few detections
 	WideStrip       = "wide-strip"          // the effective half-width is more than was searched
+	ModelChosen     = "model-chosen"        // another model of the selection is nearly as good
 	NoVariance      = "no-variance"         // the information about the parameters is singular
 )
 

@@ -13,21 +13,10 @@ import (
 func surveyed(t testing.TB, name string, seed uint64) (Survey, []*detect.Fit) {
 	t.Helper()
 	for _, w := range worlds() {
-		if w.name != name {
-			continue
+		if w.name == name {
+			s, d := w.draw(newRand(seed))
+			return s, w.fits(d)
 		}
-		s, d := w.draw(newRand(seed))
-		sample, err := detect.New(d)
-		if err != nil {
-			t.Fatal(err)
-		}
-		var fits []*detect.Fit
-		for _, r := range sample.Select(w.models, detect.AIC, 0.95).Ranking {
-			if r.Fit != nil && r.Fit.Converged {
-				fits = append(fits, r.Fit)
-			}
-		}
-		return s, fits
 	}
 	t.Fatalf("no world %q", name)
 	return Survey{}, nil
@@ -44,7 +33,7 @@ func bootstrapped(t testing.TB, s Survey, fits []*detect.Fit, o Resampling) Boot
 
 // TestSameDigitsOnOneCoreOrMany, and another seed gives others.
 func TestSameDigitsOnOneCoreOrMany(t *testing.T) {
-	s, fits := surveyed(t, "hazard-rate, model by AIC", 3)
+	s, fits := surveyed(t, "hazard-rate, chosen by AIC", 3)
 	fits = fits[:3]
 	o := Resampling{Replicates: 40, Seed: 9}
 	defer runtime.GOMAXPROCS(runtime.GOMAXPROCS(1))
@@ -81,8 +70,11 @@ func TestBootstrapAgreesWithDelta(t *testing.T) {
 // TestReselection: models are chosen anew, the counts add up, and the average
 // lies among the densities of the models.
 func TestReselection(t *testing.T) {
-	s, fits := surveyed(t, "half-normal, model by AIC", 4)
+	s, fits := surveyed(t, "half-normal, chosen by AIC", 4)
 	b := bootstrapped(t, s, fits, Resampling{Replicates: 60, Seed: 1})
+	if delta := estimated(t, s, fits[0], Options{}); has(b.Density.Warnings, detect.ModelChosen) || !has(delta.Density.Warnings, detect.ModelChosen) {
+		t.Errorf("the choice is carried, but warnings are %+v; without, %+v", b.Density.Warnings, delta.Density.Warnings)
+	}
 	sum, models := b.Failed, 0
 	for _, n := range b.Selected {
 		sum += n
@@ -188,10 +180,10 @@ func BenchmarkBootstrap(b *testing.B) {
 			if err != nil {
 				b.Fatal(err)
 			}
-			b.ReportMetric(float64(f.N), "detections")
 			for b.Loop() {
 				bootstrapped(b, s, []*detect.Fit{f}, Resampling{Replicates: 2000})
 			}
+			b.ReportMetric(float64(f.N), "detections")
 		})
 	}
 }

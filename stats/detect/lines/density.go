@@ -93,6 +93,10 @@ type Part struct {
 // with a log-normal interval and Satterthwaite's degrees of freedom. N is
 // the number of lines or sites.
 //
+// The fit is taken for the only model that was thought of. Where it was chosen
+// from several the interval is too narrow, and [Survey.Bootstrap] over all
+// of them the one to report.
+//
 // It assumes that lines lie independently of the objects, that strata were
 // sampled apart, that one detection function serves all strata, and that
 // everything on the line is found unless Options.OnLine says otherwise.

@@ -1,7 +1,6 @@
 package lines
 
 import (
-	"fmt"
 	"math"
 
 	"ashtally/stats"
@@ -71,7 +70,7 @@ func (t tally) groupSize(f sizeFactor, r Result, o Options) stats.Estimate {
 	switch {
 	case t.weighted:
 		e.SE, e.Interval = math.NaN(), stats.NoInterval(o.Confidence)
-		e.Warnings = append(e.Warnings, warn(SizeWithScales, "%s", fmt.Sprintf("the mean size is %.3g groups weighted; its variance is in that between lines", f.perGroup)))
+		e.Warnings = append(e.Warnings, warn(SizeWithScales, "the mean size weighs each group by its chance to be seen; its variance is in that between lines"))
 	case !f.separate:
 		e.Interval = stats.Interval{Lower: 1, Upper: 1, Confidence: o.Confidence, DF: math.Inf(1), Method: "known"}
 	default:

@@ -2,6 +2,7 @@ package lines
 
 import (
 	"math"
+	"slices"
 
 	"ashtally/stats"
 	"ashtally/stats/detect"
@@ -40,7 +41,7 @@ func (b *bootstrap) result(drawn []draw, delta Result) Bootstrapped {
 	land := func(d draw) float64 { return d.land }
 	out.Replicates = values(drawn, land)
 	out.Density = b.estimate(delta.Density, out.Replicates, without, land)
-	out.Density.Warnings = append(b.failures(out.Failed, len(drawn)), out.Density.Warnings...)
+	out.Density.Warnings = append(b.failures(out.Failed, len(drawn)), b.carried(out.Density.Warnings)...)
 	for h, s := range delta.Strata {
 		if s.N == 0 {
 			out.Strata = append(out.Strata, s.Density)
@@ -55,6 +56,15 @@ func (b *bootstrap) result(drawn []draw, delta Result) Bootstrapped {
 		out.Strata = append(out.Strata, b.estimate(s.Density, values(drawn, of), without, of))
 	}
 	return out
+}
+
+// carried leaves out the warning that the choice of the model is not in the
+// interval, if it is.
+func (b *bootstrap) carried(list []stats.Warning) []stats.Warning {
+	if len(b.fits) == 1 {
+		return list
+	}
+	return slices.DeleteFunc(list, func(w stats.Warning) bool { return w.Code == detect.ModelChosen })
 }
 
 func values(drawn []draw, of func(draw) float64) []float64 {

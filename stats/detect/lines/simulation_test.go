@@ -8,29 +8,30 @@ import (
 
 	"ashtally/stats"
 	"ashtally/stats/detect"
+	"ashtally/stats/resample"
 )
 
 // tallyOf counts how often intervals held the truth.
 type tallyOf struct {
-	surveys, failed    int
-	detections         float64
-	below, above       int // truth under the lower, over the upper limit
-	bias, se, sd, wide float64
-	logs               []float64
+	surveys, failed int
+	detections      float64
+	below, above    int // truth under the lower, over the upper limit
+	bias, wide      float64
 }
 
 func (c tallyOf) coverage() float64 {
 	return 1 - float64(c.below+c.above)/float64(c.surveys)
 }
 
-// outcome is one survey's interval.
+// outcome is what one survey gave: an interval by each of several methods.
 type outcome struct {
-	n int
-	stats.Estimate
+	n         int
+	estimates []stats.Estimate
 }
 
-// simulate surveys a world many times; survey i draws with PCG(seed, i).
-func (w world) simulate(surveys int, seed uint64, estimate func(s Survey, d detect.Data) (stats.Estimate, int)) tallyOf {
+// simulate surveys a world many times; survey i draws with PCG(seed, i). It
+// gives one tally for each of the methods.
+func (w world) simulate(surveys int, seed uint64, methods int, estimate func(s Survey, d detect.Data) outcome) []tallyOf {
 	out := make([]outcome, surveys)
 	var wait sync.WaitGroup
 	workers := runtime.GOMAXPROCS(0)
@@ -38,80 +39,86 @@ func (w world) simulate(surveys int, seed uint64, estimate func(s Survey, d dete
 		wait.Go(func() {
 			for i := k; i < surveys; i += workers {
 				s, d := w.draw(rand.New(rand.NewPCG(seed, uint64(i))))
-				out[i].Estimate, out[i].n = estimate(s, d)
+				out[i] = estimate(s, d)
 			}
 		})
 	}
 	wait.Wait()
-	return count(out, w.density)
+	tallies := make([]tallyOf, methods)
+	for m := range tallies {
+		tallies[m] = count(out, m, w.density)
+	}
+	return tallies
 }
 
-func count(out []outcome, truth float64) tallyOf {
+func count(out []outcome, method int, truth float64) tallyOf {
 	var c tallyOf
 	for _, o := range out {
-		if math.IsNaN(o.Lower) || math.IsNaN(o.Upper) {
+		if o.estimates == nil || math.IsNaN(o.estimates[method].Lower) || math.IsNaN(o.estimates[method].Upper) {
 			c.failed++
 			continue
 		}
+		e := o.estimates[method]
 		c.surveys++
 		c.detections += float64(o.n)
-		if truth < o.Lower {
+		if truth < e.Lower {
 			c.below++
 		}
-		if truth > o.Upper {
+		if truth > e.Upper {
 			c.above++
 		}
-		c.bias += o.Value/truth - 1
-		c.se += o.CV()
-		c.wide += math.Log(o.Upper / o.Lower)
-		c.logs = append(c.logs, math.Log(o.Value))
+		c.bias += e.Value/truth - 1
+		c.wide += math.Log(e.Upper / e.Lower)
 	}
 	n := float64(c.surveys)
 	c.detections /= n
 	c.bias /= n
-	c.se /= n
 	c.wide /= n
 	return c
 }
 
-// byDelta is the interval of Survey.Density.
-func (w world) byDelta(s Survey, d detect.Data) (stats.Estimate, int) {
-	none := stats.Missing(0.95, 0, stats.Warning{})
+// fits are those of the world's models that converged, best first.
+func (w world) fits(d detect.Data) []*detect.Fit {
 	sample, err := detect.New(d)
 	if err != nil {
-		return none, 0
+		return nil
 	}
-	fit := sample.Select(w.models, detect.AIC, 0.95).Best()
-	if fit == nil {
-		return none, 0
+	var fits []*detect.Fit
+	for _, r := range sample.Select(w.models, detect.AIC, 0.95).Ranking {
+		if r.Fit != nil && r.Fit.Converged {
+			fits = append(fits, r.Fit)
+		}
 	}
-	r, err := s.Density(fit, Options{Systematic: w.form})
-	if err != nil {
-		return none, 0
-	}
-	return r.Density, fit.N
+	return fits
 }
 
-// byBootstrap is that of Survey.Bootstrap over the same models.
-func (w world) byBootstrap(replicates int) func(s Survey, d detect.Data) (stats.Estimate, int) {
-	return func(s Survey, d detect.Data) (stats.Estimate, int) {
-		none := stats.Missing(0.95, 0, stats.Warning{})
-		sample, err := detect.New(d)
-		if err != nil {
-			return none, 0
-		}
-		var fits []*detect.Fit
-		for _, r := range sample.Select(w.models, detect.AIC, 0.95).Ranking {
-			if r.Fit != nil && r.Fit.Converged {
-				fits = append(fits, r.Fit)
-			}
-		}
-		b, err := s.Bootstrap(fits, Resampling{Replicates: replicates, Seed: 1})
-		if err != nil {
-			return none, 0
-		}
-		return b.Density, fits[0].N
+// byDelta is the interval of Survey.Density.
+func (w world) byDelta(s Survey, d detect.Data) outcome {
+	fits := w.fits(d)
+	if len(fits) == 0 {
+		return outcome{}
 	}
+	r, err := s.Density(fits[0], Options{Systematic: w.form})
+	if err != nil {
+		return outcome{}
+	}
+	return outcome{fits[0].N, []stats.Estimate{r.Density}}
+}
+
+// byBootstrap are those of Survey.Bootstrap over the same models: log-normal
+// limits, then percentiles.
+func (w world) byBootstrap(s Survey, d detect.Data) outcome {
+	fits := w.fits(d)
+	if len(fits) == 0 {
+		return outcome{}
+	}
+	b, err := s.Bootstrap(fits, Resampling{Options: Options{Systematic: w.form}, Replicates: replicatesByReplay, Seed: 1})
+	if err != nil {
+		return outcome{}
+	}
+	percentile, limits := b.Density, resample.Percentile(b.Replicates, b.Density.Confidence)
+	percentile.Lower, percentile.Upper = limits.Lower, limits.Upper
+	return outcome{fits[0].N, []stats.Estimate{b.Density, percentile}}
 }
 
 func newRand(i uint64) *rand.Rand { return rand.New(rand.NewPCG(2031, i)) }

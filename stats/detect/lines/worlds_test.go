@@ -21,6 +21,7 @@ type world struct {
 	size   func(r *rand.Rand) float64 // nil: single objects
 	models []detect.Model             // one fitted, or several to select from
 	form   string
+	mapped [][2]float64 // places of real objects, m; nil: invented
 }
 
 func halfNormal(sigma float64) func(x, size float64, observer string) float64 {
@@ -50,7 +51,12 @@ var (
 	hr = detect.Model{Key: detect.HazardRate}
 )
 
-// worlds give 60 to 80 detections on 12 or more lines, unless named few.
+// choice is a small set to select from.
+var choice = []detect.Model{
+	hn, {Key: detect.HalfNormal, Series: detect.Cosine, Terms: 1}, hr, {Key: detect.Uniform, Series: detect.Cosine, Terms: 1},
+}
+
+// worlds give 60 to 80 detections on 14 lines, unless named few.
 func worlds() []world {
 	base := world{lines: 14, width: 20, form: "R2", density: 7.8, seen: halfNormal(7), models: []detect.Model{hn}}
 	with := func(name string, change func(w *world)) world {
@@ -59,30 +65,40 @@ func worlds() []world {
 		change(&w)
 		return w
 	}
+	hazard := func(w *world) { w.seen, w.models = hazardRate(7, 3), []detect.Model{hr} }
+	covariate := func(w *world) {
+		w.seen, w.models = observers, []detect.Model{{Key: detect.HalfNormal, Covariates: []string{"observer"}}}
+	}
+	clumped := func(w *world) { w.clumped = 0.25 }
+	sized := func(w *world) { w.seen, w.size, w.density = larger, groups, 22 }
 	return []world{
-		with("half-normal", func(w *world) {}),
-		with("half-normal, clumped", func(w *world) { w.clumped = 0.25 }),
-		with("hazard-rate", func(w *world) { w.seen, w.models = hazardRate(7, 3), []detect.Model{hr} }),
-		with("hazard-rate, clumped", func(w *world) { w.seen, w.models, w.clumped = hazardRate(7, 3), []detect.Model{hr}, 0.25 }),
-		with("covariate (two observers)", func(w *world) {
-			w.seen, w.models = observers, []detect.Model{{Key: detect.HalfNormal, Covariates: []string{"observer"}}}
+		with("half-normal", func(*world) {}),
+		with("half-normal, clumped", clumped),
+		with("hazard-rate", hazard),
+		with("hazard-rate, clumped", func(w *world) { hazard(w); clumped(w) }),
+		with("covariate", covariate),
+		with("covariate, clumped", func(w *world) { covariate(w); clumped(w) }),
+		with("groups, sizes regressed", sized),
+		with("groups, size as covariate", func(w *world) {
+			sized(w)
+			w.models = []detect.Model{{Key: detect.HalfNormal, Covariates: []string{"log size"}}}
 		}),
-		with("covariate, clumped", func(w *world) {
-			w.seen, w.models, w.clumped = observers, []detect.Model{{Key: detect.HalfNormal, Covariates: []string{"observer"}}}, 0.25
-		}),
-		with("half-normal, model by AIC", func(w *world) { w.models = detect.Candidates(2) }),
-		with("hazard-rate, model by AIC", func(w *world) { w.seen, w.models = hazardRate(7, 3), detect.Candidates(2) }),
-		with("groups, larger seen farther", func(w *world) { w.seen, w.size, w.density = larger, groups, 24 }),
-		with("trend along the layout, R2", func(w *world) { w.trend = 0.7 }),
-		with("trend along the layout, O2", func(w *world) { w.trend, w.form = 0.7, "O2" }),
-		with("few: 6 lines, 30 detections", func(w *world) { w.lines, w.density = 6, 7.8 }),
+		with("trend, R2", func(w *world) { w.trend = 0.7 }),
+		with("trend, O2", func(w *world) { w.trend, w.form = 0.7, "O2" }),
+		with("few: 6 lines, 30 finds", func(w *world) { w.lines = 6 }),
+		with("half-normal, chosen by AIC", func(w *world) { w.models = choice }),
+		with("hazard-rate, chosen by AIC", func(w *world) { hazard(w); w.models = choice }),
+		pines(),
 	}
 }
 
-// draw surveys the world once. Lines are 200 to 400 m long.
+// draw surveys the world once. Lines are 200 to 540 m long.
 func (w world) draw(r *rand.Rand) (Survey, detect.Data) {
+	if w.mapped != nil {
+		return w.drawMapped(r)
+	}
 	s := Survey{Strata: []Stratum{{Name: "all"}}}
-	d := detect.Data{Right: w.width, Covariates: []detect.Covariate{{Name: "observer", Level: []string{}}}}
+	d := detect.Data{Right: w.width, Covariates: []detect.Covariate{{Name: "observer", Level: []string{}}, {Name: "log size", Value: []float64{}}}}
 	meanSize := w.meanSize()
 	for k := range w.lines {
 		length := 200 + 400*float64(min(k, w.lines-1-k)*5%7)/7
@@ -103,6 +119,7 @@ func (w world) draw(r *rand.Rand) (Survey, detect.Data) {
 				s.Size = append(s.Size, size)
 				d.Distance = append(d.Distance, x)
 				d.Covariates[0].Level = append(d.Covariates[0].Level, observer)
+				d.Covariates[1].Value = append(d.Covariates[1].Value, math.Log(size))
 			}
 		}
 	}
