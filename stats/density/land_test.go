@@ -30,11 +30,11 @@ func TestAgstrat(t *testing.T) {
 		normalPart(1382, 135, 211315.0, math.Sqrt(53587487856)),
 		normalPart(422, 41, 662295.5, math.Sqrt(396185950266)),
 	}, 0.95)
-	near(t, "mean", e.Value, 295560.7652, 0.05)
-	near(t, "standard error", e.SE, 16379.8727, 1e-3)
-	near(t, "df", e.DF, 99.9188340453, 1e-6)
-	near(t, "lower limit of the total", 3078*e.Lower, 810918228.8, 100)
-	near(t, "upper limit of the total", 3078*e.Upper, 1008553842.0, 100)
+	statstest.Near(t, "mean", e.Value, 295560.7652, 0.05)
+	statstest.Near(t, "standard error", e.SE, 16379.8727, 1e-3)
+	statstest.Near(t, "df", e.DF, 99.9188340453, 1e-6)
+	statstest.Near(t, "lower limit of the total", 3078*e.Lower, 810918228.8, 100)
+	statstest.Near(t, "upper limit of the total", 3078*e.Upper, 1008553842.0, 100)
 	if e.N != 300 || e.Method != "mover" {
 		t.Errorf("%+v", e)
 	}
@@ -48,10 +48,10 @@ func TestSealHoles(t *testing.T) {
 		normalPart(84, 12, 53.0/12, 3.397),
 		normalPart(48, 11, 116.0/11, 6.788),
 	}, 0.95)
-	near(t, "mean", e.Value, 4.9859, 1e-4)
-	near(t, "standard error", e.SE, 0.5901, 1e-4)
-	near(t, "lower", e.Lower, 3.8292, 2e-4)
-	near(t, "upper", e.Upper, 6.1426, 2e-4)
+	statstest.Near(t, "mean", e.Value, 4.9859, 1e-4)
+	statstest.Near(t, "standard error", e.SE, 0.5901, 1e-4)
+	statstest.Near(t, "lower", e.Lower, 3.8292, 2e-4)
+	statstest.Near(t, "upper", e.Upper, 6.1426, 2e-4)
 }
 
 func part(areaHa, value, se, lower, upper, df float64) Part {
@@ -63,11 +63,11 @@ func part(areaHa, value, se, lower, upper, df float64) Part {
 // and 4, above 9 and 8.
 func TestSkewedLimitsStaySkewed(t *testing.T) {
 	e := Land([]Part{part(10, 8, 2, 5, 17, 9), part(30, 12, 2, 8, 20, 9)}, 0.95)
-	near(t, "value", e.Value, 11, 1e-12)
-	near(t, "lower", e.Lower, 11-math.Hypot(0.75, 3), 1e-12)
-	near(t, "upper", e.Upper, 11+math.Hypot(2.25, 6), 1e-12)
-	near(t, "standard error", e.SE, math.Hypot(0.5, 1.5), 1e-12)
-	near(t, "df", e.DF, 2.5*2.5/(0.25*0.25/9+2.25*2.25/9), 1e-12)
+	statstest.Near(t, "value", e.Value, 11, 1e-12)
+	statstest.Near(t, "lower", e.Lower, 11-math.Hypot(0.75, 3), 1e-12)
+	statstest.Near(t, "upper", e.Upper, 11+math.Hypot(2.25, 6), 1e-12)
+	statstest.Near(t, "standard error", e.SE, math.Hypot(0.5, 1.5), 1e-12)
+	statstest.Near(t, "df", e.DF, 2.5*2.5/(0.25*0.25/9+2.25*2.25/9), 1e-12)
 }
 
 func TestLandSpecialCases(t *testing.T) {

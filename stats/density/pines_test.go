@@ -4,6 +4,8 @@ import (
 	"math"
 	"math/rand/v2"
 	"testing"
+
+	"ashtally/stats/statstest"
 )
 
 // The longleaf pines of Platt, Evans & Rathbun (1988), American Naturalist
@@ -20,8 +22,8 @@ type tree struct{ x, y float64 }
 func pines(t *testing.T) []tree {
 	t.Helper()
 	var all []tree
-	for _, row := range readTable(t, "longleaf.csv") {
-		all = append(all, tree{number(t, row["x"]), number(t, row["y"])})
+	for _, row := range statstest.Table(t, reference+"longleaf.csv") {
+		all = append(all, tree{row.Number(t, "x"), row.Number(t, "y")})
 	}
 	if len(all) != 584 {
 		t.Fatalf("%d trees, want 584", len(all))
@@ -98,7 +100,7 @@ func TestPines(t *testing.T) {
 			if p := float64(covered) / pineSamples; p < c.least || p > c.most {
 				t.Errorf("covers %.3f, want %.2f to %.2f", p, c.least, c.most)
 			}
-			near(t, "mean of the densities", mean, pinesPerHa, 4)
+			statstest.Near(t, "mean of the densities", mean, pinesPerHa, 4)
 		})
 	}
 }

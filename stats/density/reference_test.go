@@ -1,72 +1,25 @@
 package density
 
 import (
-	"encoding/csv"
 	"math"
-	"os"
-	"strconv"
 	"testing"
 
 	"ashtally/stats"
+	"ashtally/stats/statstest"
 )
 
-// readTable reads a table of testdata/reference by its column names.
-func readTable(t *testing.T, name string) []map[string]string {
-	t.Helper()
-	f, err := os.Open("../../testdata/reference/" + name)
-	if err != nil {
-		t.Fatal(err)
-	}
-	defer f.Close()
-	r := csv.NewReader(f)
-	r.TrimLeadingSpace = true
-	rows, err := r.ReadAll()
-	if err != nil {
-		t.Fatal(err)
-	}
-	var out []map[string]string
-	for _, row := range rows[1:] {
-		named := map[string]string{}
-		for i, head := range rows[0] {
-			named[head] = row[i]
-		}
-		out = append(out, named)
-	}
-	return out
-}
-
-func number(t *testing.T, text string) float64 {
-	t.Helper()
-	v, err := strconv.ParseFloat(text, 64)
-	if err != nil {
-		t.Fatal(err)
-	}
-	return v
-}
-
-func near(t *testing.T, what string, got, want, tolerance float64) {
-	t.Helper()
-	if !(math.Abs(got-want) <= tolerance) {
-		t.Errorf("%s = %.12g, want %.12g within %g", what, got, want, tolerance)
-	}
-}
-
-// relative is near in digits: 1e-8 is eight of them.
-func relative(t *testing.T, what string, got, want, digits float64) {
-	t.Helper()
-	near(t, what, got, want, digits*math.Abs(want))
-}
+const reference = "../../testdata/reference/"
 
 // referenceSamples are the strata of density_units.csv.
 func referenceSamples(t *testing.T, sites bool) map[string]Sample {
 	all := map[string]Sample{}
-	for _, row := range readTable(t, "density_units.csv") {
+	for _, row := range statstest.Table(t, reference+"density_units.csv") {
 		s := all[row["stratum"]]
-		s.LandHa = number(t, row["land_ha"])
-		s.AreaHa = append(s.AreaHa, number(t, row["area_ha"]))
-		s.Count = append(s.Count, number(t, row["count"]))
+		s.LandHa = row.Number(t, "land_ha")
+		s.AreaHa = append(s.AreaHa, row.Number(t, "area_ha"))
+		s.Count = append(s.Count, row.Number(t, "count"))
 		if sites {
-			s.Cluster = append(s.Cluster, int(number(t, row["site"])))
+			s.Cluster = append(s.Cluster, int(row.Number(t, "site")))
 		}
 		all[row["stratum"]] = s
 	}
@@ -78,7 +31,7 @@ func referenceSamples(t *testing.T, sites bool) map[string]Sample {
 // population factor, and the strata together. The calls are in
 // testdata/reference/density.R.
 func TestAgainstSurveyPackage(t *testing.T) {
-	for _, row := range readTable(t, "density_expected.csv") {
+	for _, row := range statstest.Table(t, reference+"density_expected.csv") {
 		t.Run(row["what"]+" "+row["stratum"], func(t *testing.T) {
 			samples := referenceSamples(t, row["what"] != "units")
 			var e stats.Estimate
@@ -90,10 +43,10 @@ func TestAgainstSurveyPackage(t *testing.T) {
 					parts = append(parts, Part{samples[h].LandHa, Stratum(samples[h], Options{})})
 				}
 				e = Land(parts, 0.95)
-				relative(t, "Satterthwaite df", e.DF, number(t, row["df"]), 1e-8)
+				statstest.Relative(t, "Satterthwaite df", e.DF, row.Number(t, "df"), 1e-8)
 			}
-			relative(t, "density", e.Value, number(t, row["density"]), 1e-8)
-			relative(t, "standard error", e.SE, number(t, row["se"]), 1e-8)
+			statstest.Relative(t, "density", e.Value, row.Number(t, "density"), 1e-8)
+			statstest.Relative(t, "standard error", e.SE, row.Number(t, "se"), 1e-8)
 		})
 	}
 }
@@ -115,7 +68,7 @@ func TestMorelsOfYosemite(t *testing.T) {
 		s.AreaHa = append(s.AreaHa, 3.14e-4)
 		s.Count = append(s.Count, count)
 	}
-	near(t, "density", Stratum(s, Options{}).Value, 1693, 1)
+	statstest.Near(t, "density", Stratum(s, Options{}).Value, 1693, 1)
 }
 
 // TestBigCity: Cochran (1977), Sampling Techniques, 3rd ed., chapter 6, on 49
@@ -124,14 +77,14 @@ func TestMorelsOfYosemite(t *testing.T) {
 // the ratio is that over N mean(u).
 func TestBigCity(t *testing.T) {
 	var s Sample
-	for _, row := range readTable(t, "density_bigcity.csv") {
-		s.AreaHa = append(s.AreaHa, number(t, row["u"]))
-		s.Count = append(s.Count, number(t, row["x"]))
+	for _, row := range statstest.Table(t, reference+"density_bigcity.csv") {
+		s.AreaHa = append(s.AreaHa, row.Number(t, "u"))
+		s.Count = append(s.Count, row.Number(t, "x"))
 	}
 	s.LandHa = 5054 * 196 / 49.0 // so that a quarter of the "land" is in the sample
 	e := Stratum(s, Options{})
-	relative(t, "ratio", e.Value, 1.23901859913, 1e-11)
-	relative(t, "standard error", e.SE, 604.036188145/s.LandHa, 1e-11)
+	statstest.Relative(t, "ratio", e.Value, 1.23901859913, 1e-11)
+	statstest.Relative(t, "standard error", e.SE, 604.036188145/s.LandHa, 1e-11)
 }
 
 // TestGarwood: limits of a Poisson count, R 4.2.2 poisson.test; Garwood (1936)
@@ -147,8 +100,8 @@ func TestGarwood(t *testing.T) {
 		{100, 81.3639912509, 121.626793792},
 	} {
 		i := totals{finds: c.finds, searched: 1}.garwood(0.95)
-		near(t, "lower", i.Lower, c.lower, 1e-8)
-		near(t, "upper", i.Upper, c.upper, 1e-8)
+		statstest.Near(t, "lower", i.Lower, c.lower, 1e-8)
+		statstest.Near(t, "upper", i.Upper, c.upper, 1e-8)
 	}
 }
 
@@ -158,15 +111,15 @@ func TestTAndLogT(t *testing.T) {
 	s := Sample{AreaHa: []float64{1, 1, 1, 1}, Count: []float64{0, 4, 2, 6}}
 	se := math.Sqrt(20.0 / 12)
 	e := Stratum(s, Options{Interval: "t"})
-	near(t, "value", e.Value, 3, 0)
-	near(t, "SE", e.SE, se, 1e-15)
-	near(t, "lower, cut off", e.Lower, 0, 0)
-	near(t, "upper", e.Upper, 3+3.18244630528*se, 1e-9)
+	statstest.Near(t, "value", e.Value, 3, 0)
+	statstest.Near(t, "SE", e.SE, se, 1e-15)
+	statstest.Near(t, "lower, cut off", e.Lower, 0, 0)
+	statstest.Near(t, "upper", e.Upper, 3+3.18244630528*se, 1e-9)
 	e = Stratum(s, Options{Interval: "log-t"})
 	c := math.Exp(3.18244630528 * math.Sqrt(math.Log(1+se*se/9)))
-	near(t, "lower", e.Lower, 3/c, 1e-9)
-	near(t, "upper", e.Upper, 3*c, 1e-8)
-	near(t, "df", e.DF, 3, 0)
+	statstest.Near(t, "lower", e.Lower, 3/c, 1e-9)
+	statstest.Near(t, "upper", e.Upper, 3*c, 1e-8)
+	statstest.Near(t, "df", e.DF, 3, 0)
 }
 
 // TestEmpiricalLikelihood: Owen (1988), Biometrika 75: 237-249. At a limit the
@@ -183,9 +136,9 @@ func TestEmpiricalLikelihood(t *testing.T) {
 			sum += p
 			product -= 2 * math.Log(6*p)
 		}
-		near(t, "sum of weights", sum, 1, 1e-9)
-		near(t, "ratio", product, 2.57058183564*2.57058183564, 1e-6) // t.975, 5 df
-		near(t, "ratio again", w, product, 1e-6)
+		statstest.Near(t, "sum of weights", sum, 1, 1e-9)
+		statstest.Near(t, "ratio", product, 2.57058183564*2.57058183564, 1e-6) // t.975, 5 df
+		statstest.Near(t, "ratio again", w, product, 1e-6)
 	}
 }
 

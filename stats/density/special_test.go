@@ -97,7 +97,7 @@ func TestDoubts(t *testing.T) {
 		s := Sample{AreaHa: tenths(20), Count: append(times(10, 2), times(10, 1)...)}
 		free := Stratum(s, Options{}).SE
 		s.LandHa = 1.9
-		near(t, "SE", Stratum(s, Options{}).SE, free, 0)
+		statstest.Near(t, "SE", Stratum(s, Options{}).SE, free, 0)
 	})
 	t.Run("empty ground is said", func(t *testing.T) {
 		s := Sample{AreaHa: tenths(24), Count: append(times(16, 0), 9, 8, 10, 9, 11, 7, 9, 10)}
@@ -136,7 +136,7 @@ func TestSitesAddUp(t *testing.T) {
 
 func TestMisusePanics(t *testing.T) {
 	ok := Sample{AreaHa: []float64{1, 1}, Count: []float64{1, 2}}
-	for name, misuse := range map[string]func(){
+	statstest.Panics(t, map[string]func(){
 		"lengths":          func() { Stratum(Sample{AreaHa: []float64{1}, Count: []float64{1, 2}}, Options{}) },
 		"cluster length":   func() { Stratum(Sample{AreaHa: ok.AreaHa, Count: ok.Count, Cluster: []int{1}}, Options{}) },
 		"order length":     func() { Stratum(Sample{AreaHa: ok.AreaHa, Count: ok.Count, Order: []int{1}}, Options{}) },
@@ -149,16 +149,7 @@ func TestMisusePanics(t *testing.T) {
 		"slope":            func() { HorizontalArea(1, math.NaN(), true) },
 		"land's area":      func() { Land([]Part{{-1, stats.Estimate{}}}, 0.95) },
 		"land's level":     func() { Land([]Part{{1, Stratum(ok, Options{})}}, 0.9) },
-	} {
-		t.Run(name, func(t *testing.T) {
-			defer func() {
-				if recover() == nil {
-					t.Error("no panic")
-				}
-			}()
-			misuse()
-		})
-	}
+	})
 }
 
 func TestNames(t *testing.T) {
@@ -173,9 +164,9 @@ func TestNames(t *testing.T) {
 // TestHorizontalArea: cosines of atan(slope/100), closed form; the factor of
 // 30 % is 0.9578262852.
 func TestHorizontalArea(t *testing.T) {
-	near(t, "30 %", HorizontalArea(100, 30, true), 95.78262852, 1e-8)
-	near(t, "100 %", HorizontalArea(100, 100, true), 100*math.Sqrt2/2, 1e-12)
-	near(t, "downhill", HorizontalArea(100, -30, true), HorizontalArea(100, 30, true), 0)
-	near(t, "laid horizontally", HorizontalArea(100, 30, false), 100, 0)
-	near(t, "flat", HorizontalArea(100, 0, true), 100, 0)
+	statstest.Near(t, "30 %", HorizontalArea(100, 30, true), 95.78262852, 1e-8)
+	statstest.Near(t, "100 %", HorizontalArea(100, 100, true), 100*math.Sqrt2/2, 1e-12)
+	statstest.Near(t, "downhill", HorizontalArea(100, -30, true), HorizontalArea(100, 30, true), 0)
+	statstest.Near(t, "laid horizontally", HorizontalArea(100, 30, false), 100, 0)
+	statstest.Near(t, "flat", HorizontalArea(100, 0, true), 100, 0)
 }

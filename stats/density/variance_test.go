@@ -3,6 +3,8 @@ package density
 import (
 	"math"
 	"testing"
+
+	"ashtally/stats/statstest"
 )
 
 // fewster is a made-up sample of twelve lines (not published); the values
@@ -24,8 +26,8 @@ func TestLayoutVariances(t *testing.T) {
 		"O2": {0.02769600113, 2.0 * 121 / 32},
 	} {
 		v, df := layoutVariances[name](fewster())
-		near(t, name, v, want.variance, 1e-11)
-		near(t, name+" df", df, want.df, 1e-12)
+		statstest.Near(t, name, v, want.variance, 1e-11)
+		statstest.Near(t, name+" df", df, want.df, 1e-12)
 	}
 }
 
@@ -39,7 +41,7 @@ func TestSuccessiveDifferences(t *testing.T) {
 	}
 	for name, want := range map[string]float64{"O2": 0.6055555556, "O3": 0.6055555556, "R2": 1.017777778, "R3": 1.017777778} {
 		v, _ := layoutVariances[name](s)
-		near(t, name, v, want, 1e-9)
+		statstest.Near(t, name, v, want, 1e-9)
 	}
 }
 
@@ -48,9 +50,9 @@ func TestSuccessiveDifferences(t *testing.T) {
 func TestO3IsO2ForEqualAreasOnly(t *testing.T) {
 	s := totals{area: []float64{1, 3}, count: []float64{2, 3}, searched: 4, finds: 5}
 	v, _ := overlappingO2(s)
-	near(t, "O2", v, 9.0/64, 1e-15)
+	statstest.Near(t, "O2", v, 9.0/64, 1e-15)
 	v, _ = overlappingO3(s)
-	near(t, "O3", v, 3.0/16, 1e-15)
+	statstest.Near(t, "O3", v, 3.0/16, 1e-15)
 }
 
 // TestS2OfFewIsR2: two or three pieces are one stratum.
@@ -58,8 +60,8 @@ func TestS2OfFewIsR2(t *testing.T) {
 	s := totals{area: []float64{1, 3, 2}, count: []float64{2, 3, 0}, searched: 6, finds: 5}
 	v, df := stratifiedS2(s)
 	want, wantDF := randomR2(s)
-	near(t, "S2", v, want, 1e-15)
-	near(t, "df", df, wantDF, 0)
+	statstest.Near(t, "S2", v, want, 1e-15)
+	statstest.Near(t, "df", df, wantDF, 0)
 }
 
 // TestLayoutReachesEveryInterval: across a trend O2 is far below R2, and each
@@ -77,7 +79,7 @@ func TestLayoutReachesEveryInterval(t *testing.T) {
 	}
 	s.Order = nil
 	got, want := Stratum(s, Options{Systematic: "O2"}), Stratum(s, Options{})
-	near(t, "without an order O2 is not used", got.SE, want.SE, 0)
+	statstest.Near(t, "without an order O2 is not used", got.SE, want.SE, 0)
 }
 
 // trending rises along 20 strips, with a little noise.
@@ -99,7 +101,7 @@ func TestPopulationFactor(t *testing.T) {
 	free := Stratum(s, Options{}).SE
 	for land, want := range map[float64]float64{0: 1, 100: 1, 41: 1, 20: 0.9, 4: 0.5} {
 		s.LandHa = land
-		near(t, "share of the variance", math.Pow(Stratum(s, Options{}).SE/free, 2), want, 1e-12)
+		statstest.Near(t, "share of the variance", math.Pow(Stratum(s, Options{}).SE/free, 2), want, 1e-12)
 	}
 	for _, name := range Methods() {
 		s.LandHa = 0

@@ -4,6 +4,8 @@ import (
 	"math"
 	"math/rand/v2"
 	"testing"
+
+	"ashtally/stats/statstest"
 )
 
 // TestInflatedBendsAreDerivatives compares with central differences.
@@ -20,10 +22,10 @@ func TestInflatedBendsAreDerivatives(t *testing.T) {
 			up, down := at, at
 			up[i] += h
 			down[i] -= h
-			near(t, "first", b.first[i], (d.inflatedLogLik(up[0], up[1], up[2])-d.inflatedLogLik(down[0], down[1], down[2]))/(2*h), scale)
+			statstest.Close(t, "first", b.first[i], (d.inflatedLogLik(up[0], up[1], up[2])-d.inflatedLogLik(down[0], down[1], down[2]))/(2*h), scale)
 			more, less := d.inflatedBends(up[0], up[1], up[2]), d.inflatedBends(down[0], down[1], down[2])
 			for j := range at {
-				near(t, "second", b.second[i][j], (more.first[j]-less.first[j])/(2*h), scale)
+				statstest.Close(t, "second", b.second[i][j], (more.first[j]-less.first[j])/(2*h), scale)
 			}
 		}
 	}
@@ -37,7 +39,7 @@ func TestInflatedWithoutExtraZerosIsNegativeBinomial(t *testing.T) {
 		y, a := draw(src)
 		d := New(y, a)
 		x, theta := src.NormFloat64(), 2*src.NormFloat64()
-		near(t, "log-likelihood", d.inflatedLogLik(x, 0, theta), d.logLik(math.Exp(x), math.Exp(theta)), 1e-12)
+		statstest.Close(t, "log-likelihood", d.inflatedLogLik(x, 0, theta), d.logLik(math.Exp(x), math.Exp(theta)), 1e-12)
 	}
 }
 
@@ -46,15 +48,15 @@ func TestInflatedWithoutExtraZerosIsNegativeBinomial(t *testing.T) {
 // ends at about 1e-6.
 func TestChoiceAgainstR(t *testing.T) {
 	for _, r := range references(t, "density_inflated.csv") {
-		t.Run(r.name, func(t *testing.T) {
-			c := New(r.count, r.exposure).Choose()
-			relative(t, "mean", c.Mean, r.want["mean"], 1e-5)
-			relative(t, "holding", c.Holding, r.want["holding"], 1e-5)
-			relative(t, "k", c.K, r.want["k"], 1e-4)
-			relative(t, "log-likelihood", c.LogLik, r.want["loglik"], 1e-9)
+		t.Run(r.Row["case"], func(t *testing.T) {
+			c := r.data.Choose()
+			statstest.Relative(t, "mean", c.Mean, r.Number(t, "mean"), 1e-5)
+			statstest.Relative(t, "holding", c.Holding, r.Number(t, "holding"), 1e-5)
+			statstest.Relative(t, "k", c.K, r.Number(t, "k"), 1e-4)
+			statstest.Relative(t, "log-likelihood", c.LogLik, r.Number(t, "loglik"), 1e-9)
 			lower, upper := c.MeanLimits(3.84145882069412 / 2) // qchisq(.95, 1) / 2
-			relative(t, "lower", lower, r.want["mean_lower"], 1e-5)
-			relative(t, "upper", upper, r.want["mean_upper"], 1e-5)
+			statstest.Relative(t, "lower", lower, r.Number(t, "mean_lower"), 1e-5)
+			statstest.Relative(t, "upper", upper, r.Number(t, "mean_upper"), 1e-5)
 		})
 	}
 }
@@ -73,7 +75,7 @@ func TestChoiceAgainstSearch(t *testing.T) {
 		}
 		inflatedOnes++
 		top := searchProfile(d, c.Mean)
-		near(t, "log-likelihood", c.LogLik, top, 1e-6)
+		statstest.Close(t, "log-likelihood", c.LogLik, top, 1e-6)
 		for _, m := range []float64{c.Mean * 0.9, c.Mean * 1.1} {
 			if l := searchProfile(d, m); l > c.LogLik+1e-6 {
 				t.Errorf("%v: mean %v has %v, over %v at %v", y, m, l, c.LogLik, c.Mean)
@@ -83,7 +85,7 @@ func TestChoiceAgainstSearch(t *testing.T) {
 		for _, m := range []float64{lower, upper} {
 			plain, _ := d.ProfileMean(m)
 			best := max(searchProfile(d, m)-zerosMustEarn, plain)
-			near(t, "drop at a limit", c.LogLik-zerosMustEarn-best, 1.92, 2e-3)
+			statstest.Close(t, "drop at a limit", c.LogLik-zerosMustEarn-best, 1.92, 2e-3)
 		}
 	}
 	if inflatedOnes < 20 {
@@ -133,7 +135,7 @@ func TestChoiceKeepsNegativeBinomial(t *testing.T) {
 	if l1 != l2 || u1 != u2 {
 		t.Errorf("limits %v to %v, want %v to %v", l1, u1, l2, u2)
 	}
-	near(t, "variance", c.Variance(1), c.Mean+c.Mean*c.Mean/c.K, 1e-12)
+	statstest.Close(t, "variance", c.Variance(1), c.Mean+c.Mean*c.Mean/c.K, 1e-12)
 }
 
 func TestChoiceAtTheEdges(t *testing.T) {

@@ -1,96 +1,49 @@
 package negbin
 
 import (
-	"encoding/csv"
 	"math"
 	"math/rand/v2"
-	"os"
-	"strconv"
-	"strings"
 	"testing"
 
 	"gonum.org/v1/gonum/stat/distuv"
+
+	"ashtally/stats/statstest"
 )
 
-// reference is a row of a table in testdata/reference, made by the R script
-// density_negbin.R beside it.
-type reference struct {
-	name            string
-	count, exposure []float64
-	want            map[string]float64
-}
-
+// references are the rows of a table in testdata/reference, made by the R script
+// density_negbin.R beside it, with their counts.
 func references(t *testing.T, table string) []reference {
 	t.Helper()
-	f, err := os.Open("../../testdata/reference/" + table)
-	if err != nil {
-		t.Fatal(err)
-	}
-	defer f.Close()
-	rows, err := csv.NewReader(f).ReadAll()
-	if err != nil {
-		t.Fatal(err)
-	}
 	var all []reference
-	for _, row := range rows[1:] {
-		r := reference{name: strings.TrimSpace(row[0]), count: numbers(t, row[1]), exposure: numbers(t, row[2]), want: map[string]float64{}}
-		for i, name := range rows[0][3:] {
-			r.want[name] = numbers(t, row[3+i])[0]
-		}
-		all = append(all, r)
+	for _, row := range statstest.Table(t, "../../testdata/reference/"+table) {
+		all = append(all, reference{row, New(row.Numbers(t, "y"), row.Numbers(t, "a"))})
 	}
 	return all
 }
 
-func numbers(t *testing.T, text string) []float64 {
-	t.Helper()
-	var out []float64
-	for _, field := range strings.Fields(text) {
-		v, err := strconv.ParseFloat(field, 64)
-		if err != nil {
-			t.Fatal(err)
-		}
-		out = append(out, v)
-	}
-	return out
-}
-
-func near(t *testing.T, what string, got, want, tolerance float64) {
-	t.Helper()
-	if got == want {
-		return
-	}
-	if !(math.Abs(got-want) <= tolerance*max(1, math.Abs(want))) {
-		t.Errorf("%s = %.12g, want %.12g", what, got, want)
-	}
-}
-
-// relative is near without the floor of 1, for figures that may be small.
-func relative(t *testing.T, what string, got, want, tolerance float64) {
-	t.Helper()
-	if got != want && !(math.Abs(got-want) <= tolerance*math.Abs(want)) {
-		t.Errorf("%s = %.12g, want %.12g", what, got, want)
-	}
+type reference struct {
+	statstest.Row
+	data *Data
 }
 
 // TestAgainstR holds fit and limits against MASS::glm.nb and R's dnbinom. The
 // R script's optimisers stop at about 1e-7 on the log scale.
 func TestAgainstR(t *testing.T) {
 	for _, r := range references(t, "density_negbin.csv") {
-		t.Run(r.name, func(t *testing.T) {
-			d := New(r.count, r.exposure)
+		t.Run(r.Row["case"], func(t *testing.T) {
+			d := r.data
 			fit := d.Fit()
-			relative(t, "mean", fit.Mean, r.want["mean"], 1e-6)
-			relative(t, "k", fit.K, r.want["glmnb_theta"], 1e-6)
-			relative(t, "log-likelihood", fit.LogLik, r.want["loglik"], 1e-10)
-			relative(t, "log-likelihood by glm.nb", 2*fit.LogLik, r.want["glmnb_twologlik"], 1e-9)
+			statstest.Relative(t, "mean", fit.Mean, r.Number(t, "mean"), 1e-6)
+			statstest.Relative(t, "k", fit.K, r.Number(t, "glmnb_theta"), 1e-6)
+			statstest.Relative(t, "log-likelihood", fit.LogLik, r.Number(t, "loglik"), 1e-10)
+			statstest.Relative(t, "log-likelihood by glm.nb", 2*fit.LogLik, r.Number(t, "glmnb_twologlik"), 1e-9)
 			const drop = 3.84145882069412 / 2 // qchisq(.95, 1) / 2
 			lower, upper := d.MeanLimits(drop)
-			relative(t, "lower mean", lower, r.want["mean_lower"], 1e-6)
-			relative(t, "upper mean", upper, r.want["mean_upper"], 1e-6)
+			statstest.Relative(t, "lower mean", lower, r.Number(t, "mean_lower"), 1e-6)
+			statstest.Relative(t, "upper mean", upper, r.Number(t, "mean_upper"), 1e-6)
 			lower, upper = d.KLimits(drop)
-			relative(t, "lower k", lower, r.want["k_lower"], 1e-6)
-			relative(t, "upper k", upper, r.want["k_upper"], 1e-6)
+			statstest.Relative(t, "lower k", lower, r.Number(t, "k_lower"), 1e-6)
+			statstest.Relative(t, "upper k", upper, r.Number(t, "k_upper"), 1e-6)
 		})
 	}
 }
@@ -100,12 +53,12 @@ func TestAgainstR(t *testing.T) {
 // standard error recomputed in R.
 func TestMites(t *testing.T) {
 	fit := New(mites(), nil).Fit()
-	near(t, "k", fit.K, 1.024592, 1e-6)
-	near(t, "mean", fit.Mean, 172.0/150, 1e-12)
-	near(t, "log-likelihood", fit.LogLik, -222.4371536, 1e-7)
-	near(t, "SE(k)", fit.SELogK*fit.K, 0.2759071, 1e-6)
+	statstest.Close(t, "k", fit.K, 1.024592, 1e-6)
+	statstest.Close(t, "mean", fit.Mean, 172.0/150, 1e-12)
+	statstest.Close(t, "log-likelihood", fit.LogLik, -222.4371536, 1e-7)
+	statstest.Close(t, "SE(k)", fit.SELogK*fit.K, 0.2759071, 1e-6)
 	// Anscombe (1950): var(log mean) = (1/mean + 1/k) / n.
-	near(t, "SE(log mean)", fit.SELogMean, math.Sqrt((1/fit.Mean+1/fit.K)/150), 1e-9)
+	statstest.Close(t, "SE(log mean)", fit.SELogMean, math.Sqrt((1/fit.Mean+1/fit.K)/150), 1e-9)
 }
 
 func mites() []float64 {
@@ -122,13 +75,13 @@ func mites() []float64 {
 // error 2.184513375, 2 log L -421.588809788 (R 4.2.2, MASS 7.3-58.2).
 func TestDiscoveries(t *testing.T) {
 	for _, r := range references(t, "density_negbin.csv") {
-		if r.name != "discoveries" {
+		if r.Row["case"] != "discoveries" {
 			continue
 		}
-		fit := New(r.count, nil).Fit()
-		relative(t, "theta", fit.K, 5.459714069, 1e-9)
-		relative(t, "SE(theta)", fit.SELogK*fit.K, 2.184513375, 1e-6)
-		relative(t, "2 log L", 2*fit.LogLik, -421.588809788, 1e-11)
+		fit := r.data.Fit()
+		statstest.Relative(t, "theta", fit.K, 5.459714069, 1e-9)
+		statstest.Relative(t, "SE(theta)", fit.SELogK*fit.K, 2.184513375, 1e-6)
+		statstest.Relative(t, "2 log L", 2*fit.LogLik, -421.588809788, 1e-11)
 		return
 	}
 	t.Fatal("no reference row for discoveries")
@@ -145,8 +98,8 @@ func TestBoundaries(t *testing.T) {
 		for _, y := range []float64{2, 3, 2, 3, 2, 3} {
 			want += distuv.Poisson{Lambda: 2.5}.LogProb(y)
 		}
-		near(t, "log-likelihood", fit.LogLik, want, 1e-12)
-		near(t, "SE(log mean)", fit.SELogMean, 1/math.Sqrt(15), 1e-12)
+		statstest.Close(t, "log-likelihood", fit.LogLik, want, 1e-12)
+		statstest.Close(t, "SE(log mean)", fit.SELogMean, 1/math.Sqrt(15), 1e-12)
 		if lower, upper := d.KLimits(1.92); !(lower > 1) || !math.IsInf(upper, 1) {
 			t.Errorf("limits of k %v to %v", lower, upper)
 		}
@@ -186,7 +139,7 @@ func TestBoundaries(t *testing.T) {
 }
 
 func TestMisusePanics(t *testing.T) {
-	for name, misuse := range map[string]func(){
+	statstest.Panics(t, map[string]func(){
 		"no counts":         func() { New(nil, nil) },
 		"lengths":           func() { New([]float64{1, 2}, []float64{1}) },
 		"negative count":    func() { New([]float64{-1}, nil) },
@@ -195,16 +148,7 @@ func TestMisusePanics(t *testing.T) {
 		"zero exposure":     func() { New([]float64{1}, []float64{0}) },
 		"infinite exposure": func() { New([]float64{1}, []float64{math.Inf(1)}) },
 		"no drop":           func() { New([]float64{1}, nil).MeanLimits(0) },
-	} {
-		t.Run(name, func(t *testing.T) {
-			defer func() {
-				if recover() == nil {
-					t.Error("no panic")
-				}
-			}()
-			misuse()
-		})
-	}
+	})
 }
 
 // TestLikelihoodIsThatOfTheDefinition compares with the textbook formula by
@@ -223,7 +167,7 @@ func TestLikelihoodIsThatOfTheDefinition(t *testing.T) {
 			g3, _ := math.Lgamma(y[i] + 1)
 			want += g1 - g2 - g3 + y[i]*math.Log(mu/(mu+k)) + k*math.Log(k/(mu+k))
 		}
-		near(t, "log-likelihood", d.LogLik(m, k), want, 1e-10)
+		statstest.Close(t, "log-likelihood", d.LogLik(m, k), want, 1e-10)
 	}
 }
 
@@ -254,16 +198,16 @@ func TestScoreAndInformationAreDerivatives(t *testing.T) {
 		at := func(i, j float64) float64 { return d.LogLik(math.Exp(lm+i*h), math.Exp(lk+j*h)) }
 		byMean, byK := d.Score(math.Exp(lm), math.Exp(lk))
 		scale := math.Abs(at(0, 0)) + d.Total()
-		near(t, "score of log m", byMean, (at(1, 0)-at(-1, 0))/(2*h), 1e-8*scale)
-		near(t, "score of log k", byK, (at(0, 1)-at(0, -1))/(2*h), 1e-8*scale)
+		statstest.Close(t, "score of log m", byMean, (at(1, 0)-at(-1, 0))/(2*h), 1e-8*scale)
+		statstest.Close(t, "score of log k", byK, (at(0, 1)-at(0, -1))/(2*h), 1e-8*scale)
 		score := func(i, j float64) (float64, float64) { return d.Score(math.Exp(lm+i*h), math.Exp(lk+j*h)) }
 		mm1, mk1 := score(1, 0)
 		mm0, mk0 := score(-1, 0)
 		_, kk1 := score(0, 1)
 		_, kk0 := score(0, -1)
 		info := d.Information(math.Exp(lm), math.Exp(lk))
-		near(t, "information of log m", info.Mean, -(mm1-mm0)/(2*h), 1e-6*scale)
-		near(t, "cross information", info.Cross, -(mk1-mk0)/(2*h), 1e-6*scale)
-		near(t, "information of log k", info.K, -(kk1-kk0)/(2*h), 1e-6*scale)
+		statstest.Close(t, "information of log m", info.Mean, -(mm1-mm0)/(2*h), 1e-6*scale)
+		statstest.Close(t, "cross information", info.Cross, -(mk1-mk0)/(2*h), 1e-6*scale)
+		statstest.Close(t, "information of log k", info.K, -(kk1-kk0)/(2*h), 1e-6*scale)
 	}
 }

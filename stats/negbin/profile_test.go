@@ -5,6 +5,8 @@ import (
 	"math"
 	"math/rand/v2"
 	"testing"
+
+	"ashtally/stats/statstest"
 )
 
 // TestFitIsTheHighestPoint looks for a better place on a grid over all k.
@@ -37,7 +39,7 @@ func TestProfileMeanIsTheHighestOverK(t *testing.T) {
 		}
 		m := d.Fit().Mean * math.Exp(1.5*src.NormFloat64())
 		profile, k := d.ProfileMean(m)
-		near(t, "value at its k", d.LogLik(m, k), profile, 1e-12)
+		statstest.Close(t, "value at its k", d.LogLik(m, k), profile, 1e-12)
 		for theta := -12.0; theta < 12; theta += 0.25 {
 			if l := d.LogLik(m, math.Exp(theta)); l > profile+1e-8 {
 				t.Errorf("y %v a %v m %v: l at k %v is %v, over %v at %v", y, a, m, math.Exp(theta), l, profile, k)
@@ -63,13 +65,13 @@ func TestLimitsLieAtTheDrop(t *testing.T) {
 		}
 		for _, m := range []float64{lower, upper} {
 			if l, _ := d.ProfileMean(m); !math.IsInf(m, 1) {
-				near(t, fmt.Sprintf("drop at mean %v of %v %v", m, y, a), fit.LogLik-l, drop, 1e-6)
+				statstest.Close(t, fmt.Sprintf("drop at mean %v of %v %v", m, y, a), fit.LogLik-l, drop, 1e-6)
 			}
 		}
 		kLower, kUpper := d.KLimits(drop)
 		for _, k := range []float64{kLower, kUpper} {
 			if l, _ := d.ProfileK(k); !math.IsInf(k, 1) {
-				near(t, fmt.Sprintf("drop at k %v of %v %v", k, y, a), fit.LogLik-l, drop, 1e-6)
+				statstest.Close(t, fmt.Sprintf("drop at k %v of %v %v", k, y, a), fit.LogLik-l, drop, 1e-6)
 			}
 		}
 	}
@@ -83,12 +85,12 @@ func TestMeanScalesWithExposure(t *testing.T) {
 		scaled[i] = a[i] / 10000
 	}
 	one, two := New(y, a), New(y, scaled)
-	relative(t, "mean", two.Fit().Mean, 10000*one.Fit().Mean, 1e-9)
-	relative(t, "k", two.Fit().K, one.Fit().K, 1e-9)
+	statstest.Relative(t, "mean", two.Fit().Mean, 10000*one.Fit().Mean, 1e-9)
+	statstest.Relative(t, "k", two.Fit().K, one.Fit().K, 1e-9)
 	l1, u1 := one.MeanLimits(2)
 	l2, u2 := two.MeanLimits(2)
-	relative(t, "lower", l2, 10000*l1, 1e-8)
-	relative(t, "upper", u2, 10000*u1, 1e-8)
+	statstest.Relative(t, "lower", l2, 10000*l1, 1e-8)
+	statstest.Relative(t, "upper", u2, 10000*u1, 1e-8)
 }
 
 // TestInnerLoopDoesNotAllocate guards what thousands of groups rely on.

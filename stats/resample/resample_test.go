@@ -7,6 +7,8 @@ import (
 	"testing"
 
 	"gonum.org/v1/gonum/stat"
+
+	"ashtally/stats/statstest"
 )
 
 // spatialA is the spatial test data, column A, of Efron & Tibshirani (1993),
@@ -18,13 +20,6 @@ var (
 	lsat = []float64{576, 635, 558, 578, 666, 580, 555, 661, 651, 605, 653, 575, 545, 572, 594}
 	gpa  = []float64{3.39, 3.30, 2.81, 3.03, 3.44, 3.07, 3.00, 3.43, 3.36, 3.13, 3.12, 2.74, 2.76, 2.88, 2.96}
 )
-
-func near(t *testing.T, what string, got, want, tolerance float64) {
-	t.Helper()
-	if !(math.Abs(got-want) <= tolerance) {
-		t.Errorf("%s = %.12g, want %.12g within %g", what, got, want, tolerance)
-	}
-}
 
 func choose(values []float64, pick []int) []float64 {
 	out := make([]float64, len(pick))
@@ -55,20 +50,20 @@ func every(n int) []int {
 // 4.2.2; the tolerances cover the Monte Carlo error of 20,000 here.
 func TestSpatialData(t *testing.T) {
 	theta := plugInVariance(every(26))
-	near(t, "theta", theta, 171.534023669, 1e-8)
+	statstest.Near(t, "theta", theta, 171.534023669, 1e-8)
 	out := LeaveOut([]int{26}, plugInVariance)
 	a := Acceleration(out)
-	near(t, "a", a, 0.0612401198, 1e-9)
-	near(t, "jackknife SE", jackknifeSE(out[0]), 45.0253715995, 1e-8)
+	statstest.Near(t, "a", a, 0.0612401198, 1e-9)
+	statstest.Near(t, "jackknife SE", jackknifeSE(out[0]), 45.0253715995, 1e-8)
 
 	replicates := Run(Plan{Clusters: []int{26}, Replicates: 20000, Seed: 1}, plugInVariance)
-	near(t, "z0", Bias(theta, replicates), 0.177278, 0.03)
+	statstest.Near(t, "z0", Bias(theta, replicates), 0.177278, 0.03)
 	percentile := Percentile(replicates, 0.90)
-	near(t, "percentile lower", percentile.Lower, 97.92, 1.5)
-	near(t, "percentile upper", percentile.Upper, 235.23, 1.5)
+	statstest.Near(t, "percentile lower", percentile.Lower, 97.92, 1.5)
+	statstest.Near(t, "percentile upper", percentile.Upper, 235.23, 1.5)
 	bca := BCa(theta, a, replicates, 0.90)
-	near(t, "BCa lower", bca.Lower, 115.56, 2)
-	near(t, "BCa upper", bca.Upper, 260.85, 3)
+	statstest.Near(t, "BCa lower", bca.Lower, 115.56, 2)
+	statstest.Near(t, "BCa upper", bca.Upper, 260.85, 3)
 }
 
 func jackknifeSE(values []float64) float64 {
@@ -80,10 +75,10 @@ func jackknifeSE(values []float64) float64 {
 // Tibshirani 1993 print .776 and .143), a -0.0756715649 (R 4.2.2).
 func TestLawSchool(t *testing.T) {
 	correlation := func(pick []int) float64 { return stat.Correlation(choose(lsat, pick), choose(gpa, pick), nil) }
-	near(t, "r", correlation(every(15)), 0.776374491, 1e-9)
+	statstest.Near(t, "r", correlation(every(15)), 0.776374491, 1e-9)
 	out := LeaveOut([]int{15}, correlation)
-	near(t, "a", Acceleration(out), -0.0756715649, 1e-10)
-	near(t, "jackknife SE", jackknifeSE(out[0]), 0.142518619, 1e-9)
+	statstest.Near(t, "a", Acceleration(out), -0.0756715649, 1e-10)
+	statstest.Near(t, "jackknife SE", jackknifeSE(out[0]), 0.142518619, 1e-9)
 }
 
 // TestStudentised: for a normal mean the studentised replicates are near
@@ -101,8 +96,8 @@ func TestStudentised(t *testing.T) {
 		return (m - mean) / (s / root)
 	})
 	got := Studentised(mean, sd/root, replicates, 0.95)
-	near(t, "lower", got.Lower, -0.5297804, 0.35)
-	near(t, "upper", got.Upper, 2.0297804, 0.5)
+	statstest.Near(t, "lower", got.Lower, -0.5297804, 0.35)
+	statstest.Near(t, "upper", got.Upper, 2.0297804, 0.5)
 }
 
 // TestStrataStayApart: every draw of a stratum comes from that stratum.
@@ -166,10 +161,10 @@ func TestLeaveOutLeavesEachOutOnce(t *testing.T) {
 // 2, 0, -2 after scaling, so all cubes cancel; with {0, 0, 6} they do not:
 // d = 4/3, 4/3, -8/3, cubes -384/27, squares 32/3 + 1/2.
 func TestAccelerationOfStrata(t *testing.T) {
-	near(t, "symmetric", Acceleration([][]float64{{0, 2}, {0, 3, 6}}), 0, 1e-15)
+	statstest.Near(t, "symmetric", Acceleration([][]float64{{0, 2}, {0, 3, 6}}), 0, 1e-15)
 	want := -384.0 / 27 / (6 * math.Pow(32.0/3+0.5, 1.5))
-	near(t, "skewed", Acceleration([][]float64{{0, 2}, {0, 0, 6}}), want, 1e-12)
-	near(t, "constant", Acceleration([][]float64{{5, 5}}), 0, 0)
+	statstest.Near(t, "skewed", Acceleration([][]float64{{0, 2}, {0, 0, 6}}), want, 1e-12)
+	statstest.Near(t, "constant", Acceleration([][]float64{{5, 5}}), 0, 0)
 }
 
 func TestSpecialCases(t *testing.T) {
@@ -198,7 +193,7 @@ func TestSpecialCases(t *testing.T) {
 		}
 	})
 	t.Run("ties count half", func(t *testing.T) {
-		near(t, "z0", Bias(2, []float64{1, 2, 2, 3}), 0, 1e-12)
+		statstest.Near(t, "z0", Bias(2, []float64{1, 2, 2, 3}), 0, 1e-12)
 	})
 	t.Run("past the pole", func(t *testing.T) {
 		got := BCa(50, 2, every100(), 0.95)

@@ -3,7 +3,7 @@
 //
 // [CheckUnits] runs them all on samples that rapid makes up and shrinks;
 // [WellFormed], [Same] and [Scaled] are its parts, for tests that have samples
-// of their own.
+// of their own. [Table] and the comparisons beside it read what R answered.
 package statstest
 
 import (

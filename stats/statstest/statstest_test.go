@@ -3,6 +3,7 @@ package statstest
 import (
 	"fmt"
 	"math"
+	"os"
 	"testing"
 
 	"pgregory.net/rapid"
@@ -111,4 +112,32 @@ func (u Units) tally() map[[4]float64]int {
 		n[key]++
 	}
 	return n
+}
+
+// TestHelpersComplain holds the small helpers to their word.
+func TestHelpersComplain(t *testing.T) {
+	r := new(recorder)
+	Near(r, "", 1, 1.1, 0.2)
+	Near(r, "", math.Inf(1), math.Inf(1), 0)
+	Relative(r, "", 1000, 1001, 0.01)
+	if len(r.complaints) > 0 {
+		t.Errorf("complaints %q", r.complaints)
+	}
+	Near(r, "", 1, 1.3, 0.2)
+	Near(r, "", math.NaN(), 1, 10)
+	Relative(r, "", 1000, 1001, 1e-4)
+	if len(r.complaints) != 3 {
+		t.Errorf("%d complaints, want 3", len(r.complaints))
+	}
+}
+
+func TestTable(t *testing.T) {
+	path := t.TempDir() + "/table.csv"
+	if err := os.WriteFile(path, []byte("case,value,list\n a ,1.5,1 2 3\n"), 0o644); err != nil {
+		t.Fatal(err)
+	}
+	rows := Table(t, path)
+	if len(rows) != 1 || rows[0]["case"] != "a" || rows[0].Number(t, "value") != 1.5 || len(rows[0].Numbers(t, "list")) != 3 {
+		t.Errorf("rows %v", rows)
+	}
 }
