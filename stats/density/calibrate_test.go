@@ -96,11 +96,20 @@ func try(w world, n, i int, o Options, names []string) trial {
 			t.warned = t.warned || doubt.Code != "empty-ground" && !strings.HasPrefix(doubt.Code, "bootstrap")
 		}
 		t.scored = append(t.scored, outcome{
-			used: true, none: math.IsNaN(e.Upper), low: e.Lower > w.density, high: e.Upper < w.density,
-			width: (e.Upper - e.Lower) / w.density,
+			used: true, none: math.IsNaN(e.Lower), low: e.Lower > w.density, high: e.Upper < w.density,
+			width: (orOpen(e.Upper) - e.Lower) / w.density,
 		})
 	}
 	return t
+}
+
+// orOpen is an upper limit that lies nowhere if it was left open: what cannot be
+// excluded is held.
+func orOpen(upper float64) float64 {
+	if math.IsNaN(upper) {
+		return math.Inf(1)
+	}
+	return upper
 }
 
 func isBootstrap(name string) bool { return name == "bca" || name == "bootstrap-t" }
@@ -113,12 +122,12 @@ func summarize(name string, trials []trial, j int) score {
 		switch {
 		case !r.used:
 			continue
-		case r.none:
-			s.none++
-		case r.low:
+		case r.low: // a lower limit can miss where there is no upper one
 			s.low++
 		case r.high:
 			s.high++
+		case r.none:
+			s.none++
 		}
 		s.samples++
 		if !r.none {
@@ -205,5 +214,44 @@ func TestCalibrationTable(t *testing.T) {
 	}
 	if err := os.WriteFile("CALIBRATION.md", []byte(calibrationTable(*calibrate)), 0o644); err != nil {
 		t.Fatal(err)
+	}
+}
+
+// TestLandCovers joins three strata of 15 plots each, of which the poorest
+// often has no finds: its mean of 0.1 per plot leaves 15 empty ones 0.3 of the time.
+func TestLandCovers(t *testing.T) {
+	const samples = 500
+	strata := []world{
+		plots("land", "rich", 2, func(r *rand.Rand) float64 { return poisson(r, 2*gamma(r, 0.3)) }),
+		plots("land", "middling", 1, func(r *rand.Rand) float64 { return poisson(r, gamma(r, 0.5)) }),
+		plots("land", "poor", 0.1, func(r *rand.Rand) float64 { return poisson(r, 0.1*gamma(r, 0.5)) }),
+	}
+	areas := []float64{20, 50, 30}
+	var truth float64
+	for h, w := range strata {
+		truth += areas[h] / 100 * w.density
+	}
+	low, high, empty := 0, 0, 0
+	for i := range samples {
+		r := rand.New(rand.NewPCG(calibrationSeed, uint64(i)))
+		var parts []Part
+		for h, w := range strata {
+			parts = append(parts, Part{areas[h], Stratum(w.draw(r, 15), Options{})})
+		}
+		if parts[2].Value == 0 {
+			empty++
+		}
+		switch e := Land(parts, 0.95); {
+		case e.Lower > truth:
+			low++
+		case e.Upper < truth:
+			high++
+		}
+	}
+	if p := 1 - float64(low+high)/samples; p < 0.92 || p > 0.985 {
+		t.Errorf("covers %.3f, lower limit over the truth %d, upper under it %d", p, low, high)
+	}
+	if empty < 50 {
+		t.Errorf("only %d samples had a stratum without finds", empty)
 	}
 }

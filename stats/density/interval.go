@@ -90,8 +90,18 @@ func (f figure) interval() (stats.Interval, []stats.Warning) {
 		found.warnings = append(found.warnings, outside)
 	}
 	i.Lower, i.Upper, i.DF, i.Method = found.lower, found.upper, found.df, m.name()
+	if i.Upper > widest*f.value {
+		i.Upper = math.NaN()
+		found.warnings = append(found.warnings, upperOpen)
+	}
 	return i, found.warnings
 }
+
+// widest is how many times the estimate an upper limit may be. A few finds on
+// a few sites give limits of a million times the estimate and more, by methods
+// that are right to: such counts exclude no density. Under a hundred times a
+// limit may still rule out a neighbouring stratum, or a year.
+const widest = 100
 
 // upperTail is the probability under the upper limit.
 func (o Options) upperTail() float64 { return (1 + o.Confidence) / 2 }

@@ -33,6 +33,7 @@ type Part struct {
 //	no part with area      nothing, with the reason
 //	a part without figure  nothing, with the reason
 //	a part without limits  D, without standard error or limits, with the reason
+//	a part without upper limit  D and a lower limit; the upper one is as open
 //	a part without finds   its upper limit counts in the interval; it adds
 //	                       nothing to the standard error, with a warning
 //
@@ -78,7 +79,7 @@ type weighted struct {
 	share float64
 }
 
-func (w weighted) withoutLimits() bool { return math.IsNaN(w.Lower) || math.IsNaN(w.Upper) }
+func (w weighted) withoutLimits() bool { return math.IsNaN(w.Lower) }
 func (w weighted) withoutSE() bool     { return math.IsNaN(w.SE) }
 
 // withArea drops the parts without area and weighs the others.
@@ -107,7 +108,8 @@ func withArea(parts []Part, confidence float64) []weighted {
 	return strata
 }
 
-// recovered are the limits from the distances of the strata's own.
+// recovered are the limits from the distances of the strata's own. An open
+// upper limit of a stratum leaves that of the land open.
 func recovered(strata []weighted, value float64) stats.Interval {
 	var below, above float64
 	for _, p := range strata {
@@ -118,7 +120,7 @@ func recovered(strata []weighted, value float64) stats.Interval {
 	return stats.Interval{
 		// The difference is at least sum W l >= 0 but for rounding.
 		Lower:      math.Max(0, value-math.Sqrt(below)),
-		Upper:      value + math.Sqrt(above),
+		Upper:      value + math.Sqrt(above), // NaN where one is
 		Confidence: strata[0].Confidence,
 		Method:     "mover",
 	}

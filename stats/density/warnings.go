@@ -22,6 +22,8 @@ var (
 		Text: "more area was searched than the stratum has; check both areas; no finite population factor was used"}
 	noLimits = stats.Warning{Code: "no-limits",
 		Text: "the method finds no limit for so few and so clumped finds, so there is no interval"}
+	upperOpen = stats.Warning{Code: "upper-open",
+		Text: "so few and so clumped finds set no upper limit that says anything: it would be over a hundred times the figure, and is not given"}
 	outside = stats.Warning{Code: "estimate-outside",
 		Text: "the method's limits did not hold the estimate, and the nearer one was set to it; use another interval"}
 	bootstrapExtreme = stats.Warning{Code: "bootstrap-extreme",
