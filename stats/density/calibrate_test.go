@@ -15,10 +15,10 @@ import (
 
 // The long calibration is one command, from the top of the checkout:
 //
-//	go test ./stats/density -run TestCalibrationTable -calibrate 4000 -timeout 3h
+//	go test ./stats/density -run TestCalibrationTable -calibrate 3000 -timeout 3h
 //
 // It draws that many samples from each world and size and writes
-// CALIBRATION.md beside this file: about 15 minutes of processor time.
+// CALIBRATION.md beside this file: about 20 minutes of processor time.
 var calibrate = flag.Int("calibrate", 0, "samples per world and size; writes CALIBRATION.md")
 
 // calibrationSeed makes the table; sample i of a world and size is drawn by

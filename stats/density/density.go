@@ -68,6 +68,7 @@ func (o Options) settled() Options {
 //	more searched than the land has  no finite population factor
 //	the whole land searched          standard error 0, limits equal to D
 //	the method finds no limit        D and its standard error
+//	upper limit over a hundred D     D, its standard error and the lower limit
 //	under 15 units or sites, under 20 finds, or finds in under 5 units or sites:
 //	                                 the interval may not keep its level
 //

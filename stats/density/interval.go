@@ -82,7 +82,7 @@ func (f figure) interval() (stats.Interval, []stats.Warning) {
 	}
 	m := methods[slices.IndexFunc(methods, func(m method) bool { return m.name() == f.options.Interval })]
 	found := m.limits(f)
-	if !(found.lower >= 0) || !(found.upper >= 0) || math.IsInf(found.upper, 1) {
+	if !(found.lower >= 0) || !(found.upper >= 0) {
 		return i, append(found.warnings, noLimits)
 	}
 	if found.lower > f.value || found.upper < f.value {

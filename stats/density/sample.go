@@ -54,10 +54,10 @@ type totals struct {
 }
 
 func (s Sample) totals() totals {
-	var t totals
-	for _, p := range s.pieces() {
-		t.count = append(t.count, p.count)
-		t.area = append(t.area, p.area)
+	pieces := s.pieces()
+	t := totals{count: make([]float64, len(pieces)), area: make([]float64, len(pieces))}
+	for i, p := range pieces {
+		t.count[i], t.area[i] = p.count, p.area
 		t.finds += p.count
 		t.searched += p.area
 	}
@@ -73,7 +73,7 @@ type piece struct {
 // pieces sums by site, in the order that totals promises.
 func (s Sample) pieces() []piece {
 	rows := s.rowsBySite()
-	var pieces []piece
+	pieces := make([]piece, 0, len(rows))
 	for from := 0; from < len(rows); {
 		to := from + 1
 		for s.Cluster != nil && to < len(rows) && s.Cluster[rows[to]] == s.Cluster[rows[from]] {
