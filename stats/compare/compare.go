@@ -27,12 +27,12 @@
 // it is the number of clusters that would carry the variance between them if
 // all carried the same: 2 where two do, nearly m where all do. For normal
 // residuals that is too few (a third), but counts that clump are far from
-// normal, their variance is most often underestimated by those samples that
-// missed the rich sites, and the table in CALIBRATION.md shows that this df
-// keeps the level from 15 clusters on, where the others cover 0.85 to 0.94 as soon
-// as sites or units differ in the ratio. It is held
-// between 2 and Satterthwaite's df by strata: below 2 the limits lie several
-// powers of ten apart and cover no better.
+// normal, and their variance comes out too small in just those samples that
+// missed the rich sites. The table in CALIBRATION.md shows that this df keeps
+// the level from 15 clusters on, where the others cover 0.85 to 0.94 as soon as
+// sites or units differ in the ratio. It is held between 2 and Satterthwaite's
+// df by strata: below 2 the limits lie several powers of ten apart and cover no
+// better.
 //
 // The delete-one jackknife, also in that table, comes next to it, but cannot
 // be had where one site holds all finds of a group, as is common with few.

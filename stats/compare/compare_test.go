@@ -79,11 +79,11 @@ func specials() []special {
 			0, 0, (1 - p12) / p12, 0, 0, 1 - p12, "no-first-finds few-clusters"},
 		{"none of the second", []Part{{AreaHa: eight, B: same(8, 0), A: []float64{0, 0, 5, 1, 0, 3, 0, 3}}},
 			nan, p12 / (1 - p12), nan, 1, p12, 1, "no-second-finds few-clusters"},
-		{"one unit", []Part{{AreaHa: eight[:1], A: same(1, 4), B: same(1, 8)}}, 0.5, nan, nan, 1. / 3, nan, nan, "one-cluster few-clusters few-finds one-unit"},
-		{"one site", []Part{{AreaHa: eight, A: same(8, 4), B: same(8, 8), Cluster: make([]int, 8)}}, 0.5, nan, nan, 1. / 3, nan, nan, "one-cluster few-clusters one-cluster-finds"},
+		{"one unit", []Part{{AreaHa: eight[:1], A: same(1, 4), B: same(1, 8)}}, 0.5, nan, nan, 1. / 3, nan, nan, "one-cluster few-clusters few-finds finds-in-one-unit"},
+		{"one site", []Part{{AreaHa: eight, A: same(8, 4), B: same(8, 8), Cluster: make([]int, 8)}}, 0.5, nan, nan, 1. / 3, nan, nan, "one-cluster few-clusters finds-in-one-cluster"},
 		// R: ci <- binom.test(1, 2)$conf.int; ci; ci / (1 - ci)
 		{"all finds in one unit", []Part{{AreaHa: eight, A: []float64{0, 1, 0, 0, 0, 0, 0, 0}, B: []float64{0, 1, 0, 0, 0, 0, 0, 0}}},
-			1, 0.0127393670836666, 78.4968353162628460, 0.5, 0.0125791170934251, 0.9874208829065749, "no-spread few-clusters few-finds one-unit"},
+			1, 0.0127393670836666, 78.4968353162628460, 0.5, 0.0125791170934251, 0.9874208829065749, "no-spread few-clusters few-finds finds-in-one-unit"},
 		// R: the same of binom.test(24, 40)
 		{"equal counts", []Part{{AreaHa: eight, A: same(8, 3), B: same(8, 2)}}, 1.5, 0.764499494638649, 3.021717490208346, 0.6, 0.433267052193297, 0.751350013412256, "no-spread few-clusters few-finds"},
 	}
@@ -144,8 +144,8 @@ func TestOneGroupInOnePlace(t *testing.T) {
 	p := spread25()
 	p.A = make([]float64, 25)
 	p.A[11] = 30
-	if got := codes(Ratio([]Part{p}, 0.95).Warnings); got != "one-cluster-finds" {
-		t.Errorf("warnings %q, want one-cluster-finds", got)
+	if got := codes(Ratio([]Part{p}, 0.95).Warnings); got != "group-in-one-cluster" {
+		t.Errorf("warnings %q, want group-in-one-cluster", got)
 	}
 }
 

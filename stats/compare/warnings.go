@@ -23,7 +23,7 @@ var (
 	oneCluster    = stats.Warning{Code: "one-cluster", Text: "no stratum has two independent units or sites, so nothing is known of the spread and there is no interval"}
 	evenSpread    = stats.Warning{Code: "no-spread", Text: "the units or sites agree more closely than chance would have them, so their spread is not believed: there is no p-value, and the limits are the exact binomial ones, " + tooNarrow}
 	tooWide       = stats.Warning{Code: "too-wide", Text: fmt.Sprintf("the limits lie more than a factor of %d from the ratio: so few units or sites say nothing of it, and no limits are given", widest)}
-	oneUnit       = stats.Warning{Code: "one-unit", Text: "all finds lie in one unit"}
+	oneUnit       = stats.Warning{Code: "finds-in-one-unit", Text: "all finds lie in one unit: another draw might have missed them all"}
 )
 
 // shareTexts put those reasons that speak of a ratio into the words of a share.
@@ -55,10 +55,10 @@ func (s sample) doubts() []stats.Warning {
 		w = append(w, warning("one-cluster-stratum", "%d of %d strata have a single independent unit or site: its distance from the whole stands in for the spread it cannot show", lone, len(s.strata)))
 	}
 	if s.clusters > 0 && s.clusters < fewClusters {
-		w = append(w, warning("few-clusters", "under %d independent units or sites (%d)", fewClusters, s.clusters))
+		w = append(w, warning("few-clusters", "%d independent units or sites are few; under %d the interval may not keep its level", s.clusters, fewClusters))
 	}
 	if scarcer := min(s.finds.a, s.finds.b); scarcer > 0 && scarcer < fewFinds {
-		w = append(w, warning("few-finds", "under %d finds of the scarcer group (%.0f)", fewFinds, scarcer))
+		w = append(w, warning("few-finds", "%.0f finds of the scarcer group are few; under %d the interval may not keep its level", scarcer, fewFinds))
 	}
 	return append(w, s.gathered()...)
 }
@@ -78,9 +78,9 @@ func (s sample) gathered() []stats.Warning {
 	}
 	switch {
 	case both == 1:
-		return []stats.Warning{warning("one-cluster-finds", "all finds lie in one site")}
+		return []stats.Warning{warning("finds-in-one-cluster", "all finds lie in one site: another draw might have missed them all")}
 	case first == 1 && s.finds.a > 1 || second == 1 && s.finds.b > 1:
-		return []stats.Warning{warning("one-cluster-finds", "all finds of one of the groups lie in one unit or site")}
+		return []stats.Warning{warning("group-in-one-cluster", "all finds of one of the groups lie in one unit or site: another draw might have missed them")}
 	}
 	return nil
 }
