@@ -204,7 +204,7 @@ func TestColumnsInOtherUnits(t *testing.T) {
 
 func TestFilesByPattern(t *testing.T) {
 	got := gather(t, write(t, with(map[string]string{
-		"survey.toml":           base["survey.toml"] + "[files]\nfinds = [\"days/*.csv\", \"days/*.csv.gz\", \"late.csv\"]\nvisits = \"visits.csv\"\n",
+		"survey.toml":           base["survey.toml"] + "[files]\nfinds = [\"late.csv\", \"days/*.csv.gz\", \"days/*.csv\"]\nvisits = \"visits.csv\"\n",
 		"finds.csv":             gone,
 		"days/b.csv":            "taxon;unit;date;note;sky\nblack morel;P2;2031-05-17;x;blue\n",
 		"days/a.csv":            "unit,date,taxon,sky\nP1,2031-05-17,black morel,grey\n",
