@@ -10,6 +10,7 @@ import (
 	"path/filepath"
 	"runtime"
 	"strings"
+	"sync"
 	"testing"
 	"time"
 
@@ -42,9 +43,17 @@ func mustRun(t testing.TB, o Options) string {
 	return o.Out
 }
 
-// contents reads every file of a folder, by slash path.
 func contents(t testing.TB, root string) map[string][]byte {
 	t.Helper()
+	files, err := readFiles(root)
+	if err != nil {
+		t.Fatal(err)
+	}
+	return files
+}
+
+// readFiles reads every file of a folder, by slash path.
+func readFiles(root string) (map[string][]byte, error) {
 	files := map[string][]byte{}
 	err := filepath.WalkDir(root, func(path string, d os.DirEntry, err error) error {
 		if err != nil || d.IsDir() {
@@ -57,10 +66,7 @@ func contents(t testing.TB, root string) map[string][]byte {
 		files[filepath.ToSlash(name)], err = os.ReadFile(path)
 		return err
 	})
-	if err != nil {
-		t.Fatal(err)
-	}
-	return files
+	return files, err
 }
 
 func wantSameFiles(t *testing.T, got, want map[string][]byte) {
@@ -75,23 +81,45 @@ func wantSameFiles(t *testing.T, got, want map[string][]byte) {
 	}
 }
 
+// demoResults are the files of a run of the demo's survey, made once for all tests.
+var demoResults = sync.OnceValues(func() (map[string][]byte, error) {
+	dir, err := os.MkdirTemp("", "ashtally-test-")
+	if err != nil {
+		return nil, err
+	}
+	defer os.RemoveAll(dir)
+	out := filepath.Join(dir, "out")
+	if _, err := Run(context.Background(), Options{Survey: "../testdata/demo", Out: out}); err != nil {
+		return nil, err
+	}
+	return readFiles(out)
+})
+
+func wholeDemo(t *testing.T) map[string][]byte {
+	t.Helper()
+	files, err := demoResults()
+	if err != nil {
+		t.Fatal(err)
+	}
+	return files
+}
+
 // TestRunRepeatsItself holds every byte of a results folder to be the same on
 // one core and on two.
 func TestRunRepeatsItself(t *testing.T) {
-	dir := writeDemo(t, asItIs)
-	var runs []map[string][]byte
+	want := wholeDemo(t)
 	for _, cores := range []int{1, 2} {
 		before := runtime.GOMAXPROCS(cores)
-		runs = append(runs, contents(t, mustRun(t, Options{Survey: dir})))
+		got := contents(t, mustRun(t, Options{Survey: writeDemo(t, asItIs)}))
 		runtime.GOMAXPROCS(before)
+		wantSameFiles(t, got, want)
 	}
-	wantSameFiles(t, runs[1], runs[0])
 }
 
 // TestOrderOfLinesDoesNotMatter shuffles the lines of the sheets: the results
 // and figures stay the same to the last byte, and so does all but the archive.
 func TestOrderOfLinesDoesNotMatter(t *testing.T) {
-	want := contents(t, mustRun(t, Options{Survey: writeDemo(t, asItIs)}))
+	want := wholeDemo(t)
 	rng := rand.New(rand.NewPCG(1, 2))
 	got := contents(t, mustRun(t, Options{Survey: writeDemo(t, func(name string, data []byte) []byte {
 		if !strings.HasSuffix(name, ".csv") || name == "strata.csv" {
@@ -172,7 +200,7 @@ func TestSetAside(t *testing.T) {
 	if len(faults) != 1 || !bytes.Contains(files["set-aside.csv"], []byte("no-such-plot")) {
 		t.Errorf("%d faults, set-aside.csv:\n%s", len(faults), files["set-aside.csv"])
 	}
-	want := contents(t, mustRun(t, Options{Survey: writeDemo(t, asItIs)}))
+	want := wholeDemo(t)
 	if !bytes.Equal(files["results/density.csv"], want["results/density.csv"]) {
 		t.Error("the densities are not those of the survey without the row")
 	}
@@ -243,5 +271,24 @@ func TestKilledRunLeavesNoResults(t *testing.T) {
 	wantSameFiles(t, contents(t, out), want)
 	if got := names(t, dir); got != "out" {
 		t.Errorf("beside the results there is %q", got)
+	}
+}
+
+// TestREADMEPicture holds the picture of the README to the demo it is of.
+func TestREADMEPicture(t *testing.T) {
+	const name = "figures/density-by-stratum.png"
+	got := wholeDemo(t)[name]
+	path := filepath.Join("..", "testdata", filepath.FromSlash(name))
+	if *update {
+		if err := os.WriteFile(path, got, 0o644); err != nil {
+			t.Fatal(err)
+		}
+	}
+	want, err := os.ReadFile(path)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if !bytes.Equal(got, want) {
+		t.Errorf("%s is not the demo's figure; go test ./pipeline -run README -update mends it", path)
 	}
 }
