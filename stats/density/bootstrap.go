@@ -1,8 +1,6 @@
 package density
 
 import (
-	"math"
-
 	"ashtally/stats"
 	"ashtally/stats/resample"
 )
@@ -33,65 +31,6 @@ func (s sums) variance(k float64) float64 {
 
 func (f figure) plan() resample.Plan {
 	return resample.Plan{Clusters: []int{len(f.count)}, Replicates: f.options.Replicates, Seed: f.options.Seed}
-}
-
-// bcaBootstrap draws sites again and corrects the percentiles of the density
-// for bias and acceleration; see [resample.BCa]. What is drawn again is a random
-// sample, so that layout and finite population act afterwards, on the distance
-// of the limits from the estimate.
-type bcaBootstrap struct{}
-
-var _ method = bcaBootstrap{}
-
-func (bcaBootstrap) name() string { return "bca" }
-
-func (bcaBootstrap) limits(f figure) limits {
-	replicates := resample.Run(f.plan(), func(pick []int) float64 { return f.sums(pick).ratio() })
-	without := make([]float64, len(f.count))
-	for i := range without {
-		without[i] = (f.finds - f.count[i]) / (f.searched - f.area[i])
-	}
-	a := resample.Acceleration([][]float64{without})
-	found := resample.BCa(f.value, a, replicates, f.options.Confidence)
-	root := math.Sqrt(f.squeeze())
-	return limits{
-		lower:    f.value + root*(found.Lower-f.value),
-		upper:    f.value + root*(found.Upper-f.value),
-		df:       math.NaN(),
-		warnings: f.bootstrapDoubts(found),
-	}
-}
-
-// studentisedBootstrap draws sites again and puts the quantiles of
-//
-//	(D* - D) / sqrt(v*)
-//
-// in the place of Student's; see [resample.Studentised]. Layout and finite
-// population act through the variance of D itself. A draw without spread (no
-// finds above all) has no such value and is left out, with a warning if there are many.
-type studentisedBootstrap struct{}
-
-var _ method = studentisedBootstrap{}
-
-func (studentisedBootstrap) name() string { return "bootstrap-t" }
-
-func (studentisedBootstrap) limits(f figure) limits {
-	k := float64(len(f.count))
-	replicates := resample.Run(f.plan(), func(pick []int) float64 {
-		s := f.sums(pick)
-		d, v := s.ratio(), s.variance(k)
-		if !(v > noVariance*d*d) {
-			return math.NaN()
-		}
-		return (d - f.value) / math.Sqrt(v)
-	})
-	found := resample.Studentised(f.value, math.Sqrt(f.variance), replicates, f.options.Confidence)
-	return limits{
-		lower:    math.Max(0, found.Lower),
-		upper:    found.Upper,
-		df:       math.NaN(),
-		warnings: f.bootstrapDoubts(found),
-	}
 }
 
 // noVariance is the share of D^2 under which a variance is a rounding error of

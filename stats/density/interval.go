@@ -40,7 +40,8 @@ const DefaultMethod = "nb-profile"
 //	bootstrap-t           studentised bootstrap over sites
 //	empirical-likelihood  empirical likelihood of the ratio
 //	log-t                 Student's t on the log scale
-//	nb-profile            profile likelihood of the negative binomial
+//	nb-profile            profile likelihood of the negative binomial, with empty
+//	                      ground where the counts ask for it
 //	t                     Student's t
 func Methods() []string {
 	names := make([]string, len(methods))

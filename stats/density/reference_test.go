@@ -170,3 +170,31 @@ func weightsFor(s Sample, d float64) (lambda, ratio float64) {
 	}
 	return lambda, ratio
 }
+
+// TestConfidenceWidens: limits at 0.8, 0.95 and 0.99 lie within each other, and
+// say which level they have.
+func TestConfidenceWidens(t *testing.T) {
+	s := Sample{AreaHa: tenths(24), Count: append(times(12, 0), 1, 2, 7, 3, 1, 4, 12, 2, 1, 6, 3, 9)}
+	for _, name := range Methods() {
+		inner := Stratum(s, Options{Interval: name, Confidence: 0.8})
+		for _, level := range []float64{0.95, 0.99} {
+			outer := Stratum(s, Options{Interval: name, Confidence: level})
+			if outer.Confidence != level || !(outer.Lower < inner.Lower && inner.Upper < outer.Upper) {
+				t.Errorf("%s at %g: %v to %v, inside it %v to %v", name, level, outer.Lower, outer.Upper, inner.Lower, inner.Upper)
+			}
+			inner = outer
+		}
+	}
+}
+
+// TestSeedOfTheBootstrap: the same seed gives the same limits, another others.
+func TestSeedOfTheBootstrap(t *testing.T) {
+	s := Sample{AreaHa: tenths(24), Count: append(times(12, 0), 1, 2, 7, 3, 1, 4, 12, 2, 1, 6, 3, 9)}
+	for _, name := range []string{"bca", "bootstrap-t"} {
+		one, again := Stratum(s, Options{Interval: name, Seed: 1}), Stratum(s, Options{Interval: name, Seed: 1})
+		other := Stratum(s, Options{Interval: name, Seed: 2})
+		if one.Upper != again.Upper || one.Upper == other.Upper {
+			t.Errorf("%s: upper limits %v, %v and %v", name, one.Upper, again.Upper, other.Upper)
+		}
+	}
+}
