@@ -3,7 +3,6 @@ package pipeline
 import (
 	"bytes"
 	"fmt"
-	"io"
 	"math"
 	"strings"
 
@@ -37,8 +36,19 @@ func drawFigures(work *staging, settings survey.Settings, results analyze.Result
 	return d.figures, nil
 }
 
-// add writes a figure to its files and passes it on with the rows it shows.
-func (d *drawer) add(work *staging, f plots.Figure, shown report.Figure) error {
+// drawable is a figure's numbers.
+type drawable interface{ Figure() (plots.Figure, error) }
+
+// add draws a figure, writes it to its files and passes it on with the rows it
+// shows; without rows there is none.
+func (d *drawer) add(work *staging, in drawable, shown report.Figure) error {
+	if len(shown.Density)+len(shown.Comparison)+len(shown.Counts) == 0 {
+		return nil
+	}
+	f, err := in.Figure()
+	if err != nil {
+		return err
+	}
 	var svg bytes.Buffer
 	if err := f.WriteSVG(&svg); err != nil {
 		return err
@@ -46,7 +56,7 @@ func (d *drawer) add(work *staging, f plots.Figure, shown report.Figure) error {
 	if err := work.write("figures/"+f.Name+".svg", bytesOf(svg.Bytes())); err != nil {
 		return err
 	}
-	if err := work.write("figures/"+f.Name+".png", func(w io.Writer) error { return f.WritePNG(w) }); err != nil {
+	if err := work.write("figures/"+f.Name+".png", f.WritePNG); err != nil {
 		return err
 	}
 	shown.Name, shown.Title, shown.Caption, shown.Alt, shown.SVG = f.Name, f.Title, f.Caption, f.Alt, svg.Bytes()
@@ -58,7 +68,7 @@ func (d *drawer) densityByStratum(work *staging) error {
 	in := plots.DensityByStratum{Unit: d.unit, Confidence: d.settings.Confidence}
 	var shown []analyze.DensityRow
 	for _, r := range d.results.Density {
-		if r.Method == analyze.LineMethod || r.Key != (analyze.Key{Method: r.Method, Stratum: r.Stratum, Years: analyze.All, Mode: analyze.All, Tree: analyze.All, Taxon: analyze.All}) {
+		if r.Method == analyze.LineMethod || r.Key != analyze.Pooled(r.Method, r.Stratum) {
 			continue
 		}
 		row := plots.StratumDensity{Stratum: r.Stratum, Method: r.Method, Estimate: d.estimate(r)}
@@ -70,14 +80,7 @@ func (d *drawer) densityByStratum(work *staging) error {
 		}
 		shown = append(shown, r)
 	}
-	if len(shown) == 0 {
-		return nil
-	}
-	f, err := in.Figure()
-	if err != nil {
-		return err
-	}
-	return d.add(work, f, report.Figure{Density: shown})
+	return d.add(work, in, report.Figure{Density: shown})
 }
 
 // modesByTree draws a figure for each method, so that no panel mixes two.
@@ -96,14 +99,7 @@ func (d *drawer) modesByTree(work *staging) error {
 			})
 			shown = append(shown, r)
 		}
-		if len(shown) == 0 {
-			continue
-		}
-		f, err := in.Figure()
-		if err != nil {
-			return err
-		}
-		if err := d.add(work, f, report.Figure{Density: shown}); err != nil {
+		if err := d.add(work, in, report.Figure{Density: shown}); err != nil {
 			return err
 		}
 	}
@@ -131,14 +127,7 @@ func (d *drawer) ratios(work *staging) error {
 			}
 			shown = append(shown, r)
 		}
-		if len(shown) == 0 {
-			continue
-		}
-		f, err := in.Figure()
-		if err != nil {
-			return err
-		}
-		if err := d.add(work, f, report.Figure{Comparison: shown}); err != nil {
+		if err := d.add(work, in, report.Figure{Comparison: shown}); err != nil {
 			return err
 		}
 	}
@@ -159,14 +148,7 @@ func (d *drawer) countsAgainstFit(work *staging) error {
 			K: value(r.K), KLower: value(r.KLower), KUpper: value(r.KUpper), VarianceToMean: value(r.VarianceToMean),
 		})
 	}
-	if len(in.Panels) == 0 {
-		return nil
-	}
-	f, err := in.Figure()
-	if err != nil {
-		return err
-	}
-	return d.add(work, f, report.Figure{Counts: d.results.Counts})
+	return d.add(work, in, report.Figure{Counts: d.results.Counts})
 }
 
 // severalYears reports whether a stratum has a panel for each of several seasons.

@@ -192,7 +192,7 @@ func (s *Season) stratumRows(method string, frames []frame, figures [][]figure, 
 		}
 		if empty {
 			reason := stats.Warning{Code: "no-units", Text: fmt.Sprintf("no %s was searched in this stratum", method)}
-			rows = append(rows, densityRow(pooled.key(method, stratum.name, All), extent{}, figure{Estimate: stats.Missing(s.settings.Confidence, 0, reason)}))
+			rows = append(rows, densityRow(Pooled(method, stratum.name), extent{}, figure{Estimate: stats.Missing(s.settings.Confidence, 0, reason)}))
 		}
 	}
 	return rows
@@ -212,7 +212,7 @@ func (s *Season) notEstimated(elements []element) []DensityRow {
 				f.finds += float64(e.finds())
 			}
 		}
-		r := densityRow(pooled.key(LineMethod, name, All), here, f)
+		r := densityRow(Pooled(LineMethod, name), here, f)
 		r.SearchedHa = column.Float{}
 		return r
 	}

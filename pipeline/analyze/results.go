@@ -32,8 +32,8 @@ type Results struct {
 	Effort     []EffortRow
 	Taxa       []TaxonRow
 
-	// Counts are the counts per unit behind each row of Clumping that pools all
-	// finds, for the figure of counts against the fitted distribution.
+	// Counts are the counts per unit behind each row of Clumping, in its order,
+	// for the figure of counts against the fitted distribution.
 	Counts []CountsFit
 }
 
@@ -54,10 +54,13 @@ type Key struct {
 	Method, Stratum, Years, Mode, Tree, Taxon string
 }
 
-// Headline is the key of a method's figure for the land as a whole.
-func Headline(method string) Key {
-	return Key{Method: method, Stratum: All, Years: All, Mode: All, Tree: All, Taxon: All}
+// Pooled is the key of a method's figure for all finds in a stratum.
+func Pooled(method, stratum string) Key {
+	return Key{Method: method, Stratum: stratum, Years: All, Mode: All, Tree: All, Taxon: All}
 }
+
+// Headline is the key of a method's figure for the land as a whole.
+func Headline(method string) Key { return Pooled(method, All) }
 
 // Estimate is a figure and its interval as the tables hold them: unknown where
 // it cannot be had.

@@ -100,8 +100,6 @@ func row(t *testing.T, rows []DensityRow, key Key) DensityRow {
 	return found[0]
 }
 
-func pooledIn(method, stratum string) Key { return pooled.key(method, stratum, All) }
-
 func wantDensity(t *testing.T, r DensityRow, want float64) {
 	t.Helper()
 	if !r.Value.Known || math.Abs(r.Value.Value-want) > 1e-9*math.Abs(want) {
@@ -135,7 +133,7 @@ func TestCountingRules(t *testing.T) {
 	for _, test := range tests {
 		w.settings.Counting.Rule = test.rule
 		rows := w.answer(t).Density
-		all := row(t, rows, pooledIn(PlotMethod, "burn"))
+		all := row(t, rows, Pooled(PlotMethod, "burn"))
 		if all.Finds.Value != test.finds || all.Units.Value != 3 {
 			t.Errorf("%s: %d finds in %d units, want %d in 3", test.rule, all.Finds.Value, all.Units.Value, test.finds)
 		}
@@ -174,7 +172,7 @@ func TestYearsSinceFireCountSeasons(t *testing.T) {
 	rows := w.answer(t).Density
 	wantDensity(t, row(t, rows, Key{PlotMethod, "burn", "1", All, All, All}), 200)
 	wantDensity(t, row(t, rows, Key{PlotMethod, "burn", "2", All, All, All}), 100)
-	both := row(t, rows, pooledIn(PlotMethod, "burn"))
+	both := row(t, rows, Pooled(PlotMethod, "burn"))
 	wantDensity(t, both, 150)
 	if both.Units.Value != 6 || !hasWarning(both, "seasons-pooled") {
 		t.Errorf("pooled over years: %d units, warnings %q", both.Units.Value, join(both.Warnings))
@@ -192,18 +190,18 @@ func TestRoadsidesAreSetApart(t *testing.T) {
 		w.find(t, fmt.Sprint("P", i), "2031-05-01", 1, int64(1+i), survey.Saprotrophic, "")
 	}
 	w.plots[3].Roadside = column.Bool{Value: true, Known: true}
-	apart := row(t, w.answer(t).Density, pooledIn(PlotMethod, "burn"))
+	apart := row(t, w.answer(t).Density, Pooled(PlotMethod, "burn"))
 	wantDensity(t, apart, 200)
 	if !hasWarning(apart, "roadside-apart") {
 		t.Errorf("warnings %q do not tell of the roadside", join(apart.Warnings))
 	}
 	w.settings.Density.Roadside = survey.Together
-	wantDensity(t, row(t, w.answer(t).Density, pooledIn(PlotMethod, "burn")), 250)
+	wantDensity(t, row(t, w.answer(t).Density, Pooled(PlotMethod, "burn")), 250)
 	for i := range w.plots {
 		w.plots[i].Roadside = column.Bool{Value: true, Known: true}
 	}
 	w.settings.Density.Roadside = survey.Apart
-	only := row(t, w.answer(t).Density, pooledIn(PlotMethod, "burn"))
+	only := row(t, w.answer(t).Density, Pooled(PlotMethod, "burn"))
 	wantDensity(t, only, 250)
 	if !hasWarning(only, "roadside-only") {
 		t.Errorf("warnings %q do not tell that all are roadsides", join(only.Warnings))
@@ -220,12 +218,12 @@ func TestEveryStratumHasItsRow(t *testing.T) {
 	w.visit(t, "L1", "2031-05-01", 1)
 	w.find(t, "L1", "2031-05-01", 1, 9, survey.Saprotrophic, "")
 	rows := w.answer(t).Density
-	one := row(t, rows, pooledIn(PlotMethod, "burn"))
+	one := row(t, rows, Pooled(PlotMethod, "burn"))
 	wantDensity(t, one, 200)
 	if one.Lower.Known || one.Upper.Known || one.SE.Known || len(one.Warnings) == 0 {
 		t.Errorf("one unit has an interval, or no reason for none: %+v", one)
 	}
-	for _, key := range []Key{pooledIn(PlotMethod, "green"), pooledIn(LineMethod, "burn"), pooledIn(LineMethod, "green"), Headline(LineMethod)} {
+	for _, key := range []Key{Pooled(PlotMethod, "green"), Pooled(LineMethod, "burn"), Pooled(LineMethod, "green"), Headline(LineMethod)} {
 		r := row(t, rows, key)
 		if r.Value.Known || len(r.Warnings) == 0 {
 			t.Errorf("%+v: density %v with warnings %q, want none with a reason", key, r.Value, join(r.Warnings))
@@ -250,7 +248,7 @@ func TestStripsAndSlopes(t *testing.T) {
 		w.visit(t, id, "2031-05-01", 1)
 		w.find(t, id, "2031-05-01", 1, int64(i), survey.Saprotrophic, "")
 	}
-	r := row(t, w.answer(t).Density, pooledIn(StripMethod, "burn"))
+	r := row(t, w.answer(t).Density, Pooled(StripMethod, "burn"))
 	// 100 % is 45 degrees: each strip covers 400 m2 times cos 45.
 	if want := 3 * 400 * math.Sqrt2 / 2 / 1e4; math.Abs(r.SearchedHa.Value-want) > 1e-12 {
 		t.Errorf("searched %v ha, want %v", r.SearchedHa.Value, want)
@@ -268,7 +266,7 @@ func TestTargets(t *testing.T) {
 	w.finds[3].Taxon = "false morel"
 	w.finds[0].Hollow = "no"
 	r := w.answer(t)
-	wantDensity(t, row(t, r.Density, pooledIn(PlotMethod, "burn")), 200)
+	wantDensity(t, row(t, r.Density, Pooled(PlotMethod, "burn")), 200)
 	wantDensity(t, row(t, r.Density, Key{PlotMethod, "burn", All, All, All, "yellow morel"}), 0)
 	want := []struct {
 		taxon   string
