@@ -1,41 +1,26 @@
 package compare
 
 import (
-	"encoding/csv"
 	"math"
-	"os"
-	"strconv"
 	"strings"
 	"testing"
+
+	"ashtally/stats/statstest"
 )
 
 // The reference values are R's: testdata/reference/compare.R, which keeps the
 // units in compare_units.csv and its answers in compare.csv.
 const referenceDir = "../../testdata/reference/"
 
-func rows(t *testing.T, name string) [][]string {
-	t.Helper()
-	f, err := os.Open(referenceDir + name)
-	if err != nil {
-		t.Fatal(err)
-	}
-	defer f.Close()
-	all, err := csv.NewReader(f).ReadAll()
-	if err != nil {
-		t.Fatal(err)
-	}
-	return all[1:]
-}
-
 // answers are R's by case and quantity.
-func answers(t *testing.T) map[string]map[string]string {
+func answers(t *testing.T) map[string]statstest.Row {
 	t.Helper()
-	all := map[string]map[string]string{}
-	for _, row := range rows(t, "compare.csv") {
-		if all[row[0]] == nil {
-			all[row[0]] = map[string]string{}
+	all := map[string]statstest.Row{}
+	for _, row := range statstest.Table(t, referenceDir+"compare.csv") {
+		if all[row["case"]] == nil {
+			all[row["case"]] = statstest.Row{}
 		}
-		all[row[0]][row[1]] = row[2]
+		all[row["case"]][row["what"]] = row["value"]
 	}
 	return all
 }
@@ -45,19 +30,19 @@ func units(t *testing.T, name string) []Part {
 	t.Helper()
 	at := map[string]int{} // stratum to part
 	var parts []Part
-	for _, row := range rows(t, "compare_units.csv") {
-		if row[0] != name {
+	for _, row := range statstest.Table(t, referenceDir+"compare_units.csv") {
+		if row["case"] != name {
 			continue
 		}
-		if _, ok := at[row[1]]; !ok {
-			at[row[1]] = len(parts)
-			parts = append(parts, Part{LandHa: number(t, row[3])})
+		if _, ok := at[row["stratum"]]; !ok {
+			at[row["stratum"]] = len(parts)
+			parts = append(parts, Part{LandHa: row.Number(t, "land")})
 		}
-		p := &parts[at[row[1]]]
-		p.Cluster = append(p.Cluster, int(number(t, row[2])))
-		p.AreaHa = append(p.AreaHa, number(t, row[4]))
-		p.A = append(p.A, number(t, row[5]))
-		p.B = append(p.B, number(t, row[6]))
+		p := &parts[at[row["stratum"]]]
+		p.Cluster = append(p.Cluster, int(row.Number(t, "cluster")))
+		p.AreaHa = append(p.AreaHa, row.Number(t, "area"))
+		p.A = append(p.A, row.Number(t, "a"))
+		p.B = append(p.B, row.Number(t, "b"))
 	}
 	if parts == nil {
 		t.Fatalf("no units of %s", name)
@@ -65,25 +50,14 @@ func units(t *testing.T, name string) []Part {
 	return parts
 }
 
-func number(t *testing.T, text string) float64 {
-	t.Helper()
-	v, err := strconv.ParseFloat(text, 64)
-	if err != nil {
-		t.Fatal(err)
-	}
-	return v
-}
-
-// near holds a figure to eight digits, unless it is told otherwise.
+// near holds a figure to eight digits, unless it is told otherwise; what
+// should be missing must be.
 func near(t *testing.T, what string, got, want float64, tolerance ...float64) {
 	t.Helper()
-	limit := 1e-8
-	if tolerance != nil {
-		limit = tolerance[0]
+	if math.IsNaN(got) && math.IsNaN(want) {
+		return
 	}
-	if math.IsNaN(got) != math.IsNaN(want) || math.Abs(got-want) > limit*max(math.Abs(want), 1e-300) {
-		t.Errorf("%s = %.12g, want %.12g", what, got, want)
-	}
+	statstest.Relative(t, what, got, want, append(tolerance, 1e-8)[0])
 }
 
 // TestRatioAgainstR: svyratio and svycontrast of R's survey package.
@@ -91,7 +65,7 @@ func TestRatioAgainstR(t *testing.T) {
 	all := answers(t)
 	for _, name := range []string{"plain", "sites", "strata", "bigcity", "lone"} {
 		t.Run(name, func(t *testing.T) {
-			want := func(what string) float64 { return number(t, all[name][what]) }
+			want := func(what string) float64 { return all[name].Number(t, what) }
 			r := Ratio(units(t, name), 0.95)
 			near(t, "log ratio", math.Log(r.Value), want("log"))
 			near(t, "SE", r.SE, r.Value*math.Sqrt(want("variance")))
@@ -120,7 +94,7 @@ func TestShareAgainstR(t *testing.T) {
 			}
 		}
 		s := Share(parts, 0.95)
-		want := func(what string) float64 { return number(t, all[name][what]) }
+		want := func(what string) float64 { return all[name].Number(t, what) }
 		near(t, name+" share", s.Value, want("share"))
 		near(t, name+" SE", s.SE, want("share_se"))
 		near(t, name+" lower", s.Lower, want("share_lower"))
@@ -141,7 +115,8 @@ func TestBigcity(t *testing.T) {
 }
 
 func TestContrastAgainstR(t *testing.T) {
-	want := func(what string) float64 { return number(t, answers(t)["contrast"][what]) }
+	all := answers(t)
+	want := func(what string) float64 { return all["contrast"].Number(t, what) }
 	first, second, third := units(t, "contrast1"), units(t, "contrast2"), units(t, "contrast3")
 	c := Contrast([]Group{{1, first}, {-1, second}}, 0.95)
 	near(t, "log", math.Log(c.Value), want("log"))
@@ -156,22 +131,20 @@ func TestExactAgainstR(t *testing.T) {
 	all := answers(t)
 	cases := 0
 	for name, want := range all {
-		counts, ok := strings.CutPrefix(name, "exact_")
-		if !ok {
+		if !strings.HasPrefix(name, "exact_") {
 			continue
 		}
+		finds := piece{a: want.Number(t, "a"), b: want.Number(t, "b")}
 		cases++
-		a, b, _ := strings.Cut(counts, "_")
-		finds := piece{a: number(t, a), b: number(t, b)}
 		i := exact(finds, 0.95)
-		near(t, name+" lower", i.Lower, number(t, want["lower"]))
+		near(t, name+" lower", i.Lower, want.Number(t, "lower"))
 		if finds.b == 0 {
 			if !math.IsNaN(i.Upper) {
 				t.Errorf("%s: upper limit %v without a find of the second group", name, i.Upper)
 			}
 			continue
 		}
-		near(t, name+" upper", i.Upper, number(t, want["upper"]))
+		near(t, name+" upper", i.Upper, want.Number(t, "upper"))
 	}
 	if cases != 6 {
 		t.Errorf("%d cases, want 6", cases)
@@ -190,11 +163,12 @@ func TestAdjustAgainstR(t *testing.T) {
 	for name, p := range families {
 		for method, adjust := range methods {
 			got := adjust(p)
-			for i, field := range strings.Fields(all[name][method]) {
-				if field == "NA" {
-					field = "NaN"
-				}
-				near(t, method+" of "+name, got[i], number(t, field), 1e-14)
+			want := all[name].Numbers(t, method)
+			if len(want) != len(p) {
+				t.Fatalf("%d answers of R to %d p-values", len(want), len(p))
+			}
+			for i := range p {
+				near(t, method+" of "+name, got[i], want[i], 1e-14)
 			}
 		}
 	}

@@ -78,8 +78,9 @@ type Clumps struct {
 //	one find          no Morisita's index
 //	counts that vary no more than chance
 //	                  k is infinite, and so has no value; its lower limit stands
-//	chance not excluded, or clumping beyond measure
-//	                  the upper, or the lower, limit of k is open: NaN
+//	chance not excluded
+//	                  the upper limit of k is open, and so NaN; the lower never is,
+//	                  for with any find the likelihood falls without end towards 0
 //	too few classes   no chi-square of fit
 //	under 15 units, under 20 finds, all finds in one unit
 //	                  P and the limits may not keep their level
@@ -157,10 +158,6 @@ func clumpingOf(data *negbin.Data, fit negbin.Fit, confidence float64) (stats.Es
 		doubts = append(doubts, infiniteK)
 	} else if math.IsInf(e.Upper, 1) {
 		doubts = append(doubts, openUpper)
-	}
-	if e.Lower == 0 {
-		e.Lower = nan
-		doubts = append(doubts, openLower)
 	}
 	e.Upper = finite(e.Upper)
 	return e, doubts

@@ -10,6 +10,7 @@ import (
 	"gonum.org/v1/gonum/stat/distuv"
 
 	"ashtally/stats"
+	"ashtally/stats/statstest"
 )
 
 func codes(warnings []stats.Warning) string {
@@ -81,12 +82,7 @@ func checkBounded(t *testing.T, c Clumps) {
 			t.Errorf("an infinite figure in %+v", c)
 		}
 	}
-	if !has(c.Value) && c.Warnings == nil {
-		t.Errorf("no k and no reason in %+v", c)
-	}
-	if c.Lower > c.Value || c.Upper < c.Value || c.Lower == c.Upper {
-		t.Errorf("k %v out of its limits %v to %v", c.Value, c.Lower, c.Upper)
-	}
+	statstest.WellFormed(t, c.Estimate)
 }
 
 func TestNoFindExpectsEmptyUnits(t *testing.T) {
@@ -266,21 +262,12 @@ func within(t *testing.T, what string, x, low, high float64) {
 }
 
 func TestMisusePanics(t *testing.T) {
-	for name, f := range map[string]func(){
+	statstest.Panics(t, map[string]func(){
 		"length":     func() { Clumping(ones(2), ones(3), 0.95) },
 		"area":       func() { Clumping([]float64{1, 0}, ones(2), 0.95) },
 		"count":      func() { Clumping(ones(2), []float64{1, 0.5}, 0.95) },
 		"confidence": func() { Clumping(ones(2), ones(2), 95) },
-	} {
-		func() {
-			defer func() {
-				if message, ok := recover().(string); !ok || !strings.HasPrefix(message, "dispersion: ") {
-					t.Errorf("%s: no panic of this package: %v", name, message)
-				}
-			}()
-			f()
-		}()
-	}
+	})
 }
 
 func BenchmarkClumping200(b *testing.B) {

@@ -1,60 +1,34 @@
 package dispersion
 
 import (
-	"encoding/csv"
 	"math"
-	"os"
 	"slices"
-	"strconv"
-	"strings"
 	"testing"
+
+	"ashtally/stats/statstest"
 )
 
 // answers are R's by case and quantity: testdata/reference/dispersion.R and
 // the dispersion.csv it writes.
 func answers(t *testing.T) map[string]map[string][]float64 {
 	t.Helper()
-	f, err := os.Open("../../testdata/reference/dispersion.csv")
-	if err != nil {
-		t.Fatal(err)
-	}
-	defer f.Close()
-	rows, err := csv.NewReader(f).ReadAll()
-	if err != nil {
-		t.Fatal(err)
-	}
 	all := map[string]map[string][]float64{}
-	for _, row := range rows[1:] {
-		if all[row[0]] == nil {
-			all[row[0]] = map[string][]float64{}
+	for _, row := range statstest.Table(t, "../../testdata/reference/dispersion.csv") {
+		if all[row["case"]] == nil {
+			all[row["case"]] = map[string][]float64{}
 		}
-		all[row[0]][row[1]] = numbers(t, row[2])
+		all[row["case"]][row["what"]] = row.Numbers(t, "value")
 	}
 	return all
 }
 
-func numbers(t *testing.T, text string) []float64 {
-	t.Helper()
-	var list []float64
-	for _, field := range strings.Fields(text) {
-		if field == "NA" {
-			field = "NaN"
-		}
-		v, err := strconv.ParseFloat(field, 64)
-		if err != nil {
-			t.Fatal(err)
-		}
-		list = append(list, v)
-	}
-	return list
-}
-
-// near holds a figure to a relative tolerance, and to 1e-300 around 0.
+// near holds a figure to a relative tolerance; what should be missing must be.
 func near(t *testing.T, what string, got, want, tolerance float64) {
 	t.Helper()
-	if math.IsNaN(got) != math.IsNaN(want) || math.Abs(got-want) > max(tolerance*math.Abs(want), 1e-300) {
-		t.Errorf("%s = %.12g, want %.12g", what, got, want)
+	if math.IsNaN(got) && math.IsNaN(want) {
+		return
 	}
+	statstest.Relative(t, what, got, want, tolerance)
 }
 
 // TestAgainstR holds everything against R: pchisq, dpois and dnbinom for what

@@ -21,7 +21,6 @@ var (
 	infiniteK      = stats.Warning{Code: "no-clumping", Text: "the counts vary no more than chance has them, so k is infinite and has no value; the Poisson distribution fits as well"}
 	underDispersed = stats.Warning{Code: "under-dispersed", Text: "the counts are more even than chance has them: finds that keep apart, units of unlike area taken for equal, or counts made equal by the crew"}
 	openUpper      = stats.Warning{Code: "open-upper-limit", Text: "the upper limit of k is open: chance alone is not excluded"}
-	openLower      = stats.Warning{Code: "open-lower-limit", Text: "the lower limit of k is open: clumping may be without bound"}
 	fewClasses     = stats.Warning{Code: "few-classes", Text: "too few classes of counts for a chi-square of fit"}
 )
 

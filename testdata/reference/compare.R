@@ -111,6 +111,7 @@ add("contrast", "trend_log", trend[["value"]]); add("contrast", "trend_variance"
 for (x in list(c(0, 1), c(0, 12), c(3, 0), c(40, 0), c(5, 9), c(812, 4))) {
   ci <- binom.test(x[1], sum(x))$conf.int
   case <- paste0("exact_", x[1], "_", x[2])
+  add(case, "a", x[1]); add(case, "b", x[2])
   add(case, "p_lower", ci[1]); add(case, "p_upper", ci[2])
   add(case, "lower", ci[1] / (1 - ci[1])); add(case, "upper", ci[2] / (1 - ci[2]))
 }
@@ -119,7 +120,7 @@ for (x in list(c(0, 1), c(0, 12), c(3, 0), c(40, 0), c(5, 9), c(812, 4))) {
 families <- list(bh1995 = c(.0001, .0004, .0019, .0095, .0201, .0278, .0298, .0344, .0459, .3240, .4262, .5719, .6528, .7590, 1),
                  gaps = c(0.04, NA, 0.01, 0.01, 1, NA, 0.03, 0.5, 0))
 for (f in names(families)) for (method in c("holm", "BH"))
-  add(paste0("adjust_", f), method, paste(format(p.adjust(families[[f]], method), digits = 17), collapse = " "))
+  add(paste0("adjust_", f), method, paste(sub("NA", "NaN", format(p.adjust(families[[f]], method), digits = 17, trim = TRUE)), collapse = " "))
 
 write.csv(all_units, "compare_units.csv", row.names = FALSE, quote = FALSE)
 write.csv(out, "compare.csv", row.names = FALSE, quote = FALSE)

@@ -52,7 +52,7 @@ case <- function(name, y, a = rep(1, length(y))) {
   top <- profile(y, a, log(k)); drop <- qchisq(.95, 1) / 2
   f <- function(lk) top - profile(y, a, lk) - drop
   add("k_lower", exp(uniroot(f, log(k) - c(6, 0), tol = 1e-12)$root))
-  add("k_upper", if (top - profile(y, a, 25) < drop) NA else exp(uniroot(f, log(k) + c(0, 20), tol = 1e-12)$root))
+  add("k_upper", if (top - profile(y, a, 25) < drop) NaN else exp(uniroot(f, log(k) + c(0, 20), tol = 1e-12)$root))
   enb <- sapply(0:max(y), function(j) sum(dnbinom(j, size = k, mu = m * a)))
   add("nb_expected", enb); add("nb_goodness", goodness(y, enb, 2))
   add("moments_k", sum(mu^2) / (n / (n - 1) * sum((y - mu)^2) - sum(y)))
