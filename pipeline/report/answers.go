@@ -58,10 +58,24 @@ func (w writer) headlines() []claim {
 
 func (w writer) headline(r analyze.DensityRow) claim {
 	c := w.densityClaim(r)
+	if open, ok := openAbove(r); ok {
+		c.Rest += " " + sentence(words(open.Text))
+	}
 	if missed, ok := find(r.Warnings, "land-not-reached"); ok {
 		c.Rest += " " + sentence(words(missed.Text))
 	}
 	return c
+}
+
+// openAbove finds why a density has a lower limit only.
+func openAbove(r analyze.DensityRow) (stats.Warning, bool) {
+	if !r.Lower.Known || r.Upper.Known {
+		return stats.Warning{}, false
+	}
+	if own, ok := find(r.Warnings, "upper-open"); ok {
+		return own, true
+	}
+	return find(r.Warnings, "stratum-upper-open")
 }
 
 func (w writer) densityClaim(r analyze.DensityRow) claim {

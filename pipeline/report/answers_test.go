@@ -79,6 +79,9 @@ func TestSentences(t *testing.T) {
 			"Plots put the land at 412 fruit bodies per hectare (95 % interval 301 to 570; 402 plot seasons, 1,180 finds)."}},
 		{"upper limit only", metric, analyze.Results{Density: []analyze.DensityRow{headlineRow("plot", 9, 3, analyze.Estimate{Value: column.Finite(40), Upper: column.Finite(200), Confidence: column.Finite(0.9)})}}, []string{
 			"Plots put the land at 40.0 fruit bodies per hectare (90 % interval up to 200.0; 9 plots, 3 finds)."}},
+		{"lower limit only", metric, analyze.Results{Density: []analyze.DensityRow{headlineRow("plot", 9, 30, analyze.Estimate{Value: column.Finite(40), Lower: column.Finite(3), Confidence: column.Finite(0.95)},
+			stats.Warning{Code: "stratum-few-units", Text: "in a stratum: 3 units are few"}, stats.Warning{Code: "stratum-upper-open", Text: "in a stratum: so few finds set no upper limit"})}}, []string{
+			"Plots put the land at 40.0 fruit bodies per hectare (95 % interval from 3.0 up; 9 plots, 30 finds). In a stratum: so few finds set no upper limit."}},
 		{"strata apart", metric, analyze.Results{Density: []analyze.DensityRow{
 			plots, inStratum(headlineRow("plot", 60, 900, estimated(900, 700, 1200)), "upper"),
 			inStratum(headlineRow("plot", 1, 0, analyze.Estimate{}), "saddle"), inStratum(headlineRow("plot", 40, 0, estimated(0, 0, 4.6)), "lower")}}, []string{

@@ -71,7 +71,7 @@ func (w writer) fillComparison(g *grid, rows []analyze.ComparisonRow, cells func
 	var notes notebook
 	var how tally
 	for _, r := range rows {
-		if r.Upper.Known {
+		if r.Lower.Known || r.Upper.Known {
 			how.add(comparisonIntervals.name(r.Interval))
 		}
 		at := g.group(capital(words(r.Comparison)) + ", on " + methodOf(r.Method).many)

@@ -104,7 +104,7 @@ func (w writer) fillDensity(g *grid, first string, rows []analyze.DensityRow, na
 	var notes notebook
 	var how tally
 	for _, r := range rows {
-		if r.Upper.Known {
+		if r.Lower.Known || r.Upper.Known {
 			how.add(densityIntervals.name(r.Interval))
 		}
 		at := g.group(capital(methodOf(r.Method).many))

@@ -139,7 +139,7 @@ func TestTables(t *testing.T) {
 		{effort(american), "Line transects", "Lower Hollin, moderate, 1 year after fire", "959 (388 ha) | 4 | 4 | 4 | 0 | – | – | 5,250 (1,600 m) | 2031\u201105\u201129 | 85"},
 		{effort(metric), "Strip transects", "Saddle", "65.0 | 0 | 0 | 0 | 0 | 0 | 0 | – | – | 0"},
 		{clumping(metric), "Plots", "Upper Hollin, severe, 1 year after fire", "48 | 614 | 12.8 | 41.2 (p < 0.001) | 4.12 | 0.312 (0.201 to 0.466) | 8.21 (df 6, p 0.22)"},
-		{clumping(metric), "Plots", "Kettle Bench, 3 years after fire", "24 | 19 | 0.790 | 1.02 (p 0.44) | 1.03 | 35.0 (from 0.8) | –"},
+		{clumping(metric), "Plots", "Kettle Bench, 3 years after fire", "24 | 19 | 0.790 | 1.02 (p 0.44) | 1.03 | 35.0 (from 0.8 up) | –"},
 		{clumping(metric), "Plots", "Unburned margin, unburned", "30 | 0 | – | – | – | – | –"},
 		{taxa(metric), "Estimated", "black morel", "1,804 | 2,210 | 131 | 1,650 | 3 | 557 | 30,900"},
 		{taxa(american), "Estimated", "black morel", "1,804 | 2,210 | 131 | 1,650 | 3 | 557 | 68.2 (30,900 g)"},

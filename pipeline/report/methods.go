@@ -81,7 +81,7 @@ func (u uses) references() []string {
 	cite(u.Comparison, "binder", "sarndal", "satterthwaite")
 	cite(u.Holm, "holm")
 	cite(u.Screen, "benjamini")
-	cite(u.Clumping, "bliss", "anscombe")
+	cite(u.Clumping, "anscombe", "bliss", "fisher")
 	cite(u.Morisita, "morisita")
 	for _, k := range slices.Concat(u.Densities, u.Ratios) {
 		cite(true, k.cites...)
@@ -120,6 +120,7 @@ var sources = []source{
 	{"davison", "Davison & Hinkley 1997", "Davison, A. C. & Hinkley, D. V. (1997). Bootstrap Methods and their Application. Cambridge University Press."},
 	{"efron", "Efron 1987", "Efron, B. (1987). Better bootstrap confidence intervals. Journal of the American Statistical Association 82, 171–185."},
 	{"fewster", "Fewster et al. 2009", "Fewster, R. M., Buckland, S. T., Burnham, K. P., Borchers, D. L., Jupp, P. E., Laake, J. L. & Thomas, L. (2009). Estimating the encounter rate variance in distance sampling. Biometrics 65, 225–236."},
+	{"fisher", "Fisher, Thornton & Mackenzie 1922", "Fisher, R. A., Thornton, H. G. & Mackenzie, W. A. (1922). The accuracy of the plating method of estimating the density of bacterial populations. Annals of Applied Biology 9, 325–359."},
 	{"garwood", "Garwood 1936", "Garwood, F. (1936). Fiducial limits for the Poisson distribution. Biometrika 28, 437–442."},
 	{"holm", "Holm 1979", "Holm, S. (1979). A simple sequentially rejective multiple test procedure. Scandinavian Journal of Statistics 6, 65–70."},
 	{"jolly", "Jolly 1969", "Jolly, G. M. (1969). Sampling methods for aerial censuses of wildlife populations. East African Agricultural and Forestry Journal 34, 46–49."},

@@ -144,7 +144,7 @@ func (t triple) interval() string {
 	case t.lower == none:
 		return "up to " + t.upper
 	case t.upper == none:
-		return "from " + t.lower
+		return "from " + t.lower + " up"
 	}
 	return t.lower + " to " + t.upper
 }

@@ -46,7 +46,7 @@ func TestTriple(t *testing.T) {
 		{known(4.126), known(0.0004), known(15.684), 1, triple{"4.13", "0.00", "15.68"}, "0.00 to 15.68"},
 		{known(0), known(0), known(3.6889), 1, triple{"0", "0", "3.69"}, "0 to 3.69"},
 		{known(412.4), unknown, unknown, 1, triple{"412", "–", "–"}, "–"},
-		{known(412.4), known(301.2), unknown, 1, triple{"412", "301", "–"}, "from 301"},
+		{known(412.4), known(301.2), unknown, 1, triple{"412", "301", "–"}, "from 301 up"},
 		{known(412.4), unknown, known(570), 1, triple{"412", "–", "570"}, "up to 570"},
 		{unknown, unknown, unknown, 1, triple{"–", "–", "–"}, "–"},
 		{known(0.0931), known(0.0702), known(0.1214), onePercent, triple{"9.31", "7.02", "12.14"}, "7.02 to 12.14"},
