@@ -208,9 +208,12 @@ func normalList(text string) (list, twice string) {
 func setChoice(p *string, words []column.Word) setter {
 	return func(text string) (problem, remedy string) {
 		for i := range words {
-			w := &words[i]
-			if text == w.Text || strings.EqualFold(text, w.Text) || slices.Contains(w.Spelt, strings.ToLower(text)) {
-				*p = w.Text
+			if *p = words[i].Text; text == *p {
+				return "", ""
+			}
+		}
+		for _, w := range words {
+			if *p = w.Text; strings.EqualFold(text, *p) || slices.Contains(w.Spelt, strings.ToLower(text)) {
 				return "", ""
 			}
 		}

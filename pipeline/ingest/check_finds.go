@@ -19,7 +19,7 @@ func (r *reading) find(l *line, row *survey.Find) {
 	if !l.sure() {
 		return
 	}
-	if v != nil && row.SeenBy != "" {
+	if v != nil && row.SeenBy != "" && row.SeenBy != v.observers {
 		seenBy(l, row.SeenBy, v)
 	}
 	findDistance(l, row, u)

@@ -36,6 +36,9 @@ const (
 // and exponent. It reads no hexadecimal figures, no underscores, no NaN and no
 // infinity, which strconv would. mark is the decimal sign, 0 for none.
 func parseNumber(s string, allowComma bool) (v float64, mark byte, problem, remedy string) {
+	if v, mark, ok := shortNumber(s); ok {
+		return v, mark, "", ""
+	}
 	at, ok := scanNumber(s)
 	if !ok {
 		problem, remedy := noNumber(s)
@@ -60,6 +63,38 @@ func parseNumber(s string, allowComma bool) (v float64, mark byte, problem, reme
 		return 0, 0, quote(s) + " is too large a number", "check it"
 	}
 	return v, mark, "", ""
+}
+
+// shortDigits is how many digits a whole number may have and still be a float
+// without rounding, whatever the digits: 10^15 < 2^53.
+const shortDigits = 15
+
+// tens are the powers of ten up to that many decimals, all exact.
+var tens = [shortDigits + 1]float64{1, 1e1, 1e2, 1e3, 1e4, 1e5, 1e6, 1e7, 1e8, 1e9, 1e10, 1e11, 1e12, 1e13, 1e14, 1e15}
+
+// shortNumber reads what nearly every cell is: a few digits, perhaps with a
+// point. Digits and power of ten are exact, so that their quotient is rounded
+// once, to the same float that strconv gives.
+func shortNumber(s string) (v float64, mark byte, ok bool) {
+	digits, decimals, whole := 0, 0, uint64(0)
+	for i := range len(s) {
+		switch c := s[i]; {
+		case c >= '0' && c <= '9':
+			whole = 10*whole + uint64(c-'0')
+			digits++
+		case c == '.' && mark == 0:
+			mark, decimals = c, len(s)-1-i
+		default:
+			return 0, 0, false
+		}
+		if digits > shortDigits {
+			return 0, 0, false
+		}
+	}
+	if digits == 0 || decimals > digits {
+		return 0, 0, false
+	}
+	return float64(whole) / tens[decimals], mark, true
 }
 
 // scanNumber reports whether s is a decimal number, and where its decimal sign

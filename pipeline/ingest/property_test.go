@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"os"
 	"slices"
+	"strconv"
 	"strings"
 	"testing"
 
@@ -159,6 +160,19 @@ func TestNumbersReadBack(t *testing.T) {
 			if want := mustFloat(text); got != want || comma != want || problem+problemComma != "" {
 				t.Fatalf("%s is read as %v and %v: %s%s", text, got, comma, problem, problemComma)
 			}
+		}
+	})
+}
+
+// TestShortNumbersAreExact holds the short way of reading a number to strconv's.
+func TestShortNumbersAreExact(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		text := rapid.StringMatching(`[0-9]{0,9}(\.[0-9]{0,9})?`).Draw(t, "text")
+		want, err := strconv.ParseFloat(text, 64)
+		got, mark, ok := shortNumber(text)
+		digits := len(strings.ReplaceAll(text, ".", ""))
+		if ok != (err == nil && digits <= shortDigits) || ok && got != want || ok && (mark == '.') != strings.Contains(text, ".") {
+			t.Fatalf("%q is read as %v (%v), want %v", text, got, ok, want)
 		}
 	})
 }
