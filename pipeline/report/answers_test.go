@@ -32,18 +32,21 @@ func inStratum(r analyze.DensityRow, stratum string) analyze.DensityRow {
 	return r
 }
 
-func TestSentences(t *testing.T) {
+// sentenceCase is what the first sentences are for some results.
+type sentenceCase struct {
+	name     string
+	settings survey.Settings
+	results  analyze.Results
+	want     []string
+}
+
+func sentenceCases() []sentenceCase {
 	us, metric := survey.Defaults(), survey.Defaults()
 	us.Units = survey.US
 	alone := analyze.Estimate{Value: column.Finite(597), Confidence: column.Finite(0.95), Interval: "none"}
 	oneUnit := stats.Warning{Code: "one-unit", Text: "one unit tells nothing of the spread between units"}
 	plots := headlineRow("plot", 201, 1180, estimated(412.4, 301.2, 570.3))
-	cases := []struct {
-		name     string
-		settings survey.Settings
-		results  analyze.Results
-		want     []string
-	}{
+	return []sentenceCase{
 		{"nothing at all", metric, analyze.Results{}, []string{"Nothing was searched, so nothing is estimated."}},
 		{"one method", metric, analyze.Results{Density: []analyze.DensityRow{plots}}, []string{
 			"Plots put the land at 412 fruit bodies per hectare (95 % interval 301 to 570; 201 plots, 1,180 finds)."}},
@@ -99,7 +102,10 @@ func TestSentences(t *testing.T) {
 		{"one stratum", metric, analyze.Results{Density: []analyze.DensityRow{plots, inStratum(plots, "all of it")}}, []string{
 			"Plots put the land at 412 fruit bodies per hectare (95 % interval 301 to 570; 201 plots, 1,180 finds)."}},
 	}
-	for _, c := range cases {
+}
+
+func TestSentences(t *testing.T) {
+	for _, c := range sentenceCases() {
 		got := Answers(Page{Settings: c.settings, Results: c.results})
 		if spaced(strings.Join(got, "\n")) != strings.Join(c.want, "\n") {
 			t.Errorf("%s:\n got %s\nwant %s", c.name, spaced(strings.Join(got, "\n     ")), strings.Join(c.want, "\n     "))

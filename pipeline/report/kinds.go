@@ -76,6 +76,7 @@ var kinds = map[string]kind{
 	"empty-ground":     {"Ground that holds nothing", minorRank},
 }
 
+// kindOf finds the kind of a code, or makes one of its words.
 func kindOf(code string) kind {
 	if k, ok := kinds[code]; ok {
 		return k

@@ -4,6 +4,7 @@ import (
 	"bytes"
 	"errors"
 	"flag"
+	"io"
 	"os"
 	"strings"
 	"testing"
@@ -100,6 +101,16 @@ func TestCautions(t *testing.T) {
 			if !strings.Contains(html[from:to], point) {
 				t.Errorf("%s: the cautions lack %q", name, point)
 			}
+		}
+	}
+}
+
+func BenchmarkWrite(b *testing.B) {
+	p := inventedPage()
+	b.ReportAllocs()
+	for b.Loop() {
+		if err := Write(io.Discard, p); err != nil {
+			b.Fatal(err)
 		}
 	}
 }
