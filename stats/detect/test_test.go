@@ -106,3 +106,19 @@ func TestSimulatedPIsUniform(t *testing.T) {
 		t.Errorf("limit p-values pass for uniform, so the warning about them is idle: %+v", r)
 	}
 }
+
+// TestDraw: the mean of a half-normal is scale sqrt(2/pi), by rejection and,
+// where nearly all tries would be rejected, by halving.
+func TestDraw(t *testing.T) {
+	f := mustFit(t, mustNew(t, Data{Distance: stakes(t), Right: 20}), Model{Key: HalfNormal})
+	for _, scale := range []float64{0.1, 1e-5} {
+		f.peak.X = []float64{math.Log(scale)}
+		r := newRand(4)
+		var mean float64
+		const n = 2000
+		for range n {
+			mean += f.draw(r, []float64{1}) / n
+		}
+		near(t, "mean over scale", mean/scale, math.Sqrt(2/math.Pi), 0.04) // standard error 0.0135
+	}
+}
