@@ -183,6 +183,26 @@ func TestFormsReachTheDensity(t *testing.T) {
 	}
 }
 
+// TestNeighboursNeedASequence: O and S say so if the lines have none; R do not
+// ask for one.
+func TestNeighboursNeedASequence(t *testing.T) {
+	s, d := small()
+	f := fitted(t, d, hn)
+	for _, form := range density.Systematics() {
+		if has(estimated(t, s, f, Options{Systematic: form}).Density.Warnings, NoSequence) {
+			t.Errorf("%s: lines in sequence", form)
+		}
+	}
+	for k := range s.Transects {
+		s.Transects[k].Sequence = 0
+	}
+	for _, form := range density.Systematics() {
+		if got := has(estimated(t, s, f, Options{Systematic: form}).Density.Warnings, NoSequence); got != (form[0] != 'R') {
+			t.Errorf("%s without a sequence: warning %t", form, got)
+		}
+	}
+}
+
 // TestSizes: density times mean size, one more part; sizes of 1 change nothing
 // but the shares.
 func TestSizes(t *testing.T) {

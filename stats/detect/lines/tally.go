@@ -216,6 +216,9 @@ func (t tally) doubts(o Options) []stats.Warning {
 	if !t.byArea && len(t.Strata) > 1 {
 		w = append(w, warn(AreasUnknown, "the areas of the strata are not all known, so the land as a whole weighs them by the lines walked"))
 	}
+	if o.Systematic[0] != 'R' && !t.ordered() {
+		w = append(w, warn(NoSequence, "%s compares neighbours along the layout, but the lines have no sequence; they were taken in the order of the rows", o.Systematic))
+	}
 	for h, stratum := range t.Strata {
 		switch {
 		case t.counts[h] == 0:
@@ -227,6 +230,17 @@ func (t tally) doubts(o Options) []stats.Warning {
 		w = append(w, t.fewLines(h)...)
 	}
 	return w
+}
+
+// ordered tells whether any two pieces of a stratum differ in sequence.
+func (t tally) ordered() bool {
+	for at := 1; at < len(t.pieces); at++ {
+		p, q := t.pieces[at-1], t.pieces[at]
+		if p.stratum == q.stratum && p.position != q.position {
+			return true
+		}
+	}
+	return false
 }
 
 func (t tally) fewLines(h int) []stats.Warning {
