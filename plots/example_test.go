@@ -29,7 +29,7 @@ func ExampleDensityByStratum() {
 	fmt.Println(figure.Alt)
 	// Output:
 	// density-by-stratum
-	// Density in fruit bodies per hectare by stratum and method. North slope, plot: 1,240 (95% interval 610 to 2,590; 24 units, 187 finds). Ridge, plot: none found, 95% limit ≤ 235 (10 units, 0 finds).
+	// Density in fruit bodies per hectare by stratum and method. North slope, plot: 1,240 (95 % interval 610 to 2,590; 24 units, 187 finds). Ridge, plot: none found, 95 % limit ≤ 235 (10 units, 0 finds).
 }
 
 func ExampleDensityByModeAndTree() {
@@ -52,7 +52,7 @@ func ExampleDensityByModeAndTree() {
 	fmt.Println(figure.Caption)
 	// Output:
 	// Density by mode, tree and years since fire
-	// Marks are estimates in fruit bodies per hectare, lines their 95% confidence intervals; all panels have the same scale.
+	// Marks are estimates in fruit bodies per hectare, lines their 95 % confidence intervals; all panels have the same scale.
 }
 
 func ExampleRatioByTree() {
@@ -70,7 +70,7 @@ func ExampleRatioByTree() {
 	}
 	fmt.Println(figure.Alt)
 	// Output:
-	// Ratio of host-associated to saprotrophic density. Tree: paper birch, 2.57 (95% interval 1.42 to 4.71; 42 units, 155 host-associated and 61 saprotrophic finds); quaking aspen, 95% interval ≤ 0.71 (31 units, 0 host-associated and 12 saprotrophic finds). All finds, 2.12 (95% interval 1.20 to 3.90; 42 units, 155 host-associated and 73 saprotrophic finds).
+	// Ratio of host-associated to saprotrophic density. Tree: paper birch, 2.57 (95 % interval 1.42 to 4.71; 42 units, 155 host-associated and 61 saprotrophic finds); quaking aspen, 95 % interval ≤ 0.71 (31 units, 0 host-associated and 12 saprotrophic finds). All finds, 2.12 (95 % interval 1.20 to 3.90; 42 units, 155 host-associated and 73 saprotrophic finds).
 }
 
 func ExampleCountsAgainstFit() {
@@ -89,5 +89,5 @@ func ExampleCountsAgainstFit() {
 	}
 	fmt.Println(figure.Alt)
 	// Output:
-	// Units by the number of fruit bodies in them against fitted negative binomial and Poisson distributions; intervals of k are at 95%. Unburned control, plot: 10 units, 4 finds; 7 units without any (negative binomial expects 6.98, Poisson 6.70), at most 2 in one; variance-to-mean ratio 1.22, k = 1.60 (≥ 0.12).
+	// Units by the number of fruit bodies in them against fitted negative binomial and Poisson distributions; intervals of k are at 95 %. Unburned control, plot: 10 units, 4 finds; 7 units without any (negative binomial expects 6.98, Poisson 6.70), at most 2 in one; variance-to-mean ratio 1.22, k = 1.60 (≥ 0.12).
 }

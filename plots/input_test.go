@@ -82,13 +82,13 @@ func TestSentences(t *testing.T) {
 		e    Estimate
 		want string
 	}{
-		{est(1240, 610, 2590, 24, 187), "1,240 (95% interval 610 to 2,590; 24 units, 187 finds)"},
+		{est(1240, 610, 2590, 24, 187), "1,240 (95 % interval 610 to 2,590; 24 units, 187 finds)"},
 		{est(402, nan, nan, 1, 29), "402 (no interval; 1 unit, 29 finds)"},
-		{est(402, 100, nan, 1, 1), "402 (95% interval ≥ 100; 1 unit, 1 find)"},
-		{est(0, 0, 235, 10, 0), "none found, 95% limit ≤ 235 (10 units, 0 finds)"},
-		{est(0, nan, 235, 10, 0), "none found, 95% limit ≤ 235 (10 units, 0 finds)"},
+		{est(402, 100, nan, 1, 1), "402 (95 % interval ≥ 100; 1 unit, 1 find)"},
+		{est(0, 0, 235, 10, 0), "none found, 95 % limit ≤ 235 (10 units, 0 finds)"},
+		{est(0, nan, 235, 10, 0), "none found, 95 % limit ≤ 235 (10 units, 0 finds)"},
 		{est(0, nan, nan, 1, 0), "0 (no interval; 1 unit, 0 finds)"},
-		{est(nan, nan, 50, 4, 0), "no estimate, 95% limit ≤ 50.0 (4 units, 0 finds)"},
+		{est(nan, nan, 50, 4, 0), "no estimate, 95 % limit ≤ 50.0 (4 units, 0 finds)"},
 		{est(nan, nan, nan, 0, 0), "no estimate (0 units, 0 finds)"},
 		{Estimate{Value: nan, Lower: nan, Upper: nan, Note: "not\nsearched"}, "not searched (0 units, 0 finds)"},
 	} {
@@ -106,14 +106,14 @@ func TestRatioWords(t *testing.T) {
 		r                    Ratio
 		cell, note, sentence string
 	}{
-		{Ratio{"", 2.57, 1.42, 4.71, 42, 155, 61, ""}, "2.57 (1.42 to 4.71)", "", "2.57 (95% interval 1.42 to 4.71; "},
+		{Ratio{"", 2.57, 1.42, 4.71, 42, 155, 61, ""}, "2.57 (1.42 to 4.71)", "", "2.57 (95 % interval 1.42 to 4.71; "},
 		{Ratio{"", 1.12, nan, nan, 1, 9, 8, ""}, "1.12", "", "1.12 (no interval; "},
 		{Ratio{"", 1.12, 0, inf, 1, 9, 8, ""}, "1.12", "", "1.12 (no interval; "},
-		{Ratio{"", 1.12, 0.3, nan, 1, 9, 8, ""}, "1.12 (≥ 0.30)", "", "1.12 (95% interval ≥ 0.30; "},
-		{Ratio{"", 0, 0, 0.71, 31, 0, 12, ""}, "≤ 0.71", "", "95% interval ≤ 0.71 ("},
-		{Ratio{"", nan, nan, 0.71, 31, 0, 12, ""}, "≤ 0.71", "", "95% interval ≤ 0.71 ("},
-		{Ratio{"", inf, 1.9, inf, 18, 9, 0, ""}, "≥ 1.90", "", "95% interval ≥ 1.90 ("},
-		{Ratio{"", nan, 1.9, nan, 18, 9, 0, ""}, "≥ 1.90", "", "95% interval ≥ 1.90 ("},
+		{Ratio{"", 1.12, 0.3, nan, 1, 9, 8, ""}, "1.12 (≥ 0.30)", "", "1.12 (95 % interval ≥ 0.30; "},
+		{Ratio{"", 0, 0, 0.71, 31, 0, 12, ""}, "≤ 0.71", "", "95 % interval ≤ 0.71 ("},
+		{Ratio{"", nan, nan, 0.71, 31, 0, 12, ""}, "≤ 0.71", "", "95 % interval ≤ 0.71 ("},
+		{Ratio{"", inf, 1.9, inf, 18, 9, 0, ""}, "≥ 1.90", "", "95 % interval ≥ 1.90 ("},
+		{Ratio{"", nan, 1.9, nan, 18, 9, 0, ""}, "≥ 1.90", "", "95 % interval ≥ 1.90 ("},
 		{Ratio{"", 0, nan, nan, 3, 0, 4, ""}, "–", "no host-associated finds", "no host-associated finds ("},
 		{Ratio{"", inf, nan, nan, 3, 4, 0, ""}, "–", "no saprotrophic finds", "no saprotrophic finds ("},
 		{Ratio{"", nan, nan, nan, 3, 0, 0, ""}, "–", "no finds", "no finds ("},

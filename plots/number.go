@@ -48,9 +48,9 @@ func fixed(v float64, decimals int) string {
 // minus puts the sign of that name for the hyphen that programs write.
 func minus(s string) string { return strings.ReplaceAll(s, "-", "−") }
 
-// percent writes a share, 0.95 as 95%.
+// percent writes a share, 0.95 as 95 %, its sign held to the number.
 func percent(share float64) string {
-	return strconv.FormatFloat(share*100, 'g', 4, 64) + "%"
+	return strconv.FormatFloat(share*100, 'g', 4, 64) + "\u00a0%"
 }
 
 // plural writes n things.

@@ -39,9 +39,9 @@ func TestFixed(t *testing.T) {
 
 func TestWords(t *testing.T) {
 	for got, want := range map[string]string{
-		percent(0.95):              "95%",
-		percent(0.999):             "99.9%",
-		percent(0.57):              "57%", // 0.57 * 100 is not 57 in binary
+		percent(0.95):              "95 %",
+		percent(0.999):             "99.9\u00a0%",
+		percent(0.57):              "57\u00a0%", // 0.57 * 100 is not 57 in binary
 		plural(1, "unit"):          "1 unit",
 		plural(0, "unit"):          "0 units",
 		plural(1200, "find"):       "1,200 finds",
