@@ -40,8 +40,8 @@ var reserved = []struct {
 	{"gonum.org/v1/plot", []string{"plots"}},
 	{"github.com/spf13/cobra", []string{"cmd/ashtally"}},
 	{"github.com/pelletier/go-toml", []string{"pipeline/ingest"}},
-	{"os", []string{"cmd/ashtally", "pipeline", "pipeline/ingest", "pipeline/archive"}},
-	{"encoding/csv", []string{"pipeline/ingest", "pipeline/table"}},
+	{"os", []string{"cmd/ashtally", "pipeline", "pipeline/ingest", "pipeline/ingest/ingesttest", "pipeline/archive", "stats/statstest"}},
+	{"encoding/csv", []string{"pipeline/ingest", "stats/statstest"}},
 	{"time", []string{"cmd/ashtally", "pipeline/column", "pipeline/demo"}},
 }
 

@@ -56,6 +56,18 @@ func (r *reading) across() {
 		}
 	}
 	r.targets()
+	r.tellFarHosts()
+}
+
+func (r *reading) tellFarHosts() {
+	f := r.firstFarHost
+	switch {
+	case r.farHosts == 0:
+		return
+	case r.farHosts > 1:
+		f.Problem += fmt.Sprintf("; %d finds are like this one", r.farHosts)
+	}
+	r.notice(f)
 }
 
 // noUnits reports a survey whose plots and transects have headers alone.

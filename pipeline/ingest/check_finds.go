@@ -71,7 +71,19 @@ func (r *reading) findHost(l *line, row *survey.Find) {
 	case len(hosts.Trees) > 0 && !slices.Contains(hosts.Trees, row.Tree):
 		l.fault("tree", quote(row.Tree)+" is not among the hosts of "+settingsName, join(l.nearKnown(row.Tree, func() []string { return hosts.Trees }), "add it to hosts.trees, or mend the tree or the mode"))
 	case row.TreeDistanceM.Known && row.TreeDistanceM.Value > hosts.DistanceM:
-		l.notice("tree_distance_m", fmt.Sprintf("%s m is more than hosts.distance_m, %s m, and the find is host-associated", decimal(row.TreeDistanceM.Value), decimal(hosts.DistanceM)), "the crew's call stands; the distance rule would say otherwise")
+		l.farHost(fmt.Sprintf("%s m is more than hosts.distance_m, %s m, and the find is host-associated", decimal(row.TreeDistanceM.Value), decimal(hosts.DistanceM)))
+	}
+}
+
+// farHost counts the host-associated finds beyond the distance rule, and keeps
+// the first. A season can have thousands, and one word on them is enough.
+func (l *line) farHost(problem string) {
+	if l.muted {
+		return
+	}
+	r := l.reading
+	if r.farHosts++; r.farHosts == 1 {
+		r.firstFarHost = l.about("tree_distance_m", problem, "the crew's call stands; the distance rule would say otherwise")
 	}
 }
 

@@ -1,15 +1,15 @@
 package ingest
 
 import (
-	"bytes"
 	"flag"
 	"os"
 	"path/filepath"
-	"strconv"
 	"strings"
 	"testing"
 
 	"github.com/rogpeppe/go-internal/txtar"
+
+	"ashtally/pipeline/ingest/ingesttest"
 )
 
 var update = flag.Bool("update", false, "rewrite the expected faults and notices in testdata/faults")
@@ -27,10 +27,10 @@ func TestFaults(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		cases := casesOf(t, archive)
+		cases := ingesttest.Cases(t, archive)
 		total += len(cases)
 		for _, c := range cases {
-			t.Run(strings.TrimSuffix(filepath.Base(path), ".txtar")+"/"+c.name, c.run)
+			t.Run(strings.TrimSuffix(filepath.Base(path), ".txtar")+"/"+c.Name, func(t *testing.T) { runCase(t, c) })
 		}
 		if *update {
 			if err := os.WriteFile(path, txtar.Format(archive), 0o644); err != nil {
@@ -43,75 +43,24 @@ func TestFaults(t *testing.T) {
 	}
 }
 
-// faultCase is one bad survey: the base with changes, and what must be said.
-type faultCase struct {
-	name    string
-	changes map[string]string
-	options Options
-	faults  *txtar.File
-	notices *txtar.File // nil: there must be none
-}
-
-func casesOf(t *testing.T, archive *txtar.Archive) []*faultCase {
-	var cases []*faultCase
-	for i := range archive.Files {
-		file := &archive.Files[i]
-		name, rest, ok := strings.Cut(file.Name, "/")
-		if !ok {
-			t.Fatalf("%s: a section is named CASE/FILE", file.Name)
-		}
-		if len(cases) == 0 || cases[len(cases)-1].name != name {
-			cases = append(cases, &faultCase{name: name, changes: map[string]string{}})
-		}
-		c := cases[len(cases)-1]
-		switch what, how, _ := strings.Cut(rest, " "); {
-		case rest == "faults":
-			c.faults = file
-		case rest == "set-aside":
-			c.faults, c.options.SetAside = file, true
-		case rest == "notices":
-			c.notices = file
-		case how == "removed":
-			c.changes[what] = gone
-		case how == "quoted":
-			c.changes[what] = unquote(t, file.Data)
-		default:
-			c.changes[what] = string(file.Data)
-		}
-	}
-	return cases
-}
-
-// unquote joins lines that are Go string literals.
-func unquote(t *testing.T, data []byte) string {
-	var b strings.Builder
-	for line := range bytes.Lines(data) {
-		text, err := strconv.Unquote(strings.TrimSpace(string(line)))
-		if err != nil {
-			t.Fatalf("%s: %v", line, err)
-		}
-		b.WriteString(text)
-	}
-	return b.String()
-}
-
-func (c *faultCase) run(t *testing.T) {
-	got := gather(t, write(t, with(c.changes)), c.options)
-	if c.faults == nil {
+// runCase holds what is said of a case to the letter.
+func runCase(t *testing.T, c *ingesttest.Case) {
+	got := gather(t, write(t, with(c.Changes)), Options{SetAside: c.SetAside})
+	if c.Faults == nil {
 		t.Fatal("the case has no section for its faults")
 	}
 	want := ""
-	if c.notices != nil {
-		want = string(c.notices.Data)
+	if c.Notices != nil {
+		want = string(c.Notices.Data)
 	}
 	if *update {
-		c.faults.Data = []byte(lines(got.faults))
-		if c.notices != nil {
-			c.notices.Data = []byte(lines(got.notices))
-			want = string(c.notices.Data)
+		c.Faults.Data = []byte(lines(got.faults))
+		if c.Notices != nil {
+			c.Notices.Data = []byte(lines(got.notices))
+			want = string(c.Notices.Data)
 		}
 	}
-	if g, w := lines(got.faults), string(c.faults.Data); g != w {
+	if g, w := lines(got.faults), string(c.Faults.Data); g != w {
 		t.Errorf("faults:\n%swant:\n%s", g, w)
 	}
 	if g := lines(got.notices); g != want {

@@ -2,71 +2,22 @@ package ingest
 
 import (
 	"fmt"
-	"os"
-	"path/filepath"
 	"slices"
 	"strings"
 	"testing"
 
+	"ashtally/pipeline/ingest/ingesttest"
 	"ashtally/pipeline/survey"
 )
 
-// base is a survey without a fault; the tests change a file or two of it.
-var base = map[string]string{
-	"survey.toml": "title = \"Hollow Ridge\"\n",
-	"strata.csv": "stratum,area_ha,fire_date\n" +
-		"burn,12,2030-08-14\n" +
-		"green,8,\n",
-	"plots.csv": "plot,stratum,radius_m\n" +
-		"P1,burn,5\n" +
-		"P2,green,5\n",
-	"transects.csv": "transect,stratum,kind,length_m,half_width_m\n" +
-		"T1,burn,strip,50,2\n" +
-		"L1,burn,line,80,\n",
-	"visits.csv": "unit,date,pass,observers\n" +
-		"P1,2031-05-17,1,Ada;Ben\n" +
-		"P2,2031-05-17,1,\n" +
-		"T1,2031-05-18,1,Ada\n" +
-		"L1,2031-05-18,1,Ada\n",
-	"finds.csv": "unit,date,taxon,count,mode,tree,distance_m,seen_by\n" +
-		"P1,2031-05-17,black morel,2,host-associated,paper birch,,Ada\n" +
-		"T1,2031-05-18,black morel,1,saprotrophic,,1.5,\n" +
-		"L1,2031-05-18,black morel,1,,,3,\n",
-}
+// base, gone, with and write make the surveys of the tests.
+var (
+	base  = ingesttest.Base()
+	with  = ingesttest.With
+	write = ingesttest.Write
+)
 
-// gone is the text of a file that is not there.
-const gone = "\x00gone"
-
-// with returns the base with files changed, added or gone.
-func with(changes map[string]string) map[string]string {
-	files := map[string]string{}
-	for name, text := range base {
-		files[name] = text
-	}
-	for name, text := range changes {
-		files[name] = text
-		if text == gone {
-			delete(files, name)
-		}
-	}
-	return files
-}
-
-// write makes a survey folder of files.
-func write(t testing.TB, files map[string]string) string {
-	t.Helper()
-	dir := t.TempDir()
-	for name, text := range files {
-		path := filepath.Join(dir, filepath.FromSlash(name))
-		if err := os.MkdirAll(filepath.Dir(path), 0o755); err != nil {
-			t.Fatal(err)
-		}
-		if err := os.WriteFile(path, []byte(text), 0o644); err != nil {
-			t.Fatal(err)
-		}
-	}
-	return dir
-}
+const gone = ingesttest.Gone
 
 // gathered is all that a folder gave.
 type gathered struct {

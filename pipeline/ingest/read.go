@@ -76,10 +76,13 @@ type reading struct {
 	kinds    map[string]*names // of units, sites, taxa and so on
 	told     map[string]bool   // notices that are given once
 	searches int               // for near names, which are bounded
-	summary  Summary
-	done     int64
-	total    int64
-	err      error // the first of the sink
+	farHosts int               // host-associated finds beyond the distance rule
+
+	firstFarHost survey.Fault
+	summary      Summary
+	done         int64
+	total        int64
+	err          error // the first of the sink
 }
 
 // Read reads the rows of all files and checks them, in themselves and against
