@@ -16,6 +16,7 @@ func writeTables(work *staging, r analyze.Results) error {
 	return errors.Join(
 		writeTable(work, analyze.DensityTable, r.Density),
 		writeTable(work, analyze.ComparisonTable, r.Comparison),
+		writeTable(work, analyze.DetectionTable, r.Detection),
 		writeTable(work, analyze.ClumpingTable, r.Clumping),
 		writeTable(work, analyze.EffortTable, r.Effort),
 		writeTable(work, analyze.TaxaTable, r.Taxa),

@@ -7,7 +7,12 @@ import "context"
 // order, years since fire, then the groups by name.
 func (s *Season) Answer(ctx context.Context) (Results, error) {
 	elements := s.elements()
-	densities, err := s.densities(ctx, elements)
+	lines := s.transects(elements)
+	densities, err := s.densities(ctx, elements, lines)
+	if err != nil {
+		return Results{}, err
+	}
+	detection, err := s.detectionRows(lines)
 	if err != nil {
 		return Results{}, err
 	}
@@ -15,6 +20,8 @@ func (s *Season) Answer(ctx context.Context) (Results, error) {
 	return Results{
 		Density:    densities,
 		Comparison: s.comparisons(elements),
+		Detection:  detection,
+		Distances:  lines.distances(s.settings.Confidence),
 		Clumping:   clumping,
 		Counts:     counts,
 		Effort:     s.effortRows(elements),

@@ -15,12 +15,16 @@ import (
 
 // densities estimates fruit bodies per hectare for every crossing, in each
 // stratum and for the land as a whole, by method.
-func (s *Season) densities(ctx context.Context, elements []element) ([]DensityRow, error) {
+func (s *Season) densities(ctx context.Context, elements []element, t transects) ([]DensityRow, error) {
 	c := s.crossings()
 	var rows []DensityRow
 	for _, method := range s.methods() {
 		if method == LineMethod {
-			rows = append(rows, s.notEstimated(elements)...)
+			along, err := s.lineDensities(ctx, t, c)
+			if err != nil {
+				return nil, err
+			}
+			rows = append(rows, along...)
 			continue
 		}
 		frames := s.frames(method, elements)
@@ -191,36 +195,16 @@ func (s *Season) stratumRows(method string, frames []frame, figures [][]figure, 
 			}
 		}
 		if empty {
-			reason := stats.Warning{Code: "no-units", Text: fmt.Sprintf("no %s was searched in this stratum", method)}
-			rows = append(rows, densityRow(Pooled(method, stratum.name), extent{}, figure{Estimate: stats.Missing(s.settings.Confidence, 0, reason)}))
+			rows = append(rows, s.unsearchedRow(method, stratum.name))
 		}
 	}
 	return rows
 }
 
-// notEstimated names what was recorded along lines, whose density needs the
-// distances from the line and not only the counts.
-func (s *Season) notEstimated(elements []element) []DensityRow {
-	reason := stats.Warning{Code: "not-yet-estimated",
-		Text: "finds along a line thin out with distance; their density needs a detection function, which this version does not fit"}
-	row := func(name string, keep func(element) bool) DensityRow {
-		var here extent
-		f := figure{Estimate: stats.Missing(s.settings.Confidence, 0, reason)}
-		for _, e := range elements {
-			if e.unit.method == LineMethod && keep(e) {
-				here.units++
-				f.finds += float64(e.finds())
-			}
-		}
-		r := densityRow(Pooled(LineMethod, name), here, f)
-		r.SearchedHa = column.Float{}
-		return r
-	}
-	rows := []DensityRow{row(All, func(element) bool { return true })}
-	for at, stratum := range s.strata {
-		rows = append(rows, row(stratum.name, func(e element) bool { return e.unit.stratum == at }))
-	}
-	return rows
+// unsearchedRow is the row of a stratum that a method did not reach.
+func (s *Season) unsearchedRow(method, stratum string) DensityRow {
+	reason := stats.Warning{Code: "no-units", Text: fmt.Sprintf("no %s was searched in this stratum", method)}
+	return densityRow(Pooled(method, stratum), extent{}, figure{Estimate: stats.Missing(s.settings.Confidence, 0, reason)})
 }
 
 func (c crossing) key(method, stratum, years string) Key {

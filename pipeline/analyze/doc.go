@@ -6,6 +6,7 @@
 // A file is a question:
 //
 //	density.go     fruit bodies per hectare, by every crossing of the groups
+//	lines.go       how far the crew sees from a line, and what density follows
 //	comparison.go  host-associated against saprotrophic finds
 //	clumping.go    how finds gather in units
 //	effort.go      what was searched, when, and how much of the land

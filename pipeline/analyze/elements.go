@@ -11,11 +11,12 @@ import (
 // element is a unit in a season: what one plot or transect yielded in one
 // calendar year by the survey's counting rule.
 type element struct {
-	unit   unit
-	years  string       // growing seasons since the fire of its stratum
-	year   int          // calendar year
-	visits []int        // all searches of that year, in order of time
-	counts []groupCount // in order of group; target taxa only
+	unit    unit
+	years   string       // growing seasons since the fire of its stratum
+	year    int          // calendar year
+	visits  []int        // all searches of that year, in order of time
+	counted []int        // those of them that make the season
+	counts  []groupCount // in order of group; target taxa only
 }
 
 type groupCount struct {
@@ -56,11 +57,11 @@ func (s *Season) elements() []element {
 			va, vb := s.visits[a], s.visits[b]
 			return cmp.Or(va.date.Compare(vb.date), cmp.Compare(va.pass, vb.pass))
 		})
-		u := s.units[key.unit]
+		u, counted := s.units[key.unit], s.countedVisits(at, byVisit)
 		elements = append(elements, element{
-			unit: u, year: key.year, visits: at,
+			unit: u, year: key.year, visits: at, counted: counted,
 			years:  yearsSince(s.strata[u.stratum].fire, key.year),
-			counts: s.seasonCounts(at, byVisit),
+			counts: sumCounts(counted, byVisit),
 		})
 	}
 	slices.SortFunc(elements, func(a, b element) int {
@@ -80,20 +81,24 @@ func (s *Season) countsByVisit() [][]groupCount {
 	return byVisit
 }
 
-// seasonCounts makes a season of a unit's visits: their sum where each visit
-// records only what is new, the fullest visit where each records all that
+// countedVisits are the visits that make a season of a unit: all of them where
+// each records only what is new, the fullest where each records all that
 // stands. The fullest is the one with the most fruit bodies of all groups
 // together, the earliest of equals, so that the groups of a unit add up.
-func (s *Season) seasonCounts(visits []int, byVisit [][]groupCount) []groupCount {
-	if s.settings.Counting.Rule == survey.Standing {
-		fullest, most := visits[0], int64(-1)
-		for _, v := range visits {
-			if n := (element{counts: byVisit[v]}).finds(); n > most {
-				fullest, most = v, n
-			}
-		}
-		return byVisit[fullest]
+func (s *Season) countedVisits(visits []int, byVisit [][]groupCount) []int {
+	if s.settings.Counting.Rule != survey.Standing {
+		return visits
 	}
+	fullest, most := 0, int64(-1)
+	for i, v := range visits {
+		if n := (element{counts: byVisit[v]}).finds(); n > most {
+			fullest, most = i, n
+		}
+	}
+	return visits[fullest : fullest+1]
+}
+
+func sumCounts(visits []int, byVisit [][]groupCount) []groupCount {
 	sum := map[int]int64{}
 	for _, v := range visits {
 		for _, c := range byVisit[v] {

@@ -6,6 +6,7 @@ import (
 
 	"ashtally/pipeline/column"
 	"ashtally/stats"
+	"ashtally/stats/detect"
 )
 
 // All stands in a grouping column for "pooled over it".
@@ -28,6 +29,7 @@ const (
 type Results struct {
 	Density    []DensityRow
 	Comparison []ComparisonRow
+	Detection  []DetectionRow
 	Clumping   []ClumpingRow
 	Effort     []EffortRow
 	Taxa       []TaxonRow
@@ -35,6 +37,10 @@ type Results struct {
 	// Counts are the counts per unit behind each row of Clumping, in its order,
 	// for the figure of counts against the fitted distribution.
 	Counts []CountsFit
+
+	// Distances are the distances behind the selected row of Detection, for
+	// its figure; empty without one.
+	Distances Distances
 }
 
 // DensityRow is one row of results/density.
@@ -88,6 +94,39 @@ type ComparisonRow struct {
 	P, PAdjusted column.Float
 	Adjustment   string
 	Warnings     []stats.Warning
+}
+
+// DetectionRow is one row of results/detection: a detection function fitted to
+// the finds along all lines.
+type DetectionRow struct {
+	Method, Function        string
+	Selected                column.Bool
+	Lines, Detections       column.Int
+	TruncationM             column.Float
+	ScaleM, ScaleSE         column.Float
+	Shape, ShapeSE          column.Float
+	Adjustments             string
+	HalfWidth, Detected     Estimate
+	PerKm, PerKmSE          column.Float // detections per km of line
+	FromEncounter           column.Float // shares of the variance of the density, percent
+	FromDetection, FromSize column.Float
+	AIC, DeltaAIC, Weight   column.Float
+	ChiSquareP              column.Float
+	KolmogorovP, CramerP    column.Float
+	Density                 Estimate // fruit bodies per ha of the land, with this function
+	Warnings                []stats.Warning
+}
+
+// Distances are the finds along lines by their distance, and the detection
+// function fitted to them.
+type Distances struct {
+	Function   string
+	Detections int
+	Bars       []detect.Bar
+	Curve      []detect.Point
+	HalfWidthM float64 // effective, with its limits
+	LowerM     float64 // NaN where there is none, as is UpperM
+	UpperM     float64
 }
 
 // ClumpingRow is one row of results/clumping.

@@ -15,7 +15,8 @@ import (
 // Season collects the tables of a survey, batch by batch, into what the
 // estimates need: units with their area, visits, and the fruit bodies of each
 // group on each visit. What it holds grows with the number of units, visits
-// and groups, not with the number of finds.
+// and groups, not with the number of finds; only finds along lines are held
+// each, for their distances.
 type Season struct {
 	settings survey.Settings
 	target   map[string]bool // nil: every taxon
@@ -29,6 +30,7 @@ type Season struct {
 	groups    []group
 	groupOf   map[group]int
 	counts    map[tally]int64 // fruit bodies of the target taxa
+	lineFinds []lineFind      // of the target taxa
 	taxa      map[string]*taxon
 }
 
@@ -43,7 +45,10 @@ type unit struct {
 	method   string
 	stratum  int
 	areaHa   float64 // horizontal; 0 for a line
-	lengthM  float64 // of a transect
+	lengthM  float64 // of a transect, as it was taped
+	levelM   float64 // of a line, horizontal
+	halfM    column.Float
+	sides    int // of a line
 	sequence column.Int
 	roadside bool
 }
@@ -149,12 +154,14 @@ func (s *Season) takeTransects(b table.Batch) error {
 	for i := range b.Rows() {
 		u := unit{
 			id: ids.At(i), site: sites.At(i), method: LineMethod, lengthM: length.At(i).Value,
-			sequence: sequence.At(i), roadside: roadside.At(i).Value,
+			halfM: half.At(i), sides: int(sides.At(i).Or(2)), sequence: sequence.At(i), roadside: roadside.At(i).Value,
 		}
+		along := laid.At(i) == survey.AlongSlope
+		u.levelM = density.HorizontalArea(u.lengthM, slope.At(i).Value, along) // a length takes the same factor
 		if kinds.At(i) == survey.Strip {
 			u.method = StripMethod
-			m2 := u.lengthM * half.At(i).Value * float64(sides.At(i).Or(2))
-			u.areaHa = density.HorizontalArea(m2, slope.At(i).Value, laid.At(i) == survey.AlongSlope) / squareMetresPerHa
+			m2 := u.lengthM * half.At(i).Value * float64(u.sides)
+			u.areaHa = density.HorizontalArea(m2, slope.At(i).Value, along) / squareMetresPerHa
 		}
 		if err := s.addUnit(strata.At(i), u); err != nil {
 			return err
@@ -191,7 +198,7 @@ func (s *Season) takeVisits(b table.Batch) error {
 func (s *Season) takeFinds(b table.Batch) error {
 	units, dates, passes := b.Texts("unit"), b.Dates("date"), b.Ints("pass")
 	taxa, modes, trees, counts := b.Texts("taxon"), b.Texts("mode"), b.Texts("tree"), b.Ints("count")
-	hollow, mass := b.Texts("hollow"), b.Floats("mass_g")
+	hollow, mass, distances := b.Texts("hollow"), b.Floats("mass_g"), b.Floats("distance_m")
 	for i := range b.Rows() {
 		key := visitKey{units.At(i), dates.At(i), passes.At(i).Or(1)}
 		at, ok := s.visitOf[key]
@@ -200,9 +207,18 @@ func (s *Season) takeFinds(b table.Batch) error {
 		}
 		n := counts.At(i).Or(1)
 		s.addTaxon(taxa.At(i), n, s.visits[at].unit, hollow.At(i), mass.At(i))
-		if s.target == nil || s.target[taxa.At(i)] {
-			s.counts[tally{at, s.groupAt(group{modes.At(i), trees.At(i), taxa.At(i)})}] += n
+		if s.target != nil && !s.target[taxa.At(i)] {
+			continue
 		}
+		group := s.groupAt(group{modes.At(i), trees.At(i), taxa.At(i)})
+		s.counts[tally{at, group}] += n
+		if s.units[s.visits[at].unit].method != LineMethod {
+			continue
+		}
+		if !distances.At(i).Known {
+			return fmt.Errorf("a find along line %q has no distance from it", key.unit)
+		}
+		s.lineFinds = append(s.lineFinds, lineFind{visit: at, group: group, n: n, distanceM: distances.At(i).Value})
 	}
 	return nil
 }

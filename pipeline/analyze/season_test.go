@@ -217,6 +217,7 @@ func TestEveryStratumHasItsRow(t *testing.T) {
 	})
 	w.visit(t, "L1", "2031-05-01", 1)
 	w.find(t, "L1", "2031-05-01", 1, 9, survey.Saprotrophic, "")
+	w.finds[1].DistanceM = known1(1)
 	rows := w.answer(t).Density
 	one := row(t, rows, Pooled(PlotMethod, "burn"))
 	wantDensity(t, one, 200)
@@ -229,7 +230,7 @@ func TestEveryStratumHasItsRow(t *testing.T) {
 			t.Errorf("%+v: density %v with warnings %q, want none with a reason", key, r.Value, join(r.Warnings))
 		}
 	}
-	if r := row(t, rows, Headline(LineMethod)); r.Finds.Value != 9 || !hasWarning(r, "not-yet-estimated") {
+	if r := row(t, rows, Headline(LineMethod)); r.Finds.Value != 9 || !hasWarning(r, "no-detection-function") {
 		t.Errorf("lines: %d finds, warnings %q", r.Finds.Value, join(r.Warnings))
 	}
 	if r := row(t, rows, Headline(PlotMethod)); !hasWarning(r, "land-not-reached") {

@@ -81,8 +81,6 @@ func openAbove(r analyze.DensityRow) (stats.Warning, bool) {
 func (w writer) densityClaim(r analyze.DensityRow) claim {
 	units, finds := searchedUnits(r), findsOf(r.Finds.Or(0))
 	switch {
-	case warned(r.Warnings, "not-yet-estimated"):
-		return claim{capital(methodOf(r.Method).many) + " are not yet estimated", " (" + units + ", " + finds + "). " + reason(r.Warnings)}
 	case !r.Value.Known:
 		return claim{capital(methodOf(r.Method).many) + " give no figure", " (" + units + ", " + finds + "). " + reason(r.Warnings)}
 	case r.Finds.Known && r.Finds.Value == 0:

@@ -55,11 +55,11 @@ func sentenceCases() []sentenceCase {
 		{"two methods and lines", metric, analyze.Results{Density: []analyze.DensityRow{
 			plots,
 			headlineRow("strip", 1, 1, estimated(98.2, 4.1, 350)),
-			headlineRow("line", 4, 85, analyze.Estimate{}, stats.Warning{Code: "not-yet-estimated", Text: "finds thin out with distance"}),
+			headlineRow("line", 4, 85, analyze.Estimate{}, stats.Warning{Code: "no-detection-function", Text: "85 finds lie at one distance"}),
 		}}, []string{
 			"Plots put the land at 412 fruit bodies per hectare (95 % interval 301 to 570; 201 plots, 1,180 finds).",
 			"Strip transects put the land at 98.2 fruit bodies per hectare (95 % interval 4.1 to 350.0; 1 strip transect, 1 find).",
-			"Line transects are not yet estimated (4 line transects, 85 finds). Finds thin out with distance."}},
+			"Line transects give no figure (4 line transects, 85 finds). 85 finds lie at one distance."}},
 		{"no finds", metric, analyze.Results{Density: []analyze.DensityRow{headlineRow("plot", 201, 0, estimated(0, 0, 0.9177))}}, []string{
 			"No fruit body was found on 201 plots (4.02 ha searched). The land may still carry up to 0.918 per hectare, the upper end of the 95 % interval; for a fungus that grows in clumps even that is too low."}},
 		{"no finds, US units", us, analyze.Results{Density: []analyze.DensityRow{headlineRow("plot", 201, 0, estimated(0, 0, 0.9177))}}, []string{

@@ -88,6 +88,11 @@ func (w writer) numbers(id string, f Figure) []grid {
 	if len(f.Counts) > 0 {
 		list = append(list, countsGrid(id, f.Counts))
 	}
+	if len(f.Detection) > 0 {
+		g := grid{ID: id + "-detection", Caption: "What this figure shows"}
+		w.fillDetection(&g, f.Detection)
+		list = append(list, g)
+	}
 	return list
 }
 

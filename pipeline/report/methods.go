@@ -20,7 +20,8 @@ type uses struct {
 	Screen     bool // Benjamini and Hochberg
 	Clumping   bool
 	Morisita   bool
-	Lines      bool
+	Lines      bool   // lines were walked
+	Seen       string // what share was found along them, "" where nobody knows
 	Densities  intervalKinds
 	Ratios     intervalKinds
 	Unknown    []string // names of intervals that no kind explains
@@ -40,6 +41,7 @@ func (w writer) uses() uses {
 		Clumping:   len(r.Clumping) > 0,
 		Morisita:   slices.ContainsFunc(r.Clumping, func(c analyze.ClumpingRow) bool { return c.Morisita.Known }),
 		Lines:      slices.Contains(w.effortMethods(), analyze.LineMethod),
+		Seen:       w.seen(),
 	}
 	if _, strata := landHa(r.Effort); strata > 1 {
 		u.Land = u.Density
@@ -77,6 +79,7 @@ func (u uses) references() []string {
 	}
 	cite(u.Density, "cochran", "jolly")
 	cite(u.Land, "satterthwaite")
+	cite(u.Seen != "", "buckland", "burnham1980", "fewster")
 	cite(u.Systematic != "", "fewster")
 	cite(u.Comparison, "binder", "sarndal", "satterthwaite")
 	cite(u.Holm, "holm")
@@ -114,6 +117,8 @@ var sources = []source{
 	{"benjamini", "Benjamini & Hochberg 1995", "Benjamini, Y. & Hochberg, Y. (1995). Controlling the false discovery rate. Journal of the Royal Statistical Society, Series B 57, 289–300."},
 	{"binder", "Binder 1983", "Binder, D. A. (1983). On the variances of asymptotically normal estimators from complex surveys. International Statistical Review 51, 279–292."},
 	{"bliss", "Bliss & Fisher 1953", "Bliss, C. I. & Fisher, R. A. (1953). Fitting the negative binomial distribution to biological data. Biometrics 9, 176–200."},
+	{"buckland", "Buckland et al. 2001", "Buckland, S. T., Anderson, D. R., Burnham, K. P., Laake, J. L., Borchers, D. L. & Thomas, L. (2001). Introduction to Distance Sampling: Estimating Abundance of Biological Populations. Oxford University Press."},
+	{"burnham1980", "Burnham, Anderson & Laake 1980", "Burnham, K. P., Anderson, D. R. & Laake, J. L. (1980). Estimation of density from line transect sampling of biological populations. Wildlife Monographs 72, 3–202."},
 	{"burnham1987", "Burnham et al. 1987", "Burnham, K. P., Anderson, D. R., White, G. C., Brownie, C. & Pollock, K. H. (1987). Design and analysis methods for fish survival experiments based on release–recapture. American Fisheries Society Monograph 5."},
 	{"clopper", "Clopper & Pearson 1934", "Clopper, C. J. & Pearson, E. S. (1934). The use of confidence or fiducial limits illustrated in the case of the binomial. Biometrika 26, 404–413."},
 	{"cochran", "Cochran 1977", "Cochran, W. G. (1977). Sampling Techniques, 3rd edition. Wiley, New York."},

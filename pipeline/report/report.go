@@ -48,6 +48,7 @@ type Figure struct {
 	Density    []analyze.DensityRow
 	Comparison []analyze.ComparisonRow
 	Counts     []analyze.CountsFit
+	Detection  []analyze.DetectionRow
 }
 
 // Provenance is where the figures of a page come from. It holds no time and no

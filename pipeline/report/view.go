@@ -105,6 +105,7 @@ func (w writer) tables() []grid {
 	list = append(list, w.modeGrids()...)
 	add(w.ratioGrid())
 	add(w.shareGrid())
+	add(w.detectionGrid())
 	add(w.clumpingGrid())
 	add(w.effortGrid())
 	add(w.taxaGrid())

@@ -63,4 +63,12 @@ var Keys = []Key{
 	// above a million the last digits shown no longer change.
 	{Table: "density", Name: "replicates", About: "bootstrap samples, where an interval needs them", Bounds: column.Bounds{Set: true, Min: 199, Max: 1e6},
 		At: func(s *Settings) any { return &s.Density.Replicates }},
+
+	{Table: "lines", Name: "truncation_m", About: "how far from a line finds are used; 0 = to the narrowest half-width of the lines or, where none has one, without the farthest 5 % of the finds", Bounds: natural,
+		At: func(s *Settings) any { return &s.Lines.TruncationM }},
+	{Table: "lines", Name: "function", About: "lowest-aic: the detection function of lowest AIC among all; else the one named, bent or not by AIC", Words: Functions,
+		At: func(s *Settings) any { return &s.Lines.Function }},
+	// Terms beyond the third follow the rounding of the distances rather than sight.
+	{Table: "lines", Name: "adjustments", About: "most terms that may bend a detection function; where they would make it rise with distance it is held level, and its standard error is not to be trusted", Bounds: column.Bounds{Set: true, Min: 0, Max: 3},
+		At: func(s *Settings) any { return &s.Lines.Adjustments }},
 }

@@ -1,0 +1,194 @@
+package analyze
+
+import (
+	"context"
+	"fmt"
+	"runtime"
+	"slices"
+
+	"golang.org/x/sync/errgroup"
+
+	"ashtally/pipeline/column"
+	"ashtally/stats"
+	"ashtally/stats/detect"
+	"ashtally/stats/detect/lines"
+)
+
+// lineDensities estimates every crossing on every part of the land that has
+// lines, in the order of the tables.
+func (s *Season) lineDensities(ctx context.Context, t transects, c crossings) ([]DensityRow, error) {
+	if len(t.frames) == 0 {
+		return withoutEdge(s.landRows(LineMethod, nil, nil, c)), nil
+	}
+	kinds := t.kinds(c)
+	var rows []DensityRow
+	add := func(members []frame, stratum, years string, more []stats.Warning) error {
+		figures, err := s.linesIn(ctx, t, members, kinds)
+		for k, f := range figures {
+			f.Warnings = slices.Concat(f.Warnings, sharedFunction(c.list[k], t.fit), frameDoubts(members), more)
+			rows = append(rows, densityRow(c.list[k].key(LineMethod, stratum, years), extent{units: unitsOf(members)}, f))
+		}
+		return err
+	}
+	for _, years := range append([]string{All}, yearClasses(t.frames)...) {
+		members := slices.DeleteFunc(slices.Clone(t.frames), func(f frame) bool { return f.years != years })
+		if err := add(members, All, years, s.missedWarning(LineMethod, t.frames, years)); err != nil {
+			return nil, err
+		}
+	}
+	for at, stratum := range s.strata {
+		here := slices.DeleteFunc(slices.Clone(t.frames), func(f frame) bool { return f.stratum != at })
+		for _, f := range here {
+			if err := add([]frame{f}, stratum.name, f.years, nil); err != nil {
+				return nil, err
+			}
+		}
+		if len(here) == 0 {
+			rows = append(rows, s.unsearchedRow(LineMethod, stratum.name))
+		}
+	}
+	return withoutEdge(rows), nil
+}
+
+// withoutEdge empties the searched area: a line has no edge.
+func withoutEdge(rows []DensityRow) []DensityRow {
+	for i := range rows {
+		rows[i].SearchedHa = column.Float{}
+	}
+	return rows
+}
+
+// kinds lists, for each crossing, the finds that it counts.
+func (t *transects) kinds(c crossings) [][]int {
+	kinds := make([][]int, len(c.list))
+	for i, f := range t.finds {
+		for _, k := range c.of[f.group] {
+			kinds[k] = append(kinds[k], i)
+		}
+	}
+	return kinds
+}
+
+// linesIn estimates every crossing on the land of some frames together. The
+// work is shared among the cores, each figure in a place of its own.
+func (s *Season) linesIn(ctx context.Context, t transects, members []frame, kinds [][]int) ([]figure, error) {
+	part, transect := s.partOf(t, members)
+	figures := make([]figure, len(kinds))
+	g, ctx := errgroup.WithContext(ctx)
+	g.SetLimit(runtime.GOMAXPROCS(0))
+	for from := range slices.Chunk(indices(len(kinds)), crossingsPerTask) {
+		g.Go(func() error {
+			counted := make([]float64, len(t.finds))
+			for _, k := range from {
+				if err := ctx.Err(); err != nil {
+					return err
+				}
+				clear(counted)
+				for _, i := range kinds[k] {
+					if transect[t.on[i]] >= 0 {
+						counted[i] = t.size[i]
+					}
+				}
+				f, err := s.countLines(t, part, counted)
+				if err != nil {
+					return err
+				}
+				figures[k] = f
+			}
+			return nil
+		})
+	}
+	return figures, g.Wait()
+}
+
+// partOf makes a survey of the lines of some frames, a stratum each. It also
+// returns the place of each element among its transects, -1 for those
+// elsewhere, whose finds only help to tell how far the crew sees.
+func (s *Season) partOf(t transects, members []frame) (part lines.Survey, transect []int) {
+	type season struct {
+		unit string
+		year int
+	}
+	at := map[season]int{}
+	for h, f := range members {
+		part.Strata = append(part.Strata, lines.Stratum{Name: s.strata[f.stratum].name, AreaHa: s.strata[f.stratum].landHa})
+		for _, e := range f.elements {
+			at[season{e.unit.id, e.year}] = len(part.Transects)
+			part.Transects = append(part.Transects, lines.Transect{
+				Stratum: h, Site: e.site(), Length: e.unit.levelM, Sides: e.unit.sides, Sequence: int(e.unit.sequence.Or(0)),
+			})
+		}
+	}
+	for _, e := range t.elements {
+		i, ok := at[season{e.unit.id, e.year}]
+		if !ok {
+			i = -1
+		}
+		transect = append(transect, i)
+	}
+	for _, on := range t.on {
+		part.On = append(part.On, max(transect[on], 0))
+	}
+	if slices.ContainsFunc(t.size, func(n float64) bool { return n > 1 }) {
+		part.Size = t.size
+	}
+	return part, transect
+}
+
+// countLines estimates what is counted; where there is no detection function,
+// only that nothing was found can be said.
+func (s *Season) countLines(t transects, part lines.Survey, counted []float64) (figure, error) {
+	finds := total(counted)
+	if t.fit == nil {
+		e := stats.Missing(s.settings.Confidence, len(part.Transects), t.reason)
+		if finds == 0 {
+			e.Value = 0
+		}
+		return figure{Estimate: e, finds: finds}, nil
+	}
+	r, err := part.Counted(t.fit, counted, s.lineOptions())
+	if err != nil {
+		return figure{}, fmt.Errorf("line transects: %w", err)
+	}
+	r.Density.Warnings = append(r.Density.Warnings, t.doubts...)
+	return figure{Estimate: r.Density, finds: finds}, nil
+}
+
+func (s *Season) lineOptions() lines.Options {
+	return lines.Options{Confidence: s.settings.Confidence, Systematic: s.settings.Density.Systematic}
+}
+
+// sharedFunction is the doubt of a figure for some of the finds only.
+func sharedFunction(c crossing, fit *detect.Fit) []stats.Warning {
+	if c == pooled || fit == nil {
+		return nil
+	}
+	return []stats.Warning{{Code: "detection-shared",
+		Text: "how far finds of this kind are seen is taken from all finds along lines; if they are harder or easier to see, the figure is too low or too high"}}
+}
+
+// frameDoubts are the doubts of some frames, named as a stratum's where there
+// are several.
+func frameDoubts(members []frame) []stats.Warning {
+	if len(members) == 1 {
+		return members[0].warnings
+	}
+	var all []stats.Warning
+	for _, f := range members {
+		for _, w := range f.warnings {
+			w = stats.Warning{Code: "stratum-" + w.Code, Text: "in a stratum: " + w.Text}
+			if !slices.Contains(all, w) {
+				all = append(all, w)
+			}
+		}
+	}
+	return all
+}
+
+func unitsOf(members []frame) int {
+	n := 0
+	for _, f := range members {
+		n += len(f.elements)
+	}
+	return n
+}
