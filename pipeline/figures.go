@@ -4,6 +4,7 @@ import (
 	"bytes"
 	"fmt"
 	"math"
+	"slices"
 	"strings"
 
 	"ashtally/pipeline/analyze"
@@ -28,7 +29,7 @@ type drawer struct {
 func drawFigures(work *staging, settings survey.Settings, results analyze.Results) ([]report.Figure, error) {
 	per, hectares := report.PerArea(settings)
 	d := &drawer{settings: settings, results: results, unit: "fruit bodies per " + per, scale: hectares}
-	for _, draw := range []func(*staging) error{d.densityByStratum, d.modesByTree, d.ratios, d.countsAgainstFit} {
+	for _, draw := range []func(*staging) error{d.densityByStratum, d.modesByTree, d.ratios, d.countsAgainstFit, d.distances} {
 		if err := draw(work); err != nil {
 			return nil, fmt.Errorf("draw: %w", err)
 		}
@@ -42,7 +43,7 @@ type drawable interface{ Figure() (plots.Figure, error) }
 // add draws a figure, writes it to its files and passes it on with the rows it
 // shows; without rows there is none.
 func (d *drawer) add(work *staging, in drawable, shown report.Figure) error {
-	if len(shown.Density)+len(shown.Comparison)+len(shown.Counts) == 0 {
+	if len(shown.Density)+len(shown.Comparison)+len(shown.Counts)+len(shown.Detection) == 0 {
 		return nil
 	}
 	f, err := in.Figure()
@@ -68,7 +69,7 @@ func (d *drawer) densityByStratum(work *staging) error {
 	in := plots.DensityByStratum{Unit: d.unit, Confidence: d.settings.Confidence}
 	var shown []analyze.DensityRow
 	for _, r := range d.results.Density {
-		if r.Method == analyze.LineMethod || r.Key != analyze.Pooled(r.Method, r.Stratum) {
+		if r.Key != analyze.Pooled(r.Method, r.Stratum) {
 			continue
 		}
 		row := plots.StratumDensity{Stratum: r.Stratum, Method: r.Method, Estimate: d.estimate(r)}
@@ -149,6 +150,28 @@ func (d *drawer) countsAgainstFit(work *staging) error {
 		})
 	}
 	return d.add(work, in, report.Figure{Counts: d.results.Counts})
+}
+
+// distances draws the finds along lines by their distance, in feet where the
+// report is.
+func (d *drawer) distances(work *staging) error {
+	i := slices.IndexFunc(d.results.Detection, func(r analyze.DetectionRow) bool { return r.Selected.Value })
+	if i < 0 {
+		return nil
+	}
+	unit, metres := report.PerLength(d.settings)
+	from := d.results.Distances
+	in := plots.DistancesFromLine{
+		Confidence: d.settings.Confidence, Unit: unit, Function: from.Function, Finds: from.Detections,
+		HalfWidth: from.HalfWidthM / metres, Lower: from.LowerM / metres, Upper: from.UpperM / metres,
+	}
+	for _, b := range from.Bars {
+		in.Bars = append(in.Bars, plots.DistanceBar{From: b.From / metres, To: b.To / metres, Count: b.Count, Height: b.Height})
+	}
+	for _, c := range from.Curve {
+		in.Curve = append(in.Curve, plots.CurvePoint{Distance: c.Distance / metres, Value: c.G, Lower: c.Lower, Upper: c.Upper})
+	}
+	return d.add(work, in, report.Figure{Detection: d.results.Detection[i : i+1]})
 }
 
 // severalYears reports whether a stratum has a panel for each of several seasons.

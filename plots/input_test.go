@@ -3,6 +3,7 @@ package plots
 import (
 	"errors"
 	"math"
+	"slices"
 	"strings"
 	"testing"
 )
@@ -21,6 +22,12 @@ func TestRefuses(t *testing.T) {
 	}
 	counts := func(u UnitCounts) func() (Figure, error) {
 		return CountsAgainstFit{Confidence: 0.95, Panels: []UnitCounts{u}}.Figure
+	}
+	distances := func(change func(*DistancesFromLine)) func() (Figure, error) {
+		d := distancesSample
+		d.Bars, d.Curve = slices.Clone(d.Bars), slices.Clone(d.Curve)
+		change(&d)
+		return d.Figure
 	}
 	birch := ModeTreeDensity{"1", "paper birch", "undetermined", est(1, nan, nan, 3, 1)}
 	bad := birch
@@ -55,6 +62,12 @@ func TestRefuses(t *testing.T) {
 		{"no units", counts(UnitCounts{Stratum: "Ridge", Method: "plot"}), "Ridge, plot"},
 		{"negative count", counts(UnitCounts{Stratum: "Ridge", Method: "plot", Counts: []int{-1}}), "count -1"},
 		{"bad fit", counts(UnitCounts{Stratum: "Ridge", Method: "plot", Counts: []int{5}, Poisson: []float64{1}}), "Poisson fit"},
+		{"bars that overlap", distances(func(d *DistancesFromLine) { d.Bars[1].From = 0.1 }), "bar 2 from 0.1"},
+		{"bar without end", distances(func(d *DistancesFromLine) { d.Bars[11].To = inf }), "bar 12"},
+		{"curve that turns back", distances(func(d *DistancesFromLine) { d.Curve[3].Distance = 0 }), "point 4 of the curve"},
+		{"curve below 0", distances(func(d *DistancesFromLine) { d.Curve[3].Value = -1 }), "point 4 of the curve"},
+		{"crossed half-width", distances(func(d *DistancesFromLine) { d.Lower = 3 }), "effective half-width"},
+		{"distances of no level", distances(func(d *DistancesFromLine) { d.Confidence = 1 }), "confidence 1"},
 	} {
 		_, err := c.figure()
 		if err == nil || !strings.Contains(err.Error(), c.want) || !strings.HasPrefix(err.Error(), "plots: ") {
@@ -65,10 +78,11 @@ func TestRefuses(t *testing.T) {
 
 func TestEmpty(t *testing.T) {
 	for name, figure := range map[string]func() (Figure, error){
-		"strata": DensityByStratum{Confidence: 0.95}.Figure,
-		"trees":  DensityByModeAndTree{Confidence: 0.95}.Figure,
-		"ratios": RatioByTree{Confidence: 0.95}.Figure,
-		"counts": CountsAgainstFit{Confidence: 0.95}.Figure,
+		"strata":    DensityByStratum{Confidence: 0.95}.Figure,
+		"trees":     DensityByModeAndTree{Confidence: 0.95}.Figure,
+		"ratios":    RatioByTree{Confidence: 0.95}.Figure,
+		"counts":    CountsAgainstFit{Confidence: 0.95}.Figure,
+		"distances": DistancesFromLine{Confidence: 0.95}.Figure,
 	} {
 		if _, err := figure(); !errors.Is(err, errEmpty) {
 			t.Errorf("%s: got %v, want %v", name, err, errEmpty)

@@ -155,6 +155,21 @@ var countsSample = CountsAgainstFit{
 	},
 }
 
+// distancesSample is a half-normal of scale 1.8 m, its band made up too.
+var distancesSample = func() DistancesFromLine {
+	d := DistancesFromLine{Confidence: 0.95, Unit: "m", Function: "half-normal", Finds: 153, HalfWidth: 2.25, Lower: 1.99, Upper: 2.54}
+	counts := []int{31, 27, 24, 22, 14, 13, 9, 6, 4, 2, 1, 0}
+	for i, n := range counts {
+		d.Bars = append(d.Bars, DistanceBar{0.4 * float64(i), 0.4 * float64(i+1), n, float64(n) / 153 * 2.25 / 0.4})
+	}
+	for i := range 49 {
+		x := float64(i) / 10
+		g := func(scale float64) float64 { return math.Exp(-x * x / (2 * scale * scale)) }
+		d.Curve = append(d.Curve, CurvePoint{x, g(1.8), g(1.57), g(2.03)})
+	}
+	return d
+}()
+
 // A sample is a figure that the tests of goldens, layout and form run over.
 type sample struct {
 	name   string
@@ -166,6 +181,7 @@ var samples = []sample{
 	{"density-by-mode-and-tree", modeTreeSample.Figure},
 	{"ratio-by-tree", ratioSample.Figure},
 	{"counts-against-fit", countsSample.Figure},
+	{"distances-from-line", distancesSample.Figure},
 }
 
 // hard are figures that a survey seldom asks for, and that must still read.
@@ -200,6 +216,7 @@ var hard = []sample{
 		return CountsAgainstFit{Confidence: 0.95, Panels: countsSample.Panels[:1]}.Figure()
 	}},
 	{"counts-hostile", hostileCounts},
+	{"distances-hostile", hostileDistances},
 }
 
 const (
@@ -285,5 +302,13 @@ func hostileCounts() (Figure, error) {
 			K: 1e-7, KLower: 1e-8, KUpper: nan, VarianceToMean: 1234567.8,
 		})
 	}
+	return d.Figure()
+}
+
+func hostileDistances() (Figure, error) {
+	d := distancesSample
+	d.Function, d.Unit, d.Finds, d.HalfWidth, d.Lower, d.Upper = markup+broken, endless, 9876543, 1e6, nan, nan
+	d.Bars = []DistanceBar{{0, 1e-9, 9876543, 5000}, {1e-9, 1e6, 0, 0}}
+	d.Curve = []CurvePoint{{0, 1, nan, nan}, {1e6, 0, nan, nan}}
 	return d.Figure()
 }

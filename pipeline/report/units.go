@@ -45,6 +45,13 @@ func PerArea(s survey.Settings) (each string, hectares float64) {
 	return u.each, u.size
 }
 
+// PerLength is the unit of length that a report of these settings shows first:
+// its name, and the metres in it.
+func PerLength(s survey.Settings) (name string, metres float64) {
+	u := unitsOf(s).length[0]
+	return u.name, u.size
+}
+
 // per is the size by which a density per stored unit is divided to be one per u.
 func (u unit) per() float64 { return 1 / u.size }
 
