@@ -3,17 +3,22 @@ package pipeline
 import (
 	"bytes"
 	"context"
+	"encoding/csv"
 	"encoding/json"
+	"errors"
 	"math/rand/v2"
 	"os"
 	"os/exec"
 	"path/filepath"
 	"runtime"
+	"slices"
+	"strconv"
 	"strings"
 	"sync"
 	"testing"
 	"time"
 
+	"ashtally/pipeline/analyze"
 	"ashtally/pipeline/demo"
 	"ashtally/pipeline/survey"
 )
@@ -137,6 +142,30 @@ func TestOrderOfLinesDoesNotMatter(t *testing.T) {
 		if !bytes.Equal(got[name], data) {
 			t.Errorf("%s changes with the order of the lines", name)
 		}
+	}
+}
+
+// TestLineDensityHoldsTheTruth holds the demo's density along lines to the
+// density that the demo was made with. The demo's seed was chosen, so this is no
+// evidence that intervals hold their level; it would tell of a lost factor.
+func TestLineDensityHoldsTheTruth(t *testing.T) {
+	at := slices.IndexFunc(demo.Expected(), func(e demo.Expectation) bool { return e.Method == survey.Line })
+	truth := demo.Expected()[at]
+	rows, err := csv.NewReader(bytes.NewReader(wholeDemo(t)["results/density.csv"])).ReadAll()
+	if err != nil {
+		t.Fatal(err)
+	}
+	column := func(name string) int { return slices.Index(rows[0], name) }
+	i := slices.IndexFunc(rows, func(r []string) bool {
+		return slices.Equal(r[:6], []string{analyze.LineMethod, truth.Stratum, analyze.All, analyze.All, analyze.All, analyze.All})
+	})
+	lower, err1 := strconv.ParseFloat(rows[i][column("lower")], 64)
+	upper, err2 := strconv.ParseFloat(rows[i][column("upper")], 64)
+	if err := errors.Join(err1, err2); err != nil {
+		t.Fatal(err)
+	}
+	if want := truth.Standing.Total(); !(lower < want && want < upper) || upper > 2*lower {
+		t.Errorf("%s: %.0f to %.0f per ha, made with %.0f", truth.Stratum, lower, upper, want)
 	}
 }
 

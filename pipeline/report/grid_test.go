@@ -124,6 +124,7 @@ func TestTables(t *testing.T) {
 	taxa := func(w writer) grid { g, _ := w.taxaGrid(); return g }
 	ratios := func(w writer) grid { g, _ := w.ratioGrid(); return g }
 	shares := func(w writer) grid { g, _ := w.shareGrid(); return g }
+	detection := func(w writer) grid { g, _ := w.detectionGrid(); return g }
 	cases := []struct {
 		grid        grid
 		title, text string
@@ -133,7 +134,9 @@ func TestTables(t *testing.T) {
 		{density(american), "Plots", "Upper Hollin, severe", "178 | 129 | 265 | 440 | 318 | 655 | 845 | 96 | 4.74 (1.92 ha)"},
 		{density(metric), "Plots", "Unburned margin, unburned", "0 | 0 | 6.15 | 0 | 30 | 0.600"},
 		{density(metric), "Plots", "Saddle, 1 year after fire", "0 | – | – | 0 | 1 | 0.0200"},
-		{density(metric), "Line transects", "Land as a whole", "– | – | – | 85 | 4 | –"},
+		{density(metric), "Line transects", "Land as a whole", "355 | 196 | 643 | 85 | 4 | –"},
+		{detection(metric), "", "half-normal", "71 | 5.00 | 2.61 (2.22 to 3.07) | 52.2 (44.4 to 61.4) | 44.4 | 355 (196 to 643) | 13.8 | 0 | p 0.41"},
+		{detection(american), "", "half-normal", "71 | 16.4 (5.00 m) | 8.56 (7.28 to 10.07) | 52.2 (44.4 to 61.4) | 13.5 | 144 (79 to 260) | 13.8 | 0 | p 0.41"},
 		{effort(metric), "Strip transects", "Upper Hollin, severe, 1 year after fire", "212 | 10 | 4 | 30 | 0 | 0.200 | 0.0942 | 500 | 2031\u201105\u201111 (2031\u201106\u201114) | 128"},
 		{effort(metric), "Line transects", "Lower Hollin, moderate, 1 year after fire", "388 | 4 | 4 | 4 | 0 | – | – | 1,600 | 2031\u201105\u201129 | 85"},
 		{effort(american), "Line transects", "Lower Hollin, moderate, 1 year after fire", "959 (388 ha) | 4 | 4 | 4 | 0 | – | – | 5,250 (1,600 m) | 2031\u201105\u201129 | 85"},

@@ -30,7 +30,7 @@ type uses struct {
 func (w writer) uses() uses {
 	r := w.page.Results
 	u := uses{
-		Density: slices.ContainsFunc(r.Density, func(d analyze.DensityRow) bool { return d.Value.Known }),
+		Density: slices.ContainsFunc(r.Density, func(d analyze.DensityRow) bool { return d.Method != analyze.LineMethod && d.Value.Known }),
 		Sites: slices.ContainsFunc(r.Effort, func(e analyze.EffortRow) bool {
 			return e.Sites.Known && e.Sites.Value < e.Units.Value
 		}),
