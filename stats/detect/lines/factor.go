@@ -40,7 +40,7 @@ func (t tally) sizeFactor(fit *detect.Fit, o Options) sizeFactor {
 	f := sizeFactor{value: e.value, cv: e.cv, df: e.df, separate: true, perGroup: e.value, method: e.method}
 	if e.method == SizeRegression {
 		mean := meanSize(sizes, nil).value
-		f.doubts = []stats.Warning{warn(SizeBias, "groups were regressed on the chance to see them, for larger ones are seen farther off: %.3g objects per group there are, %.3g per group seen", e.value, mean)}
+		f.doubts = []stats.Warning{warn(SizeBias, "groups were regressed on the chance to see them, for larger ones are seen farther off: %.3g objects per group there are, %.3g per group seen. The regression takes sizes to be log-normal and tends to too few; the log of size as a covariate of the scale does not", e.value, mean)}
 	}
 	return f
 }
