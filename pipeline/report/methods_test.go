@@ -9,8 +9,6 @@ import (
 	"testing"
 
 	"ashtally/pipeline/survey"
-	"ashtally/stats/detect"
-	"ashtally/stats/detect/lines"
 )
 
 // section cuts the section with the id out of a page, as text.
@@ -88,8 +86,8 @@ func TestIntervals(t *testing.T) {
 
 // TestMethodsInUse holds the page to explaining what the results used.
 func TestMethodsInUse(t *testing.T) {
-	with, without := section(t, inventedPage(), "methods"), section(t, Page{Settings: survey.Defaults()}, "methods")
-	for _, want := range []string{"D = Σ y / Σ a", "negative binomial", "Holm", "Morisita", "Satterthwaite", "What was missed", "seen 52.2 % (95 % interval 44.4 to 61.4)", "g(0) = 1", "Along a line", "Burnham, K. P., Anderson, D. R. & Laake", "Garwood"} {
+	with, without := spaced(section(t, inventedPage(), "methods")), section(t, Page{Settings: survey.Defaults()}, "methods")
+	for _, want := range []string{"D = Σ y / Σ a", "negative binomial", "Holm", "Morisita", "Satterthwaite", "What was missed", "seen 52.2 % (95 % interval 44.4 to 61.4 %)", "g(0) = 1", "Along a line", "Burnham, K. P., Anderson, D. R. & Laake", "Garwood"} {
 		if !strings.Contains(with, want) {
 			t.Errorf("the methods lack %q", want)
 		}
@@ -106,31 +104,6 @@ func TestMethodsInUse(t *testing.T) {
 	p.Results.Density[0].Interval = "a-new-one"
 	if !strings.Contains(section(t, p, "methods"), "“a-new-one”") {
 		t.Error("an interval that the report does not know is not named")
-	}
-}
-
-// TestLinesWithoutADetectionFunction holds the methods to saying that nothing
-// is known of lines whose distances could not be used.
-func TestLinesWithoutADetectionFunction(t *testing.T) {
-	p := inventedPage()
-	p.Results.Detection = nil
-	got := section(t, p, "methods")
-	if strings.Contains(got, "What was missed") || !strings.Contains(got, "Without a fitted detection function") {
-		t.Error("the methods tell of a detection function that is not there, or not that it is missing")
-	}
-}
-
-// TestLineKinds holds the list of kinds to the doubts of the packages behind
-// densities along lines.
-func TestLineKinds(t *testing.T) {
-	for _, code := range []string{
-		detect.BeyondHalfWidth, detect.LeftTruncated, detect.FewDetections, detect.Heaping, detect.SpikeAtZero, detect.NotConverged, detect.ShapeHeld,
-		detect.ShapeRises, detect.ScaleAtLimit, detect.ShapeAtLimit, detect.WideStrip, detect.ModelChosen, detect.NoVariance,
-		lines.OnLineAssumed, lines.FewTransects, lines.OneTransect, lines.NoSequence, lines.NoFinds, lines.AreasUnknown, lines.SizeBias, lines.NoSpread,
-	} {
-		if _, ok := kinds[code]; !ok {
-			t.Errorf("the report has no words for %q", code)
-		}
 	}
 }
 

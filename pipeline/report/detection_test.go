@@ -1,0 +1,73 @@
+package report
+
+import (
+	"slices"
+	"strings"
+	"testing"
+
+	"ashtally/pipeline/analyze"
+	"ashtally/pipeline/column"
+	"ashtally/stats"
+	"ashtally/stats/detect"
+	"ashtally/stats/detect/lines"
+)
+
+func inventedLines() []analyze.DensityRow {
+	density := analyze.Estimate{Value: column.Finite(355), SE: column.Finite(78), CV: column.Finite(0.22), Lower: column.Finite(196), Upper: column.Finite(643), Confidence: column.Finite(0.95), Interval: "log-normal"}
+	doubts := []stats.Warning{
+		{Code: "g0-assumed", Text: "everything on the line is taken for found; fruit bodies under litter are not, and make the density too low"},
+		{Code: "few-transects", Text: "Lower Hollin, moderate has 4 independent lines; under 10 the variance between them is a guess"},
+	}
+	missed := stats.Warning{Code: "land-not-reached", Text: "no line was searched in Upper Hollin, severe, Kettle Bench, Unburned margin, Saddle; the figure stands for the other 31 % of the land"}
+	rows := []analyze.DensityRow{{Key: analyze.Headline(analyze.LineMethod), Units: column.Count(4), Finds: column.Count(85), Estimate: density, Warnings: append(slices.Clone(doubts), missed)}}
+	for at, s := range inventedStrata {
+		row := analyze.DensityRow{Key: analyze.Pooled(analyze.LineMethod, s.name), Units: column.Count(0), Finds: column.Count(0),
+			Warnings: []stats.Warning{{Code: "no-units", Text: "no line was searched in this stratum"}}}
+		if at == 1 {
+			row.Units, row.Finds, row.Estimate, row.Warnings = column.Count(4), column.Count(85), density, doubts
+		}
+		rows = append(rows, row)
+	}
+	return rows
+}
+
+func inventedDetection() []analyze.DetectionRow {
+	limited := func(value, lower, upper float64) analyze.Estimate {
+		return analyze.Estimate{Value: column.Finite(value), Lower: column.Finite(lower), Upper: column.Finite(upper), Confidence: column.Finite(0.95)}
+	}
+	first := analyze.DetectionRow{
+		Method: analyze.LineMethod, Function: "half-normal", Selected: column.Bool{Value: true, Known: true}, Lines: column.Count(4), Detections: column.Count(71),
+		TruncationM: column.Finite(5), HalfWidth: limited(2.61, 2.22, 3.07), Detected: limited(0.522, 0.444, 0.614),
+		PerKm: column.Finite(44.4), Density: limited(355, 196, 643), FromEncounter: column.Finite(86.2), FromDetection: column.Finite(13.8), DeltaAIC: column.Finite(0), ChiSquareP: column.Finite(0.41),
+		Warnings: []stats.Warning{{Code: "heaping", Text: "31 of 71 distances are multiples of 0.5 m, more than chance: they were rounded"}},
+	}
+	second := first
+	second.Function, second.Selected.Value, second.DeltaAIC = "hazard-rate", false, column.Finite(1.74)
+	second.HalfWidth, second.Detected, second.Density = limited(2.94, 2.1, 4.12), limited(0.588, 0.42, 0.824), limited(315, 152, 653)
+	return []analyze.DetectionRow{first, second}
+}
+
+// TestLinesWithoutADetectionFunction holds the methods to saying that nothing
+// is known of lines whose distances could not be used.
+func TestLinesWithoutADetectionFunction(t *testing.T) {
+	p := inventedPage()
+	p.Results.Detection = nil
+	got := section(t, p, "methods")
+	if strings.Contains(got, "What was missed") || !strings.Contains(got, "Without a fitted detection function") {
+		t.Error("the methods tell of a detection function that is not there, or not that it is missing")
+	}
+}
+
+// TestLineKinds holds the list of kinds to the doubts of the packages behind
+// densities along lines.
+func TestLineKinds(t *testing.T) {
+	for _, code := range []string{
+		detect.BeyondHalfWidth, detect.LeftTruncated, detect.FewDetections, detect.Heaping, detect.SpikeAtZero, detect.NotConverged, detect.ShapeHeld,
+		detect.ShapeRises, detect.ScaleAtLimit, detect.ShapeAtLimit, detect.WideStrip, detect.ModelChosen, detect.NoVariance,
+		lines.OnLineAssumed, lines.FewTransects, lines.OneTransect, lines.NoSequence, lines.NoFinds, lines.AreasUnknown, lines.SizeBias, lines.NoSpread,
+	} {
+		if _, ok := kinds[code]; !ok {
+			t.Errorf("the report has no words for %q", code)
+		}
+	}
+}
