@@ -50,13 +50,26 @@ func (l *likelihood) problem(free bool) optimum.Problem {
 }
 
 // starts lists where climbs begin: at the starts of the key, without effects of
-// covariates and without a series.
+// covariates and without a series. A series can take over what the key does,
+// which makes hills beside that of the key; with one the climbs begin at wider
+// and narrower keys too.
 func (l *likelihood) starts() [][]float64 {
+	starts := l.startsFrom(1)
+	if len(l.orders) > 0 && l.parameters() > 0 {
+		const wider = 3
+		starts = append(starts, l.startsFrom(wider)...)
+		starts = append(starts, l.startsFrom(1./wider)...)
+	}
+	return starts
+}
+
+// startsFrom lists the starts of the key, their scales multiplied by a factor.
+func (l *likelihood) startsFrom(factor float64) [][]float64 {
 	var starts [][]float64
 	for _, s := range l.key.starts(l.rms()) {
 		x := make([]float64, l.size())
 		if l.parameters() > 0 {
-			x[0] = math.Log(s[0])
+			x[0] = math.Log(min(max(factor*s[0], leastScale), mostScale))
 		}
 		if l.parameters() > 1 {
 			x[l.scales()] = math.Log(s[1])
