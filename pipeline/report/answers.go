@@ -87,7 +87,11 @@ func (w writer) densityClaim(r analyze.DensityRow) claim {
 		return w.nothingFound(r)
 	}
 	first := round(r.Estimate, w.units.area[0].per())
-	lead := capital(methodOf(r.Method).many) + " put the land at " + first.value + noBreak + "fruit bodies per " + w.units.area[0].each
+	land := "the land"
+	if _, missed := find(r.Warnings, "land-not-reached"); missed {
+		land = "the part of the land they reached"
+	}
+	lead := capital(methodOf(r.Method).many) + " put " + land + " at " + first.value + noBreak + "fruit bodies per " + w.units.area[0].each
 	if first.interval() == none {
 		return claim{lead, " (" + w.alsoPer(r, "or ", "; ") + units + ", " + finds + "). No interval can be given. " + reason(r.Warnings)}
 	}
