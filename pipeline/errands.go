@@ -31,7 +31,7 @@ func Check(ctx context.Context, dir string, watch Watch) (ingest.Summary, error)
 	if err != nil {
 		return summary, err
 	}
-	return summary, faultsFound(faults + summary.Faults)
+	return summary, faultsFound(faults+summary.Faults, "")
 }
 
 // New makes an empty, commented survey folder.

@@ -59,7 +59,7 @@ func (o Options) read(ctx context.Context, work *staging) (*input, error) {
 		return nil, err
 	}
 	if blocking := faults + in.summary.Blocking; blocking > 0 || !o.SetAside {
-		return in, faultsFound(faults + in.summary.Faults)
+		return in, faultsFound(faults+in.summary.Faults, "; nothing was estimated")
 	}
 	return in, nil
 }
@@ -81,16 +81,16 @@ func openFolder(dir string, watch Watch) (*ingest.Folder, int, error) {
 	return folder, len(faults), err
 }
 
-// faultsFound returns the error that ends a run or check with n faults; nil
+// faultsFound returns the error that ends a run or a check with n faults; nil
 // for none.
-func faultsFound(n int) error {
+func faultsFound(n int, then string) error {
 	switch n {
 	case 0:
 		return nil
 	case 1:
-		return errors.New("1 fault; nothing was estimated")
+		return errors.New("1 fault" + then)
 	}
-	return fmt.Errorf("%d faults; nothing was estimated", n)
+	return fmt.Errorf("%d faults%s", n, then)
 }
 
 // feed carries the rows of one table to the archive and the season, a batch at

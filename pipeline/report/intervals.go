@@ -27,7 +27,7 @@ type intervalKinds []intervalKind
 var densityIntervals = intervalKinds{
 	{"nb-profile", "profile likelihood of the negative binomial",
 		"The limits are the densities at which the likelihood of the counts, with the clumping fitted anew for each density (and a share of ground that holds nothing, where the counts ask for one), has fallen too far below its height. How far is set by Student’s t, and by the sample’s own variance where that is larger than the fitted one. Because the likelihood knows that counts are clumped and cannot fall below 0, the limits lie unevenly about the estimate, the upper one farther off.",
-		[]string{"lawless", "venzon"}},
+		[]string{"lambert", "lawless", "venzon"}},
 	{"log-t", "Student’s t on the log scale",
 		"The limits are the estimate divided and multiplied by exp(t √(log(1 + cv²))), where cv is the standard error over the estimate: exact if estimates were log-normal.",
 		[]string{"burnham1987"}},

@@ -130,6 +130,7 @@ var sources = []source{
 	{"holm", "Holm 1979", "Holm, S. (1979). A simple sequentially rejective multiple test procedure. Scandinavian Journal of Statistics 6, 65–70."},
 	{"jolly", "Jolly 1969", "Jolly, G. M. (1969). Sampling methods for aerial censuses of wildlife populations. East African Agricultural and Forestry Journal 34, 46–49."},
 	{"korn", "Korn & Graubard 1999", "Korn, E. L. & Graubard, B. I. (1999). Analysis of Health Surveys. Wiley, New York."},
+	{"lambert", "Lambert 1992", "Lambert, D. (1992). Zero-inflated Poisson regression, with an application to defects in manufacturing. Technometrics 34, 1–14."},
 	{"lawless", "Lawless 1987", "Lawless, J. F. (1987). Negative binomial and mixed Poisson regression. Canadian Journal of Statistics 15, 209–225."},
 	{"morisita", "Morisita 1959", "Morisita, M. (1959). Measuring of the dispersion of individuals and analysis of the distributional patterns. Memoirs of the Faculty of Science, Kyushu University, Series E 2, 215–235."},
 	{"owen", "Owen 1988", "Owen, A. B. (1988). Empirical likelihood ratio confidence intervals for a single functional. Biometrika 75, 237–249."},
