@@ -14,6 +14,11 @@ type design struct {
 	columns []column
 	rows    [][]float64
 	row     []int // of each detection
+
+	// Detections at one distance and row have one likelihood. In a survey
+	// whose distances were read to a centimetre these are far fewer.
+	distances [][]float64 // of each row, ascending, each once
+	place     []int       // of each detection among those of its row
 }
 
 // column is one coefficient of the scale beyond the intercept. Measured
@@ -70,10 +75,27 @@ func (s *Sample) design(names []string) (design, error) {
 		}
 		d.row = append(d.row, seen[key])
 	}
+	d.gather(s.t)
 	if !d.fullRank() {
 		return d, fmt.Errorf("%w: among these detections the covariates %v say the same, so their effects cannot be told apart", ErrModel, names)
 	}
 	return d, nil
+}
+
+// gather lists the distances of every row, each once.
+func (d *design) gather(t []float64) {
+	d.distances = make([][]float64, len(d.rows))
+	for i, r := range d.row {
+		d.distances[r] = append(d.distances[r], t[i])
+	}
+	for r, list := range d.distances {
+		slices.Sort(list)
+		d.distances[r] = slices.Compact(list)
+	}
+	d.place = make([]int, len(t))
+	for i, r := range d.row {
+		d.place[i], _ = slices.BinarySearch(d.distances[r], t[i])
+	}
 }
 
 // columns is one for a measured covariate, and one for each level but the

@@ -26,8 +26,12 @@ func LogNormal(value, cv, df, confidence float64) stats.Interval {
 	return i
 }
 
+// normalFrom is the df from which t is the normal to more digits than are
+// ever shown; gonum does not return from a quantile at infinite df.
+const normalFrom = 1e9
+
 func quantileT(p, df float64) float64 {
-	if math.IsInf(df, 1) {
+	if df >= normalFrom {
 		return distuv.UnitNormal.Quantile(p)
 	}
 	return distuv.StudentsT{Mu: 0, Sigma: 1, Nu: df}.Quantile(p)

@@ -27,7 +27,8 @@ type likelihood struct {
 type group struct {
 	members []int
 	weight  float64
-	perBin  []float64 // weight in each bin of a grouped sample
+	at      []float64 // weight at each distance of the row; nil without any
+	perBin  []float64 // weight in each bin of a grouped sample, which has no at
 }
 
 func (s *Sample) likelihood(m Model, d design, weight []float64) *likelihood {
@@ -41,10 +42,15 @@ func (s *Sample) likelihood(m Model, d design, weight []float64) *likelihood {
 		}
 		g.members = append(g.members, i)
 		g.weight += w
-		if s.bins != nil {
-			if g.perBin == nil {
-				g.perBin = make([]float64, len(s.bins))
-			}
+		switch {
+		case s.bins == nil && g.at == nil:
+			g.at = make([]float64, len(d.distances[r]))
+		case s.bins != nil && g.perBin == nil:
+			g.perBin = make([]float64, len(s.bins))
+		}
+		if s.bins == nil {
+			g.at[d.place[i]] += w
+		} else {
 			g.perBin[s.bin[i]] += w
 		}
 	}
@@ -101,7 +107,7 @@ func (l *likelihood) evaluate(x, gradient []float64, hessian [][]float64) float6
 		}
 		p, a := l.at(x, l.rows[r])
 		var sum jet
-		if !l.addGroup(&sum, g, &p, a) {
+		if !l.addGroup(&sum, r, &p, a) {
 			return math.Inf(-1)
 		}
 		value += sum.value
@@ -110,7 +116,8 @@ func (l *likelihood) evaluate(x, gradient []float64, hessian [][]float64) float6
 	return value
 }
 
-func (l *likelihood) addGroup(sum *jet, g group, p *local, a []float64) bool {
+func (l *likelihood) addGroup(sum *jet, row int, p *local, a []float64) bool {
+	g := &l.groups[row]
 	for j, w := range g.perBin {
 		if w == 0 {
 			continue
@@ -120,11 +127,9 @@ func (l *likelihood) addGroup(sum *jet, g group, p *local, a []float64) bool {
 			return false
 		}
 	}
-	if g.perBin == nil {
-		for _, i := range g.members {
-			if !l.addLog(sum, l.weightOf(i), l.sample.t[i], p, a) {
-				return false
-			}
+	for j, w := range g.at {
+		if w > 0 && !l.addLog(sum, w, l.distances[row][j], p, a) {
+			return false
 		}
 	}
 	whole := l.whole(p, a, &l.nodes)

@@ -40,7 +40,9 @@ func (f *Fit) again(r *rand.Rand) *Fit {
 	for i, row := range f.likelihood.row {
 		drawn.t[i] = f.draw(r, f.likelihood.rows[row])
 	}
-	l := drawn.likelihood(f.Model, f.likelihood.design, nil)
+	d := f.likelihood.design
+	d.gather(drawn.t)
+	l := drawn.likelihood(f.Model, d, nil)
 	if !l.varies() {
 		return nil
 	}

@@ -2,6 +2,7 @@ package detect
 
 import (
 	"math"
+	"slices"
 
 	"ashtally/stats"
 )
@@ -73,6 +74,11 @@ func (f *Fit) Widths() []float64 {
 	}
 	return widths
 }
+
+// Classes numbers the distinct covariates of the model, and gives the number
+// of each detection of the sample; all 0 without covariates. Detections of one
+// class have one half-width.
+func (f *Fit) Classes() []int { return slices.Clone(f.likelihood.row) }
 
 // Seen lists the chance at which each detection of the sample was seen: g at
 // its distance and covariates.

@@ -29,6 +29,12 @@ type Plan struct {
 	Clusters   []int // clusters in each stratum, each at least 1
 	Replicates int
 	Seed       uint64
+	// Short draws one cluster fewer than there are from each stratum of two or
+	// more. m drawn from m vary only (m-1)/m as much as they should; m-1 drawn
+	// from m vary as much as a sample of m does. It is for statistics that do
+	// not change when every cluster counts twice, as rates do.
+	// (Rao & Wu 1988, Journal of the American Statistical Association 83: 231-241.)
+	Short bool
 }
 
 // serialBelow is the number of draws (replicates times clusters) that is done
@@ -51,7 +57,7 @@ func Run[T any](p Plan, statistic func(pick []int) T) []T {
 	for w := range workers {
 		from, to := w*p.Replicates/workers, (w+1)*p.Replicates/workers
 		wait.Go(func() {
-			pick := make([]int, total)
+			pick := make([]int, p.drawn())
 			source := new(rand.PCG)
 			for i := from; i < to; i++ {
 				source.Seed(p.Seed, uint64(i))
@@ -75,13 +81,31 @@ func (p Plan) total() int {
 	return total
 }
 
+// from is the number drawn of m clusters.
+func (p Plan) from(m int) int {
+	if p.Short && m > 1 {
+		return m - 1
+	}
+	return m
+}
+
+// drawn is the number drawn of all clusters.
+func (p Plan) drawn() int {
+	n := 0
+	for _, m := range p.Clusters {
+		n += p.from(m)
+	}
+	return n
+}
+
 // draw fills pick stratum by stratum.
 func (p Plan) draw(source rand.Source, pick []int) {
 	random := rand.New(source)
-	first := 0
+	first, at := 0, 0
 	for _, m := range p.Clusters {
-		for i := range m {
-			pick[first+i] = first + random.IntN(m)
+		for range p.from(m) {
+			pick[at] = first + random.IntN(m)
+			at++
 		}
 		first += m
 	}

@@ -8,17 +8,17 @@ import (
 
 // leaveOut draws each stratum short of one piece at a time, by stratum. Those
 // with a single piece cannot be short of it and are left out.
-func (b *bootstrap) leaveOut() [][]draw {
-	all := make([]int, len(b.pieces))
+func (r *Replay) leaveOut() [][]draw {
+	all := make([]int, len(r.pieces))
 	for at := range all {
 		all[at] = at
 	}
-	out := make([][]draw, len(b.counts))
+	out := make([][]draw, len(r.counts))
 	first := 0
-	for h, m := range b.counts {
+	for h, m := range r.counts {
 		for left := first; left < first+m && m > 1; left++ {
 			pick := append(append([]int(nil), all[:left]...), all[left+1:]...)
-			out[h] = append(out[h], b.draw(pick))
+			out[h] = append(out[h], r.draw(pick))
 		}
 		first += m
 	}

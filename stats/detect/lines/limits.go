@@ -24,47 +24,13 @@ const (
 	BCa Limits = "bca"
 )
 
-// result turns replicates into limits. delta has what [Survey.Density] says.
-func (b *bootstrap) result(drawn []draw, delta Result) Bootstrapped {
-	out := Bootstrapped{Selected: make([]int, len(b.fits)), Averaged: b.averaged()}
-	for _, d := range drawn {
-		if d.selected < 0 {
-			out.Failed++
-		} else {
-			out.Selected[d.selected]++
-		}
-	}
-	var without [][]draw
-	if b.o.Limits == BCa {
-		without = b.leaveOut()
-	}
-	land := func(d draw) float64 { return d.land }
-	out.Replicates = values(drawn, land)
-	out.Density = b.estimate(delta.Density, out.Replicates, without, land)
-	out.Density.Warnings = append(b.failures(out.Failed, len(drawn)), b.carried(out.Density.Warnings)...)
-	for h, s := range delta.Strata {
-		if s.N == 0 {
-			out.Strata = append(out.Strata, s.Density)
-			continue
-		}
-		of := func(d draw) float64 {
-			if d.selected < 0 {
-				return math.NaN()
-			}
-			return d.strata[h]
-		}
-		out.Strata = append(out.Strata, b.estimate(s.Density, values(drawn, of), without, of))
-	}
-	return out
-}
-
-// carried leaves out the warning that the choice of the model is not in the
-// interval, if it is.
-func (b *bootstrap) carried(list []stats.Warning) []stats.Warning {
-	if len(b.fits) == 1 {
-		return list
-	}
-	return slices.DeleteFunc(list, func(w stats.Warning) bool { return w.Code == detect.ModelChosen })
+// carried leaves out the doubts of a standard error that the replicates do not
+// share: that the likelihood gives none where a curve is held, and, with
+// several fits, that the choice of the model is not in it.
+func (r *Replay) carried(list []stats.Warning) []stats.Warning {
+	return slices.DeleteFunc(slices.Clone(list), func(w stats.Warning) bool {
+		return w.Code == detect.ShapeHeld || w.Code == detect.NoVariance || w.Code == detect.ModelChosen && len(r.fits) > 1
+	})
 }
 
 func values(drawn []draw, of func(draw) float64) []float64 {
@@ -75,9 +41,10 @@ func values(drawn []draw, of func(draw) float64) []float64 {
 	return list
 }
 
-// estimate replaces the spread and the limits of an estimate by those of
-// replicates.
-func (b *bootstrap) estimate(e stats.Estimate, replicates []float64, without [][]draw, of func(draw) float64) stats.Estimate {
+// estimate replaces the figure, the spread and the limits of an estimate by
+// those of replicates. Where the delta method had no degrees of freedom, because
+// the curve had no variance, those between lines stand in.
+func (r *Replay) estimate(e stats.Estimate, value, between float64, replicates []float64, of func(draw) float64) stats.Estimate {
 	var usable []float64
 	for _, v := range replicates {
 		if !math.IsNaN(v) {
@@ -85,24 +52,44 @@ func (b *bootstrap) estimate(e stats.Estimate, replicates []float64, without [][
 		}
 	}
 	df := e.DF
-	e.Warnings = append([]stats.Warning(nil), e.Warnings...)
-	e.SE = stat.StdDev(usable, nil)
-	if b.o.Limits == LogNormal {
-		e.Interval = detect.LogNormal(e.Value, logSpread(usable, e.CV()), df, b.o.Confidence)
-		if e.Method != "none" {
-			e.Method = "bootstrap-log-normal"
+	if !(df > 0) {
+		df = between
+	}
+	e.Warnings = slices.Clone(e.Warnings)
+	e.Value, e.SE = value, stat.StdDev(usable, nil)
+	if len(usable) < fewestUsable {
+		e.SE, e.Interval = math.NaN(), stats.NoInterval(r.o.Confidence)
+		e.Warnings = append(e.Warnings, warn(FewReplicates, "only %d bootstrap samples gave a density, too few for a standard error", len(usable)))
+		return e
+	}
+	if r.o.Limits == LogNormal {
+		e.Interval = detect.LogNormal(e.Value, logSpread(usable, e.CV()), df, r.o.Confidence)
+		if e.Interval.Method == "log-normal" {
+			e.Interval.Method = r.method(LogNormal)
 		}
 		return e
 	}
-	limits, method := resample.Percentile(usable, b.o.Confidence), "bootstrap-percentile"
-	if b.o.Limits == BCa {
-		limits, method = resample.BCa(e.Value, acceleration(without, of), usable, b.o.Confidence), "bootstrap-bca"
+	limits := resample.Percentile(usable, r.o.Confidence)
+	if r.o.Limits == BCa {
+		limits = resample.BCa(e.Value, acceleration(r.without, of), usable, r.o.Confidence)
 	}
-	e.Interval = stats.Interval{Lower: limits.Lower, Upper: limits.Upper, Confidence: b.o.Confidence, DF: math.NaN(), Method: method}
+	e.Interval = stats.Interval{Lower: limits.Lower, Upper: limits.Upper, Confidence: r.o.Confidence, DF: math.NaN(), Method: r.method(r.o.Limits)}
 	if limits.Extreme {
-		e.Warnings = append(e.Warnings, warn(FewReplicates, "%d replicates are too few for limits at %g", len(usable), b.o.Confidence))
+		e.Warnings = append(e.Warnings, warn(FewReplicates, "%d replicates are too few for limits at %g", len(usable), r.o.Confidence))
 	}
 	return e
+}
+
+// fewestUsable is the number of replicates under which their spread is chance
+// itself: that of 9 is known to a quarter of itself.
+const fewestUsable = 9
+
+// method names the limits.
+func (r *Replay) method(limits Limits) string {
+	if r.o.Averaged {
+		return "averaged-" + string(limits)
+	}
+	return "bootstrap-" + string(limits)
 }
 
 // logSpread is the coefficient of variation of a log-normal figure with the
