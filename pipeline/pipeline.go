@@ -44,6 +44,7 @@ func (o Options) into(ctx context.Context, work *staging) (Outcome, error) {
 		return Outcome{}, err
 	}
 	o.Watch.stage("estimating")
+	in.season.Progress = o.Watch.Progress
 	results, err := in.season.Answer(ctx)
 	if err != nil {
 		return Outcome{}, err

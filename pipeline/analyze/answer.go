@@ -7,7 +7,10 @@ import "context"
 // order, years since fire, then the groups by name.
 func (s *Season) Answer(ctx context.Context) (Results, error) {
 	elements := s.elements()
-	lines := s.transects(elements)
+	lines, err := s.transects(ctx, elements)
+	if err != nil {
+		return Results{}, err
+	}
 	densities, err := s.densities(ctx, elements, lines)
 	if err != nil {
 		return Results{}, err

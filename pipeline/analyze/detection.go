@@ -3,7 +3,6 @@ package analyze
 import (
 	"fmt"
 	"math"
-	"slices"
 	"strings"
 
 	"ashtally/pipeline/column"
@@ -21,8 +20,7 @@ func (s *Season) detectionRows(t transects) ([]DetectionRow, error) {
 	if len(t.selection.Ranking) == 0 {
 		return []DetectionRow{s.noFunctionRow(t, "none", t.reason)}, nil
 	}
-	pooledYears := slices.DeleteFunc(slices.Clone(t.frames), func(f frame) bool { return f.years != All })
-	land, _ := s.partOf(t, pooledYears)
+	land, _, _ := s.partOf(t, t.pooledYears())
 	var rows []DetectionRow
 	for _, ranked := range t.selection.Ranking {
 		if ranked.Fit == nil {
@@ -41,16 +39,16 @@ func (s *Season) detectionRows(t transects) ([]DetectionRow, error) {
 func (s *Season) noFunctionRow(t transects, function string, reason stats.Warning) DetectionRow {
 	return DetectionRow{
 		Method: LineMethod, Function: function, Selected: column.Bool{Known: true},
-		Lines: column.Count(len(t.elements)), Detections: column.Count(t.within()), TruncationM: positive(t.truncationM),
+		Lines: column.Count(len(t.elements)), Detections: column.Count(t.within()), TruncationM: positive(t.reach.right), LeftM: positive(t.reach.left),
 		Warnings: append([]stats.Warning{reason}, t.doubts...),
 	}
 }
 
-// within counts the finds within the truncation; 0 stands for no truncation.
+// within counts the finds at the distances used.
 func (t *transects) within() int {
 	n := 0
 	for _, f := range t.finds {
-		if t.truncationM == 0 || f.distanceM <= t.truncationM {
+		if t.reach.holds(f.distanceM) {
 			n++
 		}
 	}
@@ -76,10 +74,10 @@ func (s *Season) detectionRow(t transects, land lines.Survey, ranked detect.Rank
 	}
 	row := DetectionRow{
 		Method: LineMethod, Function: f.Model.String(), Selected: column.Bool{Value: f == t.fit, Known: true},
-		Lines: column.Count(len(t.elements)), Detections: column.Count(f.N), TruncationM: column.Finite(f.Sample().Right()),
+		Lines: column.Count(len(t.elements)), Detections: column.Count(f.N), TruncationM: column.Finite(f.Sample().Right()), LeftM: positive(f.Sample().Left()),
 		HalfWidth: figures(f.HalfWidth), Detected: figures(f.Detected),
 		PerKm: column.Finite(result.Rate.Value), PerKmSE: column.Finite(result.Rate.SE),
-		AIC: column.Finite(f.AIC), DeltaAIC: column.Finite(ranked.Delta), Weight: column.Finite(ranked.Weight),
+		AIC: column.Finite(f.AIC), AICc: column.Finite(f.AICc), DeltaAIC: column.Finite(ranked.Delta), Weight: column.Finite(ranked.Weight),
 		Density: figures(counting.Density), Warnings: append(counting.Density.Warnings, t.doubts...),
 	}
 	row.setParameters(f.Parameters)
@@ -127,16 +125,20 @@ func (t *transects) distances(confidence float64) Distances {
 	if t.fit == nil {
 		return Distances{}
 	}
-	right := t.fit.Sample().Right()
-	points, err := t.fit.Curve(steps(right, curveSteps), confidence)
+	sample := t.fit.Sample()
+	left, right := sample.Left(), sample.Right()
+	points, err := t.fit.Curve(steps(left, right, curveSteps), confidence)
 	if err != nil { // of settings, and none are given
 		panic("analyze: " + err.Error())
 	}
-	bars := max(leastBars, min(mostBars, int(math.Sqrt(float64(t.fit.N)))))
+	var cuts []float64 // nil: the classes that were recorded
+	if t.reach.classes == nil {
+		cuts = steps(left, right, max(leastBars, min(mostBars, int(math.Sqrt(float64(t.fit.N))))))
+	}
 	mu := t.fit.HalfWidth
 	return Distances{
 		Function: t.fit.Model.String(), Detections: t.fit.N,
-		Bars: t.fit.Histogram(steps(right, bars)), Curve: points,
+		Bars: t.fit.Histogram(cuts), Curve: points,
 		HalfWidthM: mu.Value, LowerM: mu.Lower, UpperM: mu.Upper,
 	}
 }
@@ -147,11 +149,11 @@ const (
 	mostBars   = 16
 )
 
-// steps are so many equal ones from 0 to an end.
-func steps(end float64, n int) []float64 {
+// steps are so many equal ones from a start to an end.
+func steps(start, end float64, n int) []float64 {
 	at := make([]float64, n+1)
 	for i := range at {
-		at[i] = end * float64(i) / float64(n)
+		at[i] = start + (end-start)*float64(i)/float64(n)
 	}
 	at[n] = end
 	return at

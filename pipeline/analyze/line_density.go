@@ -9,6 +9,7 @@ import (
 	"golang.org/x/sync/errgroup"
 
 	"ashtally/pipeline/column"
+	"ashtally/pipeline/survey"
 	"ashtally/stats"
 	"ashtally/stats/detect"
 	"ashtally/stats/detect/lines"
@@ -72,7 +73,11 @@ func (t *transects) kinds(c crossings) [][]int {
 // linesIn estimates every crossing on the land of some frames together. The
 // work is shared among the cores, each figure in a place of its own.
 func (s *Season) linesIn(ctx context.Context, t transects, members []frame, kinds [][]int) ([]figure, error) {
-	part, transect := s.partOf(t, members)
+	part, transect, from := s.partOf(t, members)
+	count, err := s.counter(t, part, from)
+	if err != nil {
+		return nil, err
+	}
 	figures := make([]figure, len(kinds))
 	g, ctx := errgroup.WithContext(ctx)
 	g.SetLimit(runtime.GOMAXPROCS(0))
@@ -89,7 +94,7 @@ func (s *Season) linesIn(ctx context.Context, t transects, members []frame, kind
 						counted[i] = t.size[i]
 					}
 				}
-				f, err := s.countLines(t, part, counted)
+				f, err := s.countLines(t, len(part.Transects), counted, count)
 				if err != nil {
 					return err
 				}
@@ -101,10 +106,26 @@ func (s *Season) linesIn(ctx context.Context, t transects, members []frame, kind
 	return figures, g.Wait()
 }
 
+// counting is how one kind of finds on a part of the lines is estimated.
+type counting func(counted []float64) (lines.Counting, error)
+
+// counter estimates by the delta method, or by the lines drawn again.
+func (s *Season) counter(t transects, part lines.Survey, from []int) (counting, error) {
+	if t.replay == nil {
+		return func(counted []float64) (lines.Counting, error) { return part.Counted(t.fit, counted, s.lineOptions()) }, nil
+	}
+	portion, err := t.replay.Portion(part, from)
+	if err != nil {
+		return nil, fmt.Errorf("line transects: %w", err)
+	}
+	return portion.Counted, nil
+}
+
 // partOf makes a survey of the lines of some frames, a stratum each. It also
 // returns the place of each element among its transects, -1 for those
-// elsewhere, whose finds only help to tell how far the crew sees.
-func (s *Season) partOf(t transects, members []frame) (part lines.Survey, transect []int) {
+// elsewhere, whose finds only help to tell how far the crew sees, and the
+// element of each transect.
+func (s *Season) partOf(t transects, members []frame) (part lines.Survey, transect, from []int) {
 	type season struct {
 		unit string
 		year int
@@ -126,27 +147,33 @@ func (s *Season) partOf(t transects, members []frame) (part lines.Survey, transe
 		}
 		transect = append(transect, i)
 	}
+	from = make([]int, len(part.Transects))
+	for e, i := range transect {
+		if i >= 0 {
+			from[i] = e
+		}
+	}
 	for _, on := range t.on {
 		part.On = append(part.On, max(transect[on], 0))
 	}
 	if slices.ContainsFunc(t.size, func(n float64) bool { return n > 1 }) {
 		part.Size = t.size
 	}
-	return part, transect
+	return part, transect, from
 }
 
 // countLines estimates what is counted; where there is no detection function,
 // only that nothing was found can be said.
-func (s *Season) countLines(t transects, part lines.Survey, counted []float64) (figure, error) {
+func (s *Season) countLines(t transects, units int, counted []float64, count counting) (figure, error) {
 	finds := total(counted)
 	if t.fit == nil {
-		e := stats.Missing(s.settings.Confidence, len(part.Transects), t.reason)
+		e := stats.Missing(s.settings.Confidence, units, t.reason)
 		if finds == 0 {
 			e.Value = 0
 		}
 		return figure{Estimate: e, finds: finds}, nil
 	}
-	r, err := part.Counted(t.fit, counted, s.lineOptions())
+	r, err := count(counted)
 	if err != nil {
 		return figure{}, fmt.Errorf("line transects: %w", err)
 	}
@@ -155,12 +182,21 @@ func (s *Season) countLines(t transects, part lines.Survey, counted []float64) (
 }
 
 func (s *Season) lineOptions() lines.Options {
-	return lines.Options{Confidence: s.settings.Confidence, Systematic: s.settings.Density.Systematic}
+	o := lines.Options{Confidence: s.settings.Confidence, Systematic: s.settings.Density.Systematic}
+	if s.settings.Lines.GroupSize != survey.ByEvidence {
+		o.Size = lines.SizeMethod(s.settings.Lines.GroupSize)
+	}
+	return o
 }
 
-// sharedFunction is the doubt of a figure for some of the finds only.
+// sharedFunction is the doubt of a figure for some of the finds only, unless
+// the function has a scale of its own for what tells them apart.
 func sharedFunction(c crossing, fit *detect.Fit) []stats.Warning {
-	if c == pooled || fit == nil {
+	if fit == nil {
+		return nil
+	}
+	own := func(name string) bool { return slices.Contains(fit.Model.Covariates, name) }
+	if (c.mode == All || own(survey.OfMode)) && (c.tree == All || own(survey.NearTree)) && (c.taxon == All || own(survey.OfTaxon)) {
 		return nil
 	}
 	return []stats.Warning{{Code: "detection-shared",

@@ -102,7 +102,7 @@ type DetectionRow struct {
 	Method, Function        string
 	Selected                column.Bool
 	Lines, Detections       column.Int
-	TruncationM             column.Float
+	TruncationM, LeftM      column.Float // finds are used from LeftM, unknown for 0, to TruncationM
 	ScaleM, ScaleSE         column.Float
 	Shape, ShapeSE          column.Float
 	Adjustments             string
@@ -110,7 +110,8 @@ type DetectionRow struct {
 	PerKm, PerKmSE          column.Float // detections per km of line
 	FromEncounter           column.Float // shares of the variance of the density, percent
 	FromDetection, FromSize column.Float
-	AIC, DeltaAIC, Weight   column.Float
+	AIC, AICc               column.Float
+	DeltaAIC, Weight        column.Float // by the criterion of the settings
 	ChiSquareP              column.Float
 	KolmogorovP, CramerP    column.Float
 	Density                 Estimate // fruit bodies per ha of the land, with this function

@@ -32,6 +32,10 @@ type Season struct {
 	counts    map[tally]int64 // fruit bodies of the target taxa
 	lineFinds []lineFind      // of the target taxa
 	taxa      map[string]*taxon
+
+	// Progress, if not nil, is told how far work goes that can last: so much
+	// done of so much. It is called by one goroutine at a time.
+	Progress func(done, total int64)
 }
 
 type stratum struct {
@@ -60,9 +64,11 @@ type visitKey struct {
 }
 
 type visit struct {
-	unit int
-	date column.Date
-	pass int64
+	unit      int
+	date      column.Date
+	pass      int64
+	observers string
+	cover     column.Float // percent of the ground that is hidden
 }
 
 // group is what finds are told apart by.
@@ -183,12 +189,13 @@ func (s *Season) addUnit(stratum string, u unit) error {
 
 func (s *Season) takeVisits(b table.Batch) error {
 	units, dates, passes := b.Texts("unit"), b.Dates("date"), b.Ints("pass")
+	observers, cover := b.Texts("observers"), b.Floats("ground_cover_percent")
 	for i := range b.Rows() {
 		at, ok := s.unitOf[units.At(i)]
 		if !ok {
 			return fmt.Errorf("a visit names unit %q, which is neither a plot nor a transect", units.At(i))
 		}
-		v := visit{unit: at, date: dates.At(i), pass: passes.At(i).Or(1)}
+		v := visit{unit: at, date: dates.At(i), pass: passes.At(i).Or(1), observers: strings.Clone(observers.At(i)), cover: cover.At(i)}
 		s.visitOf[visitKey{s.units[at].id, v.date, v.pass}] = len(s.visits)
 		s.visits = append(s.visits, v)
 	}
@@ -198,7 +205,7 @@ func (s *Season) takeVisits(b table.Batch) error {
 func (s *Season) takeFinds(b table.Batch) error {
 	units, dates, passes := b.Texts("unit"), b.Dates("date"), b.Ints("pass")
 	taxa, modes, trees, counts := b.Texts("taxon"), b.Texts("mode"), b.Texts("tree"), b.Ints("count")
-	hollow, mass, distances := b.Texts("hollow"), b.Floats("mass_g"), b.Floats("distance_m")
+	hollow, mass, distances, cover := b.Texts("hollow"), b.Floats("mass_g"), b.Floats("distance_m"), b.Floats("ground_cover_percent")
 	for i := range b.Rows() {
 		key := visitKey{units.At(i), dates.At(i), passes.At(i).Or(1)}
 		at, ok := s.visitOf[key]
@@ -218,7 +225,7 @@ func (s *Season) takeFinds(b table.Batch) error {
 		if !distances.At(i).Known {
 			return fmt.Errorf("a find along line %q has no distance from it", key.unit)
 		}
-		s.lineFinds = append(s.lineFinds, lineFind{visit: at, group: group, n: n, distanceM: distances.At(i).Value})
+		s.lineFinds = append(s.lineFinds, lineFind{visit: at, group: group, n: n, distanceM: distances.At(i).Value, cover: cover.At(i)})
 	}
 	return nil
 }

@@ -24,6 +24,7 @@ type world struct {
 
 func newWorld() world {
 	w := world{settings: survey.Defaults()}
+	w.settings.Lines.Interval = survey.Delta // what is worked out by hand, and quickly
 	w.strata = []survey.Stratum{{Stratum: "burn", AreaHa: known1(30), FireDate: "2030-08-01"}, {Stratum: "green", AreaHa: known1(10)}}
 	return w
 }

@@ -20,7 +20,9 @@ func assign(to, value any, k survey.Key) (problem string) {
 	case *string:
 		return assignText(p, value, k.Words)
 	case *[]string:
-		return assignList(p, value)
+		return assignList(p, value, k.Words)
+	case *[]float64:
+		return assignNumbers(p, value, k.Bounds)
 	case *column.Date:
 		return assignDate(p, value)
 	case *float64:
@@ -63,7 +65,28 @@ func assignText(p *string, value any, words []string) string {
 	return ""
 }
 
-func assignList(p *[]string, value any) string {
+func assignNumbers(p *[]float64, value any, b column.Bounds) string {
+	list, ok := value.([]any)
+	if !ok {
+		return "is " + kindOf(value) + ", not a list like [0, 1, 2]"
+	}
+	numbers := make([]float64, 0, len(list))
+	for _, v := range list {
+		_, real := v.(float64)
+		if _, integral := v.(int64); !real && !integral {
+			return "holds " + kindOf(v) + ", not only numbers"
+		}
+		n, problem := number(v, b)
+		if problem != "" {
+			return "holds a number that cannot be: " + problem
+		}
+		numbers = append(numbers, n)
+	}
+	*p = numbers
+	return ""
+}
+
+func assignList(p *[]string, value any, words []string) string {
 	list, ok := value.([]any)
 	if !ok {
 		return "is " + kindOf(value) + `, not a list like ["one", "two"]`
@@ -76,6 +99,9 @@ func assignList(p *[]string, value any) string {
 		}
 		if text = strings.TrimSpace(text); text == "" {
 			return "holds an empty name"
+		}
+		if words != nil && !slices.Contains(words, text) {
+			return "holds " + quote(text) + ", which is not " + either(words)
 		}
 		names = append(names, text)
 	}

@@ -205,6 +205,7 @@ func (s *settings) check() {
 	if strings.TrimSpace(s.Title) == "" && !slices.ContainsFunc(s.faults, func(f survey.Fault) bool { return f.Name == "title" }) {
 		s.fault("title", s.lines.line("title"), "is missing", `name the survey: title = "..."`)
 	}
+	s.checkLines()
 	first, last := s.Season.First, s.Season.Last
 	if first.Known() && last.Known() && last.Compare(first) < 0 {
 		s.fault("season.last", s.lines.line("season", "last"), fmt.Sprintf("%s lies before season.first, %s", last, first), "exchange them, or mend the one that is wrong")

@@ -92,6 +92,12 @@ func tomlValue(at any) string {
 			return v.String()
 		}
 		return "2031-04-15"
+	case *[]float64:
+		texts := make([]string, len(*v))
+		for i, n := range *v {
+			texts[i] = decimal(n)
+		}
+		return "[" + strings.Join(texts, ", ") + "]"
 	case *[]string:
 		texts := make([]string, len(*v))
 		for i, text := range *v {

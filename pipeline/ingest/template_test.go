@@ -63,6 +63,9 @@ func TestTemplateShowsTheDefaults(t *testing.T) {
 	if settings.Taxa.Target != nil && len(settings.Taxa.Target) == 0 {
 		settings.Taxa.Target, settings.Hosts.Trees = nil, nil
 	}
+	if len(settings.Lines.Covariates)+len(settings.Lines.BreaksM) == 0 {
+		settings.Lines.Covariates, settings.Lines.BreaksM = nil, nil
+	}
 	if g, w := asJSON(t, settings), asJSON(t, want); g != w {
 		t.Errorf("settings:\n%s\nwant:\n%s", g, w)
 	}

@@ -57,6 +57,12 @@ func valueOf(at any) string {
 		return strconv.Itoa(*v)
 	case *[]string:
 		return listed(*v)
+	case *[]float64:
+		texts := make([]string, len(*v))
+		for i, n := range *v {
+			texts[i] = strconv.FormatFloat(n, 'g', -1, 64)
+		}
+		return cmp.Or(strings.Join(texts, ", "), none)
 	case *column.Date:
 		return cmp.Or(v.String(), none)
 	}

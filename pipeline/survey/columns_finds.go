@@ -18,6 +18,8 @@ var Visits = column.Table[Visit]{
 			At: func(r *Visit) any { return &r.Observers }},
 		{Field: column.Field{Name: "hours", Unit: "h", Form: column.Number, Bounds: column.Bounds{Set: true, Min: 0, Max: 24}, About: "hours of search"},
 			At: func(r *Visit) any { return &r.Hours }},
+		{Field: column.Field{Name: "ground_cover_percent", Unit: "percent", Form: column.Number, Bounds: percent, About: "share of the ground hidden under litter and low plants, which keep finds from being seen"},
+			At: func(r *Visit) any { return &r.GroundCoverPercent }},
 	},
 }
 
@@ -57,6 +59,8 @@ var Finds = column.Table[Find]{
 			At: func(r *Find) any { return &r.XM }},
 		{Field: column.Field{Name: "y_m", Unit: "m", Form: column.Number, About: "position within the unit, along"},
 			At: func(r *Find) any { return &r.YM }},
+		{Field: column.Field{Name: "ground_cover_percent", Unit: "percent", Form: column.Number, Bounds: percent, About: "share of the ground hidden where it stood; empty = that of its visit"},
+			At: func(r *Find) any { return &r.GroundCoverPercent }},
 	},
 }
 

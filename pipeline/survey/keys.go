@@ -11,10 +11,10 @@ type Key struct {
 	Table  string        // the TOML table it stands in; "" at the top
 	Name   string        // the key itself
 	About  string        // one sentence: what it sets
-	Words  []string      // the texts it accepts; nil = any
-	Bounds column.Bounds // of a number
+	Words  []string      // the texts it accepts, or a list may hold; nil = any
+	Bounds column.Bounds // of a number, or of each of a list
 	// At returns a pointer into the settings: *string, *float64, *uint64,
-	// *int, *[]string or *column.Date.
+	// *int, *[]string, *[]float64 or *column.Date.
 	At func(*Settings) any
 }
 
@@ -66,8 +66,22 @@ var Keys = []Key{
 
 	{Table: "lines", Name: "truncation_m", About: "how far from a line finds are used; 0 = to the narrowest half-width of the lines or, where none has one, without the farthest 5 % of the finds", Bounds: natural,
 		At: func(s *Settings) any { return &s.Lines.TruncationM }},
-	{Table: "lines", Name: "function", About: "lowest-aic: the detection function of lowest AIC among all; else the one named, bent or not by AIC", Words: Functions,
+	{Table: "lines", Name: "function", About: "lowest-aic: the detection function of lowest criterion among all; else the one named, bent or not by the criterion", Words: Functions,
 		At: func(s *Settings) any { return &s.Lines.Function }},
+	{Table: "lines", Name: "left_truncation_m", About: "finds nearer to the line than this are left out, where what lies close by was not seen; the shape of the curve fills them in", Bounds: natural,
+		At: func(s *Settings) any { return &s.Lines.LeftTruncationM }},
+	{Table: "lines", Name: "breaks_m", About: "borders of the classes that distances were recorded in, ascending: [0, 1, 2, 4]; a find then has any distance within its class, one on a border counting for the farther; none: distances were measured", Bounds: natural,
+		At: func(s *Settings) any { return &s.Lines.BreaksM }},
+	{Table: "lines", Name: "covariates", About: "what the reach of sight may depend on, four at most; each is tried with and without", Words: LineCovariates,
+		At: func(s *Settings) any { return &s.Lines.Covariates }},
+	{Table: "lines", Name: "criterion", About: "what detection functions are ranked by; aicc suits few finds", Words: Criteria,
+		At: func(s *Settings) any { return &s.Lines.Criterion }},
+	{Table: "lines", Name: "group_size", About: "mean size of groups: by-evidence regresses it on the chance to be seen if larger groups are seen farther off", Words: GroupSizes,
+		At: func(s *Settings) any { return &s.Lines.GroupSize }},
+	{Table: "lines", Name: "interval", About: "delta: the detection function chosen is taken as known; bootstrap: lines are drawn again and the function is chosen anew each time; averaged: the same, with the mean over the functions by their Akaike weights", Words: LineIntervals,
+		At: func(s *Settings) any { return &s.Lines.Interval }},
+	{Table: "lines", Name: "replicates", About: "bootstrap samples of the lines, where an interval needs them", Bounds: column.Bounds{Set: true, Min: 199, Max: 1e6},
+		At: func(s *Settings) any { return &s.Lines.Replicates }},
 	// Terms beyond the third follow the rounding of the distances rather than sight.
 	{Table: "lines", Name: "adjustments", About: "most terms that may bend a detection function; where they would make it rise with distance it is held level, and its standard error is not to be trusted", Bounds: column.Bounds{Set: true, Min: 0, Max: 3},
 		At: func(s *Settings) any { return &s.Lines.Adjustments }},

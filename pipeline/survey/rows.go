@@ -73,6 +73,8 @@ type Visit struct {
 	Pass      column.Int
 	Observers string // divided by ";"
 	Hours     column.Float
+
+	GroundCoverPercent column.Float // of the unit, on that day
 }
 
 // Find is one fruit body or one tight group of them.
@@ -94,6 +96,8 @@ type Find struct {
 	Harvested     column.Bool
 	XM            column.Float
 	YM            column.Float
+
+	GroundCoverPercent column.Float // around the find
 }
 
 // Tree is what a unit offers of one tree species.

@@ -50,13 +50,6 @@ type Density struct {
 	Replicates int    `json:"replicates"` // bootstrap samples, where the interval needs them
 }
 
-// Lines chooses how the detection function of line transects is found.
-type Lines struct {
-	TruncationM float64 `json:"truncation_m"` // 0: by the lines' half-widths, or else by the finds
-	Function    string  `json:"function"`     // one of Functions
-	Adjustments int     `json:"adjustments"`  // most terms that may bend a function
-}
-
 // The words of the settings.
 const (
 	Metric = "metric"
@@ -67,8 +60,6 @@ const (
 
 	Apart    = "apart"    // roadside units are left out of a stratum's density and named
 	Together = "together" // roadside units count like any other
-
-	LowestAIC = "lowest-aic" // of all detection functions, the one with the lowest AIC
 )
 
 // Intervals names the interval methods that a survey can ask for.
@@ -76,9 +67,6 @@ var Intervals = []string{"t", "log-t", "nb-profile", "bootstrap-t", "bca", "empi
 
 // Systematics names the variances of a systematic layout that a survey can ask for.
 var Systematics = []string{"R2", "O2", "O3", "S2"}
-
-// Functions names the detection functions that a survey can ask for.
-var Functions = []string{LowestAIC, "uniform", "half-normal", "hazard-rate"}
 
 // Defaults returns the settings of a survey.toml that holds nothing but a title.
 func Defaults() Settings {
@@ -95,6 +83,6 @@ func Defaults() Settings {
 		Counting:   Counting{Rule: New},
 		Hosts:      Hosts{DistanceM: 3},
 		Density:    Density{Interval: "nb-profile", Systematic: "R2", Roadside: Apart, Replicates: 1999},
-		Lines:      Lines{Function: LowestAIC},
+		Lines:      defaultLines,
 	}
 }

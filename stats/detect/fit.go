@@ -64,9 +64,10 @@ type Parameter struct {
 //
 // Special cases, each with a warning: a series that would rise with distance
 // is held level where it would, and the variance, which is that of the
-// likelihood without the hold, is then too large rather than too small; a
-// parameter at the end of its range is taken as known; a maximum not reached, or with a singular
-// information, has no variance.
+// likelihood without the hold, is then as a rule too large, but can be too small; a
+// parameter at the end of its range is taken as known, which makes the variance
+// too small, even 0. A bootstrap ([Fit.Refit]) has neither fault. A maximum not
+// reached, or with a singular information, has no variance.
 //
 // Errors: [ErrModel] for a model that does not exist or does not suit the
 // sample, [ErrTooFew] unless there are more detections than parameters.
@@ -136,8 +137,8 @@ func (f *Fit) describe() {
 
 // Refit fits the same model with detection i of the sample (in the order of
 // [Sample.Used]) counted weight[i] times: what a bootstrap drew. It starts from
-// this fit and from one other place, and gives no variance, no parameters and
-// no warnings.
+// this fit, and with a series from one other place, for that alone has several
+// hills as a rule; it gives no variance, no parameters and no warnings.
 //
 // It fails with [ErrTooFew] or [ErrNoSpread] if what was drawn cannot be
 // fitted, and panics unless there is a weight from 0 for every detection.
@@ -152,12 +153,15 @@ func (f *Fit) Refit(weight []float64) (*Fit, error) {
 	if !l.varies() {
 		return nil, fmt.Errorf("%w: among those drawn", ErrNoSpread)
 	}
+	refit := &Fit{Model: f.Model, confidence: f.confidence, sample: f.sample, likelihood: l}
 	starts := [][]float64{f.peak.X}
-	if l.size() > 1 {
+	if len(l.orders) > 0 {
 		starts = append(starts, l.starts()[0])
 	}
-	refit := &Fit{Model: f.Model, confidence: f.confidence, sample: f.sample, likelihood: l}
 	refit.take(l.climb(starts, f.Model.FreeShape))
+	if !refit.Converged && len(l.orders) == 0 && l.size() > 0 {
+		refit.take(l.climb(l.starts(), f.Model.FreeShape))
+	}
 	return refit, nil
 }
 

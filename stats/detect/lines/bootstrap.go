@@ -22,6 +22,9 @@ type Resampling struct {
 	// Progress, if not nil, is called with the number of replicates done, from
 	// one goroutine at a time, in any order but ascending.
 	Progress func(done int)
+	// Stop, if not nil, is asked before each replicate; its error ends the work
+	// and is returned.
+	Stop func() error
 }
 
 func (o Resampling) settled() Resampling {
@@ -106,9 +109,10 @@ func (r *Replay) figure(first float64, of func(draw) float64) float64 {
 	return of(r.asIs)
 }
 
-// encounterDF is the degrees of freedom between lines.
+// encounterDF is the degrees of freedom between lines; NaN where their spread
+// cannot be had.
 func encounterDF(parts []Part) float64 {
-	if len(parts) == 0 {
+	if len(parts) == 0 || math.IsNaN(parts[0].CV) {
 		return math.NaN()
 	}
 	return parts[0].DF

@@ -57,6 +57,10 @@ func (r *Replay) estimate(e stats.Estimate, value, between float64, replicates [
 	}
 	e.Warnings = slices.Clone(e.Warnings)
 	e.Value, e.SE = value, stat.StdDev(usable, nil)
+	if !(df > 0) { // lines whose spread cannot be had; drawn again they do not vary
+		e.SE, e.Interval = math.NaN(), stats.NoInterval(r.o.Confidence)
+		return e
+	}
 	if len(usable) < fewestUsable {
 		e.SE, e.Interval = math.NaN(), stats.NoInterval(r.o.Confidence)
 		e.Warnings = append(e.Warnings, warn(FewReplicates, "only %d bootstrap samples gave a density, too few for a standard error", len(usable)))

@@ -135,4 +135,3 @@ func (p *Portion) lost(replicates []float64) []stats.Warning {
 	}
 	return []stats.Warning{warn(FailedRefits, "%d of %d bootstrap samples could not be fitted or drew no line of some stratum, and were left out", lost, len(replicates))}
 }
-

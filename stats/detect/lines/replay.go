@@ -67,10 +67,16 @@ func (s Survey) Replay(fits []*detect.Fit, o Resampling) (*Replay, error) {
 	r := newReplay(s, fits, o)
 	plan := resample.Plan{Clusters: r.clusters(), Replicates: o.Replicates, Seed: o.Seed, Short: true}
 	r.draws = resample.Run(plan, func(pick []int) draw {
+		if r.stopped() != nil {
+			return draw{land: math.NaN(), selected: -1}
+		}
 		d := r.draw(pick)
 		r.report()
 		return d
 	})
+	if err := r.stopped(); err != nil {
+		return nil, err
+	}
 	for _, d := range r.draws {
 		if d.selected < 0 {
 			r.failed++
@@ -123,6 +129,13 @@ func (r *Replay) clusters() []int {
 		}
 	}
 	return clusters
+}
+
+func (r *Replay) stopped() error {
+	if r.o.Stop == nil {
+		return nil
+	}
+	return r.o.Stop()
 }
 
 func (r *Replay) report() {

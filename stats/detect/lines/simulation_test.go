@@ -106,19 +106,38 @@ func (w world) byDelta(s Survey, d detect.Data) outcome {
 }
 
 // byBootstrap are those of Survey.Bootstrap over the same models: log-normal
-// limits, then percentiles.
+// limits, percentiles, and, with several models, log-normal limits of their
+// average.
 func (w world) byBootstrap(s Survey, d detect.Data) outcome {
 	fits := w.fits(d)
 	if len(fits) == 0 {
 		return outcome{}
 	}
-	b, err := s.Bootstrap(fits, Resampling{Options: Options{Systematic: w.form}, Replicates: replicatesByReplay, Seed: 1})
+	o := Resampling{Options: Options{Systematic: w.form}, Replicates: replicatesByReplay, Seed: 1}
+	b, err := s.Bootstrap(fits, o)
 	if err != nil {
 		return outcome{}
 	}
 	percentile, limits := b.Density, resample.Percentile(b.Replicates, b.Density.Confidence)
 	percentile.Lower, percentile.Upper = limits.Lower, limits.Upper
-	return outcome{fits[0].N, []stats.Estimate{b.Density, percentile}}
+	out := outcome{fits[0].N, []stats.Estimate{b.Density, percentile}}
+	if len(w.models) > 1 {
+		o.Averaged = true
+		if b, err = s.Bootstrap(fits, o); err != nil {
+			return outcome{}
+		}
+		out.estimates = append(out.estimates, b.Density)
+	}
+	return out
+}
+
+// bootstraps names the methods of byBootstrap.
+func (w world) bootstraps() []string {
+	names := []string{"bootstrap, log-normal", "bootstrap, percentile"}
+	if len(w.models) > 1 {
+		names = append(names, "averaged, log-normal")
+	}
+	return names
 }
 
 func newRand(i uint64) *rand.Rand { return rand.New(rand.NewPCG(2031, i)) }

@@ -45,9 +45,10 @@ func TestSimulationTable(t *testing.T) {
 	b.WriteString(simulationHead)
 	for _, w := range worlds() {
 		b.WriteString(w.row("delta", w.simulate(surveysByDelta, seed, 1, w.byDelta)[0]))
-		again := w.simulate(surveysByReplay, seed, 2, w.byBootstrap)
-		b.WriteString(w.row("bootstrap, log-normal", again[0]))
-		b.WriteString(w.row("bootstrap, percentile", again[1]))
+		names := w.bootstraps()
+		for m, c := range w.simulate(surveysByReplay, seed, len(names), w.byBootstrap) {
+			b.WriteString(w.row(names[m], c))
+		}
 	}
 	b.WriteString(simulationFoot)
 	if err := os.WriteFile("SIMULATION.md", []byte(b.String()), 0o644); err != nil {

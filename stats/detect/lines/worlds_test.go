@@ -22,6 +22,8 @@ type world struct {
 	models []detect.Model             // one fitted, or several to select from
 	form   string
 	mapped [][2]float64 // places of real objects, m; nil: invented
+	// classes are the borders of the intervals distances are recorded in, m.
+	classes []float64
 }
 
 func halfNormal(sigma float64) func(x, size float64, observer string) float64 {
@@ -56,6 +58,13 @@ var choice = []detect.Model{
 	hn, {Key: detect.HalfNormal, Series: detect.Cosine, Terms: 1}, hr, {Key: detect.Uniform, Series: detect.Cosine, Terms: 1},
 }
 
+// byDefault is what a survey that asks for nothing selects from, and
+// withObserver what it does if it asks for the observer.
+var (
+	byDefault    = detect.Candidates(0)
+	withObserver = detect.Candidates(0, "observer")
+)
+
 // worlds give 60 to 80 detections on 14 lines, unless named few.
 func worlds() []world {
 	base := world{lines: 14, width: 20, form: "R2", density: 7.8, seen: halfNormal(7), models: []detect.Model{hn}}
@@ -86,6 +95,11 @@ func worlds() []world {
 		with("trend, R2", func(w *world) { w.trend = 0.7 }),
 		with("trend, O2", func(w *world) { w.trend, w.form = 0.7, "O2" }),
 		with("few: 6 lines, 30 finds", func(w *world) { w.lines = 6 }),
+		with("half-normal, chosen among the keys", func(w *world) { w.models = byDefault }),
+		with("hazard-rate, chosen among the keys", func(w *world) { hazard(w); w.models = byDefault }),
+		with("covariate, chosen with and without", func(w *world) { covariate(w); w.models = withObserver }),
+		with("no covariate, chosen with and without", func(w *world) { w.models = withObserver }),
+		with("half-normal in classes", func(w *world) { w.classes = []float64{0, 2, 5, 9, 14, 20} }),
 		with("half-normal, chosen by AIC", func(w *world) { w.models = choice }),
 		with("hazard-rate, chosen by AIC", func(w *world) { hazard(w); w.models = choice }),
 		pines(),
@@ -125,6 +139,12 @@ func (w world) draw(r *rand.Rand) (Survey, detect.Data) {
 	}
 	if w.size == nil {
 		s.Size = nil
+	}
+	if w.classes != nil {
+		d.Right = 0
+		for j, to := range w.classes[1:] {
+			d.Bins = append(d.Bins, detect.Bin{From: w.classes[j], To: to})
+		}
 	}
 	return s, d
 }

@@ -1,0 +1,136 @@
+package analyze
+
+import (
+	"fmt"
+	"math"
+	"slices"
+	"strings"
+
+	"ashtally/pipeline/column"
+	"ashtally/pipeline/survey"
+	"ashtally/stats"
+	"ashtally/stats/detect"
+)
+
+// covariates are what the settings let the scale depend on, of every find. One
+// that does not differ between the finds used, or is measured and was not
+// recorded for all of them, is left out with a word on it.
+func (s *Season) covariates(t transects) ([]detect.Covariate, []stats.Warning) {
+	var list []detect.Covariate
+	var doubts []stats.Warning
+	for _, name := range s.settings.Lines.Covariates {
+		c, doubt := s.covariate(t, name)
+		if doubt != nil {
+			doubts = append(doubts, *doubt)
+		}
+		if c != nil {
+			list = append(list, *c)
+		}
+	}
+	return list, doubts
+}
+
+func (s *Season) covariate(t transects, name string) (*detect.Covariate, *stats.Warning) {
+	switch name {
+	case survey.GroupSize:
+		return measured(t, name, func(i int) column.Float { return column.Finite(math.Log(t.size[i])) })
+	case survey.GroundCover:
+		return measured(t, name, func(i int) column.Float { return s.cover(t.finds[i]) })
+	}
+	return levelled(t, name, func(i int) string { return s.levelOf(t, name, i) })
+}
+
+// cover is how much of the ground is hidden around a find: its own record, or
+// that of its visit.
+func (s *Season) cover(f lineFind) column.Float {
+	if f.cover.Known {
+		return f.cover
+	}
+	return s.visits[f.visit].cover
+}
+
+// levelOf is the level of a find; "" if it was not recorded. The observers are
+// those of the visit, all of them together: who saw a find is known of those
+// found alone, and what two saw lies nearer than what one saw.
+func (s *Season) levelOf(t transects, name string, i int) string {
+	f := t.finds[i]
+	g := s.groups[f.group]
+	switch name {
+	case survey.Observer:
+		return strings.ReplaceAll(s.visits[f.visit].observers, ";", " and ")
+	case survey.InStratum:
+		return s.strata[t.elements[t.on[i]].unit.stratum].name
+	case survey.OfMode:
+		return g.mode
+	case survey.NearTree:
+		return g.tree
+	case survey.OfTaxon:
+		return g.taxon
+	}
+	panic("analyze: no covariate " + name)
+}
+
+func measured(t transects, name string, of func(find int) column.Float) (*detect.Covariate, *stats.Warning) {
+	c := detect.Covariate{Name: name, Value: make([]float64, len(t.finds))}
+	var used []float64
+	missing := 0
+	for i, f := range t.finds {
+		v := of(i)
+		c.Value[i] = v.Value
+		switch {
+		case !t.reach.holds(f.distanceM):
+		case v.Known:
+			used = append(used, v.Value)
+		default:
+			missing++
+		}
+	}
+	if missing > 0 {
+		return nil, &stats.Warning{Code: "covariate-unrecorded", Text: fmt.Sprintf(
+			"%s was not recorded for %d of the %d finds used along lines, so it could not be tried as what sight depends on", naming(name), missing, missing+len(used))}
+	}
+	if len(used) > 0 && slices.Max(used) == slices.Min(used) {
+		return nil, alike(name)
+	}
+	return &c, nil
+}
+
+func levelled(t transects, name string, of func(find int) string) (*detect.Covariate, *stats.Warning) {
+	c := detect.Covariate{Name: name, Level: make([]string, len(t.finds))}
+	seen := map[string]bool{}
+	missing := 0
+	for i, f := range t.finds {
+		level := of(i)
+		if level == "" {
+			level = Unrecorded
+		}
+		c.Level[i] = level
+		if t.reach.holds(f.distanceM) {
+			seen[level] = true
+			if level == Unrecorded {
+				missing++
+			}
+		}
+	}
+	switch {
+	case len(seen) == 1:
+		return nil, alike(name)
+	case missing > 0:
+		return &c, &stats.Warning{Code: "covariate-unrecorded", Text: fmt.Sprintf(
+			"%s was not recorded for %d of the finds along lines, which stand as a level of their own", naming(name), missing)}
+	}
+	return &c, nil
+}
+
+func alike(name string) *stats.Warning {
+	return &stats.Warning{Code: "covariate-alike", Text: fmt.Sprintf(
+		"%s is the same for all finds used along lines, so nothing can be said of what it does to sight", naming(name))}
+}
+
+// naming is a covariate as the beginning of a sentence.
+func naming(name string) string {
+	return map[string]string{
+		survey.Observer: "the observer", survey.InStratum: "the stratum", survey.OfMode: "the mode", survey.NearTree: "the tree",
+		survey.OfTaxon: "the taxon", survey.GroupSize: "the size of groups", survey.GroundCover: "the cover of the ground",
+	}[name]
+}
