@@ -20,6 +20,12 @@ func (studentT) limits(f figure) limits {
 	return limits{lower: math.Max(0, f.value-half), upper: f.value + half, df: f.df}
 }
 
+// quantileT is the quantile of Student's t. From 1e8 degrees of freedom on it
+// is the normal to more digits than are ever shown; there gonum's loses digits,
+// and at infinity it does not return.
 func quantileT(p, df float64) float64 {
+	if df >= 1e8 {
+		return distuv.UnitNormal.Quantile(p)
+	}
 	return distuv.StudentsT{Mu: 0, Sigma: 1, Nu: df}.Quantile(p)
 }

@@ -21,16 +21,21 @@ func LogNormal(value, cv, df, confidence float64) stats.Interval {
 	if !(cv >= 0) || !(value > 0) || !(df > 0) {
 		return i
 	}
-	c := math.Exp(quantileT((1+confidence)/2, df) * math.Sqrt(math.Log1p(cv*cv)))
+	c := math.Exp(QuantileT((1+confidence)/2, df) * math.Sqrt(math.Log1p(cv*cv)))
 	i.Lower, i.Upper, i.DF, i.Method = value/c, value*c, df, "log-normal"
 	return i
 }
 
 // normalFrom is the df from which t is the normal to more digits than are
-// ever shown; gonum does not return from a quantile at infinite df.
-const normalFrom = 1e9
+// ever shown; there gonum's quantile loses digits, and at infinity it does not
+// return.
+const normalFrom = 1e8
 
-func quantileT(p, df float64) float64 {
+// QuantileT is the quantile of Student's t; NaN unless df is over 0.
+func QuantileT(p, df float64) float64 {
+	if !(df > 0) {
+		return math.NaN()
+	}
 	if df >= normalFrom {
 		return distuv.UnitNormal.Quantile(p)
 	}

@@ -74,6 +74,10 @@ func (r *Replay) Density() (Bootstrapped, error) {
 	if err != nil {
 		return Bootstrapped{}, err
 	}
+	random, err := r.Survey.Density(r.fits[0], r.o.Options.random())
+	if err != nil {
+		return Bootstrapped{}, err
+	}
 	out := Bootstrapped{Selected: make([]int, len(r.fits)), Averaged: r.asIs.land, Failed: r.failed}
 	for _, d := range r.draws {
 		if d.selected >= 0 {
@@ -82,7 +86,7 @@ func (r *Replay) Density() (Bootstrapped, error) {
 	}
 	land := func(d draw) float64 { return d.land }
 	out.Replicates = values(r.draws, land)
-	out.Density = r.estimate(delta.Density, r.figure(delta.Density.Value, land), encounterDF(delta.Parts), out.Replicates, land)
+	out.Density = r.estimate(delta.Density, r.figure(delta.Density.Value, land), r.between(delta.Parts, random.Parts), out.Replicates, land)
 	out.Density.Warnings = append(r.failures(), r.carried(out.Density.Warnings)...)
 	for h, s := range delta.Strata {
 		if s.N == 0 {
@@ -95,7 +99,7 @@ func (r *Replay) Density() (Bootstrapped, error) {
 			}
 			return d.strata[h]
 		}
-		out.Strata = append(out.Strata, r.estimate(s.Density, r.figure(s.Density.Value, of), encounterDF(s.Parts), values(r.draws, of), of))
+		out.Strata = append(out.Strata, r.estimate(s.Density, r.figure(s.Density.Value, of), r.between(s.Parts, random.Strata[h].Parts), values(r.draws, of), of))
 	}
 	return out, nil
 }

@@ -41,10 +41,41 @@ func values(drawn []draw, of func(draw) float64) []float64 {
 	return list
 }
 
+// random are the options for lines laid at random.
+func (o Options) random() Options {
+	o.Systematic = "R2"
+	return o
+}
+
+// betweenLines is what the delta method says of the lines: their degrees of
+// freedom, and what the layout adds to the squared coefficient of variation of
+// replicates, which draw lines as if they lay at random:
+//
+//	cv^2 of the form asked for - cv^2 of R2
+//
+// The sum is at least the first of the two.
+type betweenLines struct{ df, layout, least float64 }
+
+func (r *Replay) between(form, random []Part) betweenLines {
+	b := betweenLines{df: encounterDF(form)}
+	if r.o.Systematic != "R2" && len(form) > 0 && len(random) > 0 {
+		b.layout, b.least = square(form[0].CV)-square(random[0].CV), square(form[0].CV)
+	}
+	return b
+}
+
+// cv brings that of replicates to the layout.
+func (b betweenLines) cv(replicates float64) float64 {
+	if b.layout == 0 {
+		return replicates
+	}
+	return math.Sqrt(max(square(replicates)+b.layout, b.least))
+}
+
 // estimate replaces the figure, the spread and the limits of an estimate by
 // those of replicates. Where the delta method had no degrees of freedom, because
 // the curve had no variance, those between lines stand in.
-func (r *Replay) estimate(e stats.Estimate, value, between float64, replicates []float64, of func(draw) float64) stats.Estimate {
+func (r *Replay) estimate(e stats.Estimate, value float64, between betweenLines, replicates []float64, of func(draw) float64) stats.Estimate {
 	var usable []float64
 	for _, v := range replicates {
 		if !math.IsNaN(v) {
@@ -53,10 +84,10 @@ func (r *Replay) estimate(e stats.Estimate, value, between float64, replicates [
 	}
 	df := e.DF
 	if !(df > 0) {
-		df = between
+		df = between.df
 	}
 	e.Warnings = slices.Clone(e.Warnings)
-	e.Value, e.SE = value, stat.StdDev(usable, nil)
+	e.Value, e.SE = value, value*between.cv(stat.StdDev(usable, nil)/value)
 	if !(df > 0) { // lines whose spread cannot be had; drawn again they do not vary
 		e.SE, e.Interval = math.NaN(), stats.NoInterval(r.o.Confidence)
 		return e
@@ -67,7 +98,7 @@ func (r *Replay) estimate(e stats.Estimate, value, between float64, replicates [
 		return e
 	}
 	if r.o.Limits == LogNormal {
-		e.Interval = detect.LogNormal(e.Value, logSpread(usable, e.CV()), df, r.o.Confidence)
+		e.Interval = detect.LogNormal(e.Value, between.cv(logSpread(usable, stat.StdDev(usable, nil)/value)), df, r.o.Confidence)
 		if e.Interval.Method == "log-normal" {
 			e.Interval.Method = r.method(LogNormal)
 		}

@@ -68,6 +68,10 @@ func (p *Portion) Counted(counted []float64) (Counting, error) {
 	if err != nil || c.N == 0 {
 		return c, err
 	}
+	random, err := p.part.Counted(r.fits[0], counted, r.o.Options.random())
+	if err != nil {
+		return c, err
+	}
 	finds := p.finds(counted)
 	replicates := make([]float64, len(r.draws))
 	for i, d := range r.draws {
@@ -78,7 +82,7 @@ func (p *Portion) Counted(counted []float64) (Counting, error) {
 		value = p.density(r.asIs, p.asIs, finds)
 	}
 	of := func(d draw) float64 { return p.density(d, p.walked(d), finds) }
-	c.Density = r.estimate(c.Density, value, encounterDF(c.Parts), replicates, of)
+	c.Density = r.estimate(c.Density, value, r.between(c.Parts, random.Parts), replicates, of)
 	c.Density.Warnings = slices.Concat(p.lost(replicates), r.carried(c.Density.Warnings))
 	c.Parts = nil
 	return c, nil

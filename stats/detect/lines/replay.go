@@ -41,7 +41,9 @@ type Replay struct {
 // It assumes what [Survey.Density] does, but needs no information matrix,
 // and holds where a curve was held level. It treats the lines of a stratum as
 // a random sample. Of m lines m - 1 are drawn, which vary as much as a sample of
-// m should; a stratum with one line does not vary at all.
+// m should; a stratum with one line does not vary at all. Where Options.Systematic
+// asks for another variance between lines than R2's, the difference of the two is
+// added to that of the replicates: along a trend it is negative.
 //
 // Replicates in which no model can be fitted or converges are left out and
 // counted. Errors and panics are those of [Survey.Density]; it also panics

@@ -38,7 +38,7 @@ type Transect struct {
 	Site     string  // lines of one site are not independent and count as one; empty: a site of its own
 	Length   float64 // m, horizontal
 	Sides    int     // 1 or 2 searched; 0: 2
-	Sequence int     // position along a systematic layout, for the variances that use it
+	Sequence int     // position along a systematic layout, for the variances that use it; lines that share one have no order
 }
 
 // effort is the length times the sides searched.

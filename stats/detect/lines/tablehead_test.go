@@ -27,8 +27,9 @@ const simulationFoot = `
 - **held**: share of intervals with the truth inside; *truth below* and *above*: shares of the misses on either side.
 - **bias**: mean of estimate over truth, less 1. **log width**: mean of log(upper / lower). **no interval**: surveys
   that gave none, left out of the shares.
-- **delta** is Survey.Density with the model named. **bootstrap** is Survey.Bootstrap with 199 samples of the lines,
-  where the model is chosen again in every sample if it was chosen from several.
+- **delta** is Survey.Density with the model named, or chosen. **bootstrap** is Survey.Bootstrap with 199 samples of the lines,
+  where the model is chosen again in every sample if it was chosen from several, and **averaged** the same with the mean over the
+  models by their Akaike weights.
 
 ## The worlds
 
@@ -41,6 +42,9 @@ const simulationFoot = `
   as a covariate of the scale.
 - *trend*: the density rises from 0.3 to 1.7 of its mean along the layout.
 - *few*: 6 lines with about 30 finds, fewer than advised.
+- *in classes*: distances recorded as one of five, with borders at 2, 5, 9, 14 and 20 m.
+- *chosen among the keys*: by AIC from half-normal, hazard-rate and uniform, as a survey that asks for nothing does.
+- *chosen with and without*: by AIC from the keys, and the half-normal and hazard-rate with the observer too.
 - *chosen by AIC* from half-normal, half-normal + cosine(2), hazard-rate and uniform + cosine(1).
 - *longleaf pines*: the 584 trees mapped on 4 ha by Platt, Evans & Rathbun (1988), American Naturalist 131: 491-525, with 14
   lines of 100 m at random; half-normal with a scale of 1.5 m within 5 m.

@@ -96,6 +96,15 @@ type spread struct{ rate, variance, df float64 }
 
 func (s spread) cv() float64 { return math.Sqrt(s.variance) / s.rate }
 
+// form is the variance between the lines of a stratum: where they have no order
+// that of a random layout takes the place of one that compares neighbours.
+func (t tally) form(systematic string, stratum int) string {
+	if systematic[0] != 'R' && !t.ordered(stratum) {
+		return "R2"
+	}
+	return systematic
+}
+
 // track is what one piece found on what effort.
 type track struct{ effort, found float64 }
 
@@ -114,7 +123,7 @@ func (t tally) between(systematic string, weights []float64, of func(piece int) 
 				found, effort = append(found, track.found), append(effort, track.effort)
 			}
 		}
-		v, df := density.RateVariance(systematic, found, effort)
+		v, df := density.RateVariance(t.form(systematic, h), found, effort)
 		s.rate += w * floats.Sum(found) / floats.Sum(effort)
 		s.variance += w * w * v
 		variances, dfs = append(variances, w*w*v), append(dfs, df)
@@ -216,9 +225,6 @@ func (t tally) doubts(o Options) []stats.Warning {
 	if !t.byArea && len(t.Strata) > 1 {
 		w = append(w, warn(AreasUnknown, "the areas of the strata are not all known, so the land as a whole weighs them by the lines walked"))
 	}
-	if o.Systematic[0] != 'R' && !t.ordered() {
-		w = append(w, warn(NoSequence, "%s compares neighbours along the layout, but the lines have no sequence; they were taken in the order of the rows", o.Systematic))
-	}
 	for h, stratum := range t.Strata {
 		switch {
 		case t.counts[h] == 0:
@@ -228,19 +234,23 @@ func (t tally) doubts(o Options) []stats.Warning {
 			w = append(w, warn(NoFinds, "nothing was found in %s, which counts as 0 and adds nothing to the standard error", stratum.Name))
 		}
 		w = append(w, t.fewLines(h)...)
+		if t.counts[h] > 1 && t.form(o.Systematic, h) != o.Systematic {
+			w = append(w, warn(NoSequence, "%s compares neighbours along the layout, but the lines of %s have no sequence, or share one; the variance of a random layout, R2, took its place there", o.Systematic, stratum.Name))
+		}
 	}
 	return w
 }
 
-// ordered tells whether any two pieces of a stratum differ in sequence.
-func (t tally) ordered() bool {
+// ordered tells whether the pieces of a stratum all have a place of their own
+// along its layout.
+func (t tally) ordered(stratum int) bool {
 	for at := 1; at < len(t.pieces); at++ {
 		p, q := t.pieces[at-1], t.pieces[at]
-		if p.stratum == q.stratum && p.position != q.position {
-			return true
+		if p.stratum == stratum && q.stratum == stratum && p.position == q.position {
+			return false
 		}
 	}
-	return false
+	return true
 }
 
 func (t tally) fewLines(h int) []stats.Warning {
