@@ -131,7 +131,7 @@ func (f *Fit) describe() {
 	f.covariance = f.inverseInformation()
 	f.Parameters = f.parameters()
 	f.HalfWidth = f.halfWidth()
-	f.Detected = f.detected()
+	f.Detected = f.share(f.HalfWidth)
 	f.Warnings = append(f.sample.Warnings(), f.doubts()...)
 }
 

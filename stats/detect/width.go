@@ -104,9 +104,9 @@ func (f *Fit) halfWidth() stats.Estimate {
 	return e
 }
 
-// detected scales the half-width to a share, whose interval ends at 1.
-func (f *Fit) detected() stats.Estimate {
-	e := f.HalfWidth
+// share scales a half-width to the share found of what is there, whose
+// interval ends at 1.
+func (f *Fit) share(e stats.Estimate) stats.Estimate {
 	span := f.sample.right - f.sample.left
 	if math.IsInf(span, 1) {
 		nan := math.NaN()
