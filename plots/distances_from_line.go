@@ -89,8 +89,8 @@ func (d DistancesFromLine) caption() string {
 
 func (d DistancesFromLine) alt() string {
 	last := d.Curve[len(d.Curve)-1]
-	s := fmt.Sprintf("Histogram of %s by distance from the line, with the detection function %s: the chance to be seen falls from %s on the line to %s at %s %s.",
-		plural(d.Finds, "find"), named(d.Function), number(d.Curve[0].Value), number(last.Value), number(last.Distance), clean(d.Unit))
+	s := fmt.Sprintf("Histogram of %s by distance from the line, with the detection function %s: the chance to be seen falls from %s %s to %s at %s %s.",
+		plural(d.Finds, "find"), named(d.Function), number(d.Curve[0].Value), d.nearest(), number(last.Value), number(last.Distance), clean(d.Unit))
 	s += fmt.Sprintf(" Effective half-width %s %s", number(d.HalfWidth), clean(d.Unit))
 	if limits := (extent{d.HalfWidth, d.Lower, d.Upper}).limits(); limits != "" {
 		s += fmt.Sprintf(" (%s interval %s)", percent(d.Confidence), limits)
@@ -103,6 +103,14 @@ func (d DistancesFromLine) alt() string {
 		s += fmt.Sprintf(" %s to %s %s %s", number(b.From), number(b.To), clean(d.Unit), count(b.Count))
 	}
 	return s + "."
+}
+
+// nearest is where the curve begins.
+func (d DistancesFromLine) nearest() string {
+	if at := d.Curve[0].Distance; at > 0 {
+		return "at " + number(at) + " " + clean(d.Unit)
+	}
+	return "on the line"
 }
 
 const distancesHeight = 170.0 // of the drawn part

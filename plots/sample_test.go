@@ -170,6 +170,23 @@ var distancesSample = func() DistancesFromLine {
 	return d
 }()
 
+var againstFitSample = func() DistancesAgainstFit {
+	d := DistancesAgainstFit{Function: "half-normal", Finds: 71, Band: 0.159}
+	for i := range 71 {
+		u := (float64(i) + 0.5) / 71
+		d.Points = append(d.Points, FitPoint{Fitted: min(1, max(0, u+0.05*math.Sin(9*u))), Observed: u})
+	}
+	return d
+}()
+
+var sightSample = SightByCovariate{
+	Confidence: 0.95, Unit: "m",
+	Covariates: []Sight{
+		{"Observer", []SightLevel{{"Ash", 41, 58, 47, 71, 2.9}, {"Birch and Cedar", 22, 37, 26, 52, 1.85}, {"unrecorded", 3, 44, nan, nan, 2.2}}},
+		{"Cover of the ground", []SightLevel{{"15 %, lower quartile", 66, 61, 48, 77, 3.05}, {"40 %, median", 66, 52, 44, 62, 2.6}, {"70 %, upper quartile", 66, 43, 31, 58, 2.15}}},
+	},
+}
+
 // A sample is a figure that the tests of goldens, layout and form run over.
 type sample struct {
 	name   string
@@ -182,6 +199,8 @@ var samples = []sample{
 	{"ratio-by-tree", ratioSample.Figure},
 	{"counts-against-fit", countsSample.Figure},
 	{"distances-from-line", distancesSample.Figure},
+	{"distances-against-fit", againstFitSample.Figure},
+	{"sight-by-covariate", sightSample.Figure},
 }
 
 // hard are figures that a survey seldom asks for, and that must still read.
@@ -217,6 +236,16 @@ var hard = []sample{
 	}},
 	{"counts-hostile", hostileCounts},
 	{"distances-hostile", hostileDistances},
+	{"against-fit-classes", func() (Figure, error) {
+		return DistancesAgainstFit{Function: markup + endless, Finds: 9876543, Classes: true, Band: nan, Points: []FitPoint{{0, 1}, {1, 0}}}.Figure()
+	}},
+	{"sight-hostile", func() (Figure, error) {
+		s := SightByCovariate{Unit: endless, Confidence: 0.999}
+		for _, name := range []string{markup, broken, endless, unspaced, foreign, ""} {
+			s.Covariates = append(s.Covariates, Sight{name, []SightLevel{{name, 1234567, 100, 0, 100, 1e6}, {name, 0, nan, nan, nan, 0}}})
+		}
+		return s.Figure()
+	}},
 }
 
 const (
