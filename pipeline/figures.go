@@ -29,7 +29,7 @@ type drawer struct {
 func drawFigures(work *staging, settings survey.Settings, results analyze.Results) ([]report.Figure, error) {
 	per, hectares := report.PerArea(settings)
 	d := &drawer{settings: settings, results: results, unit: "fruit bodies per " + per, scale: hectares}
-	for _, draw := range []func(*staging) error{d.densityByStratum, d.modesByTree, d.ratios, d.countsAgainstFit, d.distances} {
+	for _, draw := range []func(*staging) error{d.densityByStratum, d.modesByTree, d.ratios, d.countsAgainstFit, d.distances, d.againstFit, d.sight} {
 		if err := draw(work); err != nil {
 			return nil, fmt.Errorf("draw: %w", err)
 		}
@@ -43,7 +43,7 @@ type drawable interface{ Figure() (plots.Figure, error) }
 // add draws a figure, writes it to its files and passes it on with the rows it
 // shows; without rows there is none.
 func (d *drawer) add(work *staging, in drawable, shown report.Figure) error {
-	if len(shown.Density)+len(shown.Comparison)+len(shown.Counts)+len(shown.Detection) == 0 {
+	if len(shown.Density)+len(shown.Comparison)+len(shown.Counts)+len(shown.Detection)+len(shown.Visibility) == 0 {
 		return nil
 	}
 	f, err := in.Figure()
@@ -86,7 +86,7 @@ func (d *drawer) densityByStratum(work *staging) error {
 
 // modesByTree draws a figure for each method, so that no panel mixes two.
 func (d *drawer) modesByTree(work *staging) error {
-	for _, method := range []string{analyze.PlotMethod, analyze.StripMethod} {
+	for _, method := range []string{analyze.PlotMethod, analyze.StripMethod, analyze.LineMethod} {
 		in := plots.DensityByModeAndTree{Unit: d.unit, Confidence: d.settings.Confidence, Axis: plots.AutoAxis}
 		in.Name, in.Title = "density-by-mode-and-tree-"+method, "Density by mode, tree and years since fire, from "+method+"s"
 		var shown []analyze.DensityRow
@@ -108,7 +108,7 @@ func (d *drawer) modesByTree(work *staging) error {
 }
 
 func (d *drawer) ratios(work *staging) error {
-	for _, method := range []string{analyze.PlotMethod, analyze.StripMethod} {
+	for _, method := range []string{analyze.PlotMethod, analyze.StripMethod, analyze.LineMethod} {
 		in := plots.RatioByTree{Confidence: d.settings.Confidence}
 		in.Name, in.Title = "ratio-by-tree-"+method, "Host-associated to saprotrophic, from "+method+"s"
 		var shown []analyze.ComparisonRow

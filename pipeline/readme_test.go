@@ -26,7 +26,7 @@ func TestREADMEColumns(t *testing.T) {
 		columnTable(survey.Finds, "finds.csv") + columnTable(survey.Trees, "trees.csv") +
 		columnTable(survey.ReferencePoints, "reference_points.csv")
 	results := columnTable(analyze.DensityTable, "results/density") + columnTable(analyze.ComparisonTable, "results/comparison") +
-		columnTable(analyze.DetectionTable, "results/detection") + columnTable(analyze.ClumpingTable, "results/clumping") + columnTable(analyze.EffortTable, "results/effort") +
+		columnTable(analyze.DetectionTable, "results/detection") + columnTable(analyze.VisibilityTable, "results/visibility") + columnTable(analyze.ClumpingTable, "results/clumping") + columnTable(analyze.EffortTable, "results/effort") +
 		columnTable(analyze.TaxaTable, "results/taxa")
 	want := between(t, between(t, string(old), "inputs", inputs), "results", results)
 	if string(old) == want {

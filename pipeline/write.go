@@ -17,6 +17,7 @@ func writeTables(work *staging, r analyze.Results) error {
 		writeTable(work, analyze.DensityTable, r.Density),
 		writeTable(work, analyze.ComparisonTable, r.Comparison),
 		writeTable(work, analyze.DetectionTable, r.Detection),
+		writeTable(work, analyze.VisibilityTable, r.Visibility),
 		writeTable(work, analyze.ClumpingTable, r.Clumping),
 		writeTable(work, analyze.EffortTable, r.Effort),
 		writeTable(work, analyze.TaxaTable, r.Taxa),

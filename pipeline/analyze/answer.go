@@ -19,12 +19,22 @@ func (s *Season) Answer(ctx context.Context) (Results, error) {
 	if err != nil {
 		return Results{}, err
 	}
+	comparison, err := s.comparisons(elements, lines)
+	if err != nil {
+		return Results{}, err
+	}
+	visibility, err := s.visibilityRows(lines)
+	if err != nil {
+		return Results{}, err
+	}
 	clumping, counts := s.clumping(elements)
 	return Results{
 		Density:    densities,
-		Comparison: s.comparisons(elements),
+		Comparison: comparison,
 		Detection:  detection,
 		Distances:  lines.distances(s.settings.Confidence),
+		Fit:        lines.agreement(),
+		Visibility: visibility,
 		Clumping:   clumping,
 		Counts:     counts,
 		Effort:     s.effortRows(elements),

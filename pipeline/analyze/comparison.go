@@ -1,6 +1,7 @@
 package analyze
 
 import (
+	"cmp"
 	"fmt"
 	"slices"
 
@@ -26,21 +27,26 @@ type family struct {
 // comparisons holds host-associated against saprotrophic finds, method by
 // method: on the whole land, by stratum, by years since fire, by tree, and by
 // tree within years; and says what share the crew could not call.
-func (s *Season) comparisons(elements []element) []ComparisonRow {
+func (s *Season) comparisons(elements []element, t transects) ([]ComparisonRow, error) {
 	c := s.crossings()
 	var rows []ComparisonRow
 	for _, method := range s.methods() {
+		var b comparer
 		if method == LineMethod {
-			continue
+			b = s.lineComparer(t, c)
+		} else {
+			b = comparer{season: s, method: method, crossings: c, frames: s.frames(method, elements)}
+			b.countFrames()
 		}
-		b := comparer{season: s, method: method, crossings: c, frames: s.frames(method, elements)}
-		b.countFrames()
 		for _, f := range b.families() {
 			rows = append(rows, adjusted(f)...)
 		}
 		rows = append(rows, b.undetermined()...)
+		if b.err != nil {
+			return nil, b.err
+		}
 	}
-	return rows
+	return rows, nil
 }
 
 // comparer makes the rows of one method.
@@ -50,6 +56,8 @@ type comparer struct {
 	crossings crossings
 	frames    []frame
 	counts    []sparse
+	lines     *transects // nil for other methods
+	err       error      // the first of a ratio along lines
 }
 
 func (b *comparer) countFrames() {
@@ -133,8 +141,14 @@ func (b *comparer) ratio(stratum, years, tree string) ComparisonRow {
 	if len(members) == 0 {
 		return b.without(row, stratum)
 	}
-	parts := b.parts(members, crossing{survey.HostAssociated, tree, All}, crossing{survey.Saprotrophic, tree, All})
+	host, sapro := crossing{survey.HostAssociated, tree, All}, crossing{survey.Saprotrophic, tree, All}
+	parts := b.parts(members, host, sapro)
 	r := compare.Ratio(parts, b.season.settings.Confidence)
+	if b.lines != nil {
+		var err error
+		r, err = b.lineRatio(r, members, host, sapro)
+		b.err = cmp.Or(b.err, err)
+	}
 	row.P = column.Finite(r.P)
 	return b.filled(row, members, parts, r.Estimate)
 }
@@ -151,7 +165,7 @@ func (b *comparer) undetermined() []ComparisonRow {
 			return
 		}
 		parts := b.parts(members, crossing{survey.Undetermined, All, All}, pooled)
-		rows = append(rows, b.filled(row, members, parts, compare.Share(parts, b.season.settings.Confidence)))
+		rows = append(rows, b.filled(row, members, parts, b.shareOf(parts)))
 	}
 	share(All, All)
 	for _, name := range b.strata() {
@@ -161,6 +175,12 @@ func (b *comparer) undetermined() []ComparisonRow {
 		share(All, y)
 	}
 	return rows
+}
+
+func (b *comparer) shareOf(parts []compare.Part) stats.Estimate {
+	e := compare.Share(parts, b.season.settings.Confidence)
+	e.Warnings = append(slices.Clip(e.Warnings), b.seenAlike()...)
+	return e
 }
 
 func (b *comparer) without(row ComparisonRow, stratum string) ComparisonRow {

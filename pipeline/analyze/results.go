@@ -41,6 +41,10 @@ type Results struct {
 	// Distances are the distances behind the selected row of Detection, for
 	// its figure; empty without one.
 	Distances Distances
+
+	// Fit is how the selected detection function fits, for its figure.
+	Fit        Fit
+	Visibility []VisibilityRow
 }
 
 // DensityRow is one row of results/density.

@@ -31,7 +31,7 @@ var (
 		About: "the ratio of one kind of finds to another, counted on the same units",
 		Columns: []column.Column[ComparisonRow]{
 			text("comparison", "what is held against what", func(r *ComparisonRow) *string { return &r.Comparison }),
-			text("method", "plot or strip", func(r *ComparisonRow) *string { return &r.Method }),
+			text("method", "plot, strip or line", func(r *ComparisonRow) *string { return &r.Method }),
 			text("stratum", "stratum, or all for the land as a whole", func(r *ComparisonRow) *string { return &r.Stratum }),
 			text("years_since_fire", "growing seasons since the fire, unburned, or all", func(r *ComparisonRow) *string { return &r.Years }),
 			text("tree", "species of the nearest tree, or all", func(r *ComparisonRow) *string { return &r.Tree }),

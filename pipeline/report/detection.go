@@ -40,13 +40,6 @@ func (w writer) fillDetection(g *grid, rows []analyze.DetectionRow) {
 
 func (w writer) detectionCells(r analyze.DetectionRow) []cell {
 	length := w.units.length[0]
-	limited := func(e analyze.Estimate, size float64) cell {
-		t := round(e, size)
-		if t.interval() == none {
-			return figure(t.value)
-		}
-		return doubled(t.value, t.interval())
-	}
 	per := r.PerKm
 	per.Value *= length.size
 	return []cell{
@@ -55,6 +48,15 @@ func (w writer) detectionCells(r analyze.DetectionRow) []cell {
 		figure(number(per)), limited(r.Density, w.units.area[0].per()),
 		figure(number(r.FromDetection)), figure(number(r.DeltaAIC)), figure(fitChance(r.ChiSquareP)),
 	}
+}
+
+// limited writes a figure over its interval.
+func limited(e analyze.Estimate, size float64) cell {
+	t := round(e, size)
+	if t.interval() == none {
+		return figure(t.value)
+	}
+	return doubled(t.value, t.interval())
 }
 
 func fitChance(p column.Float) string {

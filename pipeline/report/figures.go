@@ -93,6 +93,11 @@ func (w writer) numbers(id string, f Figure) []grid {
 		w.fillDetection(&g, f.Detection)
 		list = append(list, g)
 	}
+	if len(f.Visibility) > 0 {
+		g := grid{ID: id + "-visibility", Caption: "What this figure shows"}
+		w.fillVisibility(&g, f.Visibility)
+		list = append(list, g)
+	}
 	return list
 }
 

@@ -106,6 +106,7 @@ func (w writer) tables() []grid {
 	add(w.ratioGrid())
 	add(w.shareGrid())
 	add(w.detectionGrid())
+	add(w.visibilityGrid())
 	add(w.clumpingGrid())
 	add(w.effortGrid())
 	add(w.taxaGrid())
