@@ -2,6 +2,7 @@ package analyze
 
 import (
 	"fmt"
+	"math"
 	"slices"
 
 	"ashtally/pipeline/survey"
@@ -59,7 +60,7 @@ func (t *transects) counted(f frame) frame {
 // depends on covariates, and so does not see the same share of both kinds.
 func (b *comparer) lineRatio(r compare.Comparison, members []int, first, base crossing) (compare.Comparison, error) {
 	t := b.lines
-	if t.fit == nil || len(t.fit.Model.Covariates) == 0 || r.Method != compare.LogT {
+	if t.fit == nil || len(t.fit.Model.Covariates) == 0 || !(r.Value > 0) || math.IsInf(r.Value, 1) {
 		r.Warnings = append(r.Warnings, b.seenAlike()...)
 		return r, nil
 	}
@@ -83,8 +84,14 @@ func (b *comparer) lineRatio(r compare.Comparison, members []int, first, base cr
 	if err != nil {
 		return r, fmt.Errorf("line transects: %w", err)
 	}
-	warnings := slices.Concat(r.Warnings, q.Warnings, b.seenAlike())
-	r.Quotient = compare.Quotient{Estimate: q.Estimate, P: q.P}
+	warnings := slices.Concat(r.Warnings, b.seenAlike())
+	if r.Method == compare.LogT {
+		r.Quotient = compare.Quotient{Estimate: q.Estimate, P: q.P}
+		warnings = slices.Concat(r.Warnings, q.Warnings, warnings)
+	} else { // limits that do not rest on the spread between lines, if any, move with the figure
+		shift := q.Value / r.Value
+		r.Value, r.Lower, r.Upper = q.Value, r.Lower*shift, r.Upper*shift
+	}
 	r.Warnings = warnings
 	return r, nil
 }

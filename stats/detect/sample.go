@@ -94,17 +94,19 @@ func (s *Sample) rescale(d Data) error {
 	return nil
 }
 
-// sort puts every detection into its bin.
+// sort puts every detection into its bin, and to the middle of it: where in it
+// the distance was recorded says nothing.
 func (s *Sample) sort(bins []Bin) error {
 	for _, b := range bins {
 		s.bins = append(s.bins, Bin{b.From / s.scale, b.To / s.scale})
 	}
 	filled := map[int]bool{}
-	for _, t := range s.t {
+	for i, t := range s.t {
 		j := len(s.bins) - 1
 		for j > 0 && t < s.bins[j].From {
 			j--
 		}
+		s.t[i] = (s.bins[j].From + s.bins[j].To) / 2
 		s.bin = append(s.bin, j)
 		filled[j] = true
 	}
