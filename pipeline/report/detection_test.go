@@ -47,6 +47,27 @@ func inventedDetection() []analyze.DetectionRow {
 	return []analyze.DetectionRow{first, second}
 }
 
+func inventedVisibility() []analyze.VisibilityRow {
+	limited := func(value, lower, upper float64) analyze.Estimate {
+		return analyze.Estimate{Value: column.Finite(value), Lower: column.Finite(lower), Upper: column.Finite(upper), Confidence: column.Finite(0.95)}
+	}
+	row := func(covariate, level string, n int, half, p float64) analyze.VisibilityRow {
+		return analyze.VisibilityRow{
+			Method: analyze.LineMethod, Covariate: covariate, Level: level, Function: "half-normal, scale ~ " + covariate, Selected: column.Bool{Known: true},
+			Detections: column.Count(n), HalfWidth: limited(half, 0.8*half, 1.25*half), Detected: limited(p, 0.8*p, 1.25*p), Gain: column.Finite(-0.83),
+		}
+	}
+	rows := []analyze.VisibilityRow{
+		row("observer", "AK", 40, 2.81, 0.562), row("observer", "JT and MR", 31, 2.37, 0.474),
+		row("ground_cover", "lower quartile", 71, 2.9, 0.58), row("ground_cover", "median", 71, 2.6, 0.52), row("ground_cover", "upper quartile", 71, 2.3, 0.46),
+	}
+	for i, percent := range []float64{15, 40, 72.5} {
+		rows[i+2].At = column.Finite(percent)
+	}
+	rows[1].Warnings = []stats.Warning{{Code: "few-at-level", Text: "observer=JT and MR has 9 detections, too few for a scale of its own"}}
+	return rows
+}
+
 // TestLinesWithoutADetectionFunction holds the methods to saying that nothing
 // is known of lines whose distances could not be used.
 func TestLinesWithoutADetectionFunction(t *testing.T) {
@@ -65,6 +86,7 @@ func TestLineKinds(t *testing.T) {
 		detect.BeyondHalfWidth, detect.LeftTruncated, detect.FewDetections, detect.Heaping, detect.SpikeAtZero, detect.NotConverged, detect.ShapeHeld,
 		detect.ShapeRises, detect.ScaleAtLimit, detect.ShapeAtLimit, detect.WideStrip, detect.ModelChosen, detect.NoVariance,
 		lines.OnLineAssumed, lines.FewTransects, lines.OneTransect, lines.NoSequence, lines.NoFinds, lines.AreasUnknown, lines.SizeBias, lines.NoSpread,
+		detect.Separation, detect.FewAtLevel, lines.FailedRefits, lines.FewReplicates, "detection-alike", "classes-cut", "covariate-unrecorded", "covariate-alike",
 	} {
 		if _, ok := kinds[code]; !ok {
 			t.Errorf("the report has no words for %q", code)

@@ -79,7 +79,7 @@ func inventedResults() analyze.Results {
 	}
 	r.Density = append(r.Density, inventedLines()...)
 	r.Effort = append(r.Effort, inventedLineEffort())
-	r.Detection = inventedDetection()
+	r.Detection, r.Visibility = inventedDetection(), inventedVisibility()
 	r.Clumping, r.Counts = inventedClumping()
 	return r
 }

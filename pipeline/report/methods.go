@@ -22,6 +22,7 @@ type uses struct {
 	Morisita   bool
 	Lines      bool   // lines were walked
 	Seen       string // what share was found along them, "" where nobody knows
+	Sight      sightUses
 	Densities  intervalKinds
 	Ratios     intervalKinds
 	Unknown    []string // names of intervals that no kind explains
@@ -42,6 +43,7 @@ func (w writer) uses() uses {
 		Morisita:   slices.ContainsFunc(r.Clumping, func(c analyze.ClumpingRow) bool { return c.Morisita.Known }),
 		Lines:      slices.Contains(w.effortMethods(), analyze.LineMethod),
 		Seen:       w.seen(),
+		Sight:      w.sight(),
 	}
 	if _, strata := landHa(r.Effort); strata > 1 {
 		u.Land = u.Density
@@ -81,6 +83,8 @@ func (u uses) references() []string {
 	cite(u.Land, "satterthwaite")
 	cite(u.Seen != "", "buckland", "burnham1980", "fewster")
 	cite(u.Systematic != "", "fewster")
+	cite(u.Sight.Covariates != "", "marques")
+	cite(u.Sight.Sizes, "drummer")
 	cite(u.Comparison, "binder", "sarndal", "satterthwaite")
 	cite(u.Holm, "holm")
 	cite(u.Screen, "benjamini")
@@ -118,11 +122,14 @@ var sources = []source{
 	{"binder", "Binder 1983", "Binder, D. A. (1983). On the variances of asymptotically normal estimators from complex surveys. International Statistical Review 51, 279–292."},
 	{"bliss", "Bliss & Fisher 1953", "Bliss, C. I. & Fisher, R. A. (1953). Fitting the negative binomial distribution to biological data. Biometrics 9, 176–200."},
 	{"buckland", "Buckland et al. 2001", "Buckland, S. T., Anderson, D. R., Burnham, K. P., Laake, J. L., Borchers, D. L. & Thomas, L. (2001). Introduction to Distance Sampling: Estimating Abundance of Biological Populations. Oxford University Press."},
+	{"augustin", "Buckland, Burnham & Augustin 1997", "Buckland, S. T., Burnham, K. P. & Augustin, N. H. (1997). Model selection: an integral part of inference. Biometrics 53, 603–618."},
+	{"burnham2002", "Burnham & Anderson 2002", "Burnham, K. P. & Anderson, D. R. (2002). Model Selection and Multimodel Inference, 2nd edition. Springer, New York."},
 	{"burnham1980", "Burnham, Anderson & Laake 1980", "Burnham, K. P., Anderson, D. R. & Laake, J. L. (1980). Estimation of density from line transect sampling of biological populations. Wildlife Monographs 72, 3–202."},
 	{"burnham1987", "Burnham et al. 1987", "Burnham, K. P., Anderson, D. R., White, G. C., Brownie, C. & Pollock, K. H. (1987). Design and analysis methods for fish survival experiments based on release–recapture. American Fisheries Society Monograph 5."},
 	{"clopper", "Clopper & Pearson 1934", "Clopper, C. J. & Pearson, E. S. (1934). The use of confidence or fiducial limits illustrated in the case of the binomial. Biometrika 26, 404–413."},
 	{"cochran", "Cochran 1977", "Cochran, W. G. (1977). Sampling Techniques, 3rd edition. Wiley, New York."},
 	{"davison", "Davison & Hinkley 1997", "Davison, A. C. & Hinkley, D. V. (1997). Bootstrap Methods and their Application. Cambridge University Press."},
+	{"drummer", "Drummer & McDonald 1987", "Drummer, T. D. & McDonald, L. L. (1987). Size bias in line transect sampling. Biometrics 43, 13–21."},
 	{"efron", "Efron 1987", "Efron, B. (1987). Better bootstrap confidence intervals. Journal of the American Statistical Association 82, 171–185."},
 	{"fewster", "Fewster et al. 2009", "Fewster, R. M., Buckland, S. T., Burnham, K. P., Borchers, D. L., Jupp, P. E., Laake, J. L. & Thomas, L. (2009). Estimating the encounter rate variance in distance sampling. Biometrics 65, 225–236."},
 	{"fisher", "Fisher, Thornton & Mackenzie 1922", "Fisher, R. A., Thornton, H. G. & Mackenzie, W. A. (1922). The accuracy of the plating method of estimating the density of bacterial populations. Annals of Applied Biology 9, 325–359."},
@@ -132,8 +139,10 @@ var sources = []source{
 	{"korn", "Korn & Graubard 1999", "Korn, E. L. & Graubard, B. I. (1999). Analysis of Health Surveys. Wiley, New York."},
 	{"lambert", "Lambert 1992", "Lambert, D. (1992). Zero-inflated Poisson regression, with an application to defects in manufacturing. Technometrics 34, 1–14."},
 	{"lawless", "Lawless 1987", "Lawless, J. F. (1987). Negative binomial and mixed Poisson regression. Canadian Journal of Statistics 15, 209–225."},
+	{"marques", "Marques & Buckland 2003", "Marques, F. F. C. & Buckland, S. T. (2003). Incorporating covariates into standard line transect analyses. Biometrics 59, 924–935."},
 	{"morisita", "Morisita 1959", "Morisita, M. (1959). Measuring of the dispersion of individuals and analysis of the distributional patterns. Memoirs of the Faculty of Science, Kyushu University, Series E 2, 215–235."},
 	{"owen", "Owen 1988", "Owen, A. B. (1988). Empirical likelihood ratio confidence intervals for a single functional. Biometrika 75, 237–249."},
+	{"rao", "Rao & Wu 1988", "Rao, J. N. K. & Wu, C. F. J. (1988). Resampling inference with complex survey data. Journal of the American Statistical Association 83, 231–241."},
 	{"sarndal", "Särndal, Swensson & Wretman 1992", "Särndal, C.-E., Swensson, B. & Wretman, J. (1992). Model Assisted Survey Sampling. Springer, New York."},
 	{"satterthwaite", "Satterthwaite 1946", "Satterthwaite, F. E. (1946). An approximate distribution of estimates of variance components. Biometrics Bulletin 2, 110–114."},
 	{"venzon", "Venzon & Moolgavkar 1988", "Venzon, D. J. & Moolgavkar, S. H. (1988). A method for computing profile-likelihood-based confidence intervals. Applied Statistics 37, 87–94."},

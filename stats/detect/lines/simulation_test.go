@@ -106,8 +106,8 @@ func (w world) byDelta(s Survey, d detect.Data) outcome {
 }
 
 // byBootstrap are those of Survey.Bootstrap over the same models: log-normal
-// limits, percentiles, and, with several models, log-normal limits of their
-// average.
+// limits, percentiles, and, where the world asks for it, log-normal limits of
+// their average.
 func (w world) byBootstrap(s Survey, d detect.Data) outcome {
 	fits := w.fits(d)
 	if len(fits) == 0 {
@@ -121,7 +121,7 @@ func (w world) byBootstrap(s Survey, d detect.Data) outcome {
 	percentile, limits := b.Density, resample.Percentile(b.Replicates, b.Density.Confidence)
 	percentile.Lower, percentile.Upper = limits.Lower, limits.Upper
 	out := outcome{fits[0].N, []stats.Estimate{b.Density, percentile}}
-	if len(w.models) > 1 {
+	if w.averaged {
 		o.Averaged = true
 		if b, err = s.Bootstrap(fits, o); err != nil {
 			return outcome{}
@@ -134,7 +134,7 @@ func (w world) byBootstrap(s Survey, d detect.Data) outcome {
 // bootstraps names the methods of byBootstrap.
 func (w world) bootstraps() []string {
 	names := []string{"bootstrap, log-normal", "bootstrap, percentile"}
-	if len(w.models) > 1 {
+	if w.averaged {
 		names = append(names, "averaged, log-normal")
 	}
 	return names

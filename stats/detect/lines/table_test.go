@@ -12,8 +12,9 @@ var simulate = flag.Bool("simulate", false, "write SIMULATION.md anew")
 
 const (
 	seed               = 20310517
-	surveysByDelta     = 4000
+	surveysByDelta     = 2000
 	surveysByReplay    = 400 // of the bootstrap
+	surveysByChoice    = 200 // of the bootstrap that chooses among models
 	replicatesByReplay = 199
 )
 
@@ -45,10 +46,14 @@ func TestSimulationTable(t *testing.T) {
 	b.WriteString(simulationHead)
 	for _, w := range worlds() {
 		b.WriteString(w.row("delta", w.simulate(surveysByDelta, seed, 1, w.byDelta)[0]))
-		names := w.bootstraps()
-		for m, c := range w.simulate(surveysByReplay, seed, len(names), w.byBootstrap) {
+		names, surveys := w.bootstraps(), surveysByReplay
+		if len(w.models) > 1 {
+			surveys = surveysByChoice
+		}
+		for m, c := range w.simulate(surveys, seed, len(names), w.byBootstrap) {
 			b.WriteString(w.row(names[m], c))
 		}
+		t.Log(w.name)
 	}
 	b.WriteString(simulationFoot)
 	if err := os.WriteFile("SIMULATION.md", []byte(b.String()), 0o644); err != nil {

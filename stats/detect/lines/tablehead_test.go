@@ -17,9 +17,9 @@ that held it. Made by
 
 with seed %d: survey i draws with PCG(seed, i), so that the table comes out the
 same on any machine. A share of 0.95 out of %d surveys has a standard error of
-%.4f, out of %d one of %.4f. The tests run a short form with the same seed.
+%.4f, out of %d one of %.4f, out of %d one of %.4f. The tests run a short form with the same seed.
 
-`, seed, surveysByDelta, standardError(surveysByDelta), surveysByReplay, standardError(surveysByReplay)) + `| world | method | surveys | finds | held | truth below | truth above | bias | log width | no interval |
+`, seed, surveysByDelta, standardError(surveysByDelta), surveysByReplay, standardError(surveysByReplay), surveysByChoice, standardError(surveysByChoice)) + `| world | method | surveys | finds | held | truth below | truth above | bias | log width | no interval |
 |---|---|---|---|---|---|---|---|---|---|
 `
 

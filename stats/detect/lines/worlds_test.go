@@ -17,11 +17,12 @@ type world struct {
 	trend   float64 // slope of the density along the layout: from 1 - trend to 1 + trend
 	width   float64 // half-width, m
 	// seen gives the chance to see a group of the size at the distance by the observer.
-	seen   func(x, size float64, observer string) float64
-	size   func(r *rand.Rand) float64 // nil: single objects
-	models []detect.Model             // one fitted, or several to select from
-	form   string
-	mapped [][2]float64 // places of real objects, m; nil: invented
+	seen     func(x, size float64, observer string) float64
+	size     func(r *rand.Rand) float64 // nil: single objects
+	models   []detect.Model             // one fitted, or several to select from
+	averaged bool                       // and to average over
+	form     string
+	mapped   [][2]float64 // places of real objects, m; nil: invented
 	// classes are the borders of the intervals distances are recorded in, m.
 	classes []float64
 }
@@ -95,9 +96,9 @@ func worlds() []world {
 		with("trend, R2", func(w *world) { w.trend = 0.7 }),
 		with("trend, O2", func(w *world) { w.trend, w.form = 0.7, "O2" }),
 		with("few: 6 lines, 30 finds", func(w *world) { w.lines = 6 }),
-		with("half-normal, chosen among the keys", func(w *world) { w.models = byDefault }),
-		with("hazard-rate, chosen among the keys", func(w *world) { hazard(w); w.models = byDefault }),
-		with("covariate, chosen with and without", func(w *world) { covariate(w); w.models = withObserver }),
+		with("half-normal, chosen among the keys", func(w *world) { w.models, w.averaged = byDefault, true }),
+		with("hazard-rate, chosen among the keys", func(w *world) { hazard(w); w.models, w.averaged = byDefault, true }),
+		with("covariate, chosen with and without", func(w *world) { covariate(w); w.models, w.averaged = withObserver, true }),
 		with("no covariate, chosen with and without", func(w *world) { w.models = withObserver }),
 		with("half-normal in classes", func(w *world) { w.classes = []float64{0, 2, 5, 9, 14, 20} }),
 		with("half-normal, chosen by AIC", func(w *world) { w.models = choice }),
