@@ -1,6 +1,7 @@
 package calibrate
 
 import (
+	"math"
 	"slices"
 
 	"ashtally/stats/density"
@@ -16,8 +17,8 @@ type Score struct {
 	// its level; Wide those whose figure said that it may hold the truth more
 	// often than its level.
 	Warned, Wide int
-	// MedianWidth is that of the intervals, over the truth; +Inf where most
-	// have no upper limit.
+	// MedianWidth is that of the intervals, over the truth; 0 where most have
+	// no upper limit.
 	MedianWidth float64
 }
 
@@ -63,7 +64,9 @@ func (c Cell) score(method string, trials [][]outcome, j int) Score {
 		}
 	}
 	slices.Sort(widths)
-	s.MedianWidth = widths[len(widths)/2]
+	if median := widths[len(widths)/2]; !math.IsInf(median, 1) {
+		s.MedianWidth = median
+	}
 	return s
 }
 
