@@ -148,8 +148,8 @@ func TestMisusePanics(t *testing.T) {
 		"unknown variance": func() { Stratum(ok, Options{Systematic: "R9"}) },
 		"confidence":       func() { Stratum(ok, Options{Confidence: 95}) },
 		"slope":            func() { HorizontalArea(1, math.NaN(), true) },
-		"land's area":      func() { Land([]Part{{-1, stats.Estimate{}}}, 0.95) },
-		"land's level":     func() { Land([]Part{{1, Stratum(ok, Options{})}}, 0.9) },
+		"land's area":      func() { Land([]Part{{AreaHa: -1}}, 0.95) },
+		"land's level":     func() { Land([]Part{{AreaHa: 1, Estimate: Stratum(ok, Options{})}}, 0.9) },
 	})
 }
 
