@@ -16,5 +16,5 @@
 // Sample i of a cell draws from rand.NewPCG(seed, i), and its result has a place
 // of its own, so that the scores are the same on one core or many.
 //
-// The table that is made of the whole grid is CALIBRATION.md in this folder.
+// The table that is made of the whole grid is published/README.md in this folder.
 package calibrate
