@@ -29,6 +29,8 @@ func (f figure) estimate() stats.Estimate {
 	case f.drawn == 1:
 	case f.Value == 0:
 		e.Interval = f.nothingFound()
+	case f.Variance < 0:
+		e.Warnings = append(e.Warnings, belowZero)
 	case !(f.Variance > noVariance*f.Value*f.Value):
 		e.Warnings = append(e.Warnings, noSpread)
 	default:

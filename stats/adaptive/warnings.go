@@ -16,6 +16,8 @@ var (
 		Text: "every plot of the stratum was drawn: the density is a count, not an estimate, and its limits equal it"}
 	noSpread = stats.Warning{Code: "no-spread",
 		Text: "the drawn plots tell nothing of the spread between networks, as where all of them hit one, so there is neither standard error nor interval"}
+	belowZero = stats.Warning{Code: "variance-below-0",
+		Text: "the estimated variance came out below 0, as Horvitz and Thompson's may, so there is neither standard error nor interval; ask for hansen-hurwitz"}
 	nothingMet = stats.Warning{Code: "no-networks",
 		Text: "no drawn plot met the threshold, so no plot was added by rule and the figure is that of the drawn plots"}
 )
