@@ -88,6 +88,7 @@ func (r Result) Overstates() float64 {
 //	one plot drawn           D, without standard error or limits
 //	no fruit body            D = 0, limits 0 and the exact Poisson one of the drawn plots
 //	all plots drawn          standard error 0, limits equal to D
+//	upper limit over a hundred D   D, its standard error and the lower limit
 //	variance 0 or below it   D, without standard error or limits
 //	no network met           the estimate of a random sample; both estimators are equal
 //	a network not drawn      it counts nowhere

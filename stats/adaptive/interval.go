@@ -36,9 +36,18 @@ func (f figure) estimate() stats.Estimate {
 	default:
 		e.SE = math.Sqrt(f.Variance) / f.areaHa
 		e.Interval = f.limits(e.Value)
+		if e.Upper > widest*e.Value {
+			e.Upper = math.NaN()
+			e.Warnings = append(e.Warnings, upperOpen)
+		}
 	}
 	return e
 }
+
+// widest is how many times the estimate an upper limit may be, as for plots:
+// beyond it a limit rules out nothing. With one or two networks it would be
+// thousands of times the estimate.
+const widest = 100
 
 // noVariance is the share of a squared mean under which a variance is the
 // rounding of one that is 0.

@@ -16,6 +16,8 @@ var (
 		Text: "every plot of the stratum was drawn: the density is a count, not an estimate, and its limits equal it"}
 	noSpread = stats.Warning{Code: "no-spread",
 		Text: "the drawn plots tell nothing of the spread between networks, as where all of them hit one, so there is neither standard error nor interval"}
+	upperOpen = stats.Warning{Code: "upper-open",
+		Text: "so few networks with finds set no upper limit that says anything: it would be over a hundred times the figure, and is not given"}
 	belowZero = stats.Warning{Code: "variance-below-0",
 		Text: "the estimated variance came out below 0, as Horvitz and Thompson's may, so there is neither standard error nor interval; ask for hansen-hurwitz"}
 	nothingMet = stats.Warning{Code: "no-networks",
