@@ -213,7 +213,7 @@ func (s *Season) adaptiveLand(frames []frame, results []adaptive.Result, years s
 		}
 		r, share := results[i], s.strata[f.stratum].landHa/landHa
 		one := s.adaptiveRow(f, r)
-		row.Warnings = fromStratum(row.Warnings, one.Warnings)
+		row.Warnings = fromStratum(row.Warnings, one)
 		row.Grid, row.Drawn, row.Added = plusInt(row.Grid, one.Grid), plusInt(row.Drawn, one.Drawn), plusInt(row.Added, one.Added)
 		row.Edge, row.Networks = plusInt(row.Edge, one.Edge), plusInt(row.Networks, one.Networks)
 		hh, ht, naive = hh+share*one.HansenHurwitz.Or(math.NaN()), ht+share*one.HorvitzThompson.Or(math.NaN()), naive+share*r.Naive
@@ -234,9 +234,9 @@ func (s *Season) adaptiveLand(frames []frame, results []adaptive.Result, years s
 }
 
 // fromStratum adds the warnings of a stratum that are not there yet.
-func fromStratum(all, more []stats.Warning) []stats.Warning {
-	for _, w := range more {
-		w = stats.Warning{Code: "stratum-" + w.Code, Text: "in a stratum: " + w.Text}
+func fromStratum(all []stats.Warning, row AdaptiveRow) []stats.Warning {
+	for _, w := range row.Warnings {
+		w = stats.Warning{Code: "stratum-" + w.Code, Text: "in stratum " + row.Stratum + ": " + w.Text}
 		if !slices.Contains(all, w) {
 			all = append(all, w)
 		}

@@ -185,6 +185,6 @@ and the draw is small: most samples then hit none, their upper limit is the Pois
 drawn plots and few networks it covers more than it must.
 
 What adding plots gains over the drawn plots alone hangs on the clumps: much where they are tight and the threshold lets edge plots be few,
-little where fruit bodies are scattered. The mean of all plots is far too high wherever clumps are hit often; where a draw
-mostly hits none it may even be too low on average, as it is with any mean whose number of plots goes with what is found.
+little where fruit bodies are scattered. The mean of all plots is far too high wherever there are clumps; where
+fruit bodies are scattered alone it is a little too low, as draws that find more also divide by more plots.
 `
