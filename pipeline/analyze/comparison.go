@@ -31,6 +31,9 @@ func (s *Season) comparisons(elements []element, t transects) ([]ComparisonRow, 
 	c := s.crossings()
 	var rows []ComparisonRow
 	for _, method := range s.methods() {
+		if method == AddedMethod {
+			continue
+		}
 		var b comparer
 		if method == LineMethod {
 			b = s.lineComparer(t, c)

@@ -108,6 +108,8 @@ func (w writer) tables() []grid {
 	add(w.detectionGrid())
 	add(w.visibilityGrid())
 	add(w.clumpingGrid())
+	add(w.adaptiveGrid())
+	add(w.networksGrid())
 	add(w.effortGrid())
 	add(w.taxaGrid())
 	for i := range list {
