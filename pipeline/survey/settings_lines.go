@@ -61,6 +61,6 @@ const MostCovariates = 4
 
 // defaultLines: the bootstrap, because the delta method takes the function
 // chosen for the only one thought of, and its intervals then hold the truth 0.88
-// to 0.92 of the time for 0.95 (stats/detect/lines/SIMULATION.md). Its limits rest on
+// to 0.925 of the time for 0.95 (stats/detect/lines/SIMULATION.md). Its limits rest on
 // the spread of the replicates, which 499 give to 3 %.
 var defaultLines = Lines{Function: LowestAIC, Criterion: AIC, GroupSize: ByEvidence, Interval: Bootstrap, Replicates: 499}

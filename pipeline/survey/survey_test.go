@@ -64,7 +64,7 @@ func TestDefaultsKeepTheirKeys(t *testing.T) {
 			keeps(t, k, float64(*v))
 		case *int:
 			keeps(t, k, float64(*v))
-		case *[]string, *column.Date:
+		case *[]string, *[]float64, *column.Date:
 		default:
 			t.Errorf("%s has a type that no reader knows, %T", k.Path(), v)
 		}
@@ -168,8 +168,8 @@ func TestTablesOfTheContract(t *testing.T) {
 		"strata":           "stratum* area_ha* fire_date severity",
 		"plots":            "plot* stratum* site radius_m length_m width_m area_m2 slope_percent laid added network latitude longitude elevation_m aspect_deg roadside",
 		"transects":        "transect* stratum* site kind* length_m* half_width_m sides sequence bearing_deg slope_percent laid latitude longitude elevation_m aspect_deg roadside",
-		"visits":           "unit* date* pass observers hours",
-		"finds":            "unit* date* pass taxon* count mode tree tree_distance_m tree_alive distance_m seen_by mass_g hollow harvested x_m y_m",
+		"visits":           "unit* date* pass observers hours ground_cover_percent",
+		"finds":            "unit* date* pass taxon* count mode tree tree_distance_m tree_alive distance_m seen_by mass_g hollow harvested x_m y_m ground_cover_percent",
 		"trees":            "unit* tree* alive stems basal_area_m2 cover_percent",
 		"reference_points": "unit* tree tree_distance_m tree_alive",
 	}
