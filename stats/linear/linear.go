@@ -226,3 +226,13 @@ func (l Layout) residuals(z []float64) []float64 {
 	}
 	return sums
 }
+
+// Weighed is the layout with other weights, one per unit: for some of the
+// units of a design that keep the weights they have in the whole of it.
+func (l Layout) Weighed(weight []float64) Layout {
+	if len(weight) != len(l.weight) {
+		panic("linear: slice length mismatch")
+	}
+	l.weight = weight
+	return l
+}

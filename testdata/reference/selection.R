@@ -39,6 +39,23 @@ contrast <- function(d, vars, expression) {
 }
 land <- function(d, v) paste0("(", paste0(tapply(d$land, d$stratum, mean), " * ", v, "_", unique(d$stratum), " / area_", unique(d$stratum), collapse = " + "), ")")
 
+# residuals of o - pi, weighed; and their degrees of freedom by cluster, at least
+# 2 and at most those by stratum.
+weight <- function(d) d$land / ave(d$area, d$stratum, FUN = sum)
+residual <- function(d, u, U, a, A) {
+  w <- weight(d)
+  z <- (u - sum(w * u) / sum(w * U) * U) / sum(w * U) - (a - sum(w * a) / sum(w * A) * A) / sum(w * A)
+  w * (z - ave(z, d$stratum, FUN = sum) / ave(d$area, d$stratum, FUN = sum) * d$area)
+}
+satterthwaite <- function(d, z) {
+  cl <- rowsum(z, interaction(d$stratum, d$cluster, drop = TRUE))
+  of <- sub("\\..*", "", rownames(cl))
+  m <- table(of)[of]
+  v <- as.numeric(m / (m - 1)) * cl[, 1]^2
+  byStrata <- sum(v)^2 / sum(tapply(v, of, sum)^2 / (table(of) - 1))
+  min(max(2, sum(v)^2 / sum(v^2)), byStrata)
+}
+
 all_units <- NULL
 for (case in c("strata", "one")) {
   d <- if (case == "strata") made(71, c(6, 9), c(400, 900)) else made(72, 12, 100)
@@ -52,7 +69,7 @@ for (case in c("strata", "one")) {
     a <- paste0(kind, 1:3)
     sumU <- paste0("(", paste(sapply(u, land, d = d), collapse = " + "), ")")
     sumA <- paste0("(", paste(sapply(a, land, d = d), collapse = " + "), ")")
-    delta <- 0; o <- pi <- numeric(3)
+    delta <- df <- 0; o <- pi <- numeric(3)
     for (i in 1:3) {
       share <- contrast(d, c(u, a), paste0(land(d, u[i]), "/", sumU))
       offer <- contrast(d, c(u, a), paste0(land(d, a[i]), "/", sumA))
@@ -60,6 +77,7 @@ for (case in c("strata", "one")) {
       apart <- contrast(d, c(u, a), paste0(land(d, u[i]), "/", sumU, "-", land(d, a[i]), "/", sumA))
       o[i] <- share["value"]; pi[i] <- offer["value"]
       delta <- delta + sum(U) / 2 * apart["variance"] / pi[i]
+      df <- df + sum(U) / 2 * apart["variance"] / pi[i] * satterthwaite(d, residual(d, d[[u[i]]], rowSums(U), d[[a[i]]], rowSums(d[, a])))
       at <- paste0(kind, i)
       add(case, paste(at, "share"), share["value"]); add(case, paste(at, "share_se"), sqrt(share["variance"]))
       add(case, paste(at, "offer"), offer["value"]); add(case, paste(at, "offer_se"), sqrt(offer["variance"]))
@@ -67,9 +85,8 @@ for (case in c("strata", "one")) {
     }
     n <- sum(U)
     chi <- sum((n * o - n * pi)^2 / (n * pi)); g <- 2 * sum(n * o * log(o / pi))
-    m <- nrow(unique(d[, c("stratum", "cluster")])); between <- 2 * (m - length(unique(d$stratum)))
     add(case, paste(kind, "chi"), chi); add(case, paste(kind, "g"), g); add(case, paste(kind, "delta"), delta)
-    add(case, paste(kind, "p"), pf(chi / 2 / max(1, delta), 2, between, lower.tail = FALSE))
+    add(case, paste(kind, "p"), pf(chi / 2 / max(1, delta), 2, 2 * df / delta, lower.tail = FALSE))
   }
 }
 write.csv(all_units, "selection_units.csv", row.names = FALSE, quote = FALSE)
