@@ -182,6 +182,7 @@ func (w work) within(d int) Within {
 	r := Within{
 		DistanceM: w.distances[d], FindsWithin: w.raw[0][d], PointsWithin: w.raw[1][d],
 		FindShare: observed / w.total, PointShare: expected / w.total, P: math.NaN(),
+		Lower: math.NaN(), Upper: math.NaN(), EnvelopeLower: math.NaN(), EnvelopeUpper: math.NaN(),
 	}
 	n := w.layout.Clusters()
 	switch {
