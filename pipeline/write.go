@@ -20,6 +20,11 @@ func writeTables(work *staging, r analyze.Results) error {
 		writeTable(work, analyze.ClumpingTable, r.Clumping),
 		writeTable(work, analyze.EffortTable, r.Effort),
 		writeTable(work, analyze.TaxaTable, r.Taxa),
+		writeTable(work, analyze.PermutationTable, r.Permutation),
+		writeTable(work, analyze.SelectionTable, r.Selection),
+		writeTable(work, analyze.AssociationTable, r.Association),
+		writeTable(work, analyze.AgreementTable, r.Agreement),
+		writeTable(work, analyze.SensitivityTable, r.Sensitivity),
 	)
 }
 

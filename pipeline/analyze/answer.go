@@ -17,6 +17,7 @@ func (s *Season) Answer(ctx context.Context) (Results, error) {
 		return Results{}, err
 	}
 	clumping, counts := s.clumping(elements)
+	near := s.associations(elements)
 	return Results{
 		Density:    densities,
 		Comparison: s.comparisons(elements),
@@ -26,5 +27,11 @@ func (s *Season) Answer(ctx context.Context) (Results, error) {
 		Counts:     counts,
 		Effort:     s.effortRows(elements),
 		Taxa:       s.taxonRows(),
+
+		Permutation: s.permutations(elements),
+		Selection:   s.selections(elements),
+		Association: near,
+		Agreement:   s.agreements(elements),
+		Sensitivity: s.sensitivities(elements),
 	}, nil
 }

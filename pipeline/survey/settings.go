@@ -18,6 +18,10 @@ type Settings struct {
 	Hosts    Hosts                        `json:"hosts"`
 	Density  Density                      `json:"density"`
 	Lines    Lines                        `json:"lines"`
+
+	Selection   Selection   `json:"selection"`
+	Association Association `json:"association"`
+	Compare     Compare     `json:"compare"`
 }
 
 // Season bounds the dates that a visit may have; an unknown end is open.
@@ -96,5 +100,9 @@ func Defaults() Settings {
 		Hosts:      Hosts{DistanceM: 3},
 		Density:    Density{Interval: "nb-profile", Systematic: "R2", Roadside: Apart, Replicates: 1999},
 		Lines:      Lines{Function: LowestAIC},
+
+		Selection:   Selection{Availability: Stems},
+		Association: Association{FarthestM: 6, Steps: 12, Replicates: 1999},
+		Compare:     Compare{Permute: YearsAndModes, Replicates: 9999},
 	}
 }

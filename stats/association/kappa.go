@@ -80,7 +80,6 @@ func Agree(cells []Cells, cluster []int, confidence float64) Agreement {
 func kappa(value float64, layout linear.Layout, z []float64, confidence float64) stats.Estimate {
 	e := stats.Estimate{Value: value, SE: math.NaN(), Interval: stats.NoInterval(confidence), N: layout.Clusters()}
 	spread := layout.Spread(z)
-	const nothing = 1e-20
 	switch {
 	case layout.Lone():
 		e.Warnings = []stats.Warning{oneSite}

@@ -199,7 +199,7 @@ func (w work) within(d int) Within {
 	}
 	value := observed / expected
 	spread := w.layout.Spread(z)
-	if n < 2 || w.layout.Lone() || spread.Variance < tooEven*w.chance(r) {
+	if n < 2 || w.layout.Lone() || spread.Variance <= max(tooEven*w.chance(r), nothing) {
 		r.Ratio = stats.Estimate{Value: value, SE: math.NaN(), Interval: stats.NoInterval(w.Confidence), N: n, Warnings: []stats.Warning{noSpread}}
 		return r
 	}
