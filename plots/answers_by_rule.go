@@ -65,7 +65,7 @@ func (r AnswersByRule) Figure() (Figure, error) {
 
 func (r AnswersByRule) caption() string {
 	return fmt.Sprintf("The density of host-associated finds, and its ratio to the others on a logarithmic axis, if every find with a live host within the distance is called host-associated; with %s confidence intervals. "+
-		"The line and the band are the answers by the crew’s own call; others are then the finds it called saprotrophic. A steep rise means that the answer hangs on the distance chosen.", percent(r.Confidence))
+		"The line and the band are the answers by the crew’s own call; others are then the finds it called saprotrophic. An arrow goes on past the edge, or without a limit. A steep rise means that the answer hangs on the distance chosen.", percent(r.Confidence))
 }
 
 func (r AnswersByRule) alt() string {

@@ -3,7 +3,9 @@ package plots
 import (
 	"errors"
 	"fmt"
+	"image/color"
 	"math"
+	"slices"
 )
 
 // A distancePanel is estimates along an axis of distances, with what they are
@@ -91,7 +93,12 @@ func (d distancePanel) scale(bottom, top float64) scale {
 	}
 	s := scale{from: bottom, to: top, log: d.log}
 	if d.log {
-		s.lo, s.hi = logDomain(extents, d.level)
+		shown := []float64{d.level}
+		for _, stop := range d.stops {
+			// Far down the band only widens where little is known.
+			shown = append(shown, max(stop.bandLower, 0.4*d.level))
+		}
+		s.lo, s.hi = logDomain(extents, shown...)
 		return s
 	}
 	if d.level > 0 {
@@ -115,20 +122,27 @@ func (d distancePanel) paint(p pen, x, y scale, marker float64) {
 	}
 }
 
-// paintBand fills the band as far as the axis shows it, from one distance that
-// has it to the next.
+// paintBand fills the band as far as the axis shows it, each run of distances
+// that have it as one.
 func (d distancePanel) paintBand(p pen, x, y scale) {
 	within := func(v float64) float64 { return y.at(min(max(v, y.lo), y.hi)) }
-	for i := 1; i < len(d.stops); i++ {
-		a, b := d.stops[i-1], d.stops[i]
-		if math.IsNaN(a.bandLower) || math.IsNaN(b.bandLower) {
+	var lower, upper []point
+	flush := func() {
+		if len(lower) > 1 {
+			slices.Reverse(upper)
+			p.polygon(append(lower, upper...), band)
+		}
+		lower, upper = nil, nil
+	}
+	for _, s := range d.stops {
+		if math.IsNaN(s.bandLower) {
+			flush()
 			continue
 		}
-		p.polygon([]point{
-			{x.at(a.distance), within(a.bandLower)}, {x.at(b.distance), within(b.bandLower)},
-			{x.at(b.distance), within(open(b.bandUpper))}, {x.at(a.distance), within(open(a.bandUpper))},
-		}, band)
+		lower = append(lower, point{x.at(s.distance), within(s.bandLower)})
+		upper = append(upper, point{x.at(s.distance), within(open(s.bandUpper))})
 	}
+	flush()
 }
 
 // open is a limit that goes on where there is none.
@@ -142,15 +156,28 @@ func open(v float64) float64 {
 // drawUpright draws e at x along an upright axis.
 func (e extent) drawUpright(p pen, y scale, x float64) {
 	if e.bounded() {
-		lower, _ := e.lowerEnd(y)
-		upper, _ := e.upperEnd(y)
+		lower, onBelow := e.lowerEnd(y)
+		upper, onAbove := e.upperEnd(y)
 		p.line(x, y.at(lower), x, y.at(upper), stroke{color: estimated.color, width: intervalWidth})
+		if onBelow {
+			p.upright(x, y.from, arrowLength, estimated.color)
+		}
+		if onAbove {
+			p.upright(x, y.to, -arrowLength, estimated.color)
+		}
 	}
 	m := estimated
 	m.open = !e.bounded()
 	if y.shows(e.value) && !(y.log && e.value <= 0) {
 		m.draw(p, x, y.at(e.value))
 	}
+}
+
+// upright draws the head of an arrow with its tip at y, down by length or, if
+// negative, up.
+func (p pen) upright(x, y, length float64, fill color.Color) {
+	const half = arrowLength * 0.55
+	p.polygon([]point{{x, y}, {x - half, y - length}, {x + half, y - length}}, fill)
 }
 
 func bandItem(label string) keyItem {

@@ -56,7 +56,7 @@ func (r RiskByDistance) Figure() (Figure, error) {
 func (r RiskByDistance) caption() string {
 	return fmt.Sprintf("How many times more often finds than random points of the same units have a live host within a distance, with %s confidence interval, on a logarithmic axis. "+
 		"At 1 finds stand like random points. The band is the %s envelope over the whole range: a ratio anywhere outside of it tells the two apart. "+
-		"An open mark has no interval; where no point lies so near there is no ratio.", percent(r.Confidence), percent(r.Confidence))
+		"An arrow goes on past the edge, or without a limit; an open mark has no interval; where no point lies so near there is no ratio.", percent(r.Confidence), percent(r.Confidence))
 }
 
 func (r RiskByDistance) alt() string {

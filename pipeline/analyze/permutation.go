@@ -43,7 +43,7 @@ func (s *Season) permutations(elements []element) []PermutationRow {
 	return rows
 }
 
-// whole is a site in one class of years: what is exchanged whole.
+// wholeSite is a site in one class of years: what is exchanged whole.
 type wholeSite struct {
 	stratum, site int // site numbered on through the strata
 	class         int
@@ -110,7 +110,7 @@ func (b *exchanger) modes() PermutationRow {
 	}
 	row := b.row(RatioOfModes, All, permute.Modes(host, sapro, b.options()), "the modes within each site")
 	row.Sites = column.Count(len(host))
-	row.Figure = b.figure(survey.HostAssociated, "", survey.Saprotrophic, "")
+	row.setFigure(b.figure(survey.HostAssociated, "", survey.Saprotrophic, ""))
 	return row
 }
 
@@ -183,9 +183,22 @@ func (b *exchanger) between(question, mode string, classes []string) Permutation
 	row.Sites = column.Count(len(in))
 	if len(classes) == 2 {
 		row.Years = classes[1] + " against " + classes[0]
-		row.Figure = b.yearsFigure(question, mode, classes)
+		row.setFigure(b.yearsFigure(question, mode, classes))
+	} else {
+		row.Warnings = append(row.Warnings, stats.Warning{Code: "several-years", Text: "several classes of years are compared at once, or none, so there is no single ratio; each pair has a row of its own"})
 	}
 	return row
+}
+
+// setFigure fills in the ratio, or why there is none.
+func (r *PermutationRow) setFigure(f Estimate) {
+	r.Figure = f
+	switch {
+	case !f.Value.Known:
+		r.Warnings = append(r.Warnings, stats.Warning{Code: "no-ratio", Text: "nothing was found on one side of the comparison, so there is no ratio; the test stands without one"})
+	case !f.Lower.Known:
+		r.Warnings = append(r.Warnings, stats.Warning{Code: "ratio-without-limits", Text: "so few sites hold finds that limits of the ratio would say nothing, and none are given"})
+	}
 }
 
 // blocks says within what classes of years are exchanged: within a site that
@@ -222,6 +235,7 @@ func severalIn(block []int, sites []wholeSite) bool {
 	return false
 }
 
+// row is a test as a row of the table, without its ratio.
 func (b *exchanger) row(question, mode string, r permute.Result, exchanged string) PermutationRow {
 	arrangements := column.Finite(r.Arrangements)
 	if r.Arrangements == 0 {

@@ -56,6 +56,9 @@ func (s *Season) selectionIn(g ground, scale string) []SelectionRow {
 		row.ChiSquare, row.G, row.TestDF = column.Finite(r.Test.ChiSquare), column.Finite(r.Test.G), column.Finite(r.Test.DF)
 		row.Overdispersion, row.TestP, row.TestPG = column.Finite(r.Test.Overdispersion), column.Finite(r.Test.P), column.Finite(r.Test.PG)
 		row.Warnings = distinct(c.Ratio.Warnings, doubts, r.Warnings, g.warnings)
+		if r.Finds == 0 { // then what was left out is the reason
+			row.Warnings = distinct(doubts, c.Ratio.Warnings, g.warnings)
+		}
 		rows = append(rows, row)
 	}
 	return rows

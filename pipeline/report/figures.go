@@ -93,7 +93,7 @@ func (w writer) numbers(id string, f Figure) []grid {
 		w.fillDetection(&g, f.Detection)
 		list = append(list, g)
 	}
-	return list
+	return append(list, w.hostNumbers(id, f)...)
 }
 
 // drawnDensities lists the densities of a figure, each named by its groups.

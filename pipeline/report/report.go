@@ -49,6 +49,10 @@ type Figure struct {
 	Comparison []analyze.ComparisonRow
 	Counts     []analyze.CountsFit
 	Detection  []analyze.DetectionRow
+
+	Selection   []analyze.SelectionRow
+	Association []analyze.AssociationRow
+	Sensitivity []analyze.SensitivityRow
 }
 
 // Provenance is where the figures of a page come from. It holds no time and no

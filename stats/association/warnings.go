@@ -25,7 +25,7 @@ var (
 	tooWide        = stats.Warning{Code: "too-wide", Text: fmt.Sprintf("the limits lie more than a factor of %d from the ratio: so few units or sites say nothing of it, and no limits are given", widest)}
 	oneSite        = stats.Warning{Code: "one-cluster", Text: "no stratum has two independent units or sites, so nothing is known of the spread and there is no interval"}
 	noMedian       = stats.Warning{Code: "no-median", Text: "fewer than half of the finds, or of the points, are known to have a live host as near as was looked, so a median cannot be had"}
-	unsteadyMedian = stats.Warning{Code: "unsteady-median", Text: "over sites drawn again the medians often cannot be had, or all but one distance is missing, so the limits are not to be trusted or are not given"}
+	unsteadyMedian = stats.Warning{Code: "unsteady-median", Text: "over sites drawn again a median often cannot be had, or never moves, so limits of the difference are not to be trusted, and may be missing"}
 )
 
 func (w work) impossible(s Survey) *stats.Warning {
