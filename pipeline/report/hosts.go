@@ -8,7 +8,6 @@ import (
 	"strings"
 
 	"ashtally/pipeline/analyze"
-	"ashtally/pipeline/column"
 	"ashtally/pipeline/survey"
 )
 
@@ -126,16 +125,21 @@ func (w writer) nearClaim(m string) (claim, bool) {
 	} else {
 		c.Rest = fmt.Sprintf(": a ratio of %s (%s; %s).", round(r.Figure, 1).value, w.limits(r.Figure, 1), counts)
 	}
-	if r.RangeP.Known {
-		last := rows[at]
-		for _, other := range rows {
-			if other.Method == m && other.DistanceM.Or(0) > last.DistanceM.Value {
-				last = other
-			}
-		}
-		c.Rest += fmt.Sprintf(" If finds stood like random points, a departure as large as seen somewhere up to %s would have p %s.", w.reach(last.DistanceM.Value), equals(r.RangeP))
+	if r.RangeP.Known && r.EnvelopeLowest.Known {
+		c.Rest += w.envelopeSays(r)
 	}
 	return c, true
+}
+
+// envelopeSays tells whether finds stand like random points over the range of
+// distances.
+func (w writer) envelopeSays(r analyze.AssociationRow) string {
+	if r.RangeP.Value > 1-w.page.Settings.Confidence {
+		return fmt.Sprintf(" Finds that stand like random points could do the same: over distances up to %s no ratio leaves the %s envelope of such finds.",
+			w.reach(w.page.Settings.Association.FarthestM), w.level)
+	}
+	return fmt.Sprintf(" Finds that stand like random points would hardly do so: over distances up to %s some ratio leaves the %s envelope of such finds.",
+		w.reach(w.page.Settings.Association.FarthestM), w.level)
 }
 
 // reach writes a distance as it was set, without digits to spare: "1.5 m".
@@ -149,14 +153,6 @@ func (w writer) reach(metres float64) string {
 		text += part
 	}
 	return text
-}
-
-// equals writes "= 0.04" or "< 0.001".
-func equals(p column.Float) string {
-	if s := chance(p); strings.HasPrefix(s, "<") {
-		return s
-	}
-	return "=" + noBreak + chance(p)
 }
 
 // agreementClaim says how the crew's call and the rule agree.
@@ -261,12 +257,13 @@ func (w writer) yearsClaim(r analyze.PermutationRow) claim {
 			limits = w.limits(r.Figure, 1) + "; "
 		}
 	}
-	p := r.P
-	adjusted := ""
-	if r.PAdjusted.Known {
-		p, adjusted = r.PAdjusted, ", adjusted for the pairs compared"
+	p := r.PAdjusted.Or(r.P.Value)
+	c.Rest = fmt.Sprintf(" (%s%s). An exchange of %s, which supposes no distribution, ", limits, several(r.Sites.Or(0), "site", "sites"), r.Exchanged)
+	if p <= 1-w.page.Settings.Confidence {
+		c.Rest += "hardly ever brings so large a difference."
+	} else {
+		c.Rest += "brings so large a difference too often to tell the years apart."
 	}
-	c.Rest = fmt.Sprintf(" (%s%s; exchange of %s gives p %s%s).", limits, several(r.Sites.Or(0), "site", "sites"), r.Exchanged, equals(p), adjusted)
 	if doubt, ok := find(r.Warnings, "years-are-strata"); ok {
 		c.Rest += " " + sentence(words(doubt.Text))
 	}

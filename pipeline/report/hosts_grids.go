@@ -104,11 +104,26 @@ func (w writer) fillAssociation(g *grid, rows []analyze.AssociationRow) {
 		}
 		at.Rows = append(at.Rows, row{Label: label{Text: text}, Cells: []cell{
 			figure(whole(r.Finds)), figure(whole(r.Points)), finds, points, estimate,
-			figure(round(analyze.Estimate{Value: column.Finite(1), Lower: r.EnvelopeLowest, Upper: r.EnvelopeHighest}, 1).interval()),
-			figure(chance(r.P)), figure(chance(r.RangeP)),
+			w.envelope(r), figure(chance(r.P)), ifAny(r.RangeP),
 		}, Marks: notes.marks(r.Warnings)})
 	}
 	g.Notes = notes.all()
+}
+
+// envelope writes what swaps reach; a median has none.
+func (w writer) envelope(r analyze.AssociationRow) cell {
+	if r.Measure == analyze.MedianDistance {
+		return figure("")
+	}
+	return figure(round(analyze.Estimate{Value: column.Finite(1), Lower: r.EnvelopeLowest, Upper: r.EnvelopeHighest}, 1).interval())
+}
+
+// ifAny writes a p-value where the row is one that has it.
+func ifAny(p column.Float) cell {
+	if !p.Known {
+		return figure("")
+	}
+	return figure(chance(p))
 }
 
 func (w writer) fillAgreement(g *grid, rows []analyze.AgreementRow) {
@@ -178,7 +193,7 @@ func (w writer) fillPermutation(g *grid, rows []analyze.PermutationRow) {
 		}
 		at := g.group(title)
 		at.Rows = append(at.Rows, row{Label: label{Text: capital(text)}, Marks: notes.marks(r.Warnings), Cells: []cell{
-			figure(whole(r.Sites)), limited(r.Figure), figure(arrangements), figure(chance(r.P)), figure(chance(r.PAdjusted)),
+			figure(whole(r.Sites)), limited(r.Figure), figure(arrangements), figure(chance(r.P)), ifAny(r.PAdjusted),
 		}})
 	}
 	g.Notes = notes.all()
