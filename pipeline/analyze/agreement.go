@@ -12,7 +12,7 @@ import (
 // on the land, in each stratum and in each class of years.
 func (s *Season) agreements(elements []element) []AgreementRow {
 	var rows []AgreementRow
-	for _, method := range s.methods() {
+	for _, method := range s.drawnMethods() {
 		for _, g := range s.grounds(method, elements) {
 			rows = append(rows, s.agreementIn(g))
 		}

@@ -17,6 +17,7 @@ func (s *Season) Answer(ctx context.Context) (Results, error) {
 		return Results{}, err
 	}
 	clumping, counts := s.clumping(elements)
+	adaptive, networks := s.adaptiveRows(elements)
 	near := s.associations(elements)
 	return Results{
 		Density:    densities,
@@ -27,6 +28,8 @@ func (s *Season) Answer(ctx context.Context) (Results, error) {
 		Counts:     counts,
 		Effort:     s.effortRows(elements),
 		Taxa:       s.taxonRows(),
+		Adaptive:   adaptive,
+		Networks:   networks,
 
 		Permutation: s.permutations(elements),
 		Selection:   s.selections(elements),

@@ -21,7 +21,7 @@ const (
 // the land; of all finds in each stratum and class of years.
 func (s *Season) associations(elements []element) []AssociationRow {
 	var rows []AssociationRow
-	for _, method := range s.methods() {
+	for _, method := range s.drawnMethods() {
 		for _, g := range s.grounds(method, elements) {
 			modes := []string{All}
 			if g.stratum == All && g.years == All {

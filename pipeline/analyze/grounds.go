@@ -17,6 +17,12 @@ type ground struct {
 	warnings               []stats.Warning
 }
 
+// drawnMethods lists the methods whose units were drawn at random. Plots that
+// were added beside a rich one stand for nothing but themselves.
+func (s *Season) drawnMethods() []string {
+	return slices.DeleteFunc(s.methods(), func(method string) bool { return method == AddedMethod })
+}
+
 // grounds lists those of a method: the land, each stratum, each class of years.
 // A stratum without units has one without elements.
 func (s *Season) grounds(method string, elements []element) []ground {

@@ -25,7 +25,7 @@ const (
 func (s *Season) permutations(elements []element) []PermutationRow {
 	var rows []PermutationRow
 	what := s.settings.Compare.Permute
-	for _, method := range s.methods() {
+	for _, method := range s.drawnMethods() {
 		b := exchanger{season: s, method: method}
 		for _, g := range s.grounds(method, elements) {
 			if g.stratum == All && g.years == All {

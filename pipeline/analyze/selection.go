@@ -20,7 +20,7 @@ const (
 // has more of the host-associated finds than its share of what trees offer.
 func (s *Season) selections(elements []element) []SelectionRow {
 	var rows []SelectionRow
-	for _, method := range s.methods() {
+	for _, method := range s.drawnMethods() {
 		for _, g := range s.grounds(method, elements) {
 			for _, scale := range []string{OverLand, WithinUnits} {
 				rows = append(rows, s.selectionIn(g, scale)...)

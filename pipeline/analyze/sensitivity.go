@@ -22,7 +22,7 @@ const (
 // answers there rest on the crew's call alone.
 func (s *Season) sensitivities(elements []element) []SensitivityRow {
 	var rows []SensitivityRow
-	for _, method := range s.methods() {
+	for _, method := range s.drawnMethods() {
 		if method == LineMethod {
 			continue
 		}
@@ -78,7 +78,7 @@ func (b *redrawer) row(rule string, d column.Float) SensitivityRow {
 	units := 0
 	for i, f := range b.frames {
 		parts[i] = b.part(i, rule, d.Value)
-		land[i] = density.Part{AreaHa: s.strata[f.stratum].landHa, Estimate: s.estimateOne(f, parts[i].A).Estimate}
+		land[i] = density.Part{Name: s.strata[f.stratum].name, AreaHa: s.strata[f.stratum].landHa, Estimate: s.estimateOne(f, parts[i].A).Estimate}
 		hosts += total(parts[i].A)
 		others += total(parts[i].B)
 		units += len(f.elements)

@@ -108,6 +108,8 @@ func (w writer) tables() []grid {
 	list = append(list, w.hostGrids()...)
 	add(w.detectionGrid())
 	add(w.clumpingGrid())
+	add(w.adaptiveGrid())
+	add(w.networksGrid())
 	add(w.effortGrid())
 	add(w.taxaGrid())
 	for i := range list {

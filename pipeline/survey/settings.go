@@ -18,6 +18,7 @@ type Settings struct {
 	Hosts    Hosts                        `json:"hosts"`
 	Density  Density                      `json:"density"`
 	Lines    Lines                        `json:"lines"`
+	Adaptive Adaptive                     `json:"adaptive"`
 
 	Selection   Selection   `json:"selection"`
 	Association Association `json:"association"`
@@ -100,6 +101,7 @@ func Defaults() Settings {
 		Hosts:      Hosts{DistanceM: 3},
 		Density:    Density{Interval: "nb-profile", Systematic: "R2", Roadside: Apart, Replicates: 1999},
 		Lines:      Lines{Function: LowestAIC},
+		Adaptive:   Adaptive{Estimator: HorvitzThompson},
 
 		Selection:   Selection{Availability: Stems},
 		Association: Association{FarthestM: 6, Steps: 12, Replicates: 1999},
