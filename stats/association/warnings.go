@@ -9,8 +9,8 @@ import (
 
 const (
 	fewClusters = 15
-	widest      = 1000 // factor beyond which limits say nothing
-	tooEven     = 0.1  // share of the variance of chance under which one is not believed, as in package compare
+	widest      = 1000  // factor beyond which limits say nothing
+	tooEven     = 0.1   // share of the variance of chance under which one is not believed, as in package compare
 	nothing     = 1e-20 // variance that is but rounding
 )
 
