@@ -67,7 +67,7 @@ func (w writer) selectionClaim(m string) (claim, bool) {
 	measure := offered(w.page.Settings)
 	if len(told) == 0 {
 		return claim{"On " + methodOf(m).many + " no host has clearly more or fewer host-associated finds than its share of the live " + measure + " would give it",
-			" (" + findsOf(rows[0].AllFinds.Or(0)) + " by " + several(int64(len(rows)), "host", "hosts") + "; the intervals of all hold 1)."}, true
+			" (" + findsOf(rows[0].AllFinds.Or(0)) + " by " + several(int64(len(rows)), "host", "hosts") + "; no interval lies off 1)."}, true
 	}
 	slices.SortStableFunc(told, func(a, b analyze.SelectionRow) int {
 		away := func(r analyze.SelectionRow) float64 { return math.Abs(math.Log(max(r.Ratio.Value.Value, 1e-9))) }
