@@ -27,7 +27,9 @@ func TestREADMEColumns(t *testing.T) {
 		columnTable(survey.ReferencePoints, "reference_points.csv")
 	results := columnTable(analyze.DensityTable, "results/density") + columnTable(analyze.ComparisonTable, "results/comparison") +
 		columnTable(analyze.DetectionTable, "results/detection") + columnTable(analyze.VisibilityTable, "results/visibility") + columnTable(analyze.ClumpingTable, "results/clumping") + columnTable(analyze.EffortTable, "results/effort") +
-		columnTable(analyze.TaxaTable, "results/taxa")
+		columnTable(analyze.TaxaTable, "results/taxa") + columnTable(analyze.PermutationTable, "results/permutation") +
+		columnTable(analyze.SelectionTable, "results/selection") + columnTable(analyze.AssociationTable, "results/association") +
+		columnTable(analyze.AgreementTable, "results/agreement") + columnTable(analyze.SensitivityTable, "results/sensitivity")
 	want := between(t, between(t, string(old), "inputs", inputs), "results", results)
 	if string(old) == want {
 		return

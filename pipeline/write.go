@@ -23,6 +23,11 @@ func writeTables(work *staging, r analyze.Results) error {
 		writeTable(work, analyze.TaxaTable, r.Taxa),
 		writeTable(work, analyze.AdaptiveTable, r.Adaptive),
 		writeTable(work, analyze.NetworksTable, r.Networks),
+		writeTable(work, analyze.PermutationTable, r.Permutation),
+		writeTable(work, analyze.SelectionTable, r.Selection),
+		writeTable(work, analyze.AssociationTable, r.Association),
+		writeTable(work, analyze.AgreementTable, r.Agreement),
+		writeTable(work, analyze.SensitivityTable, r.Sensitivity),
 	)
 }
 

@@ -212,10 +212,32 @@ var samples = []sample{
 	{"distances-against-fit", againstFitSample.Figure},
 	{"sight-by-covariate", sightSample.Figure},
 	{"coverage", coverageSample.Figure},
+	{"selection-ratios", selectionSample.Figure},
+	{"risk-by-distance", riskSample.Figure},
+	{"answers-by-rule", answersSample.Figure},
 }
 
 // hard are figures that a survey seldom asks for, and that must still read.
 var hard = []sample{
+	{"selection-40", func() (Figure, error) {
+		s := SelectionRatios{Confidence: 0.95, Offered: "cover"}
+		for i := range 40 {
+			r := selectionSample.Land[i%len(selectionSample.Land)]
+			r.Tree = string(rune('A'+i%26)) + " " + r.Tree
+			s.Land = append(s.Land, r)
+		}
+		return s.Figure()
+	}},
+	{"risk-one", func() (Figure, error) { r := riskSample; r.At = r.At[4:5]; return r.Figure() }},
+	{"risk-nothing", func() (Figure, error) {
+		return RiskByDistance{Confidence: 0.95, Unit: "ft", At: []RiskAt{{1, nan, nan, nan, nan, nan}, {2, 0, nan, nan, 0, nan}}}.Figure()
+	}},
+	{"answers-nothing", func() (Figure, error) {
+		none := AnswersAt{1, 0, 0, 12, nan, nan, nan}
+		more := none
+		more.Distance = 2
+		return AnswersByRule{Confidence: 0.95, DensityUnit: perHectare, DistanceUnit: "m", Rule: 40, Crew: none, At: []AnswersAt{none, more}}.Figure()
+	}},
 	{"strata-log", func() (Figure, error) { d := strataSample; d.Axis = LogAxis; return d.Figure() }},
 	{"strata-cut", func() (Figure, error) {
 		d := strataSample

@@ -29,6 +29,7 @@ func (s *Season) Answer(ctx context.Context) (Results, error) {
 	}
 	clumping, counts := s.clumping(elements)
 	adaptive, networks := s.adaptiveRows(elements)
+	near := s.associations(elements)
 	return Results{
 		Density:    densities,
 		Comparison: comparison,
@@ -42,5 +43,11 @@ func (s *Season) Answer(ctx context.Context) (Results, error) {
 		Taxa:       s.taxonRows(),
 		Adaptive:   adaptive,
 		Networks:   networks,
+
+		Permutation: s.permutations(elements),
+		Selection:   s.selections(elements),
+		Association: near,
+		Agreement:   s.agreements(elements),
+		Sensitivity: s.sensitivities(elements),
 	}, nil
 }

@@ -10,6 +10,11 @@
 //	adaptive.go    the same from plots added beside those that held enough
 //	comparison.go  host-associated against saprotrophic finds
 //	clumping.go    how finds gather in units
+//	permutation.go the same, and years since fire, by exchange of whole sites
+//	selection.go   hosts used against hosts available
+//	association.go finds against random points by their distance to a host
+//	agreement.go   the crew's call of the mode against the rule of distance
+//	sensitivity.go how the answers move with the rule's distance
 //	effort.go      what was searched, when, and how much of the land
 //	taxa.go        what was found, estimated or not
 //

@@ -34,7 +34,7 @@ type transects struct {
 	size     []float64  // fruit bodies of each find
 
 	reach     distanceRange
-	selection selection
+	selection ranking
 	fit       *detect.Fit   // nil if there is none
 	reason    stats.Warning // why there is none
 	doubts    []stats.Warning
@@ -126,7 +126,7 @@ func (s *Season) selectFunction(t *transects) {
 		t.reason = t.noFunction(err)
 		return
 	}
-	t.selection = selection{sample.Select(s.models(covariates), s.criterion(), s.settings.Confidence)}
+	t.selection = ranking{sample.Select(s.models(covariates), s.criterion(), s.settings.Confidence)}
 	t.fit = t.selection.Best()
 	if t.fit == nil {
 		t.reason = t.noFunction(t.selection.Ranking[0].Err)

@@ -42,6 +42,12 @@ type Results struct {
 	Adaptive   []AdaptiveRow
 	Networks   []NetworkRow
 
+	Permutation []PermutationRow
+	Selection   []SelectionRow
+	Association []AssociationRow
+	Agreement   []AgreementRow
+	Sensitivity []SensitivityRow
+
 	// Counts are the counts per unit behind each row of Clumping, in its order,
 	// for the figure of counts against the fitted distribution.
 	Counts []CountsFit

@@ -32,6 +32,7 @@ type Season struct {
 	counts    map[tally]int64 // fruit bodies of the target taxa
 	lineFinds []lineFind      // of the target taxa
 	taxa      map[string]*taxon
+	stands    stands // trees, and how far finds and reference points are from them
 
 	// Progress, if not nil, is told how far work goes that can last: so much
 	// done of so much. It is called by one goroutine at a time.
@@ -114,6 +115,10 @@ func (s *Season) Take(name string, b table.Batch) error {
 		return s.takeVisits(b)
 	case survey.Finds.Name:
 		return s.takeFinds(b)
+	case survey.Trees.Name:
+		return s.takeTrees(b)
+	case survey.ReferencePoints.Name:
+		return s.takePoints(b)
 	}
 	return nil
 }
@@ -216,6 +221,7 @@ func (s *Season) takeFinds(b table.Batch) error {
 	units, dates, passes := b.Texts("unit"), b.Dates("date"), b.Ints("pass")
 	taxa, modes, trees, counts := b.Texts("taxon"), b.Texts("mode"), b.Texts("tree"), b.Ints("count")
 	hollow, mass, distances, cover := b.Texts("hollow"), b.Floats("mass_g"), b.Floats("distance_m"), b.Floats("ground_cover_percent")
+	near, alive := b.Floats("tree_distance_m"), b.Bools("tree_alive")
 	for i := range b.Rows() {
 		key := visitKey{units.At(i), dates.At(i), passes.At(i).Or(1)}
 		at, ok := s.visitOf[key]
@@ -229,6 +235,7 @@ func (s *Season) takeFinds(b table.Batch) error {
 		}
 		group := s.groupAt(group{modes.At(i), trees.At(i), taxa.At(i)})
 		s.counts[tally{at, group}] += n
+		s.stands.addFind(s.settings.Hosts, at, s.groups[group], near.At(i), alive.At(i), n)
 		if s.units[s.visits[at].unit].method != LineMethod {
 			continue
 		}

@@ -58,12 +58,12 @@ func settingsOf(f *detect.Fit, name string) []detect.Setting {
 	return slices.DeleteFunc(f.Settings(), func(at detect.Setting) bool { return at.Name != name })
 }
 
-// selection is a ranking of detection functions.
-type selection struct{ detect.Selection }
+// ranking is the detection functions fitted, in the order of their criterion.
+type ranking struct{ detect.Selection }
 
 // bestWith is the best function that depends on a covariate and the best that
 // does not; nil where none converged.
-func (s selection) bestWith(name string) (with, without *detect.Fit) {
+func (s ranking) bestWith(name string) (with, without *detect.Fit) {
 	for _, r := range s.Ranking {
 		if r.Fit == nil || !r.Fit.Converged {
 			continue

@@ -39,6 +39,8 @@ func (w writer) answers() []answer {
 	add("How many fruit bodies are there?", w.headlines())
 	add("Where are most, where fewest?", w.extremes())
 	add("How do host-associated and saprotrophic finds compare?", w.modeAnswers())
+	add("Do finds stand with hosts?", w.hostAnswers())
+	add("How do years since fire compare?", w.yearsAnswers())
 	return list
 }
 

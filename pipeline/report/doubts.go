@@ -112,6 +112,7 @@ func (w writer) eachWarned(take func(table string, where func() string, warnings
 	for _, row := range r.Taxa {
 		take(analyze.TaxaTable.Name, func() string { return where("", "", "", "", "", row.Taxon) }, row.Warnings)
 	}
+	w.eachHostWarned(take)
 }
 
 func keyPlace(k analyze.Key) string {

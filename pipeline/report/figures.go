@@ -98,7 +98,7 @@ func (w writer) numbers(id string, f Figure) []grid {
 		w.fillVisibility(&g, f.Visibility)
 		list = append(list, g)
 	}
-	return list
+	return append(list, w.hostNumbers(id, f)...)
 }
 
 // drawnDensities lists the densities of a figure, each named by its groups.

@@ -81,6 +81,7 @@ func inventedResults() analyze.Results {
 	r.Effort = append(r.Effort, inventedLineEffort())
 	r.Detection, r.Visibility = inventedDetection(), inventedVisibility()
 	r.Clumping, r.Counts = inventedClumping()
+	inventHosts(&r)
 	return r
 }
 
@@ -341,7 +342,9 @@ func inventedFigures(r analyze.Results) []Figure {
 	counts.Counts = r.Counts
 	distances := figure("distances", "Finds by their distance from the line", "Bars are finds, the curve is the detection function.")
 	distances.Detection = inventedDetection()[:1]
-	return []Figure{ground, byTree, ratios, counts, distances}
+	hosts := figure("hosts", "Hosts", "The line stands at 1.")
+	hosts.Selection, hosts.Association, hosts.Sensitivity = r.Selection, r.Association, r.Sensitivity
+	return []Figure{ground, byTree, ratios, counts, distances, hosts}
 }
 
 // americanPage is the invented report in US units.

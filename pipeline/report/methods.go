@@ -26,6 +26,7 @@ type uses struct {
 	Sight      sightUses
 	Densities  intervalKinds
 	Ratios     intervalKinds
+	Hosts      hostUses
 	Unknown    []string // names of intervals that no kind explains
 }
 
@@ -46,6 +47,7 @@ func (w writer) uses() uses {
 		Lines:      slices.Contains(w.effortMethods(), analyze.LineMethod),
 		Seen:       w.seen(),
 		Sight:      w.sight(),
+		Hosts:      w.hostUses(),
 	}
 	if _, strata := landHa(r.Effort); strata > 1 {
 		u.Land = u.Density
@@ -93,6 +95,7 @@ func (u uses) references() []string {
 	cite(u.Screen, "benjamini")
 	cite(u.Clumping, "anscombe", "bliss", "fisher")
 	cite(u.Morisita, "morisita")
+	u.Hosts.cite(cite)
 	for _, k := range slices.Concat(u.Densities, u.Ratios) {
 		cite(true, k.cites...)
 	}
@@ -131,21 +134,30 @@ var sources = []source{
 	{"burnham1987", "Burnham et al. 1987", "Burnham, K. P., Anderson, D. R., White, G. C., Brownie, C. & Pollock, K. H. (1987). Design and analysis methods for fish survival experiments based on release–recapture. American Fisheries Society Monograph 5."},
 	{"clopper", "Clopper & Pearson 1934", "Clopper, C. J. & Pearson, E. S. (1934). The use of confidence or fiducial limits illustrated in the case of the binomial. Biometrika 26, 404–413."},
 	{"cochran", "Cochran 1977", "Cochran, W. G. (1977). Sampling Techniques, 3rd edition. Wiley, New York."},
+	{"cohen", "Cohen 1960", "Cohen, J. (1960). A coefficient of agreement for nominal scales. Educational and Psychological Measurement 20, 37–46."},
 	{"davison", "Davison & Hinkley 1997", "Davison, A. C. & Hinkley, D. V. (1997). Bootstrap Methods and their Application. Cambridge University Press."},
 	{"drummer", "Drummer & McDonald 1987", "Drummer, T. D. & McDonald, L. L. (1987). Size bias in line transect sampling. Biometrics 43, 13–21."},
 	{"efron", "Efron 1987", "Efron, B. (1987). Better bootstrap confidence intervals. Journal of the American Statistical Association 82, 171–185."},
 	{"fewster", "Fewster et al. 2009", "Fewster, R. M., Buckland, S. T., Burnham, K. P., Borchers, D. L., Jupp, P. E., Laake, J. L. & Thomas, L. (2009). Estimating the encounter rate variance in distance sampling. Biometrics 65, 225–236."},
+	{"fisher1935", "Fisher 1935", "Fisher, R. A. (1935). The Design of Experiments. Oliver & Boyd, Edinburgh."},
 	{"fisher", "Fisher, Thornton & Mackenzie 1922", "Fisher, R. A., Thornton, H. G. & Mackenzie, W. A. (1922). The accuracy of the plating method of estimating the density of bacterial populations. Annals of Applied Biology 9, 325–359."},
+	{"fleiss", "Fleiss, Cohen & Everitt 1969", "Fleiss, J. L., Cohen, J. & Everitt, B. S. (1969). Large sample standard errors of kappa and weighted kappa. Psychological Bulletin 72, 323–327."},
 	{"garwood", "Garwood 1936", "Garwood, F. (1936). Fiducial limits for the Poisson distribution. Biometrika 28, 437–442."},
 	{"holm", "Holm 1979", "Holm, S. (1979). A simple sequentially rejective multiple test procedure. Scandinavian Journal of Statistics 6, 65–70."},
 	{"jolly", "Jolly 1969", "Jolly, G. M. (1969). Sampling methods for aerial censuses of wildlife populations. East African Agricultural and Forestry Journal 34, 46–49."},
+	{"kaplan", "Kaplan & Meier 1958", "Kaplan, E. L. & Meier, P. (1958). Nonparametric estimation from incomplete observations. Journal of the American Statistical Association 53, 457–481."},
 	{"korn", "Korn & Graubard 1999", "Korn, E. L. & Graubard, B. I. (1999). Analysis of Health Surveys. Wiley, New York."},
 	{"lambert", "Lambert 1992", "Lambert, D. (1992). Zero-inflated Poisson regression, with an application to defects in manufacturing. Technometrics 34, 1–14."},
 	{"lawless", "Lawless 1987", "Lawless, J. F. (1987). Negative binomial and mixed Poisson regression. Canadian Journal of Statistics 15, 209–225."},
 	{"marques", "Marques & Buckland 2003", "Marques, F. F. C. & Buckland, S. T. (2003). Incorporating covariates into standard line transect analyses. Biometrics 59, 924–935."},
+	{"manly", "Manly et al. 2002", "Manly, B. F. J., McDonald, L. L., Thomas, D. L., McDonald, T. L. & Erickson, W. P. (2002). Resource Selection by Animals: Statistical Design and Analysis for Field Studies, 2nd edition. Kluwer, Dordrecht."},
 	{"morisita", "Morisita 1959", "Morisita, M. (1959). Measuring of the dispersion of individuals and analysis of the distributional patterns. Memoirs of the Faculty of Science, Kyushu University, Series E 2, 215–235."},
+	{"myllymaki", "Myllymäki et al. 2017", "Myllymäki, M., Mrkvička, T., Grabarnik, P., Seijo, H. & Hahn, U. (2017). Global envelope tests for spatial processes. Journal of the Royal Statistical Society, Series B 79, 381–404."},
+	{"neu", "Neu, Byers & Peek 1974", "Neu, C. W., Byers, C. R. & Peek, J. M. (1974). A technique for analysis of utilization-availability data. Journal of Wildlife Management 38, 541–545."},
 	{"owen", "Owen 1988", "Owen, A. B. (1988). Empirical likelihood ratio confidence intervals for a single functional. Biometrika 75, 237–249."},
 	{"rao", "Rao & Wu 1988", "Rao, J. N. K. & Wu, C. F. J. (1988). Resampling inference with complex survey data. Journal of the American Statistical Association 83, 231–241."},
+	{"phipson", "Phipson & Smyth 2010", "Phipson, B. & Smyth, G. K. (2010). Permutation p-values should never be zero: calculating exact p-values when permutations are randomly drawn. Statistical Applications in Genetics and Molecular Biology 9, article 39."},
+	{"raoscott", "Rao & Scott 1984", "Rao, J. N. K. & Scott, A. J. (1984). On chi-squared tests for multiway contingency tables with cell proportions estimated from survey data. Annals of Statistics 12, 46–60."},
 	{"sarndal", "Särndal, Swensson & Wretman 1992", "Särndal, C.-E., Swensson, B. & Wretman, J. (1992). Model Assisted Survey Sampling. Springer, New York."},
 	{"satterthwaite", "Satterthwaite 1946", "Satterthwaite, F. E. (1946). An approximate distribution of estimates of variance components. Biometrics Bulletin 2, 110–114."},
 	{"thompson1990", "Thompson 1990", "Thompson, S. K. (1990). Adaptive cluster sampling. Journal of the American Statistical Association 85, 1050–1059."},

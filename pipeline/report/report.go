@@ -50,6 +50,16 @@ type Figure struct {
 	Counts     []analyze.CountsFit
 	Detection  []analyze.DetectionRow
 	Visibility []analyze.VisibilityRow
+
+	Selection   []analyze.SelectionRow
+	Association []analyze.AssociationRow
+	Sensitivity []analyze.SensitivityRow
+}
+
+// ShowsRows reports whether the figure shows any row.
+func (f Figure) ShowsRows() bool {
+	return len(f.Density)+len(f.Comparison)+len(f.Counts)+len(f.Detection)+len(f.Visibility)+
+		len(f.Selection)+len(f.Association)+len(f.Sensitivity) > 0
 }
 
 // Provenance is where the figures of a page come from. It holds no time and no

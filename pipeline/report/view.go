@@ -105,6 +105,7 @@ func (w writer) tables() []grid {
 	list = append(list, w.modeGrids()...)
 	add(w.ratioGrid())
 	add(w.shareGrid())
+	list = append(list, w.hostGrids()...)
 	add(w.detectionGrid())
 	add(w.visibilityGrid())
 	add(w.clumpingGrid())
@@ -152,7 +153,7 @@ func (w writer) drawings() ([]drawing, error) {
 		d := drawing{Number: i + 1, ID: fmt.Sprintf("figure-%d", i+1), Title: words(f.Title), Caption: words(f.Caption), Alt: words(f.Alt), SVG: svg}
 		d.Numbers = w.numbers(d.ID, f)
 		d.Tall = tall(svg)
-		d.Printed = len(f.Counts) > 0
+		d.Printed = len(f.Counts)+len(f.Sensitivity) > 0
 		list = append(list, d)
 	}
 	return list, nil

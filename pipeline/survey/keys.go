@@ -90,4 +90,20 @@ var baseKeys = []Key{
 	// Terms beyond the third follow the rounding of the distances rather than sight.
 	{Table: "lines", Name: "adjustments", About: "most terms that may bend a detection function; where they would make it rise with distance it is held level, and its standard error is not to be trusted", Bounds: column.Bounds{Set: true, Min: 0, Max: 3},
 		At: func(s *Settings) any { return &s.Lines.Adjustments }},
+
+	{Table: "selection", Name: "availability", About: "what trees offer: the measure of trees.csv that a host's share of finds is held against", Words: Availabilities,
+		At: func(s *Settings) any { return &s.Selection.Availability }},
+
+	{Table: "association", Name: "farthest_m", About: "largest distance to a live host that finds and reference points are compared at", Bounds: column.Bounds{Set: true, Min: 0.1, Max: 1000},
+		At: func(s *Settings) any { return &s.Association.FarthestM }},
+	// More than 60 are finer than any figure shows, and take their time.
+	{Table: "association", Name: "steps", About: "number of distances up to it, equally far apart", Bounds: column.Bounds{Set: true, Min: 2, Max: 60},
+		At: func(s *Settings) any { return &s.Association.Steps }},
+	{Table: "association", Name: "replicates", About: "swaps of finds with reference points, and bootstrap samples of the medians", Bounds: column.Bounds{Set: true, Min: 199, Max: 1e5},
+		At: func(s *Settings) any { return &s.Association.Replicates }},
+
+	{Table: "compare", Name: "permute", About: "which comparisons are tested by permutation as well: of years since fire, of modes, both or neither", Words: Permutations,
+		At: func(s *Settings) any { return &s.Compare.Permute }},
+	{Table: "compare", Name: "replicates", About: "arrangements drawn where they are too many to go through", Bounds: column.Bounds{Set: true, Min: 199, Max: 1e6},
+		At: func(s *Settings) any { return &s.Compare.Replicates }},
 }

@@ -19,6 +19,10 @@ type Settings struct {
 	Density  Density                      `json:"density"`
 	Lines    Lines                        `json:"lines"`
 	Adaptive Adaptive                     `json:"adaptive"`
+
+	Selection   Selection   `json:"selection"`
+	Association Association `json:"association"`
+	Compare     Compare     `json:"compare"`
 }
 
 // Season bounds the dates that a visit may have; an unknown end is open.
@@ -86,5 +90,9 @@ func Defaults() Settings {
 		Density:    Density{Interval: "nb-profile", Systematic: "R2", Roadside: Apart, Replicates: 1999},
 		Lines:      defaultLines,
 		Adaptive:   Adaptive{Estimator: HorvitzThompson},
+
+		Selection:   Selection{Availability: Stems},
+		Association: Association{FarthestM: 6, Steps: 12, Replicates: 1999},
+		Compare:     Compare{Permute: YearsAndModes, Replicates: 9999},
 	}
 }

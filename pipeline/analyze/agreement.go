@@ -1,0 +1,76 @@
+package analyze
+
+import (
+	"math"
+
+	"ashtally/pipeline/column"
+	"ashtally/pipeline/survey"
+	"ashtally/stats/association"
+)
+
+// agreements holds the crew's call of the mode against the rule of distance:
+// on the land, in each stratum and in each class of years.
+func (s *Season) agreements(elements []element) []AgreementRow {
+	var rows []AgreementRow
+	for _, method := range s.drawnMethods() {
+		for _, g := range s.grounds(method, elements) {
+			rows = append(rows, s.agreementIn(g))
+		}
+	}
+	return rows
+}
+
+func (s *Season) agreementIn(g ground) AgreementRow {
+	finds, unplaced := s.spotsOf(g.elements)
+	rule := s.ruleCM()
+	cells := make([]association.Cells, len(g.elements))
+	var openHost, openOther int64
+	for _, p := range finds {
+		host, n := p.host && int64(p.cm) <= rule, float64(p.n)
+		c := &cells[p.element]
+		switch {
+		case p.mode == survey.Undetermined && host:
+			openHost += p.n
+		case p.mode == survey.Undetermined:
+			openOther += p.n
+		case p.mode == survey.HostAssociated && host:
+			c.Both += n
+		case p.mode == survey.HostAssociated:
+			c.FirstOnly += n
+		case host:
+			c.SecondOnly += n
+		default:
+			c.Neither += n
+		}
+	}
+	a := association.Agree(cells, g.clusters(), s.settings.Confidence)
+	return AgreementRow{
+		Method: g.method, Stratum: g.stratum, Years: g.years, DistanceM: column.Finite(s.settings.Hosts.DistanceM),
+		Units: column.Count(len(g.elements)), Sites: column.Count(a.Kappa.N),
+		Both: column.Count(int(a.Both)), CrewOnly: column.Count(int(a.FirstOnly)),
+		RuleOnly: column.Count(int(a.SecondOnly)), Neither: column.Count(int(a.Neither)),
+		OpenHost: known(openHost), OpenOther: known(openOther),
+		Observed: column.Finite(a.Observed), Chance: column.Finite(a.Chance), Kappa: figures(a.Kappa),
+		Warnings: distinct(a.Kappa.Warnings, s.withoutPlace(All, ground{}, unplaced), g.warnings),
+	}
+}
+
+// ruleCM is the distance of the rule in whole centimetres, as finds are kept.
+func (s *Season) ruleCM() int64 {
+	return int64(math.Round(min(s.settings.Hosts.DistanceM, 1e6) * centimetresPerMetre))
+}
+
+// clusters numbers the sites of a ground, apart in each stratum.
+func (g ground) clusters() []int {
+	type place struct{ stratum, cluster int }
+	number := map[place]int{}
+	of := make([]int, len(g.elements))
+	for i := range of {
+		at := place{g.design.Stratum[i], g.design.Cluster[i]}
+		if _, ok := number[at]; !ok {
+			number[at] = len(number)
+		}
+		of[i] = number[at]
+	}
+	return of
+}

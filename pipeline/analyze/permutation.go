@@ -1,0 +1,257 @@
+package analyze
+
+import (
+	"fmt"
+	"math"
+	"slices"
+
+	"ashtally/pipeline/column"
+	"ashtally/pipeline/survey"
+	"ashtally/stats"
+	"ashtally/stats/compare"
+	"ashtally/stats/linear"
+	"ashtally/stats/permute"
+)
+
+// The questions of results/permutation.
+const (
+	DensityByYears = "density between years since fire"
+	RatioByYears   = "host-associated to saprotrophic, between years since fire"
+	RatioOfModes   = "host-associated to saprotrophic"
+)
+
+// permutations tests the main comparisons once more without supposing any
+// distribution, by exchanging whole sites, or the modes within them.
+func (s *Season) permutations(elements []element) []PermutationRow {
+	var rows []PermutationRow
+	what := s.settings.Compare.Permute
+	for _, method := range s.drawnMethods() {
+		b := exchanger{season: s, method: method}
+		for _, g := range s.grounds(method, elements) {
+			if g.stratum == All && g.years == All {
+				b.ground = g
+			}
+		}
+		b.sum()
+		if what == survey.YearsAndModes || what == survey.Modes {
+			rows = append(rows, b.modes())
+		}
+		if what == survey.YearsAndModes || what == survey.Years {
+			rows = append(rows, b.years()...)
+		}
+	}
+	return rows
+}
+
+// wholeSite is a site in one class of years: what is exchanged whole.
+type wholeSite struct {
+	stratum, site int // site numbered on through the strata
+	class         int
+	area          float64 // as its share in the land weighs it
+	host, sapro   float64
+	all           float64
+}
+
+type exchanger struct {
+	season  *Season
+	method  string
+	ground  ground
+	classes []string
+	sites   []wholeSite
+}
+
+// sum adds up the units of each site and class of years.
+func (b *exchanger) sum() {
+	g := b.ground
+	b.classes = yearsOf(g.elements)
+	layout := linear.New(g.design)
+	type key struct{ site, class int }
+	at := map[key]int{}
+	for i, e := range g.elements {
+		k := key{layout.Cluster(i), slices.Index(b.classes, e.years)}
+		j, ok := at[k]
+		if !ok {
+			j = len(b.sites)
+			at[k] = j
+			b.sites = append(b.sites, wholeSite{stratum: g.design.Stratum[i], site: k.site, class: k.class})
+		}
+		w, site := layout.Weight(i), &b.sites[j]
+		site.area += w * g.design.AreaHa[i]
+		for _, c := range e.counts {
+			n := w * float64(c.n)
+			site.all += n
+			switch b.season.groups[c.group].mode {
+			case survey.HostAssociated:
+				site.host += n
+			case survey.Saprotrophic:
+				site.sapro += n
+			}
+		}
+	}
+}
+
+func (b *exchanger) options() permute.Options {
+	return permute.Options{Seed: b.season.settings.Seed, Replicates: b.season.settings.Compare.Replicates}
+}
+
+// modes exchanges the two modes within each site.
+func (b *exchanger) modes() PermutationRow {
+	var host, sapro []float64
+	bySite := map[int]int{}
+	for _, w := range b.sites {
+		i, ok := bySite[w.site]
+		if !ok {
+			i = len(host)
+			bySite[w.site] = i
+			host, sapro = append(host, 0), append(sapro, 0)
+		}
+		host[i] += w.host
+		sapro[i] += w.sapro
+	}
+	row := b.row(RatioOfModes, All, permute.Modes(host, sapro, b.options()), "the modes within each site")
+	row.Sites = column.Count(len(host))
+	row.setFigure(b.figure(survey.HostAssociated, "", survey.Saprotrophic, ""))
+	return row
+}
+
+// years exchanges classes of years between whole sites: over all classes, and
+// of each pair, whose p-values are a family.
+func (b *exchanger) years() []PermutationRow {
+	var rows []PermutationRow
+	for _, q := range []struct{ question, mode string }{
+		{DensityByYears, All}, {DensityByYears, survey.HostAssociated}, {DensityByYears, survey.Saprotrophic}, {RatioByYears, All},
+	} {
+		row := b.between(q.question, q.mode, b.classes)
+		row.Years = All
+		rows = append(rows, row)
+		var family []PermutationRow
+		for i, first := range b.classes {
+			for _, second := range b.classes[i+1:] {
+				family = append(family, b.between(q.question, q.mode, []string{first, second}))
+			}
+		}
+		if len(b.classes) > 2 {
+			rows = append(rows, holmed(family)...)
+		} else if len(family) == 1 {
+			rows[len(rows)-1] = family[0]
+		}
+	}
+	return rows
+}
+
+func holmed(rows []PermutationRow) []PermutationRow {
+	p := make([]float64, len(rows))
+	for i, r := range rows {
+		p[i] = r.P.Or(math.NaN())
+	}
+	for i, v := range compare.Holm(p) {
+		rows[i].PAdjusted = column.Finite(v)
+		if rows[i].PAdjusted.Known {
+			rows[i].Adjustment = fmt.Sprintf("holm over %d pairs of years", len(rows))
+		}
+	}
+	return rows
+}
+
+// between tests one question on the sites of some classes of years.
+func (b *exchanger) between(question, mode string, classes []string) PermutationRow {
+	var c permute.Classes
+	var in []wholeSite
+	for _, w := range b.sites {
+		at := slices.Index(classes, b.classes[w.class])
+		if at < 0 {
+			continue
+		}
+		in = append(in, w)
+		c.Class, c.Area = append(c.Class, at), append(c.Area, w.area)
+		first := map[string]float64{All: w.all, survey.HostAssociated: w.host, survey.Saprotrophic: w.sapro}[mode]
+		if question == RatioByYears {
+			first = w.host
+		}
+		c.First, c.Base = append(c.First, first), append(c.Base, w.sapro)
+	}
+	var exchanged string
+	var doubts []stats.Warning
+	c.Block, exchanged, doubts = blocks(in)
+	test := permute.Densities
+	if question == RatioByYears {
+		test = permute.Ratios
+	}
+	r := test(c, b.options())
+	r.Warnings = append(r.Warnings, doubts...)
+	row := b.row(question, mode, r, exchanged)
+	row.Sites = column.Count(len(in))
+	if len(classes) == 2 {
+		row.Years = classes[1] + " against " + classes[0]
+		row.setFigure(b.yearsFigure(question, mode, classes))
+	} else {
+		row.Warnings = append(row.Warnings, stats.Warning{Code: "several-years", Text: "several classes of years are compared at once, or none, so there is no single ratio; each pair has a row of its own"})
+	}
+	return row
+}
+
+// setFigure fills in the ratio, or why there is none.
+func (r *PermutationRow) setFigure(f Estimate) {
+	r.Figure = f
+	switch {
+	case !f.Value.Known:
+		r.Warnings = append(r.Warnings, stats.Warning{Code: "no-ratio", Text: "nothing was found on one side of the comparison, so there is no ratio; the test stands without one"})
+	case !f.Lower.Known:
+		r.Warnings = append(r.Warnings, stats.Warning{Code: "ratio-without-limits", Text: "so few sites hold finds that limits of the ratio would say nothing, and none are given"})
+	}
+}
+
+// blocks says within what classes of years are exchanged: within a site that
+// was searched in several, else within a stratum that has several, else over
+// all the land, where years and strata cannot be told apart.
+func blocks(sites []wholeSite) (block []int, exchanged string, doubts []stats.Warning) {
+	bySite, byStratum := make([]int, len(sites)), make([]int, len(sites))
+	for i, w := range sites {
+		bySite[i], byStratum[i] = w.site, w.stratum
+	}
+	switch {
+	case severalIn(bySite, sites):
+		return bySite, "seasons within each site", nil
+	case severalIn(byStratum, sites):
+		return byStratum, "sites within each stratum", nil
+	}
+	if len(sites) == 0 {
+		return nil, "nothing", nil
+	}
+	return make([]int, len(sites)), "sites over all the land", []stats.Warning{{Code: "years-are-strata",
+		Text: "no site and no stratum was searched in two of these classes of years, so sites were exchanged between strata: a difference is one of strata as much as of years"}}
+}
+
+// severalIn reports whether any block holds two classes.
+func severalIn(block []int, sites []wholeSite) bool {
+	class := map[int]int{}
+	for i, b := range block {
+		before, ok := class[b]
+		if ok && before != sites[i].class {
+			return true
+		}
+		class[b] = sites[i].class
+	}
+	return false
+}
+
+// row is a test as a row of the table, without its ratio.
+func (b *exchanger) row(question, mode string, r permute.Result, exchanged string) PermutationRow {
+	arrangements := column.Finite(r.Arrangements)
+	if r.Arrangements == 0 {
+		arrangements = column.Float{}
+	}
+	way := "all"
+	if !r.Exact {
+		way = "drawn"
+	}
+	if math.IsNaN(r.P) {
+		way = ""
+	}
+	return PermutationRow{
+		Question: question, Method: b.method, Stratum: All, Years: All, Mode: mode, Exchanged: exchanged,
+		Units: column.Count(len(b.ground.elements)), Figure: figures(stats.Missing(b.season.settings.Confidence, 0, stats.Warning{})),
+		Arrangements: arrangements, Tried: column.Count(r.Tried), Way: way,
+		P: column.Finite(r.P), PSE: column.Finite(r.SE), Warnings: distinct(r.Warnings, b.ground.warnings),
+	}
+}

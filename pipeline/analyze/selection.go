@@ -1,0 +1,174 @@
+package analyze
+
+import (
+	"fmt"
+	"slices"
+
+	"ashtally/pipeline/column"
+	"ashtally/pipeline/survey"
+	"ashtally/stats"
+	"ashtally/stats/selection"
+)
+
+// The scales at which use is held against availability.
+const (
+	OverLand    = "land"         // the shares of the land: which units are used counts too
+	WithinUnits = "within units" // each unit's finds against that unit's own trees
+)
+
+// selections asks for each method, part of the land and scale whether a host
+// has more of the host-associated finds than its share of what trees offer.
+func (s *Season) selections(elements []element) []SelectionRow {
+	var rows []SelectionRow
+	for _, method := range s.drawnMethods() {
+		for _, g := range s.grounds(method, elements) {
+			for _, scale := range []string{OverLand, WithinUnits} {
+				rows = append(rows, s.selectionIn(g, scale)...)
+			}
+		}
+	}
+	return rows
+}
+
+func (s *Season) selectionIn(g ground, scale string) []SelectionRow {
+	trees := s.hostTrees()
+	sample, doubts := s.useAndOffer(g, trees)
+	row := SelectionRow{Method: g.method, Stratum: g.stratum, Years: g.years, Scale: scale, Availability: s.settings.Selection.Availability}
+	if len(trees) == 0 {
+		row.Tree = All
+		row.Ratio = figures(stats.Missing(s.settings.Confidence, 0, noHostTrees))
+		row.Warnings = append([]stats.Warning{noHostTrees}, g.warnings...)
+		return []SelectionRow{row}
+	}
+	compare := selection.Estimated
+	if scale == WithinUnits {
+		compare = selection.Within
+	}
+	r := compare(sample, s.settings.Confidence)
+	var rows []SelectionRow
+	for i, tree := range trees {
+		c := r.Classes[i]
+		row := row
+		row.Tree, row.Units, row.Sites = tree, column.Count(r.Units), column.Count(r.Clusters)
+		row.Finds, row.AllFinds = column.Count(int(c.Finds)), column.Count(int(r.Finds))
+		row.Used, row.Available, row.Ratio = figures(c.Used), figures(c.Available), figures(c.Ratio)
+		row.Standardised, row.P, row.PAdjusted = column.Finite(c.Standardised), column.Finite(c.P), column.Finite(c.PAdjusted)
+		row.ChiSquare, row.G, row.TestDF = column.Finite(r.Test.ChiSquare), column.Finite(r.Test.G), column.Finite(r.Test.DF)
+		row.Overdispersion, row.TestP, row.TestPG = column.Finite(r.Test.Overdispersion), column.Finite(r.Test.P), column.Finite(r.Test.PG)
+		row.Warnings = distinct(c.Ratio.Warnings, doubts, r.Warnings, g.warnings)
+		if r.Finds == 0 { // then what was left out is the reason
+			row.Warnings = distinct(doubts, c.Ratio.Warnings, g.warnings)
+		}
+		rows = append(rows, row)
+	}
+	return rows
+}
+
+var noHostTrees = stats.Warning{Code: "nothing-available", Text: "no tree is recorded in any unit or named as a host, so there is nothing for finds to select"}
+
+// distinct joins lists of warnings, each warning once.
+func distinct(lists ...[]stats.Warning) []stats.Warning {
+	var all []stats.Warning
+	for _, w := range slices.Concat(lists...) {
+		if !slices.Contains(all, w) {
+			all = append(all, w)
+		}
+	}
+	return all
+}
+
+// useAndOffer counts the host-associated finds of each tree and what each
+// offers alive, in the units of which that is known.
+func (s *Season) useAndOffer(g ground, trees []string) (selection.Sample, []stats.Warning) {
+	offer, incomplete := s.offers(trees)
+	var noList, noMeasure int
+	var finds int64
+	part, index := g.some(func(i int) bool {
+		unit := s.unitOf[g.elements[i].unit.id]
+		_, listed := offer[unit]
+		switch {
+		case !listed:
+			noList++
+		case incomplete[unit]:
+			noMeasure++
+		default:
+			return true
+		}
+		for _, n := range s.hostFinds(g.elements[i], trees) {
+			finds += int64(n)
+		}
+		return false
+	})
+	sample := selection.Sample{Design: part.design, Used: make([][]float64, len(trees)), Available: make([][]float64, len(trees))}
+	for i := range trees {
+		sample.Used[i], sample.Available[i] = make([]float64, len(part.elements)), make([]float64, len(part.elements))
+	}
+	for i, e := range g.elements {
+		at := index[i]
+		if at < 0 {
+			continue
+		}
+		scale := 1.0
+		if s.settings.Selection.Availability == survey.Cover { // percent of the unit's ground
+			scale = g.design.AreaHa[i]
+		}
+		for t, n := range s.hostFinds(e, trees) {
+			sample.Used[t][at] = n
+			sample.Available[t][at] = scale * offer[s.unitOf[e.unit.id]][t]
+		}
+	}
+	var doubts []stats.Warning
+	if noList+noMeasure > 0 {
+		doubts = append(doubts, stats.Warning{Code: "trees-not-recorded", Text: fmt.Sprintf(
+			"%d units have no row in trees, and %d no %s of a live host; they are left out, with %d host-associated finds",
+			noList, noMeasure, measureName(s.settings.Selection.Availability), finds)})
+	}
+	return sample, doubts
+}
+
+func measureName(availability string) string {
+	switch availability {
+	case survey.BasalArea:
+		return "basal area"
+	case survey.Cover:
+		return "cover"
+	}
+	return "number of stems"
+}
+
+// offers gives what each unit with rows in trees has of each live host by the
+// survey's measure, and the units of which some of it is missing.
+func (s *Season) offers(trees []string) (offer map[int][]float64, incomplete map[int]bool) {
+	offer, incomplete = map[int][]float64{}, map[int]bool{}
+	for _, t := range s.stands.trees {
+		if offer[t.unit] == nil {
+			offer[t.unit] = make([]float64, len(trees))
+		}
+		i := slices.Index(trees, t.tree)
+		if i < 0 || t.alive.Known && !t.alive.Value {
+			continue
+		}
+		amount := t.stems
+		switch s.settings.Selection.Availability {
+		case survey.BasalArea:
+			amount = t.basal
+		case survey.Cover:
+			amount = t.cover
+		}
+		incomplete[t.unit] = incomplete[t.unit] || !amount.Known
+		offer[t.unit][i] += amount.Value
+	}
+	return offer, incomplete
+}
+
+// hostFinds counts the host-associated fruit bodies of an element by tree.
+func (s *Season) hostFinds(e element, trees []string) []float64 {
+	finds := make([]float64, len(trees))
+	for _, c := range e.counts {
+		g := s.groups[c.group]
+		if i := slices.Index(trees, g.tree); g.mode == survey.HostAssociated && i >= 0 {
+			finds[i] += float64(c.n)
+		}
+	}
+	return finds
+}

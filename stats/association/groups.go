@@ -1,0 +1,62 @@
+package association
+
+import "ashtally/stats/linear"
+
+// mostGroups is how many sites swaps and bootstrap go through: beyond 200 a
+// percentile or an envelope changes by less than drawing does, and the time
+// would grow with the survey.
+const mostGroups = 200
+
+// gather puts clusters together in groups within their strata, each cluster on
+// its own where they are few.
+func (w *work) gather(d linear.Design) {
+	m := w.layout.Clusters()
+	stratum := make([]int, m)
+	for u := range w.units {
+		if d.Stratum != nil {
+			stratum[w.layout.Cluster(u)] = d.Stratum[u]
+		}
+	}
+	in := make([]int, max(len(d.LandHa), 1))
+	for _, h := range stratum {
+		in[h]++
+	}
+	w.groups = make([]int, len(in))
+	first, next := make([]int, len(in)), 0
+	for h, n := range in {
+		w.groups[h] = n
+		if m > mostGroups {
+			w.groups[h] = min(n, max(2, n*mostGroups/m))
+		}
+		first[h] = next
+		next += w.groups[h]
+	}
+	w.group = make([]int, m)
+	dealt := make([]int, len(in))
+	for s, h := range stratum {
+		w.group[s] = first[h] + dealt[h]%w.groups[h]
+		dealt[h]++
+	}
+}
+
+// groupList numbers the groups on through the strata.
+func (w work) groupList() []int {
+	var all []int
+	for _, n := range w.groups {
+		for range n {
+			all = append(all, len(all))
+		}
+	}
+	return all
+}
+
+// strataOfGroups is the number of groups in each stratum that has any.
+func (w work) strataOfGroups() []int {
+	var out []int
+	for _, n := range w.groups {
+		if n > 0 {
+			out = append(out, n)
+		}
+	}
+	return out
+}

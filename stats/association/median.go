@@ -1,0 +1,173 @@
+package association
+
+import (
+	"math"
+	"slices"
+
+	"ashtally/stats"
+	"ashtally/stats/permute"
+	"ashtally/stats/resample"
+)
+
+// median compares the median distance to a live host. Where the tree recorded
+// is no live host, the host lies farther off than it: the distance is censored
+// there, and the median is that of Kaplan & Meier (1958). That supposes that
+// near a spot hosts stand without regard to the other trees. The interval of
+// the difference are percentiles over sites drawn again within strata, its p is
+// by swaps of finds and points of whole sites.
+func (w work) median() Median {
+	groups := len(w.groupList())
+	c := w.curves(groups)
+	one := make([]float64, groups)
+	for i := range one {
+		one[i] = 1
+	}
+	find, point := c.medians(one, nil)
+	m := Median{Find: find, Point: point, P: math.NaN()}
+	n := w.layout.Clusters()
+	if math.IsNaN(find) || math.IsNaN(point) {
+		m.Difference = stats.Missing(w.Confidence, n, noMedian)
+		return m
+	}
+	m.Difference = stats.Estimate{Value: find - point, SE: math.NaN(), Interval: stats.NoInterval(w.Confidence), N: n}
+	if groups < 2 || w.layout.Lone() {
+		m.Difference.Warnings = []stats.Warning{oneSite}
+		return m
+	}
+	w.bootstrap(c, &m)
+	test := permute.Test(permute.Swaps(groups), permute.Options{Seed: w.Seed, Replicates: w.Replicates, Limit: float64(w.Replicates)},
+		func(swap []int) float64 {
+			find, point := c.medians(one, swap)
+			return math.Abs(find - point)
+		})
+	m.P = test.P
+	return m
+}
+
+func (w work) bootstrap(c curves, m *Median) {
+	plan := resample.Plan{Clusters: w.strataOfGroups(), Replicates: w.Replicates, Seed: w.Seed}
+	differences := resample.Run(plan, func(pick []int) float64 {
+		times := make([]float64, len(pick))
+		for _, g := range pick {
+			times[g]++
+		}
+		find, point := c.medians(times, nil)
+		return find - point
+	})
+	limits := resample.Percentile(differences, w.Confidence)
+	if limits.Used < w.Replicates*9/10 || limits.Lower > m.Difference.Value || limits.Upper < m.Difference.Value {
+		m.Difference.Warnings = []stats.Warning{unsteadyMedian}
+		return
+	}
+	m.Difference.Interval = stats.Interval{Lower: limits.Lower, Upper: limits.Upper, Confidence: w.Confidence, DF: math.NaN(), Method: Bootstrap}
+	m.Difference.SE = deviation(differences)
+	if limits.Lower == limits.Upper {
+		m.Difference.Warnings = []stats.Warning{unsteadyMedian}
+	}
+}
+
+// deviation is the standard deviation of the replicates that gave a number.
+func deviation(values []float64) float64 {
+	var n, sum, squares float64
+	for _, v := range values {
+		if !math.IsNaN(v) {
+			n++
+			sum += v
+		}
+	}
+	for _, v := range values {
+		if !math.IsNaN(v) {
+			squares += (v - sum/n) * (v - sum/n)
+		}
+	}
+	return math.Sqrt(squares / (n - 1))
+}
+
+// entry is what a group holds at one distance.
+type entry struct {
+	at             int        // index into the distances
+	event, covered [2]float64 // live hosts, and other trees: of finds and of points
+}
+
+// curves hold what is needed to draw the distances of any set of groups.
+type curves struct {
+	distances []float64
+	groups    [][]entry
+}
+
+func (w work) curves(groups int) curves {
+	var all []float64
+	for _, spots := range w.spots {
+		for _, p := range spots {
+			all = append(all, p.DistanceM)
+		}
+	}
+	slices.Sort(all)
+	c := curves{distances: slices.Compact(all), groups: make([][]entry, groups)}
+	type place struct{ group, at int }
+	index := map[place]int{}
+	for side, spots := range w.spots {
+		for _, p := range spots {
+			at, _ := slices.BinarySearch(c.distances, p.DistanceM)
+			key := place{w.group[w.layout.Cluster(p.Unit)], at}
+			i, ok := index[key]
+			if !ok {
+				i = len(c.groups[key.group])
+				index[key] = i
+				c.groups[key.group] = append(c.groups[key.group], entry{at: at})
+			}
+			e := &c.groups[key.group][i]
+			if p.Host {
+				e.event[side] += w.layout.Weight(p.Unit) * p.Count
+			} else {
+				e.covered[side] += w.layout.Weight(p.Unit) * p.Count
+			}
+		}
+	}
+	return c
+}
+
+// medians of finds and points of the groups, each taken so many times; finds
+// and points of a group that is swapped change places.
+func (c curves) medians(times []float64, swap []int) (find, point float64) {
+	n := len(c.distances)
+	counts := make([]float64, 4*n)
+	event, covered := [2][]float64{counts[:n], counts[n : 2*n]}, [2][]float64{counts[2*n : 3*n], counts[3*n:]}
+	for g, entries := range c.groups {
+		if times[g] == 0 {
+			continue
+		}
+		first := 0
+		if swap != nil {
+			first = swap[g]
+		}
+		for _, e := range entries {
+			for side := range 2 {
+				event[side][e.at] += times[g] * e.event[first^side]
+				covered[side][e.at] += times[g] * e.covered[first^side]
+			}
+		}
+	}
+	return c.median(event[0], covered[0]), c.median(event[1], covered[1])
+}
+
+// median is the first distance at which the survival curve is at or under a
+// half; NaN where it never is.
+func (c curves) median(event, covered []float64) float64 {
+	var atRisk float64
+	for i := range event {
+		atRisk += event[i] + covered[i]
+	}
+	const rounding = 1e-9 // a curve that meets a half must not miss it by a digit
+	farther := 1.0
+	for i := range event {
+		if event[i] > 0 {
+			farther *= 1 - min(1, event[i]/atRisk)
+		}
+		if farther <= 0.5+rounding {
+			return c.distances[i]
+		}
+		atRisk -= event[i] + covered[i]
+	}
+	return math.NaN()
+}

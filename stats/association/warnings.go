@@ -1,0 +1,85 @@
+package association
+
+import (
+	"fmt"
+	"math"
+
+	"ashtally/stats"
+)
+
+const (
+	fewClusters = 15
+	widest      = 1000  // factor beyond which limits say nothing
+	tooEven     = 0.1   // share of the variance of chance under which one is not believed, as in package compare
+	nothing     = 1e-20 // variance that is but rounding
+)
+
+var (
+	noFinds        = stats.Warning{Code: "no-finds", Text: "no find has a tree and a distance to it, so there is nothing to hold against the ground"}
+	noPoints       = stats.Warning{Code: "no-points", Text: "no reference point has a tree and a distance to it, so what the ground offers is not known"}
+	apartUnits     = stats.Warning{Code: "no-shared-units", Text: "no unit has both finds and reference points, so finds have no ground of their own to be held against"}
+	noHost         = stats.Warning{Code: "no-live-host", Text: "no find and no reference point has a live host for its tree, so there is nothing to be near to"}
+	noPointWithin  = stats.Warning{Code: "no-point-within", Text: "no reference point lies so near to a live host, so there is no ratio; more points, or a greater distance, give one"}
+	noFindWithin   = stats.Warning{Code: "no-find-within", Text: "no find stands so near to a live host: the ratio is 0, and nothing is known of its spread"}
+	noSpread       = stats.Warning{Code: "no-spread", Text: "the units or sites agree more closely than chance would have them, or are one, so their spread is not believed and there are no limits"}
+	tooWide        = stats.Warning{Code: "too-wide", Text: fmt.Sprintf("the limits lie more than a factor of %d from the ratio: so few units or sites say nothing of it, and no limits are given", widest)}
+	oneSite        = stats.Warning{Code: "one-cluster", Text: "no stratum has two independent units or sites, so nothing is known of the spread and there is no interval"}
+	noMedian       = stats.Warning{Code: "no-median", Text: "fewer than half of the finds, or of the points, are known to have a live host as near as was looked, so a median cannot be had"}
+	unsteadyMedian = stats.Warning{Code: "unsteady-median", Text: "over sites drawn again a median often cannot be had, or never moves, so limits of the difference are not to be trusted, and may be missing"}
+)
+
+func (w work) impossible(s Survey) *stats.Warning {
+	hosts := 0
+	for _, spots := range w.spots {
+		for _, p := range spots {
+			if p.Host {
+				hosts++
+			}
+		}
+	}
+	switch {
+	case len(s.Finds) == 0:
+		return &noFinds
+	case len(s.Points) == 0:
+		return &noPoints
+	case w.units == 0:
+		return &apartUnits
+	case hosts == 0:
+		return &noHost
+	}
+	return nil
+}
+
+// without is a comparison that cannot be had, with its reason in every place.
+func (n Nearness) without(reason stats.Warning, distances []float64, confidence float64) Nearness {
+	nan := math.NaN()
+	missing := stats.Missing(confidence, n.Clusters, reason)
+	for _, d := range distances {
+		n.Within = append(n.Within, Within{DistanceM: d, FindShare: nan, PointShare: nan, Ratio: missing, P: nan,
+			Lower: nan, Upper: nan, EnvelopeLower: nan, EnvelopeUpper: nan})
+	}
+	n.Median = Median{Find: nan, Point: nan, Difference: missing, P: nan}
+	n.Warnings = []stats.Warning{reason}
+	return n
+}
+
+func (w work) doubts() []stats.Warning {
+	var all []stats.Warning
+	if m := w.layout.Clusters(); m < fewClusters {
+		all = append(all, stats.Warning{Code: "few-clusters", Text: fmt.Sprintf("%d independent units or sites with finds and points: with under %d the limits may not keep their level", m, fewClusters)})
+	}
+	if w.findsLeft > 0 {
+		all = append(all, stats.Warning{Code: "finds-without-points", Text: fmt.Sprintf("%d finds lie in units without a reference point and are left out", w.findsLeft)})
+	}
+	return all
+}
+
+var (
+	noCalls       = stats.Warning{Code: "no-finds", Text: "no find was called by both the crew and the rule, so there is nothing to agree on"}
+	oneCall       = stats.Warning{Code: "one-call", Text: "the crew and the rule called all finds the same, so agreement beyond chance cannot be told"}
+	fullAgreement = stats.Warning{Code: "full-agreement", Text: "the crew and the rule agree on every find, so nothing is known of how often they would not"}
+)
+
+func fewCalls(m int) stats.Warning {
+	return stats.Warning{Code: "few-clusters", Text: fmt.Sprintf("%d independent units or sites: with under %d the limits may not keep their level", m, fewClusters)}
+}
