@@ -42,7 +42,7 @@ var reserved = []struct {
 	{"github.com/pelletier/go-toml", []string{"pipeline/ingest"}},
 	{"os", []string{"cmd/ashtally", "pipeline", "pipeline/ingest", "pipeline/ingest/ingesttest", "pipeline/archive", "stats/statstest"}},
 	{"encoding/csv", []string{"pipeline/ingest", "stats/statstest"}},
-	{"time", []string{"cmd/ashtally", "pipeline/column", "pipeline/demo"}},
+	{"time", []string{"cmd/ashtally", "pipeline", "pipeline/column", "pipeline/demo"}},
 }
 
 // TestImports holds the packages to their order: imports go one way, and what

@@ -44,7 +44,29 @@ func stage(final string) (*staging, error) {
 		return nil, fmt.Errorf("clear what an earlier run left: %w", err)
 	}
 	path, lock, err := makeLocked(parent, prefix)
-	return &staging{path: path, final: final, lock: lock}, err
+	if err != nil {
+		return nil, fmt.Errorf("the folder to write in: %w", err)
+	}
+	s := &staging{path: path, final: final, lock: lock}
+	// Made for one user alone; as a place for results it is for all.
+	if err := os.Chmod(path, 0o755); err != nil {
+		return nil, errors.Join(err, s.discard())
+	}
+	return s, nil
+}
+
+// stageAside prepares a folder that is never moved anywhere, among the
+// system's temporary ones and for this user alone. It is removed by discard or,
+// where its run dies, by the next one.
+func stageAside() (*staging, error) {
+	parent, prefix := os.TempDir(), fmt.Sprintf(".ashtally-%d.unfinished-", os.Getuid())
+	// What cannot be cleared there may be another's, and is not in the way.
+	_ = clearDead(parent, prefix)
+	path, lock, err := makeLocked(parent, prefix)
+	if err != nil {
+		return nil, fmt.Errorf("the folder for temporary files: %w", err)
+	}
+	return &staging{path: path, lock: lock}, nil
 }
 
 // clearDead removes the folders of runs that no longer live.
@@ -83,11 +105,15 @@ func makeLocked(parent, prefix string) (string, *flock.Flock, error) {
 			return "", nil, err
 		}
 		lock := lockOf(path)
-		if ours, err := lock.TryLock(); err != nil || !ours {
+		ours, err := lock.TryLock()
+		if err != nil && !errors.Is(err, fs.ErrNotExist) {
+			// Not every file system has locks; without one a run could not be told from a dead one.
+			return "", nil, errors.Join(fmt.Errorf("%s cannot be locked: %w", path, err), os.Remove(path))
+		}
+		if !ours || err != nil {
 			continue
 		}
-		// Made for one user alone; as a place for results it is for all.
-		if err := os.Chmod(path, 0o755); err == nil {
+		if _, err := os.Lstat(path); err == nil {
 			return path, lock, nil
 		}
 		lock.Unlock()
