@@ -98,6 +98,7 @@ var kinds = map[string]kind{
 	"few-classes":      {"Too few classes of counts", minorRank},
 	"roadside-apart":   {"Roadsides left out", minorRank},
 	"empty-ground":     {"Ground that holds nothing", minorRank},
+	"may-be-wide":      {"Intervals on the safe side", minorRank},
 }
 
 // kindOf finds the kind of a code, or makes one of its words.
