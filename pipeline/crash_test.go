@@ -3,6 +3,7 @@ package pipeline
 import (
 	"context"
 	"flag"
+	"fmt"
 	"math/rand/v2"
 	"os"
 	"os/exec"
@@ -26,7 +27,8 @@ const (
 
 func TestMain(m *testing.M) {
 	if out := os.Getenv(runOut); out != "" {
-		if _, err := Run(context.Background(), Options{Survey: os.Getenv(runSurvey), Out: out}); err != nil {
+		flag.Parse() // for -short
+		if _, err := run(context.Background(), Options{Survey: os.Getenv(runSurvey), Out: out}); err != nil {
 			os.Stderr.WriteString(err.Error() + "\n")
 			os.Exit(1)
 		}
@@ -42,7 +44,7 @@ func another(t *testing.T, survey, out string) *exec.Cmd {
 	if err != nil {
 		t.Fatal(err)
 	}
-	cmd := exec.Command(self)
+	cmd := exec.Command(self, fmt.Sprintf("-test.short=%t", testing.Short()))
 	cmd.Env = append(os.Environ(), runSurvey+"="+survey, runOut+"="+out)
 	cmd.Stderr = os.Stderr
 	return cmd

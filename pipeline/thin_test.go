@@ -2,6 +2,7 @@ package pipeline
 
 import (
 	"bytes"
+	"context"
 	"os"
 	"path/filepath"
 	"strings"
@@ -51,6 +52,25 @@ func stays(unit string) bool {
 	}
 	number := 10*int(unit[len(unit)-2]-'0') + int(unit[len(unit)-1]-'0')
 	return number%thinned == 1
+}
+
+// quick makes a folder in the making do without images with -short: they take
+// nine tenths of a run under the race detector, and one goroutine draws them.
+func quick(work *staging) *staging {
+	if testing.Short() {
+		work.spare = func(name string) bool { return strings.HasSuffix(name, ".png") }
+	}
+	return work
+}
+
+// run is Run, made quick.
+func run(ctx context.Context, o Options) (Outcome, error) {
+	work, err := stage(o.Out)
+	if err != nil {
+		return Outcome{}, err
+	}
+	defer work.discard()
+	return o.into(ctx, quick(work))
 }
 
 // writeSurvey writes the survey of surveyFiles into a folder, each file

@@ -35,6 +35,16 @@ func (v *Verdict) find(file, what string, detail ...string) {
 // the folder alone and changes nothing in it. What is wrong with the folder is
 // in the verdict; the error is for one that cannot be verified.
 func Verify(ctx context.Context, out string, watch Watch) (Verdict, error) {
+	work, err := stageAside()
+	if err != nil {
+		return Verdict{}, err
+	}
+	defer work.discard()
+	return verify(ctx, out, work, watch)
+}
+
+// verify does so with work as the folder to make the results in.
+func verify(ctx context.Context, out string, work *staging, watch Watch) (Verdict, error) {
 	root, err := os.OpenRoot(out)
 	if err != nil {
 		return Verdict{}, fmt.Errorf("the results folder: %w", err)
@@ -58,7 +68,7 @@ func Verify(ctx context.Context, out string, watch Watch) (Verdict, error) {
 	if slices.ContainsFunc(v.Findings, func(f Finding) bool { return given(f.File) }) {
 		return v, nil // what would be made from it proves nothing
 	}
-	return v, v.again(ctx, out, record, intact, clock)
+	return v, v.again(ctx, out, work, record, intact, clock)
 }
 
 // given reports whether a file is one that results are made from, and not made
@@ -84,7 +94,7 @@ func (v *Verdict) digests(ctx context.Context, root *os.Root, record Record) (in
 		case errors.Is(err, errNoFile):
 			v.find(want.Name, "is not a file")
 		case err != nil:
-			return nil, err
+			v.find(want.Name, "cannot be read: "+err.Error())
 		case got.Bytes != want.Bytes:
 			v.find(want.Name, fmt.Sprintf("was damaged or changed: it has %d bytes, not %d", got.Bytes, want.Bytes))
 		case got.SHA256 != want.SHA256:
@@ -107,12 +117,7 @@ func (v *Verdict) unnamed(root *os.Root, named map[string]bool) error {
 }
 
 // again makes the results anew in a folder of its own, and compares them.
-func (v *Verdict) again(ctx context.Context, out string, record Record, intact map[string]bool, clock *clock) error {
-	work, err := stageAside()
-	if err != nil {
-		return err
-	}
-	defer work.discard()
+func (v *Verdict) again(ctx context.Context, out string, work *staging, record Record, intact map[string]bool, clock *clock) error {
 	clock.turn("reading")
 	in, err := fromArchive(ctx, out, record, work)
 	if err != nil {
