@@ -13,6 +13,7 @@ import (
 	"slices"
 	"strings"
 	"testing"
+	"time"
 
 	"ashtally/pipeline/survey"
 )
@@ -229,8 +230,66 @@ func TestFileChangedAfterOpen(t *testing.T) {
 	}
 	var faults []string
 	s, err := folder.Read(t.Context(), Sink{Fault: func(f survey.Fault) error { faults = append(faults, f.String()); return nil }}, Options{})
-	if want := "finds.csv: cannot be read: it was changed while it was read; check the file and the disk\n"; err != nil || lines(faults) != want || s.Blocking != 1 {
+	if want := "finds.csv: was changed while it was read; run again once nothing writes to it\n"; err != nil || lines(faults) != want || s.Blocking != 1 {
 		t.Errorf("faults:\n%s(%d blocking, %v), want:\n%s", lines(faults), s.Blocking, err, want)
+	}
+}
+
+// TestFileChangedWhileRead writes to a file, or takes it away, while its rows
+// or those of a table before it are read.
+func TestFileChangedWhileRead(t *testing.T) {
+	many := "unit,date,taxon\n" + strings.Repeat("P1,2031-05-17,black morel\n", 10_000)
+	const changed = "finds.csv: was changed while it was read; run again once nothing writes to it\n"
+	tests := []struct {
+		name string
+		at   string // the table at whose first row it happens
+		do   func(path string) error
+		want string
+	}{
+		{"a row more", "finds", func(path string) error {
+			return os.WriteFile(path, []byte(many+"P1,2031-05-18,black morel\n"), 0o644)
+		}, changed},
+		{"other digits", "finds", func(path string) error {
+			return os.WriteFile(path, []byte(strings.ReplaceAll(many, "05-17", "05-16")), 0o644)
+		}, changed},
+		{"cut off", "finds", func(path string) error { return os.Truncate(path, 100) }, changed},
+		{"gone", "strata", os.Remove, "finds.csv: was there and is gone; put it back, and run again\n"},
+	}
+	for _, tt := range tests {
+		t.Run(tt.name, func(t *testing.T) {
+			dir := write(t, with(map[string]string{"finds.csv": many}))
+			path := filepath.Join(dir, "finds.csv")
+			long := time.Now().Add(-time.Hour) // clocks of some disks count seconds
+			if err := os.Chtimes(path, long, long); err != nil {
+				t.Fatal(err)
+			}
+			folder, _, err := Open(dir)
+			if err != nil {
+				t.Fatal(err)
+			}
+			done := false
+			once := func(table string) error {
+				if done || table != tt.at {
+					return nil
+				}
+				done = true
+				return tt.do(path)
+			}
+			var faults []string
+			s, err := folder.Read(t.Context(), Sink{
+				Stratum: func(*survey.Stratum) error { return once("strata") },
+				Find:    func(*survey.Find) error { return once("finds") },
+				Fault: func(f survey.Fault) error {
+					if f.Line == 0 { // not those of rows
+						faults = append(faults, f.String())
+					}
+					return nil
+				},
+			}, Options{})
+			if err != nil || lines(faults) != tt.want || s.Blocking != 1 {
+				t.Errorf("faults:\n%s(%d blocking, %v), want:\n%s", lines(faults), s.Blocking, err, tt.want)
+			}
+		})
 	}
 }
 
