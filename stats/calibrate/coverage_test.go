@@ -55,6 +55,9 @@ func TestCoverage(t *testing.T) {
 // TestEveryMethodCoversTheEasyWorld: with 60 plots of 8 finds on average,
 // scattered at random, there is nothing to choose between the methods.
 func TestEveryMethodCoversTheEasyWorld(t *testing.T) {
+	if testing.Short() {
+		t.Skip("slow under the race detector, which finds nothing in it")
+	}
 	w := findWorld(t, "Poisson, mean 8")
 	for _, s := range cell(w, 60, density.Methods()...).Run(800, seed) {
 		// 800 samples: SE 0.008; the bootstraps have 200: SE 0.015.
@@ -155,6 +158,9 @@ func TestEveryWorldHasItsDensity(t *testing.T) {
 // TestWideSaysSo: where the default covers more than its level asks, a good
 // part of the samples say so; where it does not, few do.
 func TestWideSaysSo(t *testing.T) {
+	if testing.Short() {
+		t.Skip("slow under the race detector, which finds nothing in it")
+	}
 	for _, c := range []struct {
 		world       string
 		n           int
