@@ -62,10 +62,11 @@ func Demo(ctx context.Context, dir string, watch Watch) (Outcome, error) {
 	}
 	for _, f := range demo.Survey() {
 		if err := work.write("survey/"+f.Name, bytesOf(f.Data)); err != nil {
-			return Outcome{}, err
+			return Outcome{}, plainly(err)
 		}
 	}
-	return Options{Survey: work.file("survey"), Out: dir, Watch: watch}.into(ctx, work)
+	outcome, err := Options{Survey: work.file("survey"), Out: dir, Watch: watch}.into(ctx, work)
+	return outcome, plainly(err)
 }
 
 func bytesOf(data []byte) func(io.Writer) error {

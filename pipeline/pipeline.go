@@ -28,7 +28,8 @@ func Run(ctx context.Context, o Options) (Outcome, error) {
 		return Outcome{}, err
 	}
 	defer work.discard()
-	return o.into(ctx, work)
+	outcome, err := o.into(ctx, work)
+	return outcome, plainly(err)
 }
 
 // into takes the survey all the way to its results folder.

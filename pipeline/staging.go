@@ -9,6 +9,7 @@ import (
 	"os"
 	"path/filepath"
 	"strings"
+	"syscall"
 
 	"github.com/gofrs/flock"
 )
@@ -120,6 +121,18 @@ func makeLocked(parent, prefix string) (string, *flock.Flock, error) {
 		lock.Unlock()
 	}
 	return "", nil, fmt.Errorf("cannot hold a folder in %s", parent)
+}
+
+// plainly returns the error that ends a run in fewer words where the disk is
+// at fault: of many files that had no room, the first tells it all.
+func plainly(err error) error {
+	var at *fs.PathError
+	for _, full := range []error{syscall.ENOSPC, syscall.EDQUOT, syscall.EFBIG} {
+		if errors.Is(err, full) && errors.As(err, &at) {
+			return fmt.Errorf("no room for %s: %w; nothing was left behind", filepath.Base(at.Path), full)
+		}
+	}
+	return err
 }
 
 // folder makes a folder below the staged one; name is a slash path inside it.

@@ -3,11 +3,14 @@ package pipeline
 import (
 	"context"
 	"errors"
+	"fmt"
 	"io"
+	"io/fs"
 	"os"
 	"path/filepath"
 	"strings"
 	"sync"
+	"syscall"
 	"testing"
 )
 
@@ -148,5 +151,20 @@ func TestStagingNeedsAFolder(t *testing.T) {
 			s.discard()
 			t.Errorf("staged %s", final)
 		}
+	}
+}
+
+// TestFullDiskIsToldOnce: of the many files that a full disk has no room for,
+// the first is named, and the cause.
+func TestFullDiskIsToldOnce(t *testing.T) {
+	full := func(name string) error {
+		return &fs.PathError{Op: "write", Path: "/x/.out.unfinished-1/" + name, Err: syscall.ENOSPC}
+	}
+	err := plainly(errors.Join(fmt.Errorf("write results: %w", full("density.csv")), full("taxa.csv")))
+	if !errors.Is(err, syscall.ENOSPC) || !strings.HasPrefix(err.Error(), "no room for density.csv: ") || strings.Contains(err.Error(), "taxa") {
+		t.Errorf("a full disk is told as %q", err)
+	}
+	if other := errors.New("other"); plainly(other) != other || plainly(nil) != nil {
+		t.Error("another error is not passed on")
 	}
 }

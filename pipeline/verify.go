@@ -40,7 +40,8 @@ func Verify(ctx context.Context, out string, watch Watch) (Verdict, error) {
 		return Verdict{}, err
 	}
 	defer work.discard()
-	return verify(ctx, out, work, watch)
+	v, err := verify(ctx, out, work, watch)
+	return v, plainly(err)
 }
 
 // verify does so with work as the folder to make the results in.
