@@ -34,6 +34,11 @@ func TestMain(m *testing.M) {
 		}
 		os.Exit(0)
 	}
+	flag.Parse()
+	// A check of the properties here is a run or two: ten of each by default.
+	if checks := flag.Lookup("rapid.checks"); checks.Value.String() == checks.DefValue {
+		checks.Value.Set("10")
+	}
 	os.Exit(m.Run())
 }
 
