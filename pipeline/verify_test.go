@@ -321,3 +321,31 @@ func TestVerifyNeedsAResultsFolder(t *testing.T) {
 		}
 	}
 }
+
+// TestShowStaysInItsFolder: neither a name nor a link shows a table from
+// elsewhere.
+func TestShowStaysInItsFolder(t *testing.T) {
+	files := wholeResults(t)
+	dir, other := folderOf(t, files), folderOf(t, files)
+	for _, name := range []string{"../archive/finds", "../../x", other + "/archive/finds", "archive/finds", ".", ""} {
+		var text bytes.Buffer
+		if err := Show(context.Background(), dir, name, &text); err == nil || text.Len() > 0 {
+			t.Errorf("%q: %v, %d bytes", name, err, text.Len())
+		}
+	}
+	if err := os.Symlink(filepath.Join(other, "archive", "finds.parquet"), filepath.Join(dir, "results", "linked.parquet")); err != nil {
+		t.Skip("no links here: ", err)
+	}
+	if err := os.RemoveAll(filepath.Join(dir, "archive")); err != nil {
+		t.Fatal(err)
+	}
+	if err := os.Symlink(filepath.Join(other, "archive"), filepath.Join(dir, "archive")); err != nil {
+		t.Fatal(err)
+	}
+	for _, name := range []string{"linked", "finds"} {
+		var text bytes.Buffer
+		if err := Show(context.Background(), dir, name, &text); err == nil || text.Len() > 0 {
+			t.Errorf("%q was shown through a link: %v, %d bytes", name, err, text.Len())
+		}
+	}
+}

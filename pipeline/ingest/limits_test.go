@@ -113,6 +113,14 @@ func TestFilesThatCannotBeRead(t *testing.T) {
 			"finds.csv: is a link that leads out of the survey folder; put the file in its place, or link to it by a relative path within the folder"},
 		{"link to nothing", link("nothing.csv"),
 			"finds.csv: is a link to a file that is not there; put the file in its place"},
+		{"folder that is a link out", func(dir string) error {
+			settings := base["survey.toml"] + "[files]\nfinds = \"linked/finds.csv\"\n"
+			return errors.Join(os.Symlink(filepath.Dir(outside), filepath.Join(dir, "linked")), os.WriteFile(filepath.Join(dir, "survey.toml"), []byte(settings), 0o644))
+		}, `survey.toml:3: files.finds: "linked/finds.csv" is not in the folder; did you mean "linked"?`},
+		{"pattern through a link out", func(dir string) error {
+			settings := base["survey.toml"] + "[files]\nfinds = \"linked/*.csv\"\n"
+			return errors.Join(os.Symlink(filepath.Dir(outside), filepath.Join(dir, "linked")), os.WriteFile(filepath.Join(dir, "survey.toml"), []byte(settings), 0o644))
+		}, `survey.toml:3: files.finds: "linked/*.csv" matches no file in the folder; did you mean "linked"?`},
 		{"link to another table", link("visits.csv"),
 			"finds.csv: is the same file as visits.csv, as visits and as finds; name each file once under [files] in survey.toml"},
 	}
