@@ -107,6 +107,8 @@ func (w writer) tables() []grid {
 	add(w.shareGrid())
 	add(w.detectionGrid())
 	add(w.clumpingGrid())
+	add(w.adaptiveGrid())
+	add(w.networksGrid())
 	add(w.effortGrid())
 	add(w.taxaGrid())
 	for i := range list {
