@@ -72,7 +72,7 @@ func (in *input) answer(ctx context.Context, work *staging, clock *clock) ([]str
 		return nil, err
 	}
 	clock.turn("drawing")
-	figures, err := drawFigures(work, in.settings, results)
+	figures, err := drawFigures(ctx, work, in.settings, results)
 	if err != nil {
 		return nil, err
 	}

@@ -92,6 +92,37 @@ func flip(s string, fromEnd int) string {
 	return string(b)
 }
 
+// TestSizeOfTheSurvey holds surveys of too many strata or groups to a fault.
+func TestSizeOfTheSurvey(t *testing.T) {
+	strata := "stratum,area_ha,fire_date\nburn,12,2030-08-14\ngreen,8,\n"
+	for i := range maxStrata {
+		strata += fmt.Sprintf("s%d,1,\n", i)
+	}
+	finds := "unit,date,taxon,tree\n"
+	for i := range 300 {
+		finds += fmt.Sprintf("P1,2031-05-17,taxon %d,tree %d\n", i, i)
+	}
+	tests := []struct {
+		name  string
+		files map[string]string
+		want  string
+	}{
+		{"strata", map[string]string{"strata.csv": strata},
+			"strata.csv:302: stratum: is stratum 301 of 302, more than 300; join strata that are estimated together, or divide the survey"},
+		{"groups", map[string]string{"finds.csv": finds},
+			"finds.csv: 300 taxa with 300 trees in 2 strata make 1087212 densities, more than 500000; check the columns taxon and tree for notes and numbers, or name the taxa that matter under taxa.target in survey.toml"},
+		{"groups, few of them wanted", map[string]string{"finds.csv": finds, "survey.toml": base["survey.toml"] + "[taxa]\ntarget = [\"taxon 7\"]\n"}, ""},
+	}
+	for _, tt := range tests {
+		t.Run(tt.name, func(t *testing.T) {
+			got := gather(t, write(t, with(tt.files)), Options{SetAside: true})
+			if told := strings.TrimSuffix(lines(got.faults), "\n"); told != tt.want || (got.summary.Blocking == 0) != (tt.want == "") {
+				t.Errorf("faults:\n%s\nwant:\n%s", told, tt.want)
+			}
+		})
+	}
+}
+
 func TestFilesThatCannotBeRead(t *testing.T) {
 	outside := filepath.Join(t.TempDir(), "finds.csv")
 	if err := os.WriteFile(outside, []byte(base["finds.csv"]), 0o644); err != nil {
@@ -326,7 +357,8 @@ func TestMemoryDoesNotGrow(t *testing.T) {
 	if n := len(r.told) + len(r.known.units); n > 10 {
 		t.Errorf("%d things are remembered of rows at fault", n)
 	}
-	if want := maxNames + 100; r.summary.Faults != want {
+	// One of each row, and one for so many taxa.
+	if want := maxNames + 100 + 1; r.summary.Faults != want {
 		t.Errorf("%d faults, want %d", r.summary.Faults, want)
 	}
 }
