@@ -110,6 +110,38 @@ func TestStagingClearsTheDead(t *testing.T) {
 	}
 }
 
+// TestStagingAsideClearsTheDead does the same among temporary files.
+func TestStagingAsideClearsTheDead(t *testing.T) {
+	dir := t.TempDir()
+	t.Setenv("TMPDIR", dir)
+	dead := filepath.Join(dir, fmt.Sprintf(".ashtally-%d.unfinished-dead", os.Getuid()))
+	if err := os.MkdirAll(filepath.Join(dead, "results"), 0o755); err != nil {
+		t.Fatal(err)
+	}
+	living, err := stageAside()
+	if err != nil {
+		t.Fatal(err)
+	}
+	another, err := stageAside()
+	if err != nil {
+		t.Fatal(err)
+	}
+	for path, want := range map[string]bool{dead: false, living.path: true, another.path: true} {
+		if _, err := os.Stat(path); (err == nil) != want {
+			t.Errorf("%s is there: %t, want %t", filepath.Base(path), err == nil, want)
+		}
+	}
+	if info, err := os.Stat(living.path); err != nil || info.Mode().Perm()&0o077 != 0 {
+		t.Errorf("others may look into it: %v, %v", info.Mode(), err)
+	}
+	if err := errors.Join(living.discard(), another.discard()); err != nil {
+		t.Fatal(err)
+	}
+	if left := names(t, dir); left != "" {
+		t.Errorf("left behind: %s", left)
+	}
+}
+
 func TestStagingTogether(t *testing.T) {
 	dir := t.TempDir()
 	var wg sync.WaitGroup
