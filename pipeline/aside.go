@@ -4,6 +4,7 @@ import (
 	"errors"
 	"os"
 
+	"ashtally/pipeline/archive"
 	"ashtally/pipeline/column"
 	"ashtally/pipeline/survey"
 	"ashtally/pipeline/table"
@@ -25,14 +26,21 @@ var asideTable = column.Table[survey.Fault]{
 
 func whole(n int64) *column.Int { return &column.Int{Value: n, Known: n > 0} }
 
-// aside writes the faults of rows that are set aside to set-aside.csv, made
-// with the first of them.
+// The faults of rows set aside, for people and for the archive.
+const (
+	asideCSV     = "set-aside.csv"
+	asideArchive = "archive/set-aside.parquet"
+)
+
+// aside writes the faults of rows that are set aside to set-aside.csv and to
+// the archive, made with the first of them.
 type aside struct {
 	work  *staging
 	on    bool
 	file  *os.File
 	build *table.Builder[survey.Fault]
 	csv   *table.CSV
+	out   *archive.Writer
 }
 
 func newAside(work *staging, on bool) *aside { return &aside{work: work, on: on} }
@@ -42,13 +50,9 @@ func (a *aside) add(f survey.Fault) error {
 		return nil
 	}
 	if a.build == nil {
-		file, err := a.work.create("set-aside.csv")
-		if err != nil {
+		if err := a.begin(); err != nil {
 			return err
 		}
-		a.file = file
-		a.build = table.NewBuilder(asideTable, table.Options[survey.Fault]{})
-		a.csv = table.NewCSV(file, a.build.Schema())
 	}
 	a.build.Append(&f)
 	if a.build.Full() {
@@ -57,17 +61,27 @@ func (a *aside) add(f survey.Fault) error {
 	return nil
 }
 
+func (a *aside) begin() (err error) {
+	if a.file, err = a.work.create(asideCSV); err != nil {
+		return err
+	}
+	a.build = table.NewBuilder(asideTable, table.Options[survey.Fault]{})
+	a.csv = table.NewCSV(a.file, a.build.Schema())
+	a.out, err = archive.Create(a.work.file(asideArchive), a.build.Schema())
+	return err
+}
+
 func (a *aside) flush() error {
 	b := a.build.Flush()
 	defer b.Release()
-	return a.csv.Write(b)
+	return errors.Join(a.csv.Write(b), a.out.Write(b))
 }
 
 func (a *aside) close() error {
-	if a.file == nil {
+	if a.out == nil {
 		return nil
 	}
-	err := errors.Join(a.flush(), a.csv.Flush(), a.file.Sync(), a.file.Close())
-	a.file = nil
+	err := errors.Join(a.flush(), a.csv.Flush(), a.file.Sync(), a.file.Close(), a.out.Close())
+	a.out = nil
 	return err
 }

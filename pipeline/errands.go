@@ -62,10 +62,11 @@ func Demo(ctx context.Context, dir string, watch Watch) (Outcome, error) {
 	}
 	for _, f := range demo.Survey() {
 		if err := work.write("survey/"+f.Name, bytesOf(f.Data)); err != nil {
-			return Outcome{}, err
+			return Outcome{}, plainly(err)
 		}
 	}
-	return Options{Survey: work.file("survey"), Out: dir, Watch: watch}.into(ctx, work)
+	outcome, err := Options{Survey: work.file("survey"), Out: dir, Watch: watch}.into(ctx, work)
+	return outcome, plainly(err)
 }
 
 func bytesOf(data []byte) func(io.Writer) error {
@@ -105,11 +106,16 @@ func Show(ctx context.Context, out, name string, w io.Writer) error {
 }
 
 // findTable returns the Parquet file of a table. The name is looked up in the
-// folder's own listing, so that no path leads out of it.
+// folder's own listing, so that no path and no link leads out of it.
 func findTable(out, name string) (string, error) {
+	root, err := os.OpenRoot(out)
+	if err != nil {
+		return "", fmt.Errorf("the results folder: %w", err)
+	}
+	defer root.Close()
 	var names []string
 	for _, kind := range []string{"results", "archive"} {
-		entries, err := os.ReadDir(filepath.Join(out, kind))
+		entries, err := fs.ReadDir(root.FS(), kind)
 		if errors.Is(err, fs.ErrNotExist) {
 			return "", fmt.Errorf("%s is not a results folder: it has no folder %q", out, kind)
 		}
@@ -118,7 +124,7 @@ func findTable(out, name string) (string, error) {
 		}
 		for _, e := range entries {
 			base, ok := strings.CutSuffix(e.Name(), ".parquet")
-			if ok && base == name && e.Type().IsRegular() {
+			if ok = ok && e.Type().IsRegular(); ok && base == name {
 				return filepath.Join(out, kind, e.Name()), nil
 			}
 			if ok {

@@ -2,6 +2,7 @@ package pipeline
 
 import (
 	"bytes"
+	"context"
 	"fmt"
 	"math"
 	"slices"
@@ -26,7 +27,7 @@ type drawer struct {
 }
 
 // drawFigures draws every figure and writes it as SVG and PNG.
-func drawFigures(work *staging, settings survey.Settings, results analyze.Results) ([]report.Figure, error) {
+func drawFigures(ctx context.Context, work *staging, settings survey.Settings, results analyze.Results) ([]report.Figure, error) {
 	per, hectares := report.PerArea(settings)
 	d := &drawer{settings: settings, results: results, unit: "fruit bodies per " + per, scale: hectares}
 	for _, draw := range []func(*staging) error{
@@ -35,6 +36,9 @@ func drawFigures(work *staging, settings survey.Settings, results analyze.Result
 		d.countsAgainstFit,
 		d.distances, d.againstFit, d.sight,
 	} {
+		if err := ctx.Err(); err != nil {
+			return nil, err
+		}
 		if err := draw(work); err != nil {
 			return nil, fmt.Errorf("draw: %w", err)
 		}

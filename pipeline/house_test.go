@@ -43,7 +43,7 @@ var reserved = []struct {
 	{"github.com/pelletier/go-toml", []string{"pipeline/ingest"}},
 	{"os", []string{"cmd/ashtally", "cmd/calibrate", "pipeline", "pipeline/ingest", "pipeline/ingest/ingesttest", "pipeline/archive", "stats/statstest"}},
 	{"encoding/csv", []string{"pipeline/ingest", "stats/statstest"}},
-	{"time", []string{"cmd/ashtally", "cmd/calibrate", "pipeline/column", "pipeline/demo"}},
+	{"time", []string{"cmd/ashtally", "cmd/calibrate", "pipeline", "pipeline/column", "pipeline/demo"}},
 }
 
 // TestImports holds the packages to their order: imports go one way, and what

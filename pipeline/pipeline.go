@@ -28,41 +28,55 @@ func Run(ctx context.Context, o Options) (Outcome, error) {
 		return Outcome{}, err
 	}
 	defer work.discard()
-	return o.into(ctx, work)
+	outcome, err := o.into(ctx, work)
+	return outcome, plainly(err)
 }
 
-// into runs the stages, in order.
+// into takes the survey all the way to its results folder.
 func (o Options) into(ctx context.Context, work *staging) (Outcome, error) {
-	for _, name := range []string{"archive", "results", "figures"} {
-		if err := work.folder(name); err != nil {
-			return Outcome{}, err
-		}
+	clock := &clock{watch: o.Watch}
+	if err := work.folder("archive"); err != nil {
+		return Outcome{}, err
 	}
-	o.Watch.stage("reading")
+	clock.turn("reading")
 	in, err := o.read(ctx, work)
 	if err != nil {
 		return Outcome{}, err
 	}
-	o.Watch.stage("estimating")
-	in.season.Progress = o.Watch.Progress
-	results, err := in.season.Answer(ctx)
+	answers, err := in.answer(ctx, work, clock)
 	if err != nil {
 		return Outcome{}, err
 	}
-	o.Watch.stage("writing")
-	if err := writeTables(work, results); err != nil {
-		return Outcome{}, err
-	}
-	figures, err := drawFigures(work, in.settings, results)
-	if err != nil {
-		return Outcome{}, err
-	}
-	answers, err := writeReport(work, in, results, figures)
-	if err != nil {
-		return Outcome{}, err
-	}
-	if err := writeRecord(work, in.record()); err != nil {
+	if err := writeRecord(work, in.record(), clock.stop()); err != nil {
 		return Outcome{}, err
 	}
 	return Outcome{Out: o.Out, Answers: answers, SetAside: in.rowsAside()}, work.commit(ctx)
+}
+
+// answer makes all that follows from a survey that was read, from its sheets
+// or from its archive: result tables, figures and report. It returns the
+// report's first sentences.
+func (in *input) answer(ctx context.Context, work *staging, clock *clock) ([]string, error) {
+	for _, name := range []string{"results", "figures"} {
+		if err := work.folder(name); err != nil {
+			return nil, err
+		}
+	}
+	clock.turn("estimating")
+	in.season.Progress = clock.watch.Progress
+	results, err := in.season.Answer(ctx)
+	if err != nil {
+		return nil, err
+	}
+	clock.turn("writing")
+	if err := writeTables(work, results); err != nil {
+		return nil, err
+	}
+	clock.turn("drawing")
+	figures, err := drawFigures(ctx, work, in.settings, results)
+	if err != nil {
+		return nil, err
+	}
+	clock.turn("reporting")
+	return writeReport(work, in, results, figures)
 }

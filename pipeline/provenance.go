@@ -1,14 +1,16 @@
 package pipeline
 
 import (
+	"bytes"
 	"crypto/sha256"
 	"encoding/hex"
 	"encoding/json"
+	"errors"
+	"fmt"
 	"io"
 	"io/fs"
 	"os"
 	"path/filepath"
-	"runtime"
 	"slices"
 	"strings"
 
@@ -20,17 +22,19 @@ import (
 // the same bytes.
 const Version = "0.1.0"
 
-// Record is run.json: where the figures of a results folder come from. It
-// holds no time and no machine's name, so that a repeated run repeats it.
+// recordName is the file that closes a results folder.
+const recordName = "run.json"
+
+// Record is what run.json seals: where the figures of a results folder come
+// from, and what a re-run from the archive needs beside it. It holds no time
+// and no machine's name, so that a repeated run repeats it.
 type Record struct {
-	Program  string              `json:"program"`
-	Version  string              `json:"version"`
-	Go       string              `json:"go"`
-	Platform string              `json:"platform"`
-	Settings survey.Settings     `json:"settings"`
+	Build
+	Settings survey.Settings     `json:"settings"` // the seed of every random number among them
 	Inputs   []ingest.Input      `json:"inputs"`
 	Tables   []ingest.TableCount `json:"tables"`
 	SetAside bool                `json:"set_aside"` // whether faulty rows were set aside
+	Notices  []survey.Fault      `json:"notices"`   // the first of them, as the report tells them
 	Outputs  []Output            `json:"outputs"`
 }
 
@@ -41,41 +45,90 @@ type Output struct {
 	SHA256 string `json:"sha256"`
 }
 
-func newRecord(settings survey.Settings, summary ingest.Summary, setAside bool) Record {
+// record is run.json but for its list of files.
+func (in *input) record() Record {
 	return Record{
-		Program: "ashtally", Version: Version,
-		Go: runtime.Version(), Platform: runtime.GOOS + "/" + runtime.GOARCH,
-		Settings: settings, Inputs: summary.Inputs, Tables: summary.Tables, SetAside: setAside,
+		Build: in.made, Settings: in.settings, Inputs: in.summary.Inputs, Tables: in.summary.Tables,
+		SetAside: in.setAside, Notices: in.notices,
 	}
 }
 
 // writeRecord closes the folder: run.json names every file written before it.
-func writeRecord(s *staging, r Record) error {
-	var err error
-	if r.Outputs, err = outputs(s.path); err != nil {
+func writeRecord(s *staging, r Record, times []StageTime) error {
+	root, err := os.OpenRoot(s.path)
+	if err != nil {
 		return err
 	}
-	return s.write("run.json", func(w io.Writer) error {
-		enc := json.NewEncoder(w)
-		enc.SetIndent("", "  ")
-		enc.SetEscapeHTML(false)
-		return enc.Encode(r)
-	})
+	defer root.Close()
+	if r.Outputs, err = outputs(root); err != nil {
+		return err
+	}
+	text, err := r.marshal(times)
+	if err != nil {
+		return err
+	}
+	return s.write(recordName, bytesOf(text))
+}
+
+// sealMark begins the line with the digest of all the lines before it. No text
+// within JSON can hold a line end, and all other keys of that name stand deeper.
+const sealMark = "\n  \"sha256\": \""
+
+// marshal writes the record, then a digest of what was written, then the times:
+//
+//	sed '/^  "sha256"/,$d' run.json | sha256sum
+//
+// gives the digest again.
+func (r Record) marshal(times []StageTime) ([]byte, error) {
+	text, err := indented(r)
+	if err != nil {
+		return nil, err
+	}
+	sealed := append(bytes.TrimSuffix(text, []byte("\n}\n")), ",\n"...)
+	rest, err := indented(struct {
+		SHA256 string      `json:"sha256"`
+		Times  []StageTime `json:"times"`
+	}{sum(sealed), times})
+	if err != nil {
+		return nil, err
+	}
+	return append(sealed, bytes.TrimPrefix(rest, []byte("{\n"))...), nil
+}
+
+func indented(v any) ([]byte, error) {
+	var b bytes.Buffer
+	enc := json.NewEncoder(&b)
+	enc.SetIndent("", "  ")
+	enc.SetEscapeHTML(false)
+	err := enc.Encode(v)
+	return b.Bytes(), err
+}
+
+// cutSeal returns the sealed part of a run.json and whether it is as it was
+// sealed.
+func cutSeal(text []byte) (sealed []byte, digest string, whole bool) {
+	at := bytes.LastIndex(text, []byte(sealMark))
+	if at < 0 {
+		return text, "", false
+	}
+	sealed = text[:at+1]
+	digest, _, _ = strings.Cut(string(text[at+len(sealMark):]), `"`)
+	return sealed, digest, digest == sum(sealed)
+}
+
+func sum(text []byte) string {
+	digest := sha256.Sum256(text)
+	return hex.EncodeToString(digest[:])
 }
 
 // outputs digests the files below root, in order of name.
-func outputs(root string) ([]Output, error) {
+func outputs(root *os.Root) ([]Output, error) {
 	var list []Output
-	err := filepath.WalkDir(root, func(path string, d fs.DirEntry, err error) error {
+	err := fs.WalkDir(root.FS(), ".", func(name string, d fs.DirEntry, err error) error {
 		if err != nil || d.IsDir() {
 			return err
 		}
-		name, err := filepath.Rel(root, path)
-		if err != nil {
-			return err
-		}
-		out, err := digest(path)
-		out.Name = filepath.ToSlash(name)
+		out, err := digest(root, name)
 		list = append(list, out)
 		return err
 	})
@@ -83,13 +136,24 @@ func outputs(root string) ([]Output, error) {
 	return list, err
 }
 
-func digest(path string) (Output, error) {
-	f, err := os.Open(path)
+// errNoFile is returned for what is neither a file nor missing.
+var errNoFile = errors.New("is not a file")
+
+// digest reads a file of the folder that root is, and none outside of it.
+func digest(root *os.Root, name string) (Output, error) {
+	path := filepath.FromSlash(name)
+	// Opening a pipe would wait for a writer that may never come.
+	if info, err := root.Lstat(path); err != nil {
+		return Output{}, err
+	} else if !info.Mode().IsRegular() {
+		return Output{}, fmt.Errorf("%s %w", name, errNoFile)
+	}
+	f, err := root.Open(path)
 	if err != nil {
 		return Output{}, err
 	}
 	defer f.Close()
 	h := sha256.New()
 	n, err := io.Copy(h, f)
-	return Output{Bytes: n, SHA256: hex.EncodeToString(h.Sum(nil))}, err
+	return Output{Name: name, Bytes: n, SHA256: hex.EncodeToString(h.Sum(nil))}, err
 }

@@ -5,6 +5,7 @@ import (
 	"errors"
 	"fmt"
 	"slices"
+	"strings"
 
 	"ashtally/pipeline/analyze"
 	"ashtally/pipeline/archive"
@@ -23,6 +24,7 @@ type input struct {
 	notices  []survey.Fault
 	aside    []survey.Fault // the first of those set aside
 	setAside bool           // whether it was asked for
+	made     Build          // the program that read it first
 }
 
 // keptForReport is how many notices, and how many faults set aside, the report
@@ -38,31 +40,44 @@ func (o Options) read(ctx context.Context, work *staging) (*input, error) {
 	if err != nil {
 		return nil, err
 	}
-	in := &input{settings: folder.Settings, season: analyze.NewSeason(folder.Settings), setAside: o.SetAside}
+	in := &input{settings: folder.Settings, season: analyze.NewSeason(folder.Settings), setAside: o.SetAside, made: thisBuild()}
 	aside := newAside(work, o.SetAside)
 	feeds := newFeeds(work, folder, in.season)
 	feeds.stopped = faults > 0
 	sink := feeds.rows
 	sink.Fault = func(f survey.Fault) error {
 		o.Watch.fault(f)
+		f = valid(f)
 		feeds.stopped = feeds.stopped || !o.SetAside
 		in.aside = appendFirst(in.aside, f)
 		return aside.add(f)
 	}
 	sink.Notice = func(f survey.Fault) error {
 		o.Watch.notice(f)
-		in.notices = appendFirst(in.notices, f)
+		in.notices = appendFirst(in.notices, valid(f))
 		return nil
 	}
 	in.summary, err = folder.Read(ctx, sink, ingest.Options{SetAside: o.SetAside, Progress: o.Watch.Progress})
 	if err := errors.Join(err, feeds.close(), aside.close()); err != nil {
 		return nil, err
 	}
+	for i := range in.summary.Inputs {
+		in.summary.Inputs[i].Name = utf8Of(in.summary.Inputs[i].Name)
+	}
 	if blocking := faults + in.summary.Blocking; blocking > 0 || !o.SetAside {
 		return in, faultsFound(faults+in.summary.Faults, "; nothing was estimated")
 	}
 	return in, nil
 }
+
+// valid returns a fault as run.json and the archive can hold it: what is not
+// UTF-8 in it, as a file's name may not be, is replaced.
+func valid(f survey.Fault) survey.Fault {
+	f.File, f.Name, f.Problem, f.Remedy = utf8Of(f.File), utf8Of(f.Name), utf8Of(f.Problem), utf8Of(f.Remedy)
+	return f
+}
+
+func utf8Of(s string) string { return strings.ToValidUTF8(s, "\uFFFD") }
 
 func appendFirst(list []survey.Fault, f survey.Fault) []survey.Fault {
 	if len(list) < keptForReport {
@@ -225,9 +240,6 @@ func (f *feed[R]) close() error {
 	}
 	return err
 }
-
-// record begins run.json with what was read.
-func (in *input) record() Record { return newRecord(in.settings, in.summary, in.setAside) }
 
 // rowsAside counts the rows that were left out of all tables.
 func (in *input) rowsAside() int64 {

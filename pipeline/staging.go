@@ -9,6 +9,7 @@ import (
 	"os"
 	"path/filepath"
 	"strings"
+	"syscall"
 
 	"github.com/gofrs/flock"
 )
@@ -20,6 +21,7 @@ type staging struct {
 	path  string // where files are written; "" once it was committed
 	final string
 	lock  *flock.Flock
+	spare func(name string) bool // files that a test does without; nil for none
 }
 
 // errTaken is returned for a results folder that is there already.
@@ -44,7 +46,29 @@ func stage(final string) (*staging, error) {
 		return nil, fmt.Errorf("clear what an earlier run left: %w", err)
 	}
 	path, lock, err := makeLocked(parent, prefix)
-	return &staging{path: path, final: final, lock: lock}, err
+	if err != nil {
+		return nil, fmt.Errorf("the folder to write in: %w", err)
+	}
+	s := &staging{path: path, final: final, lock: lock}
+	// Made for one user alone; as a place for results it is for all.
+	if err := os.Chmod(path, 0o755); err != nil {
+		return nil, errors.Join(err, s.discard())
+	}
+	return s, nil
+}
+
+// stageAside prepares a folder that is never moved anywhere, among the
+// system's temporary ones and for this user alone. It is removed by discard or,
+// where its run dies, by the next one.
+func stageAside() (*staging, error) {
+	parent, prefix := os.TempDir(), fmt.Sprintf(".ashtally-%d.unfinished-", os.Getuid())
+	// What cannot be cleared there may be another's, and is not in the way.
+	_ = clearDead(parent, prefix)
+	path, lock, err := makeLocked(parent, prefix)
+	if err != nil {
+		return nil, fmt.Errorf("the folder for temporary files: %w", err)
+	}
+	return &staging{path: path, lock: lock}, nil
 }
 
 // clearDead removes the folders of runs that no longer live.
@@ -83,16 +107,32 @@ func makeLocked(parent, prefix string) (string, *flock.Flock, error) {
 			return "", nil, err
 		}
 		lock := lockOf(path)
-		if ours, err := lock.TryLock(); err != nil || !ours {
+		ours, err := lock.TryLock()
+		if err != nil && !errors.Is(err, fs.ErrNotExist) {
+			// Not every file system has locks; without one a run could not be told from a dead one.
+			return "", nil, errors.Join(fmt.Errorf("%s cannot be locked: %w", path, err), os.Remove(path))
+		}
+		if !ours || err != nil {
 			continue
 		}
-		// Made for one user alone; as a place for results it is for all.
-		if err := os.Chmod(path, 0o755); err == nil {
+		if _, err := os.Lstat(path); err == nil {
 			return path, lock, nil
 		}
 		lock.Unlock()
 	}
 	return "", nil, fmt.Errorf("cannot hold a folder in %s", parent)
+}
+
+// plainly returns the error that ends a run in fewer words where the disk is
+// at fault: of many files that had no room, the first tells it all.
+func plainly(err error) error {
+	var at *fs.PathError
+	for _, full := range []error{syscall.ENOSPC, syscall.EDQUOT, syscall.EFBIG} {
+		if errors.Is(err, full) && errors.As(err, &at) {
+			return fmt.Errorf("no room for %s: %w; nothing was left behind", filepath.Base(at.Path), full)
+		}
+	}
+	return err
 }
 
 // folder makes a folder below the staged one; name is a slash path inside it.
@@ -108,6 +148,9 @@ func (s *staging) create(name string) (*os.File, error) {
 
 // write makes a file of the folder by fill, and sees it to the disk.
 func (s *staging) write(name string, fill func(io.Writer) error) error {
+	if s.spare != nil && s.spare(name) {
+		return nil
+	}
 	f, err := s.create(name)
 	if err != nil {
 		return err

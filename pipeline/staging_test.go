@@ -3,11 +3,14 @@ package pipeline
 import (
 	"context"
 	"errors"
+	"fmt"
 	"io"
+	"io/fs"
 	"os"
 	"path/filepath"
 	"strings"
 	"sync"
+	"syscall"
 	"testing"
 )
 
@@ -107,6 +110,38 @@ func TestStagingClearsTheDead(t *testing.T) {
 	}
 }
 
+// TestStagingAsideClearsTheDead does the same among temporary files.
+func TestStagingAsideClearsTheDead(t *testing.T) {
+	dir := t.TempDir()
+	t.Setenv("TMPDIR", dir)
+	dead := filepath.Join(dir, fmt.Sprintf(".ashtally-%d.unfinished-dead", os.Getuid()))
+	if err := os.MkdirAll(filepath.Join(dead, "results"), 0o755); err != nil {
+		t.Fatal(err)
+	}
+	living, err := stageAside()
+	if err != nil {
+		t.Fatal(err)
+	}
+	another, err := stageAside()
+	if err != nil {
+		t.Fatal(err)
+	}
+	for path, want := range map[string]bool{dead: false, living.path: true, another.path: true} {
+		if _, err := os.Stat(path); (err == nil) != want {
+			t.Errorf("%s is there: %t, want %t", filepath.Base(path), err == nil, want)
+		}
+	}
+	if info, err := os.Stat(living.path); err != nil || info.Mode().Perm()&0o077 != 0 {
+		t.Errorf("others may look into it: %v, %v", info.Mode(), err)
+	}
+	if err := errors.Join(living.discard(), another.discard()); err != nil {
+		t.Fatal(err)
+	}
+	if left := names(t, dir); left != "" {
+		t.Errorf("left behind: %s", left)
+	}
+}
+
 func TestStagingTogether(t *testing.T) {
 	dir := t.TempDir()
 	var wg sync.WaitGroup
@@ -148,5 +183,20 @@ func TestStagingNeedsAFolder(t *testing.T) {
 			s.discard()
 			t.Errorf("staged %s", final)
 		}
+	}
+}
+
+// TestFullDiskIsToldOnce: of the many files that a full disk has no room for,
+// the first is named, and the cause.
+func TestFullDiskIsToldOnce(t *testing.T) {
+	full := func(name string) error {
+		return &fs.PathError{Op: "write", Path: "/x/.out.unfinished-1/" + name, Err: syscall.ENOSPC}
+	}
+	err := plainly(errors.Join(fmt.Errorf("write results: %w", full("density.csv")), full("taxa.csv")))
+	if !errors.Is(err, syscall.ENOSPC) || !strings.HasPrefix(err.Error(), "no room for density.csv: ") || strings.Contains(err.Error(), "taxa") {
+		t.Errorf("a full disk is told as %q", err)
+	}
+	if other := errors.New("other"); plainly(other) != other || plainly(nil) != nil {
+		t.Error("another error is not passed on")
 	}
 }

@@ -3,6 +3,7 @@ package pipeline
 import (
 	"errors"
 	"io"
+	"strings"
 
 	"ashtally/pipeline/analyze"
 	"ashtally/pipeline/archive"
@@ -66,7 +67,7 @@ func writeReport(work *staging, in *input, results analyze.Results, figures []re
 // provenance is what the report says of where its figures come from.
 func (in *input) provenance() report.Provenance {
 	r := in.record()
-	p := report.Provenance{Program: r.Program, Version: r.Version, Go: r.Go, Platform: r.Platform}
+	p := report.Provenance{Program: r.Program, Version: r.Version, Go: r.Go, Platform: strings.TrimSpace(r.Platform + " " + r.Level)}
 	for _, i := range r.Inputs {
 		p.Inputs = append(p.Inputs, report.Input(i))
 	}

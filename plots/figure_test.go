@@ -21,7 +21,9 @@ func TestSameBytes(t *testing.T) {
 		for _, s := range samples {
 			runs[i] = append(runs[i], svgOf(t, s))
 		}
-		runs[i] = append(runs[i], pngOf(t, samples[0]))
+		if !testing.Short() {
+			runs[i] = append(runs[i], pngOf(t, samples[0]))
+		}
 		runtime.GOMAXPROCS(before)
 	}
 	for i := range runs[0] {
@@ -53,6 +55,9 @@ func TestAtOnce(t *testing.T) {
 }
 
 func TestPNG(t *testing.T) {
+	if testing.Short() {
+		t.Skip("slow under the race detector, which finds nothing in it")
+	}
 	drawn := samples[:len(samples):len(samples)]
 	for _, s := range hard { // those with ink near the edges; TestSVG sees all
 		if slices.Contains([]string{"strata-cut", "strata-zero", "ratio-hostile", "counts-hostile"}, s.name) {
@@ -125,6 +130,9 @@ func inkShare(img *image.RGBA) float64 {
 // is the darkest there is, and the longest run of it in the first lane is the
 // interval.
 func TestPNGMarks(t *testing.T) {
+	if testing.Short() {
+		t.Skip("slow under the race detector, which finds nothing in it")
+	}
 	d := DensityByStratum{Unit: perHectare, Confidence: 0.95, Strata: []StratumDensity{
 		{"A", "plot", est(400, 200, 800, 5, 40)}, {"B", "plot", est(100, 50, 200, 5, 10)},
 	}}
@@ -155,6 +163,9 @@ func TestPNGMarks(t *testing.T) {
 // TestPNGForeign checks that characters which the font lacks are not left out:
 // a name of nothing else has as much ink as one of as many boxes.
 func TestPNGForeign(t *testing.T) {
+	if testing.Short() {
+		t.Skip("slow under the race detector, which finds nothing in it")
+	}
 	ink := func(name string) float64 {
 		d := DensityByStratum{Unit: perHectare, Confidence: 0.95, Strata: []StratumDensity{{name, "plot", est(1, nan, nan, 5, 40)}}}
 		img := decode(t, pngOf(t, sample{"foreign", d.Figure}))
@@ -166,6 +177,9 @@ func TestPNGForeign(t *testing.T) {
 }
 
 func TestPNGResolution(t *testing.T) {
+	if testing.Short() {
+		t.Skip("slow under the race detector, which finds nothing in it")
+	}
 	b := pngOf(t, samples[0])
 	i := bytes.Index(b, []byte("pHYs"))
 	if i < 0 {
@@ -193,6 +207,9 @@ var errFull = errors.New("disk full")
 func (fullDisk) Write([]byte) (int, error) { return 0, errFull }
 
 func TestWriteError(t *testing.T) {
+	if testing.Short() {
+		t.Skip("slow under the race detector, which finds nothing in it")
+	}
 	figure := figureOf(t, samples[0])
 	for _, err := range []error{figure.WriteSVG(fullDisk{}), figure.WritePNG(fullDisk{})} {
 		if !errors.Is(err, errFull) {

@@ -31,6 +31,9 @@ func anyEstimate(t *rapid.T) Estimate {
 // TestLayoutAlways draws figures of random numbers and names: each is well
 // formed, with every word in its own place.
 func TestLayoutAlways(t *testing.T) {
+	if testing.Short() {
+		t.Skip("slow under the race detector, which finds nothing in it")
+	}
 	rapid.Check(t, func(t *rapid.T) {
 		d := DensityByStratum{Unit: perHectare, Confidence: 0.95, Axis: rapid.SampledFrom([]Axis{LinearAxis, LogAxis, AutoAxis}).Draw(t, "axis")}
 		m := DensityByModeAndTree{Unit: perHectare, Confidence: 0.95, Axis: d.Axis}

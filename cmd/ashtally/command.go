@@ -24,7 +24,7 @@ const (
 // run is the whole program behind main: it obeys args and returns the exit
 // status. Results go to stdout; progress, warnings and errors to stderr.
 func run(ctx context.Context, args []string, stdout, stderr io.Writer) int {
-	ctx, stop := signal.NotifyContext(ctx, os.Interrupt, syscall.SIGTERM)
+	ctx, stop := signal.NotifyContext(ctx, os.Interrupt, syscall.SIGTERM, syscall.SIGHUP)
 	defer stop()
 	root := newRoot()
 	root.SetArgs(args)
@@ -81,6 +81,6 @@ report before anything is eaten or picked.`,
 		Args:              cobra.NoArgs,
 		RunE:              func(cmd *cobra.Command, _ []string) error { return cmd.Help() },
 	}
-	root.AddCommand(newDemo(), newNew(), newCheck(), newRun(), newShow())
+	root.AddCommand(newDemo(), newNew(), newCheck(), newRun(), newShow(), newVerify())
 	return root
 }

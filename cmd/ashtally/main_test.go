@@ -50,6 +50,8 @@ func TestExitStatus(t *testing.T) {
 		{"run DIR/empty --out DIR/no/where", failed, "the folder to write in"},
 		{"new DIR/empty", failed, "already there"},
 		{"show DIR/empty density", failed, "not a results folder"},
+		{"verify DIR/empty", failed, "not a results folder"},
+		{"verify", wrongUse, "accepts 1 arg(s)"},
 	}
 	for _, test := range tests {
 		var stdout, stderr bytes.Buffer

@@ -46,6 +46,7 @@ func (r *reading) empty(t *inputTable, count TableCount) {
 // across makes the checks that need all rows.
 func (r *reading) across() {
 	r.noUnits()
+	r.size()
 	for _, s := range r.known.stratumOrder {
 		r.stratumWhole(s)
 	}

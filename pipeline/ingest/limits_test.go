@@ -13,6 +13,7 @@ import (
 	"slices"
 	"strings"
 	"testing"
+	"time"
 
 	"ashtally/pipeline/survey"
 )
@@ -91,6 +92,37 @@ func flip(s string, fromEnd int) string {
 	return string(b)
 }
 
+// TestSizeOfTheSurvey holds surveys of too many strata or groups to a fault.
+func TestSizeOfTheSurvey(t *testing.T) {
+	strata := "stratum,area_ha,fire_date\nburn,12,2030-08-14\ngreen,8,\n"
+	for i := range maxStrata {
+		strata += fmt.Sprintf("s%d,1,\n", i)
+	}
+	finds := "unit,date,taxon,tree\n"
+	for i := range 300 {
+		finds += fmt.Sprintf("P1,2031-05-17,taxon %d,tree %d\n", i, i)
+	}
+	tests := []struct {
+		name  string
+		files map[string]string
+		want  string
+	}{
+		{"strata", map[string]string{"strata.csv": strata},
+			"strata.csv:302: stratum: is stratum 301 of 302, more than 300; join strata that are estimated together, or divide the survey"},
+		{"groups", map[string]string{"finds.csv": finds},
+			"finds.csv: 300 taxa with 300 trees in 2 strata make 1087212 densities, more than 500000; check the columns taxon and tree for notes and numbers, or name the taxa that matter under taxa.target in survey.toml"},
+		{"groups, few of them wanted", map[string]string{"finds.csv": finds, "survey.toml": base["survey.toml"] + "[taxa]\ntarget = [\"taxon 7\"]\n"}, ""},
+	}
+	for _, tt := range tests {
+		t.Run(tt.name, func(t *testing.T) {
+			got := gather(t, write(t, with(tt.files)), Options{SetAside: true})
+			if told := strings.TrimSuffix(lines(got.faults), "\n"); told != tt.want || (got.summary.Blocking == 0) != (tt.want == "") {
+				t.Errorf("faults:\n%s\nwant:\n%s", told, tt.want)
+			}
+		})
+	}
+}
+
 func TestFilesThatCannotBeRead(t *testing.T) {
 	outside := filepath.Join(t.TempDir(), "finds.csv")
 	if err := os.WriteFile(outside, []byte(base["finds.csv"]), 0o644); err != nil {
@@ -112,6 +144,14 @@ func TestFilesThatCannotBeRead(t *testing.T) {
 			"finds.csv: is a link that leads out of the survey folder; put the file in its place, or link to it by a relative path within the folder"},
 		{"link to nothing", link("nothing.csv"),
 			"finds.csv: is a link to a file that is not there; put the file in its place"},
+		{"folder that is a link out", func(dir string) error {
+			settings := base["survey.toml"] + "[files]\nfinds = \"linked/finds.csv\"\n"
+			return errors.Join(os.Symlink(filepath.Dir(outside), filepath.Join(dir, "linked")), os.WriteFile(filepath.Join(dir, "survey.toml"), []byte(settings), 0o644))
+		}, `survey.toml:3: files.finds: "linked/finds.csv" is not in the folder; did you mean "linked"?`},
+		{"pattern through a link out", func(dir string) error {
+			settings := base["survey.toml"] + "[files]\nfinds = \"linked/*.csv\"\n"
+			return errors.Join(os.Symlink(filepath.Dir(outside), filepath.Join(dir, "linked")), os.WriteFile(filepath.Join(dir, "survey.toml"), []byte(settings), 0o644))
+		}, `survey.toml:3: files.finds: "linked/*.csv" matches no file in the folder; did you mean "linked"?`},
 		{"link to another table", link("visits.csv"),
 			"finds.csv: is the same file as visits.csv, as visits and as finds; name each file once under [files] in survey.toml"},
 	}
@@ -229,8 +269,66 @@ func TestFileChangedAfterOpen(t *testing.T) {
 	}
 	var faults []string
 	s, err := folder.Read(t.Context(), Sink{Fault: func(f survey.Fault) error { faults = append(faults, f.String()); return nil }}, Options{})
-	if want := "finds.csv: cannot be read: it was changed while it was read; check the file and the disk\n"; err != nil || lines(faults) != want || s.Blocking != 1 {
+	if want := "finds.csv: was changed while it was read; run again once nothing writes to it\n"; err != nil || lines(faults) != want || s.Blocking != 1 {
 		t.Errorf("faults:\n%s(%d blocking, %v), want:\n%s", lines(faults), s.Blocking, err, want)
+	}
+}
+
+// TestFileChangedWhileRead writes to a file, or takes it away, while its rows
+// or those of a table before it are read.
+func TestFileChangedWhileRead(t *testing.T) {
+	many := "unit,date,taxon\n" + strings.Repeat("P1,2031-05-17,black morel\n", 10_000)
+	const changed = "finds.csv: was changed while it was read; run again once nothing writes to it\n"
+	tests := []struct {
+		name string
+		at   string // the table at whose first row it happens
+		do   func(path string) error
+		want string
+	}{
+		{"a row more", "finds", func(path string) error {
+			return os.WriteFile(path, []byte(many+"P1,2031-05-18,black morel\n"), 0o644)
+		}, changed},
+		{"other digits", "finds", func(path string) error {
+			return os.WriteFile(path, []byte(strings.ReplaceAll(many, "05-17", "05-16")), 0o644)
+		}, changed},
+		{"cut off", "finds", func(path string) error { return os.Truncate(path, 100) }, changed},
+		{"gone", "strata", os.Remove, "finds.csv: was there and is gone; put it back, and run again\n"},
+	}
+	for _, tt := range tests {
+		t.Run(tt.name, func(t *testing.T) {
+			dir := write(t, with(map[string]string{"finds.csv": many}))
+			path := filepath.Join(dir, "finds.csv")
+			long := time.Now().Add(-time.Hour) // clocks of some disks count seconds
+			if err := os.Chtimes(path, long, long); err != nil {
+				t.Fatal(err)
+			}
+			folder, _, err := Open(dir)
+			if err != nil {
+				t.Fatal(err)
+			}
+			done := false
+			once := func(table string) error {
+				if done || table != tt.at {
+					return nil
+				}
+				done = true
+				return tt.do(path)
+			}
+			var faults []string
+			s, err := folder.Read(t.Context(), Sink{
+				Stratum: func(*survey.Stratum) error { return once("strata") },
+				Find:    func(*survey.Find) error { return once("finds") },
+				Fault: func(f survey.Fault) error {
+					if f.Line == 0 { // not those of rows
+						faults = append(faults, f.String())
+					}
+					return nil
+				},
+			}, Options{})
+			if err != nil || lines(faults) != tt.want || s.Blocking != 1 {
+				t.Errorf("faults:\n%s(%d blocking, %v), want:\n%s", lines(faults), s.Blocking, err, tt.want)
+			}
+		})
 	}
 }
 
@@ -259,7 +357,8 @@ func TestMemoryDoesNotGrow(t *testing.T) {
 	if n := len(r.told) + len(r.known.units); n > 10 {
 		t.Errorf("%d things are remembered of rows at fault", n)
 	}
-	if want := maxNames + 100; r.summary.Faults != want {
+	// One of each row, and one for so many taxa.
+	if want := maxNames + 100 + 1; r.summary.Faults != want {
 		t.Errorf("%d faults, want %d", r.summary.Faults, want)
 	}
 }

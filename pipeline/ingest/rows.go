@@ -9,7 +9,8 @@ import (
 	"ashtally/pipeline/survey"
 )
 
-// errChanged is a file whose header is not the one that Open saw.
+// errChanged is a file whose header is not the one that Open saw, or that was
+// written to while its rows were read.
 var errChanged = errors.New("it was changed while it was read")
 
 // file reads the rows of one file and takes the digest of its bytes.
@@ -23,6 +24,9 @@ func (r *reading) file(file File, m *mapping, l *line, read *int64, pass func(*l
 		return err
 	}
 	digest, err := src.tally.finish()
+	if err == nil {
+		err = src.unchanged()
+	}
 	if err != nil {
 		return r.broken(file, 0, err)
 	}

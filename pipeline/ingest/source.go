@@ -90,6 +90,7 @@ type source struct {
 	disk  *os.File
 	tally *tally
 	text  *bufio.Reader // the file's text, without gzip and byte order mark
+	began fs.FileInfo   // as it was when it was opened
 }
 
 func (s *source) close() { s.disk.Close() } // opened to read: closing loses nothing
@@ -101,12 +102,30 @@ func openSource(ctx context.Context, root *os.Root, name string, tick func(int))
 	if err != nil {
 		return nil, err
 	}
-	s := &source{disk: disk, tally: newTally(ctx, disk, tick)}
+	began, err := disk.Stat()
+	if err != nil {
+		disk.Close()
+		return nil, err
+	}
+	s := &source{disk: disk, tally: newTally(ctx, disk, tick), began: began}
 	if err := s.begin(strings.HasSuffix(name, ".gz")); err != nil {
 		s.close()
 		return nil, err
 	}
 	return s, nil
+}
+
+// unchanged reports whether the file, read to its end, is the one that was
+// opened: half of an old sheet and half of a new one is none that a crew wrote.
+func (s *source) unchanged() error {
+	now, err := s.disk.Stat()
+	if err != nil {
+		return err
+	}
+	if now.Size() != s.began.Size() || s.tally.bytes != now.Size() || !now.ModTime().Equal(s.began.ModTime()) {
+		return errChanged
+	}
+	return nil
 }
 
 func (s *source) begin(zipped bool) error {
@@ -162,6 +181,10 @@ func readProblem(err error) (problem, remedy string) {
 		return "ends early: its gzip data is cut off", "copy it again from where it was made"
 	case errors.Is(err, errBomb):
 		return fmt.Sprintf("unpacks to more than %d times its size", maxRatio), "check where it comes from; unpack it by hand if it is what it should be"
+	case errors.Is(err, errChanged):
+		return "was changed while it was read", "run again once nothing writes to it"
+	case errors.Is(err, fs.ErrNotExist):
+		return "was there and is gone", "put it back, and run again"
 	case errors.Is(err, errNotFile):
 		return "is not a file", "put a file in its place"
 	case errors.Is(err, fs.ErrPermission):

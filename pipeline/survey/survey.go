@@ -15,8 +15,8 @@ import (
 // Place is where a row was read: a file's name within the survey folder and
 // the line its first cell stands on, counted from 1.
 type Place struct {
-	File string
-	Line int64
+	File string `json:"file"`
+	Line int64  `json:"line,omitempty"`
 }
 
 // Fault is something wrong with the survey, or, as a notice, something to know.
@@ -24,13 +24,13 @@ type Fault struct {
 	Place
 	// Column counts the cells of a row from 1, as a spreadsheet does; 0 means
 	// the whole row, and Line 0 the whole file.
-	Column int
+	Column int `json:"cell,omitempty"`
 	// Name is the header of the column concerned, as the contract spells it; may be empty.
-	Name string
+	Name string `json:"column,omitempty"`
 	// Problem says what is wrong, naming the text that stands there.
-	Problem string
+	Problem string `json:"problem"`
 	// Remedy says what to do about it.
-	Remedy string
+	Remedy string `json:"remedy,omitempty"`
 }
 
 // String gives the fault on one line: file:line:column: name: problem; remedy.

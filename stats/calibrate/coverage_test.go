@@ -55,6 +55,9 @@ func TestCoverage(t *testing.T) {
 // TestEveryMethodCoversTheEasyWorld: with 60 plots of 8 finds on average,
 // scattered at random, there is nothing to choose between the methods.
 func TestEveryMethodCoversTheEasyWorld(t *testing.T) {
+	if testing.Short() {
+		t.Skip("slow under the race detector, which finds nothing in it")
+	}
 	w := findWorld(t, "Poisson, mean 8")
 	for _, s := range cell(w, 60, density.Methods()...).Run(800, seed) {
 		// 800 samples: SE 0.008; the bootstraps have 200: SE 0.015.
@@ -70,6 +73,9 @@ func TestEveryMethodCoversTheEasyWorld(t *testing.T) {
 // TestLayoutVariancesTakeTheTrendOut: across a trend R2 is too wide and the
 // others are not, for counts that are Poisson about it.
 func TestLayoutVariancesTakeTheTrendOut(t *testing.T) {
+	if testing.Short() {
+		t.Skip("slow under the race detector, which finds nothing in it")
+	}
 	w := findWorld(t, "systematic across a trend, Poisson")
 	for name, want := range map[string][2]float64{"R2": {0.98, 1}, "O2": {0.92, 0.975}, "O3": {0.92, 0.975}, "S2": {0.92, 0.975}} {
 		c := Cell{World: w, N: 30, Systematic: name, Methods: []string{"t", density.DefaultMethod}}
@@ -84,6 +90,9 @@ func TestLayoutVariancesTakeTheTrendOut(t *testing.T) {
 // TestLandCovers joins three strata of 15 plots each, of which the poorest
 // often has no finds: its mean of 0.1 per plot leaves 15 empty ones 0.3 of the time.
 func TestLandCovers(t *testing.T) {
+	if testing.Short() {
+		t.Skip("slow under the race detector, which finds nothing in it")
+	}
 	const samples = 500
 	strata := []World{
 		plots("land", "rich", 2, func(r *rand.Rand) float64 { return poisson(r, 2*gamma(r, 0.3)) }),
@@ -149,6 +158,9 @@ func TestEveryWorldHasItsDensity(t *testing.T) {
 // TestWideSaysSo: where the default covers more than its level asks, a good
 // part of the samples say so; where it does not, few do.
 func TestWideSaysSo(t *testing.T) {
+	if testing.Short() {
+		t.Skip("slow under the race detector, which finds nothing in it")
+	}
 	for _, c := range []struct {
 		world       string
 		n           int

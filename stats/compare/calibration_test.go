@@ -213,6 +213,9 @@ clusters on, with limits nearer by a tenth on the log scale, but only 0.91 to 0.
 // TestCalibration checks that the table is that of this code by its first rows,
 // or makes it with -update.
 func TestCalibration(t *testing.T) {
+	if testing.Short() {
+		t.Skip("slow under the race detector, which finds nothing in it")
+	}
 	const name = "CALIBRATION.md"
 	all := worlds()
 	if *update {
@@ -244,6 +247,9 @@ func TestCalibration(t *testing.T) {
 // TestCoverage: counts that share the soil of a unit, in sites, at a moderate
 // number of them. The bounds are what the project asks of a default.
 func TestCoverage(t *testing.T) {
+	if testing.Short() {
+		t.Skip("slow under the race detector, which finds nothing in it")
+	}
 	for _, w := range []world{
 		{name: "sites", strata: 1, sites: 15, units: 3, mean: 3, ratio: 1, soil: 0.5, own: 2, site: 0.5, siteBy: 0.3},
 		{name: "strata", strata: 3, sites: 8, units: 3, mean: 2, ratio: 3, soil: 0.5, own: 4, site: 0.5, siteBy: 0.3},

@@ -34,6 +34,9 @@ func TestHalfNormalBand(t *testing.T) {
 // scale; the mean curve is their mean weighted by 1/mu, and integrates to the
 // harmonic mean half-width.
 func TestCurvesOfCovariates(t *testing.T) {
+	if testing.Short() {
+		t.Skip("slow under the race detector, which finds nothing in it")
+	}
 	d := invented(t)
 	d.Right = 18
 	f := mustFit(t, mustNew(t, d), Model{Key: HalfNormal, Covariates: []string{"observer", "cover"}})
@@ -92,6 +95,9 @@ func TestHistogram(t *testing.T) {
 // TestSelection: the ranking of the stakes at 20 m by the AIC of detect_fits
 // and of the table of the stakes.
 func TestSelection(t *testing.T) {
+	if testing.Short() {
+		t.Skip("slow under the race detector, which finds nothing in it")
+	}
 	s := mustNew(t, Data{Distance: stakes(t), Right: 20})
 	models := []Model{{Key: Uniform}, {Key: HalfNormal}, {Key: HazardRate}, {Key: HalfNormal, Series: Cosine, Terms: 1}, {Key: "none"}, {Key: HalfNormal, Series: Hermite, Terms: 4}}
 	got := s.Select(models, AIC, 0.95)

@@ -89,6 +89,9 @@ func TestModelsThatCannotBeFitted(t *testing.T) {
 
 // TestDoubts: data that can be fitted, with the warning that they call for.
 func TestDoubts(t *testing.T) {
+	if testing.Short() {
+		t.Skip("slow under the race detector, which finds nothing in it")
+	}
 	hn, hr := Model{Key: HalfNormal}, Model{Key: HazardRate}
 	for _, c := range []struct {
 		name    string

@@ -71,6 +71,9 @@ func TestGroupedHasOnlyChiSquare(t *testing.T) {
 // TestUniformsOfCovariates: with the right model the distribution function at
 // each detection is uniform whatever its covariates.
 func TestUniformsOfCovariates(t *testing.T) {
+	if testing.Short() {
+		t.Skip("slow under the race detector, which finds nothing in it")
+	}
 	d := invented(t)
 	d.Right = 25
 	f := mustFit(t, mustNew(t, d), Model{Key: HalfNormal, Covariates: []string{"observer", "cover"}})
@@ -86,6 +89,9 @@ func TestUniformsOfCovariates(t *testing.T) {
 // TestSimulatedPIsUniform: the p-values of samples from a half-normal, with
 // the scale fitted, lie as they should; the limit distribution's do not.
 func TestSimulatedPIsUniform(t *testing.T) {
+	if testing.Short() {
+		t.Skip("slow under the race detector, which finds nothing in it")
+	}
 	truth := mustFit(t, mustNew(t, Data{Distance: stakes(t), Right: 20}), Model{Key: HalfNormal})
 	const worlds = 60
 	var simulated, limit []float64
@@ -110,6 +116,9 @@ func TestSimulatedPIsUniform(t *testing.T) {
 // TestDraw: the mean of a half-normal is scale sqrt(2/pi), by rejection and,
 // where nearly all tries would be rejected, by halving.
 func TestDraw(t *testing.T) {
+	if testing.Short() {
+		t.Skip("slow under the race detector, which finds nothing in it")
+	}
 	f := mustFit(t, mustNew(t, Data{Distance: stakes(t), Right: 20}), Model{Key: HalfNormal})
 	for _, scale := range []float64{0.1, 1e-5} {
 		f.peak.X = []float64{math.Log(scale)}

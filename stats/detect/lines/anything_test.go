@@ -45,6 +45,9 @@ func anything(t *rapid.T) (Survey, detect.Data) {
 // TestFieldDataNeverPanic: whatever the data, the end is an error with a
 // reason, or figures whose limits hold them; NaN comes with a warning.
 func TestFieldDataNeverPanic(t *testing.T) {
+	if testing.Short() {
+		t.Skip("slow under the race detector, which finds nothing in it")
+	}
 	models := append(detect.Candidates(2, "cover", "observer"), detect.Model{Key: detect.Uniform, Series: detect.Cosine, Terms: 2, FreeShape: true})
 	rapid.Check(t, func(t *rapid.T) {
 		s, d := anything(t)

@@ -1,0 +1,390 @@
+package pipeline
+
+import (
+	"context"
+	"fmt"
+	"math"
+	"os"
+	"path/filepath"
+	"strconv"
+	"strings"
+	"testing"
+
+	"pgregory.net/rapid"
+
+	"ashtally/pipeline/analyze"
+	"ashtally/pipeline/column"
+	"ashtally/pipeline/survey"
+)
+
+// drawnSurvey is a small survey drawn at random, as cells. Its lengths are
+// whole feet, so that they can be written in metres to the last digit too.
+type drawnSurvey struct {
+	interval, rule string
+	strata         []drawnStratum
+	plots          []drawnPlot
+	visits         [][]string // of plots and transects: unit and date
+	finds          []drawnFind
+	lines          int // with finds every so many feet
+}
+
+type drawnStratum struct {
+	name, fire string
+	acres      int
+}
+
+type drawnPlot struct {
+	id, stratum, site string
+	radius            int // 0: a strip
+	length, half      int
+	slope             int
+	laid              string
+}
+
+type drawnFind struct {
+	unit, date, mode, tree string
+	count                  int
+	feet                   int // from a line; 0: not along one
+}
+
+// draw draws one; every unit is visited, not every visit finds something.
+func draw(t *rapid.T) drawnSurvey {
+	s := drawnSurvey{
+		interval: rapid.SampledFrom([]string{"log-t", "t", "log-t", "nb-profile"}).Draw(t, "interval"),
+		rule:     rapid.SampledFrom([]string{survey.New, survey.Standing}).Draw(t, "rule"),
+	}
+	fires := []string{"", "2030", "2029-08-01"}
+	for i := range rapid.IntRange(1, 3).Draw(t, "strata") {
+		s.strata = append(s.strata, drawnStratum{fmt.Sprint("part ", i), rapid.SampledFrom(fires).Draw(t, "fire"), rapid.IntRange(50, 900).Draw(t, "acres")})
+	}
+	for i := range rapid.IntRange(2, 9).Draw(t, "units") {
+		u := drawnPlot{
+			id: fmt.Sprint("U", i), stratum: s.strata[i%len(s.strata)].name, laid: rapid.SampledFrom([]string{survey.Horizontal, survey.AlongSlope}).Draw(t, "laid"),
+			site: rapid.SampledFrom([]string{"", "", "near", "far"}).Draw(t, "site"), slope: rapid.IntRange(0, 60).Draw(t, "slope"),
+			radius: rapid.IntRange(10, 30).Draw(t, "radius"), length: rapid.IntRange(60, 200).Draw(t, "length"), half: rapid.IntRange(3, 9).Draw(t, "half"),
+		}
+		if i%4 == 3 {
+			u.radius = 0
+		}
+		s.plots = append(s.plots, u)
+		s.visit(t, u.id)
+	}
+	return s
+}
+
+// visit adds one or two visits to a unit, and what they found.
+func (s *drawnSurvey) visit(t *rapid.T, unit string) {
+	for _, date := range []string{"2031-05-17", "2031-05-29"}[:rapid.IntRange(1, 2).Draw(t, "visits")] {
+		s.visits = append(s.visits, []string{unit, date})
+		for range rapid.IntRange(0, 3).Draw(t, "finds") {
+			f := drawnFind{
+				unit: unit, date: date, count: rapid.IntRange(1, 12).Draw(t, "count"),
+				mode: rapid.SampledFrom([]string{"", survey.Saprotrophic, survey.HostAssociated}).Draw(t, "mode"),
+				tree: rapid.SampledFrom([]string{"", "birch"}).Draw(t, "tree"),
+			}
+			if f.mode == survey.HostAssociated {
+				f.tree = "birch" // it has to be named
+			}
+			s.finds = append(s.finds, f)
+		}
+	}
+}
+
+// layLines adds transects of the line kind with finds at many distances.
+func (s *drawnSurvey) layLines(t *rapid.T, n int) {
+	s.lines = n
+	for i := range n {
+		unit := fmt.Sprint("L", i)
+		s.visits = append(s.visits, []string{unit, "2031-05-17"})
+		for range rapid.IntRange(0, 12).Draw(t, "seen") {
+			s.finds = append(s.finds, drawnFind{unit: unit, date: "2031-05-17", count: 1, feet: rapid.IntRange(1, 20).Draw(t, "feet")})
+		}
+	}
+}
+
+// feet writes a length, in metres or in feet.
+func feet(n int, metric bool) string {
+	switch {
+	case n == 0:
+		return ""
+	case metric:
+		return fmt.Sprintf("%.4f", float64(n*3048)/1e4)
+	}
+	return strconv.Itoa(n)
+}
+
+// files writes the survey as sheets.
+func (s drawnSurvey) files(metric bool) map[string]string {
+	unit := map[bool]string{true: "m", false: "ft"}[metric]
+	sheets := map[string]*strings.Builder{}
+	sheet := func(name string, header ...string) func(cells ...any) {
+		b := &strings.Builder{}
+		sheets[name] = b
+		row := func(cells ...any) {
+			texts := make([]string, len(cells))
+			for i, c := range cells {
+				texts[i] = fmt.Sprint(c)
+			}
+			fmt.Fprintln(b, strings.Join(texts, ","))
+		}
+		b.WriteString(strings.Join(header, ",") + "\n")
+		return row
+	}
+	row := sheet("strata.csv", "stratum", "fire_date", map[bool]string{true: "area_ha", false: "area_acre"}[metric])
+	for _, p := range s.strata {
+		area := strconv.Itoa(p.acres)
+		if metric {
+			area = strconv.FormatFloat(float64(p.acres)*0.40468564224, 'f', -1, 64)
+		}
+		row(p.name, p.fire, area)
+	}
+	row = sheet("plots.csv", "plot", "stratum", "site", "radius_"+unit, "slope_percent", "laid")
+	strip := sheet("transects.csv", "transect", "stratum", "site", "kind", "length_"+unit, "half_width_"+unit, "slope_percent", "laid")
+	for _, p := range s.plots {
+		if p.radius > 0 {
+			row(p.id, p.stratum, p.site, feet(p.radius, metric), p.slope, p.laid)
+		} else {
+			strip(p.id, p.stratum, p.site, survey.Strip, feet(p.length, metric), feet(p.half, metric), p.slope, p.laid)
+		}
+	}
+	for i := range s.lines {
+		strip(fmt.Sprint("L", i), s.strata[0].name, "", survey.Line, feet(300, metric), feet(25, metric), 0, survey.Horizontal)
+	}
+	row = sheet("visits.csv", "unit", "date")
+	for _, v := range s.visits {
+		row(v[0], v[1])
+	}
+	row = sheet("finds.csv", "unit", "date", "taxon", "count", "mode", "tree", "distance_"+unit)
+	for _, f := range s.finds {
+		row(f.unit, f.date, "black morel", f.count, f.mode, f.tree, feet(f.feet, metric))
+	}
+	out := map[string]string{"survey.toml": fmt.Sprintf("title = \"Drawn\"\n[counting]\nrule = %q\n[density]\ninterval = %q\n[files]\nfinds = \"finds*.csv\"\n", s.rule, s.interval)}
+	for name, b := range sheets {
+		out[name] = b.String()
+	}
+	return out
+}
+
+// answers takes sheets through reading, archive and season to the answers.
+func answers(t *rapid.T, files map[string]string) analyze.Results {
+	dir, err := os.MkdirTemp("", "ashtally-test-")
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer os.RemoveAll(dir)
+	for name, text := range files {
+		if err := os.WriteFile(filepath.Join(dir, name), []byte(text), 0o644); err != nil {
+			t.Fatal(err)
+		}
+	}
+	work, err := stage(filepath.Join(dir, "out"))
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer work.discard()
+	if err := work.folder("archive"); err != nil {
+		t.Fatal(err)
+	}
+	o := Options{Survey: dir, Watch: Watch{Fault: func(f survey.Fault) { t.Errorf("fault: %s", f) }}}
+	in, err := o.read(context.Background(), work)
+	if err != nil {
+		t.Fatal(err)
+	}
+	results, err := in.season.Answer(context.Background())
+	if err != nil {
+		t.Fatal(err)
+	}
+	return results
+}
+
+// near compares figures that were come to in other units or in another order.
+func near(a, b column.Float, times, within float64) bool {
+	return a.Known == b.Known && math.Abs(a.Value*times-b.Value) <= within*math.Abs(b.Value)
+}
+
+// sameDensities holds densities to others, but for their last digits. Limits
+// that are searched for are held to their tolerance.
+func sameDensities(t *rapid.T, got, want []analyze.DensityRow) {
+	if len(got) != len(want) {
+		t.Fatalf("%d rows, want %d", len(got), len(want))
+	}
+	for i, g := range got {
+		w := want[i]
+		ok := g.Key == w.Key && g.Units == w.Units && g.Finds == w.Finds && near(g.SearchedHa, w.SearchedHa, 1, 1e-9) &&
+			near(g.Value, w.Value, 1, 1e-9) && near(g.SE, w.SE, 1, 1e-7) && near(g.Lower, w.Lower, 1, 1e-5) && near(g.Upper, w.Upper, 1, 1e-5)
+		if !ok {
+			t.Fatalf("row %d: %+v, want %+v", i, g, w)
+		}
+	}
+}
+
+// checked skips what the race detector finds nothing in.
+func checked(t *testing.T, property func(*rapid.T)) {
+	if testing.Short() {
+		t.Skip("the same goroutines as in a run")
+	}
+	rapid.Check(t, property)
+}
+
+// TestUnitsOfMeasureCancel: feet, acres and metres give the same densities.
+func TestUnitsOfMeasureCancel(t *testing.T) {
+	checked(t, func(t *rapid.T) {
+		s := draw(t)
+		sameDensities(t, answers(t, s.files(false)).Density, answers(t, s.files(true)).Density)
+	})
+}
+
+// shuffled turns the rows of a sheet below its header.
+func shuffled(t *rapid.T, sheet string) string {
+	lines := strings.SplitAfter(strings.TrimSuffix(sheet, "\n"), "\n")
+	lines[len(lines)-1] += "\n"
+	return lines[0] + strings.Join(rapid.Permutation(lines[1:]).Draw(t, "order"), "")
+}
+
+// TestOrderAndFilesDoNotMatter turns the rows of all sheets but the strata,
+// whose order is that of the tables, and divides the finds between files: the
+// answers are the same to the last bit.
+func TestOrderAndFilesDoNotMatter(t *testing.T) {
+	checked(t, func(t *rapid.T) {
+		s := draw(t)
+		if rapid.IntRange(0, 3).Draw(t, "lines") == 0 {
+			s.layLines(t, 4)
+		}
+		files := s.files(true)
+		want := fmt.Sprintf("%+v", answers(t, files))
+		for _, name := range []string{"plots.csv", "transects.csv", "visits.csv", "finds.csv"} {
+			files[name] = shuffled(t, files[name])
+		}
+		header, rows, _ := strings.Cut(files["finds.csv"], "\n")
+		lines := strings.SplitAfter(rows, "\n")
+		at := rapid.IntRange(0, len(lines)-1).Draw(t, "cut")
+		delete(files, "finds.csv")
+		files["finds-1.csv"] = header + "\n" + strings.Join(lines[at:], "")
+		files["finds-2.csv"] = header + "\n" + strings.Join(lines[:at], "")
+		if got := fmt.Sprintf("%+v", answers(t, files)); got != want {
+			t.Fatalf("the answers change:\n%s\n\n%s", got, want)
+		}
+	})
+}
+
+// TestNamesOfUnitsDoNotMatter names the units in another order.
+func TestNamesOfUnitsDoNotMatter(t *testing.T) {
+	checked(t, func(t *rapid.T) {
+		s := draw(t)
+		want := answers(t, s.files(true)).Density
+		name := map[string]string{}
+		for i, n := range rapid.Permutation([]int{0, 1, 2, 3, 4, 5, 6, 7, 8}).Draw(t, "names") {
+			name[fmt.Sprint("U", i)] = fmt.Sprint("V", n)
+		}
+		for i := range s.plots {
+			s.plots[i].id = name[s.plots[i].id]
+		}
+		for _, v := range s.visits {
+			v[0] = name[v[0]]
+		}
+		for i := range s.finds {
+			s.finds[i].unit = name[s.finds[i].unit]
+		}
+		sameDensities(t, answers(t, s.files(true)).Density, want)
+	})
+}
+
+// TestDoubledCountsDoubleDensities, and leave the ratios of modes alone.
+func TestDoubledCountsDoubleDensities(t *testing.T) {
+	checked(t, func(t *rapid.T) {
+		s := draw(t)
+		once := answers(t, s.files(true))
+		for i := range s.finds {
+			s.finds[i].count *= 2
+		}
+		twice := answers(t, s.files(true))
+		for i, w := range once.Density {
+			g := twice.Density[i]
+			if g.Key != w.Key || g.Finds.Value != 2*w.Finds.Value || !near(w.Value, g.Value, 2, 1e-12) {
+				t.Fatalf("%+v, want twice %+v", g, w)
+			}
+		}
+		for i, w := range once.Comparison {
+			if g := twice.Comparison[i]; !near(w.Value, g.Value, 1, 1e-9) {
+				t.Fatalf("%+v, want the ratio of %+v", g, w)
+			}
+		}
+	})
+}
+
+// TestRowsOfOneFindAddUp writes each fruit body of a row into a row of its own.
+func TestRowsOfOneFindAddUp(t *testing.T) {
+	checked(t, func(t *rapid.T) {
+		s := draw(t)
+		want := fmt.Sprintf("%+v", answers(t, s.files(true)).Density)
+		var single []drawnFind
+		for _, f := range s.finds {
+			n := f.count
+			f.count = 1
+			for range n {
+				single = append(single, f)
+			}
+		}
+		s.finds = single
+		if got := fmt.Sprintf("%+v", answers(t, s.files(true)).Density); got != want {
+			t.Fatalf("the densities change:\n%s\n\n%s", got, want)
+		}
+	})
+}
+
+// TestUnsearchedLandChangesNoFigure adds a stratum in which nothing was laid:
+// it has a row without a figure, and every other figure stays. A stratum
+// without area is a fault.
+func TestUnsearchedLandChangesNoFigure(t *testing.T) {
+	checked(t, func(t *rapid.T) {
+		s := draw(t)
+		want := answers(t, s.files(true)).Density
+		s.strata = append(s.strata, drawnStratum{name: "beyond the ridge", acres: rapid.IntRange(1, 5000).Draw(t, "acres")})
+		var rest []analyze.DensityRow
+		for _, r := range answers(t, s.files(true)).Density {
+			switch {
+			case r.Stratum != "beyond the ridge":
+				rest = append(rest, r)
+			case r.Value.Known || len(r.Warnings) == 0:
+				t.Fatalf("unsearched land has a figure, or no reason: %+v", r)
+			}
+		}
+		sameDensities(t, rest, want)
+	})
+}
+
+// TestIntervalsHoldTheirFigure in every table, by every method, lines among them.
+func TestIntervalsHoldTheirFigure(t *testing.T) {
+	checked(t, func(t *rapid.T) {
+		s := draw(t)
+		s.interval = rapid.SampledFrom(survey.Intervals).Draw(t, "method")
+		if rapid.IntRange(0, 3).Draw(t, "lines") == 0 {
+			s.layLines(t, 4)
+		}
+		r := answers(t, s.files(true))
+		holds := func(what string, e analyze.Estimate, warnings int) {
+			const slack = 1e-9 // limits are found by search
+			if e.Lower.Known && e.Value.Known && e.Lower.Value > e.Value.Value*(1+slack) || e.Upper.Known && e.Value.Known && e.Upper.Value < e.Value.Value*(1-slack) {
+				t.Fatalf("%s: %+v", what, e)
+			}
+			if (!e.Value.Known || !e.Lower.Known || !e.Upper.Known) && warnings == 0 {
+				t.Fatalf("%s: empty without a reason: %+v", what, e)
+			}
+		}
+		for _, d := range r.Density {
+			holds(fmt.Sprintf("%+v", d.Key), d.Estimate, len(d.Warnings))
+		}
+		for _, c := range r.Comparison {
+			holds(c.Comparison+" "+c.Stratum+" "+c.Tree, c.Estimate, len(c.Warnings))
+		}
+		for _, d := range r.Detection {
+			holds(d.Function, d.Density, len(d.Warnings))
+			holds(d.Function, d.HalfWidth, len(d.Warnings))
+		}
+		for _, c := range r.Clumping {
+			if c.K.Known && (c.KLower.Known && c.KLower.Value > c.K.Value || c.KUpper.Known && c.KUpper.Value < c.K.Value) {
+				t.Fatalf("k: %+v", c)
+			}
+		}
+	})
+}

@@ -1,0 +1,87 @@
+package pipeline
+
+import (
+	"bytes"
+	"context"
+	"os"
+	"path/filepath"
+	"strings"
+	"testing"
+
+	"ashtally/pipeline/demo"
+)
+
+// The race detector makes a run ten times as slow, and finds as much in a
+// small survey as in a large one: the same goroutines meet. With -short the
+// demo's survey is therefore thinned to every sixth plot and strip, and all
+// its lines, so that every question is still asked.
+const thinned = 6
+
+// surveyFiles are the demo's survey, thinned with -short.
+func surveyFiles() []demo.File {
+	files := demo.Survey()
+	if !testing.Short() {
+		return files
+	}
+	for i, f := range files {
+		if strings.HasSuffix(f.Name, ".csv") && f.Name != "strata.csv" {
+			files[i].Data = thin(f.Data)
+		}
+	}
+	return files
+}
+
+// thin keeps the header and the rows of the units that stay. The unit is the
+// first cell of every table that has one.
+func thin(sheet []byte) []byte {
+	var kept []byte
+	for i, line := range bytes.SplitAfter(sheet, []byte("\n")) {
+		unit, _, _ := bytes.Cut(line, []byte(","))
+		unit, _, _ = bytes.Cut(unit, []byte(";"))
+		if i == 0 || stays(string(unit)) {
+			kept = append(kept, line...)
+		}
+	}
+	return kept
+}
+
+// stays tells by the last two figures of a unit's name: P014, S02, L06.
+func stays(unit string) bool {
+	if len(unit) < 2 || unit[0] == 'L' {
+		return true
+	}
+	number := 10*int(unit[len(unit)-2]-'0') + int(unit[len(unit)-1]-'0')
+	return number%thinned == 1
+}
+
+// quick makes a folder in the making do without images with -short: they take
+// nine tenths of a run under the race detector, and one goroutine draws them.
+func quick(work *staging) *staging {
+	if testing.Short() {
+		work.spare = func(name string) bool { return strings.HasSuffix(name, ".png") }
+	}
+	return work
+}
+
+// run is Run, made quick.
+func run(ctx context.Context, o Options) (Outcome, error) {
+	work, err := stage(o.Out)
+	if err != nil {
+		return Outcome{}, err
+	}
+	defer work.discard()
+	return o.into(ctx, quick(work))
+}
+
+// writeSurvey writes the survey of surveyFiles into a folder, each file
+// through edit.
+func writeSurvey(t testing.TB, edit func(name string, data []byte) []byte) string {
+	t.Helper()
+	dir := t.TempDir()
+	for _, f := range surveyFiles() {
+		if err := os.WriteFile(filepath.Join(dir, f.Name), edit(f.Name, f.Data), 0o644); err != nil {
+			t.Fatal(err)
+		}
+	}
+	return dir
+}
