@@ -22,6 +22,9 @@ func writeTables(work *staging, r analyze.Results) error {
 		writeTable(work, analyze.TaxaTable, r.Taxa),
 		writeTable(work, analyze.AdaptiveTable, r.Adaptive),
 		writeTable(work, analyze.NetworksTable, r.Networks),
+		writeTable(work, analyze.CropTable, r.Crop),
+		writeTable(work, analyze.MassTable, r.Mass),
+		writeTable(work, analyze.HarvestTable, r.Harvest),
 	)
 }
 

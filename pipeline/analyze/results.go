@@ -41,6 +41,9 @@ type Results struct {
 	Taxa       []TaxonRow
 	Adaptive   []AdaptiveRow
 	Networks   []NetworkRow
+	Crop       []CropRow
+	Mass       []MassRow
+	Harvest    []HarvestRow
 
 	// Counts are the counts per unit behind each row of Clumping, in its order,
 	// for the figure of counts against the fitted distribution.

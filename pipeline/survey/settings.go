@@ -19,6 +19,7 @@ type Settings struct {
 	Density  Density                      `json:"density"`
 	Lines    Lines                        `json:"lines"`
 	Adaptive Adaptive                     `json:"adaptive"`
+	Harvest  []Harvest                    `json:"harvest,omitempty"`
 }
 
 // Season bounds the dates that a visit may have; an unknown end is open.
