@@ -193,6 +193,8 @@ var samples = []sample{
 	{"counts-against-fit", countsSample.Figure},
 	{"distances-from-line", distancesSample.Figure},
 	{"coverage", coverageSample.Figure},
+	{"crop-by-stratum", cropSample.Figure},
+	{"share-of-harvest", harvestSample.Figure},
 }
 
 // hard are figures that a survey seldom asks for, and that must still read.
@@ -229,6 +231,7 @@ var hard = []sample{
 	{"counts-hostile", hostileCounts},
 	{"distances-hostile", hostileDistances},
 	{"coverage-hostile", hostileCoverage},
+	{"harvest-hostile", hostileHarvest},
 }
 
 const (

@@ -20,6 +20,8 @@ type uses struct {
 	Screen     bool // Benjamini and Hochberg
 	Clumping   bool
 	Morisita   bool
+	Crop       bool   // some crop is given in mass
+	Harvest    bool   // some harvest was held against it
 	Adaptive   string // estimator of adaptive cluster plots, "" without any
 	Lines      bool   // lines were walked
 	Seen       string // what share was found along them, "" where nobody knows
@@ -41,6 +43,8 @@ func (w writer) uses() uses {
 		Screen:     w.adjusted("benjamini"),
 		Clumping:   len(r.Clumping) > 0,
 		Morisita:   slices.ContainsFunc(r.Clumping, func(c analyze.ClumpingRow) bool { return c.Morisita.Known }),
+		Crop:       slices.ContainsFunc(r.Crop, func(c analyze.CropRow) bool { return c.Kg.Value.Known }),
+		Harvest:    len(r.Harvest) > 0,
 		Adaptive:   w.adaptiveUse(),
 		Lines:      slices.Contains(w.effortMethods(), analyze.LineMethod),
 		Seen:       w.seen(),
@@ -82,6 +86,7 @@ func (u uses) references() []string {
 	cite(u.Density, "cochran", "jolly")
 	cite(u.Land, "satterthwaite")
 	cite(u.Seen != "", "buckland", "burnham1980", "fewster")
+	cite(u.Crop, "cochran", "zou", "donner")
 	cite(u.Adaptive != "", "thompson1990", "thompson1992")
 	cite(u.Systematic != "", "fewster")
 	cite(u.Comparison, "binder", "sarndal", "satterthwaite")
@@ -126,6 +131,7 @@ var sources = []source{
 	{"clopper", "Clopper & Pearson 1934", "Clopper, C. J. & Pearson, E. S. (1934). The use of confidence or fiducial limits illustrated in the case of the binomial. Biometrika 26, 404–413."},
 	{"cochran", "Cochran 1977", "Cochran, W. G. (1977). Sampling Techniques, 3rd edition. Wiley, New York."},
 	{"davison", "Davison & Hinkley 1997", "Davison, A. C. & Hinkley, D. V. (1997). Bootstrap Methods and their Application. Cambridge University Press."},
+	{"donner", "Donner & Zou 2012", "Donner, A. & Zou, G. Y. (2012). Closed-form confidence intervals for functions of the normal mean and standard deviation. Statistical Methods in Medical Research 21, 347–359."},
 	{"efron", "Efron 1987", "Efron, B. (1987). Better bootstrap confidence intervals. Journal of the American Statistical Association 82, 171–185."},
 	{"fewster", "Fewster et al. 2009", "Fewster, R. M., Buckland, S. T., Burnham, K. P., Borchers, D. L., Jupp, P. E., Laake, J. L. & Thomas, L. (2009). Estimating the encounter rate variance in distance sampling. Biometrics 65, 225–236."},
 	{"fisher", "Fisher, Thornton & Mackenzie 1922", "Fisher, R. A., Thornton, H. G. & Mackenzie, W. A. (1922). The accuracy of the plating method of estimating the density of bacterial populations. Annals of Applied Biology 9, 325–359."},

@@ -49,6 +49,8 @@ type Figure struct {
 	Comparison []analyze.ComparisonRow
 	Counts     []analyze.CountsFit
 	Detection  []analyze.DetectionRow
+	Crop       []analyze.CropRow
+	Harvest    []analyze.HarvestRow
 }
 
 // Provenance is where the figures of a page come from. It holds no time and no
