@@ -95,7 +95,7 @@ func (r HarvestShare) lane(several bool) lane {
 			m = mark{shape: triangle, color: green}
 		}
 	}
-	return lane{extent: r.extent(), mark: m, note: r.note(), cells: []string{number(r.Asked) + " %", r.chance()}}
+	return lane{extent: r.extent(), mark: m, note: r.note(), cells: []string{percent(r.Asked / 100), r.chance()}}
 }
 
 func (r HarvestShare) chance() string {
@@ -139,7 +139,7 @@ func (r HarvestShare) sentence(confidence float64) string {
 		interval = percent(confidence) + " interval " + limits
 	}
 	if !math.IsNaN(r.Chance) {
-		interval += fmt.Sprintf("; chance to pass %s %%: %s", number(r.Asked), r.chance())
+		interval += fmt.Sprintf("; chance to pass %s: %s", percent(r.Asked/100), r.chance())
 	}
 	if r.extent().onlyLimits() {
 		return interval

@@ -2,7 +2,10 @@ package report
 
 import (
 	"fmt"
+	"math"
 	"slices"
+	"strconv"
+	"strings"
 
 	"ashtally/pipeline/analyze"
 	"ashtally/pipeline/column"
@@ -40,7 +43,7 @@ func (w writer) cropAnswers() []claim {
 	var says []claim
 	for _, r := range w.page.Results.Crop {
 		if r.Stratum == analyze.All && r.Ground == analyze.All && r.Years == analyze.All && r.Bodies.Value.Known && r.Bodies.Value.Value > 0 {
-			says = append(says, w.cropClaim(r))
+			says = append(says, w.cropClaim(r, len(says) == 0))
 		}
 	}
 	says = append(says, w.harvestClaims()...)
@@ -51,26 +54,32 @@ func (w writer) cropAnswers() []claim {
 	return says
 }
 
-func (w writer) cropClaim(r analyze.CropRow) claim {
+// cropClaim says what the land carries by one method; the first of several says
+// what the masses rest on.
+func (w writer) cropClaim(r analyze.CropRow, first bool) claim {
 	bodies := round(r.Bodies, 1)
 	lead := "By " + methodOf(r.Method).many + " the land carries some " + bodies.value + " fruit bodies"
 	if _, missed := find(r.Warnings, "land-not-reached"); missed {
 		lead = "By " + methodOf(r.Method).many + " the land that they reached, " + amount(r.LandHa.Value, w.units.area) + ", carries some " + bodies.value + " fruit bodies"
 	}
-	rest := " (" + w.limitsOr(r.Bodies, 1) + ")"
+	rest := " (" + w.limitsOr(r.Bodies, 1)
 	if !r.Kg.Value.Known {
-		return claim{lead, rest + ". " + reasonOf(r.Warnings, "no-mass")}
+		return claim{lead, rest + "). " + reasonOf(r.Warnings, "no-mass")}
 	}
 	for i, u := range w.cropUnits() {
 		mass, per := round(r.Kg, u.kg), round(r.KgPerHa, u.kg/u.area.size)
 		if i == 0 {
 			lead += ", " + mass.value + noBreak + u.mass + " fresh"
-			rest += "; in mass " + w.limitsOr(r.Kg, u.kg) + ", or " + per.value + noBreak + u.mass + " per " + u.area.each
+			rest += "; of the mass in " + u.mass + ", " + w.limitsOr(r.Kg, u.kg) + ", or " + per.value + noBreak + u.mass + " per " + u.area.each
 			continue
 		}
-		rest += " (" + mass.value + noBreak + u.mass + ", " + per.value + noBreak + u.mass + " per " + u.area.each + ")"
+		rest += "; " + mass.value + noBreak + u.mass + ", " + per.value + noBreak + u.mass + " per " + u.area.each
 	}
-	rest += ". A fruit body weighs " + round(r.Grams, 1).value + noBreak + "g on average, by " + several(r.Weighed.Or(0), "fruit body", "fruit bodies") + " weighed."
+	rest += ")."
+	if !first {
+		return claim{lead, rest}
+	}
+	rest += " A fruit body weighs " + round(r.Grams, 1).value + noBreak + "g on average, by " + several(r.Weighed.Or(0), "fruit body", "fruit bodies") + " weighed."
 	if part, ok := find(r.Warnings, "weighed-in-part"); ok {
 		rest += " " + sentence(words(part.Text))
 	}
@@ -119,10 +128,10 @@ func (w writer) harvestClaim(r analyze.HarvestRow, rows []analyze.HarvestRow) cl
 	if !r.Share.Value.Known {
 		return claim{who, ". " + reason(r.Warnings)}
 	}
-	lead := who + " take " + w.taken(r) + ", " + percent(r.Share.Value.Value) + " of the crop by " + methodOf(r.Method).many
+	lead := who + ", take " + w.taken(r) + ": " + percent(r.Share.Value.Value) + " of the crop by " + methodOf(r.Method).many
 	rest := " (" + w.shareLimits(r) + ")."
 	if r.Passes.Known {
-		rest += " The chance that this passes " + percent(r.Asked.Value) + " is " + probability(r.Passes) + "."
+		rest += " The chance that this passes " + asGiven(r.Asked) + noBreak + "% is " + probability(r.Passes) + "."
 	}
 	for _, other := range rows {
 		if other.Scenario == r.Scenario && other.Method == r.Method && other.Ground != analyze.All && other.Share.Value.Known {
@@ -155,11 +164,17 @@ func probability(p column.Float) string {
 
 // who says the people, days and limit of a scenario.
 func (w writer) who(r analyze.HarvestRow) string {
-	text := number(r.People) + " people on " + number(r.Days) + " days, at " + number(r.Limit) + noBreak + r.LimitUnit + " each a day"
+	unit := strings.Replace(r.LimitUnit, "us ", "US ", 1)
+	text := asGiven(r.People) + noBreak + "people, " + asGiven(r.Days) + noBreak + "days each, at " + asGiven(r.Limit) + noBreak + unit + " a day"
 	if r.Filled.Value < 100 {
-		text += ", " + number(r.Filled) + noBreak + "% of it filled,"
+		text += " of which " + asGiven(r.Filled) + noBreak + "% is filled"
 	}
 	return text
+}
+
+// asGiven writes a number of the settings as it was given.
+func asGiven(f column.Float) string {
+	return grouped(strconv.FormatFloat(math.Round(f.Value*1e6)/1e6, 'f', -1, 64))
 }
 
 // taken writes what is taken in the units of the report.
@@ -303,7 +318,7 @@ func (w writer) fillHarvest(g *grid, rows []analyze.HarvestRow) {
 		}
 		at.Rows = append(at.Rows, row{
 			Label: label{Text: land + ", " + methodOf(r.Method).many}, Marks: notes.marks(r.Warnings), Strong: r.Ground == analyze.All,
-			Cells: []cell{figure(w.taken(r)), limited(r.Share, 1), figure(number(r.Asked)), chance},
+			Cells: []cell{figure(w.taken(r)), limited(r.Share, 1), figure(asGiven(r.Asked)), chance},
 		})
 	}
 	g.Notes = notes.all()

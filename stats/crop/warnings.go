@@ -56,7 +56,7 @@ func (p Part) doubts(t sums, c Crop) []stats.Warning {
 		}
 	}
 	if pooled > 0 && p.Kinds > 1 {
-		w = append(w, warn("kinds-pooled", "of %d kinds fewer than %d fruit bodies were weighed; they count with the mean mass of all kinds", pooled, leastWeighed))
+		w = append(w, warn("kinds-pooled", "fewer than %d fruit bodies were weighed of %d of the %d kinds; these count with the mean mass of all kinds", leastWeighed, pooled, p.Kinds))
 	}
 	if p.Apart {
 		w = append(w, massApart)

@@ -56,7 +56,7 @@ type Result struct {
 //	no crop                nothing, with the reason
 //	a crop of 0            the lower limit of the share alone
 //	a crop without limits  the share alone
-//	an open upper limit    the share and its upper limit, from 0; no chance
+//	an open upper limit    the share and its upper limit, from 0, unless that is open too; no chance
 //	more taken than there is  the share is over 1
 //
 // It panics on a scenario that is not above 0 in every part.
@@ -83,9 +83,8 @@ func Of(s Scenario, crop stats.Estimate, o Options) Result {
 		r.Share.Warnings = append(r.Share.Warnings, noInterval)
 	case math.IsNaN(crop.Upper):
 		r.Share.Warnings = append(r.Share.Warnings, openAbove)
-		r.Share.Lower, r.Share.Method = 0, "crop"
-		if crop.Lower > 0 {
-			r.Share.Upper = r.Taken / crop.Lower
+		if upper := r.Taken / crop.Lower; upper <= widest*r.Share.Value {
+			r.Share.Lower, r.Share.Upper, r.Share.Method = 0, upper, "crop"
 		}
 	default:
 		r.simulate(s, crop, o)
