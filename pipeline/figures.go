@@ -35,6 +35,7 @@ func drawFigures(ctx context.Context, work *staging, settings survey.Settings, r
 		d.selectionRatios, d.nearHosts, d.answersByRule,
 		d.countsAgainstFit,
 		d.distances, d.againstFit, d.sight,
+		d.crop, d.harvests,
 	} {
 		if err := ctx.Err(); err != nil {
 			return nil, err

@@ -29,6 +29,9 @@ func writeTables(work *staging, r analyze.Results) error {
 		writeTable(work, analyze.AssociationTable, r.Association),
 		writeTable(work, analyze.AgreementTable, r.Agreement),
 		writeTable(work, analyze.SensitivityTable, r.Sensitivity),
+		writeTable(work, analyze.CropTable, r.Crop),
+		writeTable(work, analyze.MassTable, r.Mass),
+		writeTable(work, analyze.HarvestTable, r.Harvest),
 	)
 }
 

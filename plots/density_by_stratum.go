@@ -32,6 +32,11 @@ type StratumDensity struct {
 // Figure draws the densities. It returns an error where there are none or one
 // cannot be true.
 func (d DensityByStratum) Figure() (Figure, error) {
+	return d.figure("Density", "density-by-stratum", "Density by stratum")
+}
+
+// figure draws what is of each stratum.
+func (d DensityByStratum) figure(what, name, title string) (Figure, error) {
 	strata, land := cleanStrata(d.Strata), cleanStrata(d.Land)
 	if len(strata)+len(land) == 0 {
 		return Figure{}, errEmpty
@@ -63,8 +68,8 @@ func (d DensityByStratum) Figure() (Figure, error) {
 	return forestFigure(Figure{
 		Name: d.Name, Title: d.Title,
 		Caption: d.caption(methods, f.axis.log),
-		Alt:     d.alt(all),
-	}, "density-by-stratum", "Density by stratum", f, nil, nil)
+		Alt:     d.alt(what, all),
+	}, name, title, f, nil, nil)
 }
 
 // cleanStrata copies the rows with names fit to be drawn.
@@ -141,9 +146,9 @@ func (d DensityByStratum) caption(methods []string, log bool) string {
 	return s
 }
 
-func (d DensityByStratum) alt(rows []StratumDensity) string {
+func (d DensityByStratum) alt(what string, rows []StratumDensity) string {
 	var b strings.Builder
-	fmt.Fprintf(&b, "Density in %s by stratum and method.", named(d.Unit))
+	fmt.Fprintf(&b, "%s in %s by stratum and method.", what, named(d.Unit))
 	for _, row := range rows {
 		fmt.Fprintf(&b, " %s, %s: %s.", row.Stratum, row.Method, row.sentence(d.Confidence))
 	}

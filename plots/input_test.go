@@ -29,6 +29,9 @@ func TestRefuses(t *testing.T) {
 		change(&d)
 		return d.Figure
 	}
+	harvest := func(r HarvestShare) func() (Figure, error) {
+		return ShareOfHarvest{Confidence: 0.95, Rows: []HarvestShare{r}}.Figure
+	}
 	birch := ModeTreeDensity{"1", "paper birch", "undetermined", est(1, nan, nan, 3, 1)}
 	bad := birch
 	bad.Units = -3
@@ -75,6 +78,9 @@ func TestRefuses(t *testing.T) {
 		{"curve that turns back", distances(func(d *DistancesFromLine) { d.Curve[3].Distance = 0 }), "point 4 of the curve"},
 		{"curve below 0", distances(func(d *DistancesFromLine) { d.Curve[3].Value = -1 }), "point 4 of the curve"},
 		{"crossed half-width", distances(func(d *DistancesFromLine) { d.Lower = 3 }), "effective half-width"},
+		{"negative share", harvest(HarvestShare{Scenario: "x", Ground: "all", Percent: -1, Lower: nan, Upper: nan, Asked: 50, Chance: nan}), "x, all: value -1"},
+		{"infinite share", harvest(HarvestShare{Scenario: "x", Ground: "all", Percent: inf, Lower: nan, Upper: nan, Asked: 50, Chance: nan}), "infinite"},
+		{"no chance", harvest(HarvestShare{Scenario: "x", Ground: "all", Percent: 1, Lower: nan, Upper: nan, Asked: 50, Chance: 2}), "chance 2"},
 		{"distances of no level", distances(func(d *DistancesFromLine) { d.Confidence = 1 }), "confidence 1"},
 	} {
 		_, err := c.figure()
@@ -90,6 +96,8 @@ func TestEmpty(t *testing.T) {
 		"trees":     DensityByModeAndTree{Confidence: 0.95}.Figure,
 		"ratios":    RatioByTree{Confidence: 0.95}.Figure,
 		"counts":    CountsAgainstFit{Confidence: 0.95}.Figure,
+		"crop":      CropByStratum{Confidence: 0.95}.Figure,
+		"harvest":   ShareOfHarvest{Confidence: 0.95}.Figure,
 		"distances": DistancesFromLine{Confidence: 0.95}.Figure,
 	} {
 		if _, err := figure(); !errors.Is(err, errEmpty) {

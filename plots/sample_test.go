@@ -215,6 +215,8 @@ var samples = []sample{
 	{"selection-ratios", selectionSample.Figure},
 	{"risk-by-distance", riskSample.Figure},
 	{"answers-by-rule", answersSample.Figure},
+	{"crop-by-stratum", cropSample.Figure},
+	{"share-of-harvest", harvestSample.Figure},
 }
 
 // hard are figures that a survey seldom asks for, and that must still read.
@@ -280,6 +282,7 @@ var hard = []sample{
 		return s.Figure()
 	}},
 	{"coverage-hostile", hostileCoverage},
+	{"harvest-hostile", hostileHarvest},
 }
 
 const (

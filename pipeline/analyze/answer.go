@@ -30,6 +30,10 @@ func (s *Season) Answer(ctx context.Context) (Results, error) {
 	clumping, counts := s.clumping(elements)
 	adaptive, networks := s.adaptiveRows(elements)
 	near := s.associations(elements)
+	crop, err := s.crops(ctx, elements, lines, densities)
+	if err != nil {
+		return Results{}, err
+	}
 	return Results{
 		Density:    densities,
 		Comparison: comparison,
@@ -49,5 +53,8 @@ func (s *Season) Answer(ctx context.Context) (Results, error) {
 		Association: near,
 		Agreement:   s.agreements(elements),
 		Sensitivity: s.sensitivities(elements),
+		Crop:        crop.rows,
+		Mass:        crop.massRows(),
+		Harvest:     crop.harvests(),
 	}, nil
 }

@@ -8,6 +8,7 @@
 //	density.go     fruit bodies per hectare, by every crossing of the groups
 //	lines.go       how far the crew sees from a line, and what density follows
 //	adaptive.go    the same from plots added beside those that held enough
+//	crop.go        what the land carries, and what a harvest takes of it
 //	comparison.go  host-associated against saprotrophic finds
 //	clumping.go    how finds gather in units
 //	permutation.go the same, and years since fire, by exchange of whole sites

@@ -41,6 +41,9 @@ type Results struct {
 	Taxa       []TaxonRow
 	Adaptive   []AdaptiveRow
 	Networks   []NetworkRow
+	Crop       []CropRow
+	Mass       []MassRow
+	Harvest    []HarvestRow
 
 	Permutation []PermutationRow
 	Selection   []SelectionRow

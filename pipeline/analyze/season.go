@@ -29,8 +29,9 @@ type Season struct {
 	visitOf   map[visitKey]int
 	groups    []group
 	groupOf   map[group]int
-	counts    map[tally]int64 // fruit bodies of the target taxa
-	lineFinds []lineFind      // of the target taxa
+	counts    map[tally]int64  // fruit bodies of the target taxa
+	weights   map[tally]weight // of those with a mass
+	lineFinds []lineFind       // of the target taxa
 	taxa      map[string]*taxon
 	stands    stands // trees, and how far finds and reference points are from them
 
@@ -89,6 +90,7 @@ func NewSeason(settings survey.Settings) *Season {
 		visitOf:   map[visitKey]int{},
 		groupOf:   map[group]int{},
 		counts:    map[tally]int64{},
+		weights:   map[tally]weight{},
 		taxa:      map[string]*taxon{},
 	}
 	for _, name := range settings.Taxa.Target {
@@ -236,6 +238,7 @@ func (s *Season) takeFinds(b table.Batch) error {
 		group := s.groupAt(group{modes.At(i), trees.At(i), taxa.At(i)})
 		s.counts[tally{at, group}] += n
 		s.stands.addFind(s.settings.Hosts, at, s.groups[group], near.At(i), alive.At(i), n)
+		s.addWeight(tally{at, group}, n, mass.At(i))
 		if s.units[s.visits[at].unit].method != LineMethod {
 			continue
 		}

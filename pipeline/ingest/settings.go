@@ -82,6 +82,8 @@ func (s *settings) top(name string, value any) {
 		s.table(name, value, s.files)
 	case name == "columns":
 		s.table(name, value, s.columns)
+	case name == harvestTable:
+		s.harvest(value)
 	case slices.ContainsFunc(survey.Keys, func(k survey.Key) bool { return k.Table == name }):
 		s.table(name, value, func(key string, value any) { s.key(name, key, value) })
 	default:
@@ -131,7 +133,7 @@ func (s *settings) unknown(table, name string) {
 		}
 	}
 	if table == "" {
-		known = append(known, "files", "columns")
+		known = append(known, "files", "columns", harvestTable)
 	}
 	s.fault(shown, s.lineOf(table, name), "is not a setting", join(meant(name, known), "remove it or write it as the README does"))
 }

@@ -43,7 +43,7 @@ func TestTemplateShowsTheDefaults(t *testing.T) {
 		var b strings.Builder
 		for line := range strings.Lines(text) {
 			key, _, isKey := strings.Cut(strings.TrimPrefix(line, "# "), " = ")
-			if isKey && !strings.ContainsAny(key, ` "`) {
+			if line == "# [[harvest]]\n" || isKey && !strings.ContainsAny(key, ` "`) {
 				line = strings.TrimPrefix(line, "# ")
 			}
 			b.WriteString(line)
@@ -59,6 +59,10 @@ func TestTemplateShowsTheDefaults(t *testing.T) {
 	want := survey.Defaults()
 	want.Title = `Hollow "Ridge"`
 	settings := got.folder.Settings
+	if h := settings.Harvest; len(h) != 1 || h[0].Unit != survey.Gallons || h[0].KgPerLitre == 0 {
+		t.Errorf("the example of a harvest is %+v", h)
+	}
+	settings.Harvest = nil            // likewise
 	settings.Season = survey.Season{} // has no default; the template shows an example
 	if settings.Taxa.Target != nil && len(settings.Taxa.Target) == 0 {
 		settings.Taxa.Target, settings.Hosts.Trees = nil, nil
@@ -86,6 +90,11 @@ func TestTemplateNamesEverything(t *testing.T) {
 			if !strings.Contains(files["columns.md"], "| "+f.Name+" |") {
 				t.Errorf("columns.md does not explain %s of %s", f.Name, table.Name)
 			}
+		}
+	}
+	for _, k := range survey.HarvestKeys {
+		if k.Required && !strings.Contains(files[settingsName], "# "+k.Name+" = ") {
+			t.Errorf("survey.toml does not show harvest.%s", k.Name)
 		}
 	}
 	for _, k := range survey.Keys {

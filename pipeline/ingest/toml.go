@@ -2,6 +2,7 @@ package ingest
 
 import (
 	"bytes"
+	"strconv"
 	"strings"
 
 	"github.com/pelletier/go-toml/v2"
@@ -29,14 +30,16 @@ func (k keyLines) line(parts ...string) int64 {
 
 // findKeys walks a document that decodes without error.
 func findKeys(document []byte) keyLines {
-	w := keyWalk{document: document, line: 1, lines: keyLines{}}
+	w := keyWalk{document: document, line: 1, lines: keyLines{}, elements: map[string]int{}}
 	w.parser.Reset(document)
 	var table []string
 	for w.parser.NextExpression() {
 		e := w.parser.Expression()
 		switch e.Kind {
-		case unstable.Table, unstable.ArrayTable:
+		case unstable.Table:
 			table = w.note(nil, e.Key())
+		case unstable.ArrayTable:
+			table = w.element(w.note(nil, e.Key()))
 		case unstable.KeyValue:
 			w.keyValue(table, e)
 		}
@@ -50,7 +53,20 @@ type keyWalk struct {
 	offset   int // the line below is that of this byte
 	line     int64
 	lines    keyLines
+	elements map[string]int // of each list of tables, so far
 }
+
+// element notes the next element of a list of tables, on whose header the walk
+// stands, and returns the path that its keys stand below.
+func (w *keyWalk) element(table []string) []string {
+	whole := append(table, element(w.elements[path(table...)]))
+	w.elements[path(table...)]++
+	w.lines[path(whole...)] = w.line
+	return whole
+}
+
+// element is the part of a path that stands for an element of a list of tables.
+func element(i int) string { return "[" + strconv.Itoa(i) + "]" }
 
 func (w *keyWalk) keyValue(table []string, e *unstable.Node) {
 	key := w.note(table, e.Key())

@@ -41,6 +41,7 @@ func (w writer) answers() []answer {
 	add("How do host-associated and saprotrophic finds compare?", w.modeAnswers())
 	add("Do finds stand with hosts?", w.hostAnswers())
 	add("How do years since fire compare?", w.yearsAnswers())
+	add("What does the land carry, and what would a harvest take?", w.cropAnswers())
 	return list
 }
 

@@ -106,6 +106,15 @@ func (w writer) eachWarned(take func(table string, where func() string, warnings
 	for _, row := range r.Networks {
 		take(analyze.NetworksTable.Name, func() string { return where("", row.Stratum, row.Years, row.Network, "", "") }, row.Warnings)
 	}
+	for _, row := range r.Crop {
+		take(analyze.CropTable.Name, func() string { return where(row.Method, row.Stratum, row.Years, "", "", "") }, row.Warnings)
+	}
+	for _, row := range r.Mass {
+		take(analyze.MassTable.Name, func() string { return where("", "", "", row.Mode, "", row.Taxon) }, row.Warnings)
+	}
+	for _, row := range r.Harvest {
+		take(analyze.HarvestTable.Name, func() string { return where(row.Method, "", "", row.Scenario, "", "") }, row.Warnings)
+	}
 	for _, row := range r.Effort {
 		take(analyze.EffortTable.Name, func() string { return where(row.Method, row.Stratum, row.Years, "", "", "") }, row.Warnings)
 	}

@@ -98,7 +98,20 @@ func (w writer) numbers(id string, f Figure) []grid {
 		w.fillVisibility(&g, f.Visibility)
 		list = append(list, g)
 	}
-	return append(list, w.hostNumbers(id, f)...)
+	list = append(list, w.hostNumbers(id, f)...)
+	if len(f.Crop) > 0 {
+		g := grid{ID: id + "-crop", Caption: "What this figure shows"}
+		rows, left := shorten(f.Crop, func(r analyze.CropRow) int64 { return r.Counted.Or(0) }, analyze.CropTable.Name)
+		w.fillCrop(&g, rows)
+		g.below(left)
+		list = append(list, g)
+	}
+	if len(f.Harvest) > 0 {
+		g := grid{ID: id + "-harvest", Caption: "What this figure shows"}
+		w.fillHarvest(&g, f.Harvest)
+		list = append(list, g)
+	}
+	return list
 }
 
 // drawnDensities lists the densities of a figure, each named by its groups.

@@ -20,6 +20,8 @@ type uses struct {
 	Screen     bool // Benjamini and Hochberg
 	Clumping   bool
 	Morisita   bool
+	Crop       bool   // some crop is given in mass
+	Harvest    bool   // some harvest was held against it
 	Adaptive   string // estimator of adaptive cluster plots, "" without any
 	Lines      bool   // lines were walked
 	Seen       string // what share was found along them, "" where nobody knows
@@ -43,6 +45,8 @@ func (w writer) uses() uses {
 		Screen:     w.adjusted("benjamini"),
 		Clumping:   len(r.Clumping) > 0,
 		Morisita:   slices.ContainsFunc(r.Clumping, func(c analyze.ClumpingRow) bool { return c.Morisita.Known }),
+		Crop:       slices.ContainsFunc(r.Crop, func(c analyze.CropRow) bool { return c.Kg.Value.Known }),
+		Harvest:    len(r.Harvest) > 0,
 		Adaptive:   w.adaptiveUse(),
 		Lines:      slices.Contains(w.effortMethods(), analyze.LineMethod),
 		Seen:       w.seen(),
@@ -86,6 +90,7 @@ func (u uses) references() []string {
 	cite(u.Density, "cochran", "jolly")
 	cite(u.Land, "satterthwaite")
 	cite(u.Seen != "", "buckland", "burnham1980", "fewster")
+	cite(u.Crop, "cochran", "zou", "donner")
 	cite(u.Adaptive != "", "thompson1990", "thompson1992")
 	cite(u.Systematic != "", "fewster")
 	cite(u.Sight.Covariates != "", "marques")
@@ -137,6 +142,7 @@ var sources = []source{
 	{"cohen", "Cohen 1960", "Cohen, J. (1960). A coefficient of agreement for nominal scales. Educational and Psychological Measurement 20, 37–46."},
 	{"davison", "Davison & Hinkley 1997", "Davison, A. C. & Hinkley, D. V. (1997). Bootstrap Methods and their Application. Cambridge University Press."},
 	{"drummer", "Drummer & McDonald 1987", "Drummer, T. D. & McDonald, L. L. (1987). Size bias in line transect sampling. Biometrics 43, 13–21."},
+	{"donner", "Donner & Zou 2012", "Donner, A. & Zou, G. Y. (2012). Closed-form confidence intervals for functions of the normal mean and standard deviation. Statistical Methods in Medical Research 21, 347–359."},
 	{"efron", "Efron 1987", "Efron, B. (1987). Better bootstrap confidence intervals. Journal of the American Statistical Association 82, 171–185."},
 	{"fewster", "Fewster et al. 2009", "Fewster, R. M., Buckland, S. T., Burnham, K. P., Borchers, D. L., Jupp, P. E., Laake, J. L. & Thomas, L. (2009). Estimating the encounter rate variance in distance sampling. Biometrics 65, 225–236."},
 	{"fisher1935", "Fisher 1935", "Fisher, R. A. (1935). The Design of Experiments. Oliver & Boyd, Edinburgh."},

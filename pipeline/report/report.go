@@ -54,12 +54,15 @@ type Figure struct {
 	Selection   []analyze.SelectionRow
 	Association []analyze.AssociationRow
 	Sensitivity []analyze.SensitivityRow
+
+	Crop    []analyze.CropRow
+	Harvest []analyze.HarvestRow
 }
 
 // ShowsRows reports whether the figure shows any row.
 func (f Figure) ShowsRows() bool {
 	return len(f.Density)+len(f.Comparison)+len(f.Counts)+len(f.Detection)+len(f.Visibility)+
-		len(f.Selection)+len(f.Association)+len(f.Sensitivity) > 0
+		len(f.Selection)+len(f.Association)+len(f.Sensitivity)+len(f.Crop)+len(f.Harvest) > 0
 }
 
 // Provenance is where the figures of a page come from. It holds no time and no

@@ -111,6 +111,9 @@ func (w writer) tables() []grid {
 	add(w.clumpingGrid())
 	add(w.adaptiveGrid())
 	add(w.networksGrid())
+	add(w.cropGrid())
+	add(w.massGrid())
+	add(w.harvestGrid())
 	add(w.effortGrid())
 	add(w.taxaGrid())
 	for i := range list {

@@ -23,6 +23,7 @@ type Settings struct {
 	Selection   Selection   `json:"selection"`
 	Association Association `json:"association"`
 	Compare     Compare     `json:"compare"`
+	Harvest     []Harvest   `json:"harvest,omitempty"`
 }
 
 // Season bounds the dates that a visit may have; an unknown end is open.

@@ -1,0 +1,92 @@
+package crop
+
+import "math"
+
+// Unit is a searched unit in a season. Count, Weighed and MassG have one entry
+// per kind of finds.
+type Unit struct {
+	Site    int       // units of equal number, in one stratum, are not independent
+	AreaHa  float64   // searched; along a line its length, in any unit
+	Count   []float64 // fruit bodies
+	Weighed []float64 // fruit bodies in rows with a mass
+	MassG   []float64 // mass of these rows, g
+}
+
+// Stratum is units that were sampled together.
+type Stratum struct {
+	LandHa float64 // land that their density stands for; 0: they only weigh
+	Units  []Unit
+}
+
+// Part is the land that a crop is of, and every unit that helps to weigh.
+type Part struct {
+	Kinds  int
+	Strata []Stratum
+	// Density is fruit bodies of all kinds per hectare of this land, with the
+	// interval that was chosen for it.
+	Density    float64
+	SE         float64 // NaN without one
+	Lower      float64 // NaN without one, as Upper
+	Upper      float64
+	Confidence float64
+	// Apart: Density does not come from the counts of the units over their
+	// area, so that nothing is known of its covariance with the masses.
+	Apart bool
+}
+
+// landHa is the land of all strata.
+func (p Part) landHa() float64 {
+	var sum float64
+	for _, s := range p.Strata {
+		sum += s.LandHa
+	}
+	return sum
+}
+
+// check panics on what only a programmer can have got wrong.
+func (p Part) check() {
+	if !(p.Confidence > 0 && p.Confidence < 1) {
+		panic("crop: confidence is not between 0 and 1")
+	}
+	for _, s := range p.Strata {
+		if !(s.LandHa >= 0) || math.IsInf(s.LandHa, 1) {
+			panic("crop: area of a stratum is negative")
+		}
+		for _, u := range s.Units {
+			if len(u.Count) != p.Kinds || len(u.Weighed) != p.Kinds || len(u.MassG) != p.Kinds {
+				panic("crop: slice length mismatch")
+			}
+			if s.LandHa > 0 && !(u.AreaHa > 0) {
+				panic("crop: area is not positive")
+			}
+		}
+	}
+}
+
+// sums are the totals of a stratum, or of all of them.
+type sums struct {
+	area                  float64
+	count, weighed, massG []float64
+}
+
+func sumUp(kinds int, units []Unit) sums {
+	t := sums{count: make([]float64, kinds), weighed: make([]float64, kinds), massG: make([]float64, kinds)}
+	for _, u := range units {
+		t.area += u.AreaHa
+		for g := range kinds {
+			t.count[g] += u.Count[g]
+			t.weighed[g] += u.Weighed[g]
+			t.massG[g] += u.MassG[g]
+		}
+	}
+	return t
+}
+
+// all are the units of every stratum.
+func (p Part) all() []Unit {
+	var units []Unit
+	for _, s := range p.Strata {
+		units = append(units, s.Units...)
+	}
+	return units
+}

@@ -1,0 +1,111 @@
+package harvest
+
+import (
+	"math"
+	"slices"
+	"testing"
+
+	"gonum.org/v1/gonum/stat/distuv"
+	"pgregory.net/rapid"
+
+	"ashtally/stats"
+	"ashtally/stats/statstest"
+)
+
+func crop(value, lower, upper float64) stats.Estimate {
+	return stats.Estimate{Value: value, SE: 1, Interval: stats.Interval{Lower: lower, Upper: upper, Confidence: 0.95, Method: "product"}}
+}
+
+// twenty is 20 people who take 2 kg on each of 5 days: 200 kg.
+var twenty = Scenario{People: 20, Days: 5, Limit: 2, Filled: 1, Share: 0.25}
+
+// TestLogNormalCrop: with limits as far on both sides the crop is log-normal,
+// whose chances are a closed form.
+func TestLogNormalCrop(t *testing.T) {
+	r := Of(twenty, crop(1000, 500, 2000), Options{Seed: 4127})
+	if r.Taken != 200 || r.Share.Value != 0.2 {
+		t.Errorf("%+v", r)
+	}
+	// P(200/C > 0.25) = P(log C < log 800) = Phi(log 0.8 / s), s = log 2 / 1.96.
+	want := distuv.UnitNormal.CDF(math.Log(0.8) / (math.Ln2 / distuv.UnitNormal.Quantile(0.975)))
+	statstest.Near(t, "chance", r.Passes, want, 0.015) // three standard errors of 10,000 draws
+	statstest.Relative(t, "lower", r.Share.Lower, 0.1, 0.05)
+	statstest.Relative(t, "upper", r.Share.Upper, 0.4, 0.05)
+	if again := Of(twenty, crop(1000, 500, 2000), Options{Seed: 4127}); again.Passes != r.Passes || again.Share.Upper != r.Share.Upper {
+		t.Error("the same seed gives another answer")
+	}
+	half := twenty
+	half.Filled = 0.5
+	if got := Of(half, crop(1000, 500, 2000), Options{Seed: 4127}); got.Taken != 100 || got.Passes >= r.Passes {
+		t.Errorf("half the limit: %+v", got)
+	}
+}
+
+// An uneven interval has its own limits on both sides.
+func TestUnevenCrop(t *testing.T) {
+	r := Of(twenty, crop(1000, 800, 4000), Options{Seed: 1, Replicates: 40_000})
+	statstest.Relative(t, "lower", r.Share.Lower, 0.05, 0.05)
+	statstest.Relative(t, "upper", r.Share.Upper, 0.25, 0.02)
+	statstest.Near(t, "chance", r.Passes, 0.025, 0.003) // to pass 0.25 the crop must be under its lower limit
+}
+
+func TestDegenerate(t *testing.T) {
+	nan := math.NaN()
+	for name, c := range map[string]struct {
+		crop         stats.Estimate
+		code         string
+		value        float64
+		lower, upper bool
+		passes       bool
+	}{
+		"no crop":            {stats.Missing(0.95, 0, stats.Warning{Code: "no-mass"}), "no-crop", nan, false, false, false},
+		"nothing found":      {crop(0, 0, 50), "no-finds", nan, true, false, false},
+		"no interval":        {crop(1000, nan, nan), "crop-without-limits", 0.2, false, false, false},
+		"open":               {crop(1000, 400, nan), "crop-open", 0.2, true, true, false},
+		"may be nothing":     {crop(1000, 0, 3000), "upper-open", 0.2, true, false, true},
+		"more than there is": {crop(100, 50, 200), "over-crop", 2, true, true, true},
+	} {
+		t.Run(name, func(t *testing.T) {
+			r := Of(twenty, c.crop, Options{Seed: 1})
+			if !(r.Share.Value == c.value || math.IsNaN(r.Share.Value) && math.IsNaN(c.value)) || !math.IsNaN(r.Share.Lower) != c.lower || !math.IsNaN(r.Share.Upper) != c.upper || !math.IsNaN(r.Passes) != c.passes {
+				t.Errorf("%+v", r)
+			}
+			if !slices.ContainsFunc(r.Share.Warnings, func(w stats.Warning) bool { return w.Code == c.code }) {
+				t.Errorf("warnings %v", r.Share.Warnings)
+			}
+		})
+	}
+}
+
+// TestProperties: a larger harvest takes more and is likelier to pass; a
+// larger share is harder to pass; the interval holds the share.
+func TestProperties(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		value := rapid.Float64Range(1, 1e6).Draw(t, "crop")
+		c := crop(value, value*rapid.Float64Range(0, 1).Draw(t, "lower"), value*rapid.Float64Range(1, 50).Draw(t, "upper"))
+		s := Scenario{People: 10, Days: rapid.Float64Range(0.5, 30).Draw(t, "days"), Limit: rapid.Float64Range(0.1, 1000).Draw(t, "limit"), Filled: 1, Share: rapid.Float64Range(0.01, 1).Draw(t, "share")}
+		o := Options{Seed: 7, Replicates: 500}
+		r := Of(s, c, o)
+		if r.Share.Lower > r.Share.Value || r.Share.Upper < r.Share.Value || !(r.Passes >= 0 && r.Passes <= 1) {
+			t.Errorf("%+v", r)
+		}
+		more, harder := s, s
+		more.People, harder.Share = 20, 1.5*s.Share
+		if Of(more, c, o).Passes < r.Passes || Of(harder, c, o).Passes > r.Passes || Of(more, c, o).Share.Value <= r.Share.Value {
+			t.Errorf("not monotone: %+v", r)
+		}
+	})
+}
+
+func TestMisusePanics(t *testing.T) {
+	statstest.Panics(t, map[string]func(){
+		"nobody":   func() { Of(Scenario{Days: 1, Limit: 1, Filled: 1, Share: 1}, crop(1, 1, 1), Options{}) },
+		"no share": func() { Of(Scenario{People: 1, Days: 1, Limit: 1, Filled: 1}, crop(1, 1, 1), Options{}) },
+		"nan": func() {
+			Of(Scenario{People: math.NaN(), Days: 1, Limit: 1, Filled: 1, Share: 1}, crop(1, 1, 1), Options{})
+		},
+		"infinitely": func() {
+			Of(Scenario{People: math.Inf(1), Days: 1, Limit: 1, Filled: 1, Share: 1}, crop(1, 1, 1), Options{})
+		},
+	})
+}
