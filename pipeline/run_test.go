@@ -165,7 +165,8 @@ func TestOrderOfLinesDoesNotMatter(t *testing.T) {
 
 // TestLineDensityHoldsTheTruth holds the demo's density along lines to the
 // density that the demo was made with. The demo's seed was chosen, so this is no
-// evidence that intervals hold their level; it would tell of a lost factor.
+// evidence that intervals hold their level; it would tell of a lost factor. Six
+// lines, walked by observers who see unequally far, give no narrow interval.
 func TestLineDensityHoldsTheTruth(t *testing.T) {
 	at := slices.IndexFunc(demo.Expected(), func(e demo.Expectation) bool { return e.Method == survey.Line })
 	truth := demo.Expected()[at]
@@ -182,7 +183,7 @@ func TestLineDensityHoldsTheTruth(t *testing.T) {
 	if err := errors.Join(err1, err2); err != nil {
 		t.Fatal(err)
 	}
-	if want := truth.Standing.Total(); !(lower < want && want < upper) || upper > 2*lower {
+	if want := truth.Standing.Total(); !(lower < want && want < upper) || upper > 4*lower {
 		t.Errorf("%s: %.0f to %.0f per ha, made with %.0f", truth.Stratum, lower, upper, want)
 	}
 }
@@ -244,7 +245,7 @@ func digestAt(t *testing.T, dir, name string) (Output, error) {
 func TestSetAside(t *testing.T) {
 	dir := writeSurvey(t, func(name string, data []byte) []byte {
 		if name == "visits.csv" {
-			return append(data, "no-such-plot,2031-05-17,1,,\n"...)
+			return append(data, "no-such-plot,2031-05-17,1,,,\n"...)
 		}
 		return data
 	})
