@@ -3,7 +3,6 @@ package removal
 import (
 	"errors"
 	"math"
-	"math/rand/v2"
 	"strconv"
 	"strings"
 	"testing"
@@ -253,18 +252,3 @@ func TestPanics(t *testing.T) {
 		"weighted catch":    func() { CarleStrub([]float64{3, 0.2}) },
 	})
 }
-
-// caught draws the catches of passes over what is there.
-func caught(r *rand.Rand, there, passes int, p float64) []float64 {
-	catches := make([]float64, passes)
-	for range there {
-		for k := range catches {
-			if r.Float64() < p {
-				catches[k]++
-				break
-			}
-		}
-	}
-	return catches
-}
-
