@@ -2,6 +2,7 @@ package observers
 
 import (
 	"math"
+	"slices"
 
 	"ashtally/stats"
 	"gonum.org/v1/gonum/stat/distuv"
@@ -63,14 +64,45 @@ type Sight struct {
 	Present stats.Estimate
 }
 
+// recovered are the limits of what was there, of which seen is certain, from
+// the variance v that beta brings and the luck that is left where beta is known: about a
+// Poisson count m times b, whose root has a standard deviation of root b / 2. The distances of
+// both are put together (Zou & Donner 2008).
+//
+//	N - sqrt( (N - N_l)^2 + (m - max(0, root m - z/2 root b)^2)^2 ),  m = N - seen
+//	N + sqrt( (N_u - N)^2 + ((root m + z/2 root b)^2 - m)^2 ),        b = luck / m
+//
+// with N_l and N_u by the limits of seen / N on the logit scale. An upper limit past
+// a hundred times what was seen is left open.
+func (f *Fit) recovered(seen, there, luck, v float64) stats.Interval {
+	i := stats.Interval{Lower: there, Upper: there, Confidence: f.confidence, DF: math.Inf(1), Method: "mover"}
+	missed := there - seen
+	if !(missed > 0) || math.IsInf(there, 1) {
+		return i
+	}
+	half := distuv.UnitNormal.Quantile((1+f.confidence)/2) / 2 * math.Sqrt(luck/missed)
+	least, most := max(0, math.Sqrt(missed)-half), math.Sqrt(missed)+half
+	share := logit(seen/there, seen/there/there*math.Sqrt(v), f.confidence)
+	i.Lower = max(seen, there-math.Hypot(there-seen/share.Upper, missed-least*least))
+	i.Upper = there + math.Hypot(seen/share.Lower-there, most*most-missed)
+	if !(i.Upper <= mostTimes*seen) {
+		i.Upper = math.NaN()
+	}
+	return i
+}
+
+// mostTimes is how many times what was seen the upper limit may be. A handful of
+// finds excludes no number.
+const mostTimes = 100
+
 // Sight estimates the chances to see the kind of things that some finds are
 // samples of, and how many of them there were. Nil stands for all finds.
 //
 //	N = sum_i s_i / p*_i
 //	v = sum_i s_i^2 (1 - p*_i) / p*_i^2 + D' V D,  D = d N / d beta
 //
-// with s_i the fruit bodies of find i, V the covariance of beta, and a
-// log-normal on the number missed for limits. The chance of observer j is the mean over
+// with s_i the fruit bodies of find i, V the covariance of beta, and limits that put
+// together those of seen / N on the logit scale and the luck of how many were missed. The chance of observer j is the mean over
 // what there was and he searched for,
 //
 //	P_j = sum_i p_ij / p*_i / sum_i 1 / p*_i,
@@ -140,8 +172,12 @@ func (f *Fit) together(s *Sight, finds []int) {
 	}
 	v := form(slope, f.covariance)
 	s.Together = f.share(s.Finds/there, s.Finds/there/there*math.Sqrt(v), int(s.Finds))
-	v = chance + form(presentSlope, f.covariance)
-	s.Present = stats.Estimate{Value: present, SE: math.Sqrt(v), N: int(s.Finds), Interval: aboveSeen(s.FruitBodies, present, v, f.confidence)}
+	v = form(presentSlope, f.covariance)
+	s.Present = stats.Estimate{Value: present, SE: math.Sqrt(chance + v), N: int(s.Finds), Interval: f.recovered(s.FruitBodies, present, chance, v)}
+	s.Together.Warnings, s.Present.Warnings = slices.Clip(f.Warnings), slices.Clip(f.Warnings)
+	if math.IsNaN(s.Present.Upper) {
+		s.Present.Warnings = append(s.Present.Warnings, upperOpen)
+	}
 	if len(finds) == 0 {
 		s.Together = stats.Missing(f.confidence, 0, nothingFound)
 		s.Present = stats.Missing(f.confidence, 0, nothingFound)
@@ -206,7 +242,7 @@ func logit(p, se, confidence float64) stats.Interval {
 	}
 	if se > 0 {
 		eta, half := math.Log(p/(1-p)), distuv.UnitNormal.Quantile((1+confidence)/2)*se/(p*(1-p))
-		i.Lower, i.Upper = logistic(eta-half), logistic(eta+half)
+		i.Lower, i.Upper = min(p, logistic(eta-half)), max(p, logistic(eta+half))
 	}
 	return i
 }

@@ -63,28 +63,12 @@ func Chapman(n1, n2, m, confidence float64) stats.Estimate {
 func transformedLogit(first, second, both, confidence float64) stats.Interval {
 	a, b, c := both+0.5, first+0.5, second+0.5
 	missed := b * c / a
-	spread := math.Exp(distuv.UnitNormal.Quantile((1+confidence)/2) * math.Sqrt(1/a+1/b+1/c+1/missed))
-	least := both + first + second - 0.5
+	spread := math.Exp(distuv.UnitNormal.Quantile((1+confidence)/2) * math.Sqrt(1/a+(1/b+1/c)+1/missed))
+	least := both + (first + second) - 0.5
 	return stats.Interval{
 		Lower: least + missed/spread, Upper: least + missed*spread,
 		Confidence: confidence, DF: math.Inf(1), Method: "transformed-logit",
 	}
-}
-
-// aboveSeen is the log-normal interval of what was there, of which seen is
-// certain and the rest has variance v.
-func aboveSeen(seen, there, v, confidence float64) stats.Interval {
-	i := stats.NoInterval(confidence)
-	missed := there - seen
-	if !(v >= 0) || !(missed >= 0) || math.IsInf(there, 1) || math.IsInf(v, 1) {
-		return i
-	}
-	i.Lower, i.Upper, i.DF, i.Method = there, there, math.Inf(1), "log-normal"
-	if missed > 0 && v > 0 {
-		c := math.Exp(distuv.UnitNormal.Quantile((1+confidence)/2) * math.Sqrt(math.Log1p(v/(missed*missed))))
-		i.Lower, i.Upper = seen+missed/c, seen+missed*c
-	}
-	return i
 }
 
 func checkCounts(n1, n2, m float64) {

@@ -23,16 +23,13 @@
 //
 // # Intervals
 //
-// What was seen is certain, so only the number missed is uncertain, and no lower
-// limit lies below the number seen. The limits put a log-normal on the number
-// missed (Burnham et al. 1987; Chao 1989):
-//
-//	N = n + f / C to n + f C,  C = exp( z sqrt(log(1 + v / f^2)) )
-//
-// with n seen and f = N - n missed. For two observers without covariates the
-// transformed logit of Sadinle (2009) is there too. CALIBRATION.md holds both
-// against the symmetric interval: with few finds the log-normal falls to
-// 0.86 and less, the transformed logit keeps 0.95 or more wherever anything was
-// seen by both. [Chapman] therefore uses the transformed logit, and models with
-// covariates, for which there is none, the log-normal.
+// What was seen is certain, so only the number missed is uncertain, and no
+// lower limit lies below the number seen. Of the three intervals of Chapman's
+// estimate in CALIBRATION.md the symmetric one covers 0.77 to 0.94 for a nominal
+// 0.95, a log-normal on the number missed (Burnham et al. 1987) 0.38 to 0.95, for it
+// cannot reach the number seen where nothing was missed, and the transformed
+// logit of Sadinle (2009) 0.95 and more. So [Chapman] uses the last. For models
+// with covariates, for which it does not exist, [Fit.Sight] puts the limits of the
+// share seen and the luck of how many were missed together (Zou & Donner 2008),
+// which covers 0.95 to 0.99.
 package observers

@@ -1,10 +1,13 @@
 package observers
 
 import (
+	"cmp"
 	"fmt"
 	"math"
+	"slices"
 
 	"ashtally/stats"
+	"gonum.org/v1/gonum/stat/distuv"
 )
 
 // fewTwice is how many finds two should both have seen: with 7 the bias of the
@@ -25,17 +28,16 @@ var (
 	nothingSearched = stats.Warning{Code: "observer-without-finds", Text: "nothing was found where this observer searched"}
 	allByAll        = stats.Warning{Code: "all-seen-by-all", Text: "every find was seen by all who searched; observers who search on their own hardly ever agree so well, so it may be that they told each other, and then nothing tells what both missed"}
 	limitReached    = stats.Warning{Code: "sight-at-limit", Text: "a chance to see lies at the end of its range and is taken as known, so the uncertainty of what was missed is too small"}
+	upperOpen       = stats.Warning{Code: "missed-open", Text: fmt.Sprintf("so few finds tell of the observers' eyes that the upper limit of what was there lies past %d times what was seen, and is left open", mostTimes)}
 	parted          = stats.Warning{Code: "separation", Text: "what is known of the finds parts those seen from those missed without overlap; the model is held back from certainty and not to be trusted"}
 	unlike          = stats.Warning{Code: "finds-unlike", Text: "finds were not all as easy to see, by what was recorded of them; what was not recorded may differ too, and then more was missed than is made up for"}
-	agreeTooWell    = stats.Warning{Code: "observers-agree", Text: "the observers saw the same finds more often than observers on their own would: either they told each other, or some finds were easy for all and some hard for all; more was missed than is made up for"}
-	agreeTooLittle  = stats.Warning{Code: "observers-avoid", Text: "the observers saw the same finds less often than observers on their own would, as if they had shared the ground between them; less was missed than is made up for"}
 )
 
 // agreement warns of counts of two observers that independent ones seldom give.
 func agreement(first, second, both float64) []stats.Warning {
 	var w []stats.Warning
 	switch {
-	case both+max(first, second) < fewFinds:
+	case both+first+second < fewFinds:
 	case first == 0 && second == 0:
 		w = append(w, allByAll)
 	case first == 0 || second == 0:
@@ -75,7 +77,7 @@ func (f *Fit) doubts() []stats.Warning {
 		w = append(w, allByAll)
 	default:
 		for j := range d.Observers {
-			if c := d.counts(j); f.Paired(j) && c.alone == 0 && c.seen+c.others >= fewFinds && c.seen > 0 {
+			if c := d.counts(j); f.Paired(j) && c.alone == 0 && c.seen > 0 && f.N >= fewFinds {
 				w = append(w, addsNothing(d.name(j)))
 			}
 		}
@@ -90,105 +92,102 @@ func (f *Fit) doubts() []stats.Warning {
 	if len(f.Model.Covariates) > 0 {
 		w = append(w, unlike)
 	}
-	switch z := f.Dependence(); {
-	case z > tooDependent:
-		w = append(w, agreeTooWell)
-	case z < -tooDependent:
-		w = append(w, agreeTooLittle)
+	if pair := f.Dependence(); pair.P < tooDependent {
+		w = append(w, pair.warning(d))
 	}
 	return w
 }
 
-// tooDependent is the score that chance passes once in a hundred surveys of
-// independent observers.
-const tooDependent = 2.576
-
-// Dependence is a score test of the observers being independent: how many more
-// pairs of them saw the same find than the model expects, in standard errors.
-//
-//	z = S / sqrt(v),  S = sum_i sum_{j<k} ( y_ij y_ik - p_ij p_ik / p*_i )
-//	v = sum_i var_i - c' V c
-//
-// with var_i the variance of the pairs of find i given that it was seen, and c
-// their covariance with the score of beta: beta was fitted to the same finds.
-// Large and positive for observers who tell each other, or finds that differ in
-// how hard they are to see; large and negative for such as share the ground. It is 0
-// where the counts leave nothing to test, as with two observers without
-// covariates.
-func (f *Fit) Dependence() float64 {
-	d := f.design.data
-	var excess, variance, untested float64
-	c := make([]float64, len(f.x))
-	for _, i := range d.telling() {
-		if len(d.Searched[i]) > mostTested {
-			continue
-		}
-		p := f.pairs(i)
-		seen := 0.0
-		for k, n := 0, d.seenBy(i); k < n; k++ {
-			seen += float64(k) // pairs among n
-		}
-		w := d.times(i)
-		excess += w * (seen - p.mean)
-		untested += w * p.variance
-		for k := range c {
-			c[k] += w * p.score[k]
-		}
+func (p Dependence) warning(d Data) stats.Warning {
+	who := d.name(p.First) + " and " + d.name(p.Second)
+	if p.Z > 0 {
+		return stats.Warning{Code: "observers-agree", Text: who + " saw the same finds more often than observers on their own would: either they told each other, or some finds were easy for all and some hard for all; more was missed than is made up for"}
 	}
-	variance = untested - form(c, f.covariance)
-	if !(variance > 1e-6*untested) {
-		return 0
-	}
-	return excess / math.Sqrt(variance)
+	return stats.Warning{Code: "observers-avoid", Text: who + " saw the same finds less often than observers on their own would, as if they had shared the ground between them; less was missed than is made up for"}
 }
 
-// pairs are the moments, given that a find was seen, of the number of pairs of
-// its observers who both saw it.
-type pairs struct {
-	mean, variance float64
+// tooDependent is how often chance may pass the limit of the test, over all
+// pairs of independent observers together.
+const tooDependent = 0.01
+
+// Dependence is how far a pair of observers is from seeing independently.
+type Dependence struct {
+	First, Second int
+	// Z is how many more finds both saw than the model expects, in standard
+	// errors. Large for two who tell each other, or where finds differ in how hard
+	// they are to see; large and negative for two who share the ground.
+	Z float64
+	P float64 // two-sided, of the farthest of all pairs being so far by chance (Bonferroni)
+}
+
+// Dependence is the pair farthest from independence, by a score test of each.
+//
+//	z = S / sqrt(v),  S = sum_i ( y_ij y_ik - e_i ),  e_i = p_ij p_ik / p*_i
+//	v = sum_i e_i (1 - e_i) - c' V c
+//
+// over the finds that both searched for, with c the covariance of S with the
+// score of beta: beta was fitted to the same finds. Z is 0 and P 1 where the counts leave nothing
+// to test, as with two observers without covariates.
+func (f *Fit) Dependence() Dependence {
+	tests := map[[2]int]*excess{}
+	for _, i := range f.design.data.telling() {
+		f.addPairs(tests, i)
+	}
+	var pairs [][2]int
+	for pair, e := range tests {
+		if e.variance-form(e.score, f.covariance) > 1e-6*e.variance {
+			pairs = append(pairs, pair)
+		}
+	}
+	slices.SortFunc(pairs, func(a, b [2]int) int { return cmp.Or(cmp.Compare(a[0], b[0]), cmp.Compare(a[1], b[1])) })
+	out := Dependence{P: 1}
+	for _, pair := range pairs {
+		e := tests[pair]
+		z := e.more / math.Sqrt(e.variance-form(e.score, f.covariance))
+		if math.Abs(z) > math.Abs(out.Z) {
+			out.First, out.Second, out.Z = pair[0], pair[1], z
+		}
+	}
+	if out.Z != 0 {
+		out.P = min(1, float64(len(pairs))*2*distuv.UnitNormal.Survival(math.Abs(out.Z)))
+	}
+	return out
+}
+
+// excess is what a pair saw together beyond what is expected.
+type excess struct {
+	more, variance float64
 	score          []float64 // covariance with the score of beta
 }
 
-// mostTested bounds the observers of a find in the test: the ways to see it
-// double with each.
-const mostTested = 12
-
-// pairs goes through all ways in which the find could have been seen.
-func (f *Fit) pairs(i int) pairs {
-	who := f.design.data.Searched[i]
-	rows, p := make([][]float64, len(who)), make([]float64, len(who))
-	missed := 1.0
+func (f *Fit) addPairs(tests map[[2]int]*excess, i int) {
+	d := f.design.data
+	who, w := d.Searched[i], d.times(i)
+	rows, p, missed := make([][]float64, len(who)), make([]float64, len(who)), 1.0
 	for j, o := range who {
 		rows[j] = make([]float64, len(f.x))
 		f.design.row(rows[j], i, o, -1)
 		p[j] = logistic(dot(rows[j], f.x))
 		missed *= 1 - p[j]
 	}
-	out := pairs{score: make([]float64, len(f.x))}
-	var squares float64
-	score := make([]float64, len(f.x))
-	for ways := 1; ways < 1<<len(who); ways++ {
-		chance, n := 1/(1-missed), 0.0
-		clear(score)
-		for j := range who {
-			saw := ways>>j&1 == 1
-			if saw {
-				chance *= p[j]
-				n++
-			} else {
-				chance *= 1 - p[j]
+	for j := range who {
+		for k := range j {
+			pair := [2]int{min(who[j], who[k]), max(who[j], who[k])}
+			if tests[pair] == nil {
+				tests[pair] = &excess{score: make([]float64, len(f.x))}
 			}
-			for k, x := range rows[j] {
-				score[k] += x * (oneIf(saw) - p[j]/(1-missed))
+			t, e := tests[pair], p[j]*p[k]/(1-missed)
+			t.more += w * (oneIf(d.Saw[i][j] && d.Saw[i][k]) - e)
+			t.variance += w * e * (1 - e)
+			for l, x := range rows {
+				given := p[l] // that both saw it
+				if l == j || l == k {
+					given = 1
+				}
+				for a := range x {
+					t.score[a] += w * x[a] * e * (given - p[l]/(1-missed))
+				}
 			}
-		}
-		both := n * (n - 1) / 2
-		out.mean += chance * both
-		squares += chance * both * both
-		for k := range score {
-			out.score[k] += chance * both * score[k] // the score has mean 0
 		}
 	}
-	out.variance = squares - out.mean*out.mean
-	return out
 }

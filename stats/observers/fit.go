@@ -36,11 +36,15 @@ type Parameter struct {
 	AtLimit bool    // held at the end of its range, and then taken as known
 }
 
-// steepest is the farthest that a parameter may lie from 0: a chance of
-// 1 - 1/3000. Where an observer saw all that others saw, or a covariate parts
-// the finds seen from those missed, the likelihood rises for ever, and is held
-// here, where nothing that could be counted changes any more.
-const steepest = 8
+// The farthest that parameters may lie from 0. Where an observer saw all that
+// others saw, or a covariate parts the finds seen from those missed, the
+// likelihood rises for ever, and is held there. A slope of 6 takes a chance
+// from a quarter of a percent to all but that within two standard deviations. A
+// level of 16 still is one of certainty where such a slope works against it.
+const (
+	highest  = 16
+	steepest = 6
+)
 
 // Fit fits a model by maximum likelihood, conditional on a find having been
 // seen by somebody:
@@ -113,19 +117,32 @@ func (f *Fit) climb() error {
 	l := f.design.likelihood()
 	n := l.size
 	p := optimum.Problem{Objective: l.at}
-	for range n {
-		p.Lower, p.Upper, p.Stride = append(p.Lower, -steepest), append(p.Upper, steepest), append(p.Stride, 2)
+	for _, col := range f.design.columns {
+		limit := float64(steepest)
+		if col.covariate < 0 {
+			limit = highest
+		}
+		p.Lower, p.Upper, p.Stride = append(p.Lower, -limit), append(p.Upper, limit), append(p.Stride, 2)
 	}
 	top := p.Maximize(make([]float64, n))
 	if !top.Converged {
 		return fmt.Errorf("%w: %s", ErrNotConverged, top.Doubt)
 	}
-	f.x, f.LogLik = top.X, top.Value
-	f.AIC = 2*float64(n) - 2*top.Value
 	f.covariance = inverse(top)
 	if f.covariance == nil {
 		return fmt.Errorf("%w: its top is flat", ErrNotConverged)
 	}
+	// The climb ends where the likelihood's last digits no longer rise. One
+	// more step, by the slope alone, gives the parameters theirs.
+	for k := range top.X {
+		top.X[k] = min(max(top.X[k]+dot(f.covariance[k], top.Gradient), p.Lower[k]), p.Upper[k])
+	}
+	f.x, f.LogLik = top.X, l.at(top.X, top.Gradient, top.Hessian)
+	f.covariance = inverse(top)
+	if f.covariance == nil {
+		return fmt.Errorf("%w: its top is flat", ErrNotConverged)
+	}
+	f.AIC = 2*float64(n) - 2*f.LogLik
 	for k, col := range f.design.columns {
 		se := math.Sqrt(f.covariance[k][k])
 		if top.AtBound[k] {

@@ -1,8 +1,12 @@
 package observers
 
-import "math"
+import (
+	"encoding/binary"
+	"math"
+)
 
-// search is a find with the design rows of those who searched for it.
+// search is so many finds that are alike, with the design rows of those who
+// searched for them.
 type search struct {
 	rows [][]float64
 	saw  []float64
@@ -20,6 +24,7 @@ type likelihood struct {
 func (g *design) likelihood() *likelihood {
 	l := &likelihood{size: len(g.columns), weighted: make([]float64, len(g.columns))}
 	most := 0
+	at := map[string]int{} // what a search was like to its place
 	for i, who := range g.data.Searched {
 		if !g.data.tells(i) {
 			continue
@@ -32,10 +37,27 @@ func (g *design) likelihood() *likelihood {
 			s.saw = append(s.saw, oneIf(g.data.Saw[i][k]))
 		}
 		most = max(most, len(who))
+		if first, known := at[s.key()]; known {
+			l.searches[first].n += s.n
+			continue
+		}
+		at[s.key()] = len(l.searches)
 		l.searches = append(l.searches, s)
 	}
 	l.chance = make([]float64, most)
 	return l
+}
+
+// key is the same for searches that tell the same.
+func (s search) key() string {
+	var key []byte
+	for j, x := range s.rows {
+		key = append(key, byte(s.saw[j]))
+		for _, v := range x {
+			key = binary.LittleEndian.AppendUint64(key, math.Float64bits(v))
+		}
+	}
+	return string(key)
 }
 
 func oneIf(b bool) float64 {

@@ -107,7 +107,7 @@ func (f *Fit) describe(c catches, p, confidence float64) {
 	}
 	there, slope, chance := c.there(p)
 	v := chance + slope*slope*f.variance
-	f.Present = stats.Estimate{Value: there, SE: math.Sqrt(v), N: int(c.found), Interval: c.recovered(there, lower, upper, confidence)}
+	f.Present = stats.Estimate{Value: there, SE: math.Sqrt(v), N: int(c.found), Interval: c.recovered(there, chance, lower, upper, confidence)}
 	if f.Present.Upper > mostTimes*c.found {
 		f.Present.Upper = math.NaN()
 		f.Warnings = append(f.Warnings, upperOpen)
@@ -144,19 +144,22 @@ func (f *Fit) Variance() float64 { return f.variance }
 func found(p float64, passes int) float64 { return -math.Expm1(float64(passes) * math.Log1p(-p)) }
 
 // recovered are the limits of what was there from those of the chance and those
-// of the luck that is left where the chance is known: the number missed is then
-// about a Poisson count, whose root has a standard deviation of a half. The
-// distances of both are put together (Zou & Donner 2008).
+// of the luck that is left where the chance is known: about a Poisson count f
+// times b, whose root has a standard deviation of root b / 2. The distances of
+// both are put together (Zou & Donner 2008).
 //
-//	N - sqrt( (N - N_l)^2 + (f - max(0, root f - z/2)^2)^2 ),  f = N - T
-//	N + sqrt( (N_u - N)^2 + ((root f + z/2)^2 - f)^2 )
+//	N - sqrt( (N - N_l)^2 + (f - max(0, root f - z/2 root b)^2)^2 ),  f = N - T
+//	N + sqrt( (N_u - N)^2 + ((root f + z/2 root b)^2 - f)^2 ),        b = luck / f
 //
 // with N_l and N_u what was there by the upper and the lower limit of the
-// chance; never below what was found.
-func (c catches) recovered(there, lower, upper, confidence float64) stats.Interval {
-	z := distuv.UnitNormal.Quantile((1 + confidence) / 2)
+// chance, and luck the first sum of v; never below what was found.
+func (c catches) recovered(there, luck, lower, upper, confidence float64) stats.Interval {
 	missed := max(0, there-c.found)
-	least, most := max(0, math.Sqrt(missed)-z/2), math.Sqrt(missed)+z/2
+	half := 0.0
+	if missed > 0 {
+		half = distuv.UnitNormal.Quantile((1+confidence)/2) / 2 * math.Sqrt(luck/missed)
+	}
+	least, most := max(0, math.Sqrt(missed)-half), math.Sqrt(missed)+half
 	fewer, _, _ := c.there(upper)
 	more, _, _ := c.there(lower)
 	return stats.Interval{
