@@ -20,6 +20,9 @@ func writeTables(work *staging, r analyze.Results) error {
 		writeTable(work, analyze.ClumpingTable, r.Clumping),
 		writeTable(work, analyze.EffortTable, r.Effort),
 		writeTable(work, analyze.TaxaTable, r.Taxa),
+		writeTable(work, analyze.ObserversTable, r.Observers),
+		writeTable(work, analyze.PassesTable, r.Passes),
+		writeTable(work, analyze.CorrectedTable, r.Corrected),
 	)
 }
 

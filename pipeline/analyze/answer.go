@@ -16,6 +16,10 @@ func (s *Season) Answer(ctx context.Context) (Results, error) {
 	if err != nil {
 		return Results{}, err
 	}
+	missed, err := s.missed(ctx, elements, lines)
+	if err != nil {
+		return Results{}, err
+	}
 	clumping, counts := s.clumping(elements)
 	return Results{
 		Density:    densities,
@@ -26,5 +30,9 @@ func (s *Season) Answer(ctx context.Context) (Results, error) {
 		Counts:     counts,
 		Effort:     s.effortRows(elements),
 		Taxa:       s.taxonRows(),
+		Observers:  missed.observers,
+		Passes:     missed.passes,
+		Corrected:  missed.corrected,
+		Shares:     missed.shares,
 	}, nil
 }

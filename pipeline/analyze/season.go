@@ -31,6 +31,7 @@ type Season struct {
 	groupOf   map[group]int
 	counts    map[tally]int64 // fruit bodies of the target taxa
 	lineFinds []lineFind      // of the target taxa
+	sights    sights          // of the target taxa, where observers were named
 	taxa      map[string]*taxon
 }
 
@@ -60,9 +61,10 @@ type visitKey struct {
 }
 
 type visit struct {
-	unit int
-	date column.Date
-	pass int64
+	unit      int
+	date      column.Date
+	pass      int64
+	observers []int // places in sights.names
 }
 
 // group is what finds are told apart by.
@@ -79,6 +81,7 @@ func NewSeason(settings survey.Settings) *Season {
 		visitOf:   map[visitKey]int{},
 		groupOf:   map[group]int{},
 		counts:    map[tally]int64{},
+		sights:    newSights(),
 		taxa:      map[string]*taxon{},
 	}
 	for _, name := range settings.Taxa.Target {
@@ -182,13 +185,13 @@ func (s *Season) addUnit(stratum string, u unit) error {
 }
 
 func (s *Season) takeVisits(b table.Batch) error {
-	units, dates, passes := b.Texts("unit"), b.Dates("date"), b.Ints("pass")
+	units, dates, passes, observers := b.Texts("unit"), b.Dates("date"), b.Ints("pass"), b.Texts("observers")
 	for i := range b.Rows() {
 		at, ok := s.unitOf[units.At(i)]
 		if !ok {
 			return fmt.Errorf("a visit names unit %q, which is neither a plot nor a transect", units.At(i))
 		}
-		v := visit{unit: at, date: dates.At(i), pass: passes.At(i).Or(1)}
+		v := visit{unit: at, date: dates.At(i), pass: passes.At(i).Or(1), observers: s.sights.observers(observers.At(i))}
 		s.visitOf[visitKey{s.units[at].id, v.date, v.pass}] = len(s.visits)
 		s.visits = append(s.visits, v)
 	}
@@ -198,7 +201,7 @@ func (s *Season) takeVisits(b table.Batch) error {
 func (s *Season) takeFinds(b table.Batch) error {
 	units, dates, passes := b.Texts("unit"), b.Dates("date"), b.Ints("pass")
 	taxa, modes, trees, counts := b.Texts("taxon"), b.Texts("mode"), b.Texts("tree"), b.Ints("count")
-	hollow, mass, distances := b.Texts("hollow"), b.Floats("mass_g"), b.Floats("distance_m")
+	hollow, mass, distances, seenBy := b.Texts("hollow"), b.Floats("mass_g"), b.Floats("distance_m"), b.Texts("seen_by")
 	for i := range b.Rows() {
 		key := visitKey{units.At(i), dates.At(i), passes.At(i).Or(1)}
 		at, ok := s.visitOf[key]
@@ -212,6 +215,7 @@ func (s *Season) takeFinds(b table.Batch) error {
 		}
 		group := s.groupAt(group{modes.At(i), trees.At(i), taxa.At(i)})
 		s.counts[tally{at, group}] += n
+		s.see(at, seenBy.At(i), n, distances.At(i))
 		if s.units[s.visits[at].unit].method != LineMethod {
 			continue
 		}

@@ -71,4 +71,9 @@ var Keys = []Key{
 	// Terms beyond the third follow the rounding of the distances rather than sight.
 	{Table: "lines", Name: "adjustments", About: "most terms that may bend a detection function; where they would make it rise with distance it is held level, and its standard error is not to be trusted", Bounds: column.Bounds{Set: true, Min: 0, Max: 3},
 		At: func(s *Settings) any { return &s.Lines.Adjustments }},
+
+	{Table: "missed", Name: "correction", About: "what densities are made up by for what was missed: as-recorded: by observers where two or more searched a unit on their own, else by passes; observers, passes or none", Words: Corrections,
+		At: func(s *Settings) any { return &s.Missed.Correction }},
+	{Table: "missed", Name: "model", About: "lowest-aic: what the chance to see a find depends on, by AIC; else on the observer, and on the group-size or the stratum too", Words: Sights,
+		At: func(s *Settings) any { return &s.Missed.Model }},
 }

@@ -110,7 +110,8 @@ const mostTimes = 100
 // and the one together is finds over what there were of them. Their variances
 // are those of beta alone, carried by the delta method; limits are on the
 // logit scale. Where an observer saw all that others saw, his lower limit is the
-// exact binomial one from those finds, and there is no standard error.
+// exact binomial one from those finds, and there is no standard error; together the
+// lower limit is then that of all lower limits.
 //
 // Reference: Huggins (1989), Biometrika 76: 133-140.
 func (f *Fit) Sight(finds []int) Sight {
@@ -126,7 +127,25 @@ func (f *Fit) Sight(finds []int) Sight {
 	for j := range d.Observers {
 		s.Observers = append(s.Observers, f.observer(&s, finds, j))
 	}
+	if f.AtLimit() && s.Together.SE < 1e-4 {
+		s.atLimit(f)
+	}
 	return s
+}
+
+// atLimit gives what seems to have been seen whole a lower limit: that of
+// observers whose chances are all at theirs.
+func (s *Sight) atLimit(f *Fit) {
+	missed := 1.0
+	for _, e := range s.Observers {
+		if !math.IsNaN(e.Lower) {
+			missed *= 1 - e.Lower
+		}
+	}
+	if missed < 1 {
+		s.Together.Lower, s.Together.Method = min(s.Together.Value, 1-missed), "binomial-exact"
+		s.Present.Upper = max(s.Present.Upper, s.FruitBodies/(1-missed))
+	}
 }
 
 func (f *Fit) seen(finds []int) Sight {
@@ -237,10 +256,10 @@ func (f *Fit) share(p, se float64, n int) stats.Estimate {
 // logit is the interval of a chance on the logit scale.
 func logit(p, se, confidence float64) stats.Interval {
 	i := stats.Interval{Lower: p, Upper: p, Confidence: confidence, DF: math.Inf(1), Method: "logit"}
-	if !(p > 0 && p < 1) || !(se >= 0) {
+	if !(p > 0 && p <= 1) || !(se >= 0) {
 		return stats.NoInterval(confidence)
 	}
-	if se > 0 {
+	if se > 0 && p < 1 {
 		eta, half := math.Log(p/(1-p)), distuv.UnitNormal.Quantile((1+confidence)/2)*se/(p*(1-p))
 		i.Lower, i.Upper = min(p, logistic(eta-half)), max(p, logistic(eta+half))
 	}

@@ -31,11 +31,14 @@ func (d Data) String(m Model) string {
 }
 
 // Candidates are the models that the data allow: with and without a level for
-// each observer, and with every choice of covariates; those that are Always
-// there are in each.
+// each observer, and with every choice of the covariates that vary; those that are
+// Always there are in each.
 func (d Data) Candidates() []Model {
 	var free, always []int
 	for c, covariate := range d.Covariates {
+		if !covariate.Always && !d.varies(c) {
+			continue
+		}
 		if covariate.Always {
 			always = append(always, c)
 		} else {
@@ -57,6 +60,22 @@ func (d Data) Candidates() []Model {
 		}
 	}
 	return models
+}
+
+// varies reports whether the finds that tell differ in a covariate.
+func (d Data) varies(c int) bool {
+	first, some := 0.0, false
+	for i := range d.Searched {
+		if !d.tells(i) {
+			continue
+		}
+		if v := d.Covariates[c].Values[i]; !some {
+			first, some = v, true
+		} else if v != first {
+			return true
+		}
+	}
+	return false
 }
 
 // column is one parameter: for which observer it counts, of which covariate,
