@@ -27,7 +27,8 @@ func TestREADMEColumns(t *testing.T) {
 		columnTable(survey.ReferencePoints, "reference_points.csv")
 	results := columnTable(analyze.DensityTable, "results/density") + columnTable(analyze.ComparisonTable, "results/comparison") +
 		columnTable(analyze.DetectionTable, "results/detection") + columnTable(analyze.ClumpingTable, "results/clumping") + columnTable(analyze.EffortTable, "results/effort") +
-		columnTable(analyze.TaxaTable, "results/taxa")
+		columnTable(analyze.TaxaTable, "results/taxa") + columnTable(analyze.ObserversTable, "results/observers") +
+		columnTable(analyze.PassesTable, "results/passes") + columnTable(analyze.CorrectedTable, "results/corrected")
 	want := between(t, between(t, string(old), "inputs", inputs), "results", results)
 	if string(old) == want {
 		return

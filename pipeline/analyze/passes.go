@@ -145,13 +145,16 @@ func describeCatches(row *PassRow, units [][]float64) {
 	var by []float64
 	searches, found := 0, 0.0
 	for _, unit := range units {
-		searches += oneIf(len(unit) > 1)
+		found += total(unit)
+		if len(unit) < 2 {
+			continue // what a single pass found tells nothing of how catches fall
+		}
+		searches++
 		for k, n := range unit {
 			if k == len(by) {
 				by = append(by, 0)
 			}
 			by[k] += n
-			found += n
 		}
 	}
 	texts := make([]string, len(by))

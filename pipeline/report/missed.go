@@ -55,7 +55,11 @@ func (w writer) missedClaim(r analyze.CorrectedRow) claim {
 		lead = "By " + correctionInWords(r.Correction) + ", " + share + " of what lay on the line itself was seen"
 	}
 	counted, made := round(r.Counted, w.units.area[0].per()), round(r.Corrected, w.units.area[0].per())
-	rest := ". With those missed the land carries " + made.value + noBreak + "fruit bodies per " + w.units.area[0].each
+	land := "the land"
+	if _, part := find(r.Warnings, "land-not-reached"); part {
+		land = "the part of the land they reached"
+	}
+	rest := ". With those missed " + land + " carries " + made.value + noBreak + "fruit bodies per " + w.units.area[0].each
 	if made.interval() != none {
 		rest += " (" + w.limits(r.Corrected, w.units.area[0].per()) + ")"
 	}
