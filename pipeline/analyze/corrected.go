@@ -139,7 +139,7 @@ func (s *Season) correctedRow(method string, members []frame, m makeUp) Correcte
 	for _, f := range members {
 		h, counted := s.madeUp(f, m)
 		strata = append(strata, h)
-		parts = append(parts, density.Part{AreaHa: h.AreaHa, Estimate: counted})
+		parts = append(parts, density.Part{Name: h.Name, AreaHa: h.AreaHa, Estimate: counted})
 		finds += total(h.Count)
 	}
 	raw := density.Land(parts, s.settings.Confidence)
@@ -161,7 +161,7 @@ func percentOf(share float64) column.Float { return column.Finite(100 * share) }
 // madeUp is a frame with what was counted and what was there.
 func (s *Season) madeUp(f frame, m makeUp) (missed.Stratum, stats.Estimate) {
 	counts := make([]float64, len(f.elements))
-	h := missed.Stratum{AreaHa: s.strata[f.stratum].landHa, Present: make([]float64, len(f.elements)), Slope: make([]float64, len(m.chance)), Factor: m.factor}
+	h := missed.Stratum{Name: s.strata[f.stratum].name, AreaHa: s.strata[f.stratum].landHa, Present: make([]float64, len(f.elements)), Slope: make([]float64, len(m.chance)), Factor: m.factor}
 	for i, e := range f.elements {
 		counts[i] = float64(e.finds())
 		for _, v := range e.counted {

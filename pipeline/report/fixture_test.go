@@ -81,6 +81,7 @@ func inventedResults() analyze.Results {
 	r.Effort = append(r.Effort, inventedLineEffort())
 	r.Detection = inventedDetection()
 	r.Clumping, r.Counts = inventedClumping()
+	r.Observers, r.Passes, r.Corrected = inventedObservers(), inventedPasses(), inventedCorrected()
 	return r
 }
 
@@ -341,7 +342,9 @@ func inventedFigures(r analyze.Results) []Figure {
 	counts.Counts = r.Counts
 	distances := figure("distances", "Finds by their distance from the line", "Bars are finds, the curve is the detection function.")
 	distances.Detection = inventedDetection()[:1]
-	return []Figure{ground, byTree, ratios, counts, distances}
+	shares := figure("shares", "What each observer saw", "Bars are who saw what.")
+	shares.Observers = inventedObservers()[:2]
+	return []Figure{ground, byTree, ratios, counts, distances, shares}
 }
 
 // americanPage is the invented report in US units.

@@ -178,12 +178,20 @@ func (w writer) fillObservers(g *grid, rows []analyze.ObserverRow) {
 		at.Rows = append(at.Rows, row{
 			Label: label{Text: who}, Marks: notes.marks(r.Warnings), Strong: r.Selected.Value && r.Stratum == analyze.All,
 			Cells: []cell{
-				figure(whole(r.Finds)), figure(whole(r.Seen)), figure(whole(r.Alone)), limitedCell(r.Chance, onePercent),
-				limitedCell(r.Present, 1), figure(number(r.DeltaAIC)),
+				figure(whole(r.Finds)), figure(whole(r.Seen)), asked(r.Alone.Known, figure(whole(r.Alone))), limitedCell(r.Chance, onePercent),
+				asked(r.Observer == analyze.All, limitedCell(r.Present, 1)), asked(r.DeltaAIC.Known, figure(number(r.DeltaAIC))),
 			},
 		})
 	}
 	g.Notes = notes.all()
+}
+
+// asked leaves a cell empty where the row has no such figure to give.
+func asked(has bool, c cell) cell {
+	if !has {
+		return figure("")
+	}
+	return c
 }
 
 // passesGrid is the table of what passes found.
@@ -201,7 +209,7 @@ func (w writer) passesGrid() (grid, bool) {
 			Label: label{Text: landOr(r.Stratum, analyze.All) + ": " + estimatorInWords(r.Estimator)}, Marks: notes.marks(r.Warnings), Strong: r.Selected.Value,
 			Cells: []cell{
 				figure(whole(r.Searches)), {Text: words(r.Catches)}, limitedCell(r.Chance, onePercent), limitedCell(r.Together, onePercent),
-				limitedCell(r.Present, 1), figure(fitChance(r.FitP)),
+				limitedCell(r.Present, 1), asked(r.FitP.Known, figure(fitChance(r.FitP))),
 			},
 		})
 	}

@@ -18,6 +18,8 @@ import (
 
 // Stratum is one part of the land with what was counted and made up in its units.
 type Stratum struct {
+	Name string // for the warnings of the land; "" for none
+
 	density.Sample                // units, with the fruit bodies counted in each
 	Counted        stats.Estimate // density of those, with its limits
 	Present        []float64      // fruit bodies of each unit with those missed: sum of s_i / p*_i
@@ -129,7 +131,7 @@ func join(strata []Stratum, chance Chance, o Options) joined {
 		}
 		j.counted += w * s.Counted.Value
 		j.density += w * here
-		parts = append(parts, density.Part{AreaHa: s.AreaHa, Estimate: times(s.Counted, factor)})
+		parts = append(parts, density.Part{Name: s.Name, AreaHa: s.AreaHa, Estimate: times(s.Counted, factor)})
 		v, df := s.spread(o)
 		if s.Counted.Value == 0 {
 			v, df = 0, math.Inf(1)
