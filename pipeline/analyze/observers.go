@@ -302,7 +302,7 @@ func (d *doubled) sightRows(s *Season, stratum string, finds []int) []ObserverRo
 		}
 		row := ObserverRow{
 			Method: d.method, Stratum: stratum, Observer: d.data.Names[j], Model: d.fit.Name, Selected: column.Bool{Value: true, Known: true},
-			Finds: column.Count(int(sight.Tell)), Seen: column.Count(int(sight.Seen[j])), Alone: column.Count(int(sight.Alone[j])),
+			Finds: column.Count(d.couldSee(j, finds)), Seen: column.Count(int(sight.Seen[j])), Alone: column.Count(int(sight.Alone[j])),
 			Chance: figures(e), Warnings: e.Warnings,
 		}
 		if !d.fit.Paired(j) {
@@ -311,6 +311,21 @@ func (d *doubled) sightRows(s *Season, stratum string, finds []int) []ObserverRo
 		rows = append(rows, row)
 	}
 	return rows
+}
+
+// couldSee counts, among some finds (nil: all), those that tell where an
+// observer searched.
+func (d *doubled) couldSee(j int, finds []int) int {
+	if finds == nil {
+		finds = indices(len(d.visit))
+	}
+	n := 0.0
+	for _, i := range finds {
+		if who := d.data.Searched[i]; len(who) > 1 && slices.Contains(who, j) && slices.Contains(d.data.Saw[i], true) {
+			n += d.data.Times[i]
+		}
+	}
+	return int(n)
 }
 
 func (d *doubled) togetherRow(s *Season, stratum string, f *observers.Fit, sight observers.Sight) ObserverRow {
