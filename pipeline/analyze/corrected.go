@@ -91,13 +91,16 @@ func (s *Season) correctedBy(method string, frames []frame, t transects, two *do
 	switch {
 	case two != nil && (asked == survey.AsRecorded || asked == survey.Observers):
 		if method == LineMethod {
-			return s.correctedLines(t, two)
+			m, onLine := two.onLine(t)
+			return s.correctedLines(t, m, onLine)
 		}
 		return s.correctedRows(method, frames, two.makeUp(s)), nil
 	case passes != nil && (asked == survey.AsRecorded || asked == survey.Passes):
 		m := passes.makeUp()
 		if method == LineMethod {
-			m.known, m.reason = false, stats.Warning{Code: "passes-along-lines", Text: "what later passes along a line find says nothing of the line itself, so nothing is made up for by it; two observers who note who saw each find would tell"}
+			m.reason = stats.Warning{Code: "passes-along-lines", Text: "what later passes along a line find says nothing of the line itself, so nothing is made up for by it; two observers who note who saw each find would tell"}
+			m.known = false
+			return s.correctedLines(t, m, stats.Estimate{})
 		}
 		return s.correctedRows(method, frames, m), nil
 	}
@@ -129,10 +132,6 @@ func (s *Season) correctedRows(method string, frames []frame, m makeUp) []Correc
 
 func (s *Season) correctedRow(method string, members []frame, m makeUp) CorrectedRow {
 	row := CorrectedRow{Method: method, Correction: m.by, Units: column.Count(unitsOf(members))}
-	if method == LineMethod { // nothing is counted to an edge
-		row.Warnings = append([]stats.Warning{m.reason}, m.doubts...)
-		return row
-	}
 	var strata []missed.Stratum
 	var parts []density.Part
 	var finds float64
@@ -201,19 +200,23 @@ func (s *Season) mayReturn(members []frame) []stats.Warning {
 		"%d of %d units were searched on several days, and a season is their sum: a fruit body that was missed on one day and still stood on the next was recorded then, and is made up for all the same; unless days lie so far apart that none stands on two, the figure is too high", n, all)}}
 }
 
-// correctedLines divides the densities of lines by the chance that what lies
-// on the line itself is seen.
-func (s *Season) correctedLines(t transects, two *doubled) ([]CorrectedRow, error) {
-	m := makeUp{by: onTheLine, reason: two.reason, doubts: two.doubts()}
-	var onLine stats.Estimate
+// onLine is what the densities of lines are made up by: the chance that what
+// lies on the line itself is seen.
+func (d *doubled) onLine(t transects) (m makeUp, chance stats.Estimate) {
+	m = makeUp{by: onTheLine, reason: d.reason, doubts: d.doubts()}
 	switch {
 	case t.fit == nil:
 		m.reason = t.reason
-	case two.fit != nil:
+	case d.fit != nil:
 		m.known = true
-		m.doubts = slices.Concat(two.fit.Warnings, m.doubts)
-		onLine = two.fit.OnLine(two.distance)
+		m.doubts = slices.Concat(d.fit.Warnings, m.doubts)
+		chance = d.fit.OnLine(d.distance)
 	}
+	return m, chance
+}
+
+// correctedLines divides the densities of lines by the chance on the line.
+func (s *Season) correctedLines(t transects, m makeUp, onLine stats.Estimate) ([]CorrectedRow, error) {
 	var rows []CorrectedRow
 	add := func(members []frame, stratum, years string, more []stats.Warning) error {
 		row, err := s.correctedLine(t, members, m, onLine)

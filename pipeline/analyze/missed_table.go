@@ -50,7 +50,7 @@ type CorrectedRow struct {
 // SeenShares are the shares of what was there that observers saw, for a figure.
 type SeenShares struct {
 	Method    string
-	Observers []SeenShare // each, with what he saw of all
+	Observers []SeenShare // each, with the share seen of all
 	Together  SeenShare
 	Alone     []float64 // finds seen by each and nobody else
 	Both      float64   // finds seen by two or more
@@ -77,7 +77,7 @@ var (
 			text("observer", "who, or all together", func(r *ObserverRow) *string { return &r.Observer }),
 			text("model", "what the chance to see a find depends on", func(r *ObserverRow) *string { return &r.Model }),
 			{Field: column.Field{Name: "selected", Form: column.Truth, About: "whether results/corrected rests on it"}, At: func(r *ObserverRow) any { return &r.Selected }},
-			whole("finds", "", "finds made where two or more searched and it is known who saw them; a group counts once", func(r *ObserverRow) *column.Int { return &r.Finds }),
+			whole("finds", "", "finds made where two or more searched and it is known who saw them, the observer of the row among those who searched; a group counts once", func(r *ObserverRow) *column.Int { return &r.Finds }),
 			whole("seen", "", "those the observer saw", func(r *ObserverRow) *column.Int { return &r.Seen }),
 			whole("seen_alone", "", "those nobody else saw", func(r *ObserverRow) *column.Int { return &r.Alone }),
 			whole("seen_by_several", "", "those that two or more saw", func(r *ObserverRow) *column.Int { return &r.Both }),

@@ -181,7 +181,7 @@ func (d *doubled) models(asked string) []observers.Model {
 func (d *doubled) doubts() []stats.Warning {
 	var w []stats.Warning
 	if d.alone > 0 {
-		w = append(w, stats.Warning{Code: "visits-of-one", Text: fmt.Sprintf("%d of %d visits had a single observer; what he missed is made up for as if he saw there what he sees beside others", d.alone, d.visits)})
+		w = append(w, stats.Warning{Code: "visits-of-one", Text: fmt.Sprintf("%d of %d visits had a single observer; what was missed there is made up for as if each saw alone what they see beside others", d.alone, d.visits)})
 	}
 	if d.unnamed > 0 {
 		w = append(w, stats.Warning{Code: "observers-unnamed", Text: fmt.Sprintf("%.0f fruit bodies were found on visits that name nobody, and count as they are, so the figure is still too low; fill in the observers of every visit", d.unnamed)})

@@ -57,7 +57,7 @@ func addsNothing(who string) stats.Warning {
 	if who == "" {
 		who = "one of the observers"
 	}
-	return stats.Warning{Code: "observer-adds-nothing", Text: who + " saw no find that the others had not seen, as happens where one follows another and looks at what he marks; by these counts the others missed nothing, which is too good to be true"}
+	return stats.Warning{Code: "observer-adds-nothing", Text: who + " saw no find that the others had not seen, as happens where one follows another and looks at what was marked; by these counts the others missed nothing, which is too good to be true"}
 }
 
 // doubts are what the finds and the fit give reason for.
