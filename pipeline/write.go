@@ -23,6 +23,8 @@ func writeTables(work *staging, r analyze.Results) error {
 		writeTable(work, analyze.ObserversTable, r.Observers),
 		writeTable(work, analyze.PassesTable, r.Passes),
 		writeTable(work, analyze.CorrectedTable, r.Corrected),
+		writeTable(work, analyze.AdaptiveTable, r.Adaptive),
+		writeTable(work, analyze.NetworksTable, r.Networks),
 	)
 }
 

@@ -54,7 +54,7 @@ type missedAnswers struct {
 // missed answers, for each method whose visits can tell, what was missed.
 func (s *Season) missed(ctx context.Context, elements []element, t transects) (missedAnswers, error) {
 	var a missedAnswers
-	for _, method := range s.methods() {
+	for _, method := range s.densityMethods() {
 		if err := ctx.Err(); err != nil {
 			return a, err
 		}
@@ -152,6 +152,9 @@ func (s *Season) correctedRow(method string, members []frame, m makeUp) Correcte
 	row.Corrected, row.Chance, row.DF = figures(r.Density), figures(r.Found), column.Finite(r.Density.DF)
 	row.FromUnits, row.FromMissed = percentOf(r.FromUnits), percentOf(r.FromChance)
 	row.Warnings = slices.Concat(r.Density.Warnings, m.doubts, s.mayReturn(members))
+	if method == AdaptiveMethod {
+		row.Warnings = append(row.Warnings, stats.Warning{Code: "added-by-sight", Text: "plots were added where finds were seen, so what was missed may have kept some from being added; that is not made up for"})
+	}
 	return row
 }
 
@@ -176,6 +179,7 @@ func (s *Season) madeUp(f frame, m makeUp) (missed.Stratum, stats.Estimate) {
 		h.Present[i] = max(h.Present[i], counts[i])
 	}
 	h.Counted = s.estimateOne(f, counts).Estimate
+	h.Unlike = f.grid != nil
 	h.Sample = density.Sample{AreaHa: f.areaHa, Count: counts, Cluster: f.clusters, Order: f.order, LandHa: h.AreaHa}
 	return h, h.Counted
 }

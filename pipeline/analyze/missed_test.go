@@ -448,3 +448,24 @@ func TestSightsHoldInAnyOrder(t *testing.T) {
 }
 
 func sameTo(a, b float64) bool { return math.Abs(a-b) <= 1e-9 }
+
+// TestAdaptivePlotsAreMoved: plots that were added are no sample of the land, so
+// it is their own estimate that is made up, and they say what sight has to do
+// with their being added.
+func TestAdaptivePlotsAreMoved(t *testing.T) {
+	w := thompsonsWorld(t)
+	w.settings.Missed.Model = survey.ByObserver
+	for i := range w.visits {
+		w.visits[i].Observers = "Ada;Ben"
+	}
+	for i := range w.finds {
+		w.finds[i].SeenBy = "Ada;Ben"
+	}
+	w.finds[0].SeenBy, w.finds[1].SeenBy = "Ada", "Ben"
+	r := w.answer(t)
+	raw, c := row(t, r.Density, Pooled(AdaptiveMethod, "burn")), correctedRow(t, r.Corrected, AdaptiveMethod, "burn", All)
+	if c.Counted != raw.Estimate || !(c.Chance.Value.Value < 1) || !strings.Contains(join(c.Warnings), "added-by-sight: ") {
+		t.Errorf("%+v", c)
+	}
+	near(t, "made up", c.Corrected.Value.Value, raw.Value.Value/c.Chance.Value.Value, 1e-9)
+}

@@ -67,6 +67,12 @@ var kinds = map[string]kind{
 	"no-half-width":       {"Lines without a half-width", designRank},
 	"areas-unknown":       {"Strata weighed by the lines walked", designRank},
 
+	"network-not-drawn":  {"Networks without a drawn plot", designRank},
+	"network-incomplete": {"Networks that were not searched whole", designRank},
+	"roadside-in-grid":   {"Roadside plots counted as plots of the grid", designRank},
+	"sites-in-grid":      {"Plots of a grid that are of sites", designRank},
+	"variance-below-0":   {"A variance below 0", figureRank},
+
 	"few-units":            {"Few units", fewRank},
 	"few-sites":            {"Few sites", fewRank},
 	"few-clusters":         {"Few units or sites", fewRank},
@@ -96,6 +102,7 @@ var kinds = map[string]kind{
 	"no-clumping":      {"No clumping to measure", minorRank},
 	"one-find":         {"A single find", minorRank},
 	"few-classes":      {"Too few classes of counts", minorRank},
+	"no-networks":      {"No plot met the threshold", minorRank},
 	"roadside-apart":   {"Roadsides left out", minorRank},
 	"empty-ground":     {"Ground that holds nothing", minorRank},
 	"may-be-wide":      {"Intervals on the safe side", minorRank},

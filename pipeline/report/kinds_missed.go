@@ -23,6 +23,7 @@ var missedKinds = map[string]kind{
 	"observer-unpaired":     {"An observer never held against another", designRank},
 	"sight-unrecorded":      {"Finds of which nobody wrote down who saw them", designRank},
 	"missed-may-return":     {"What one day missed, another may have found", designRank},
+	"added-by-sight":        {"Plots added by what was seen", designRank},
 	"passes-unequal":        {"Passes that were not equally thorough", designRank},
 	"two-passes":            {"Two passes at most", designRank},
 	"single-passes":         {"Searches of a single pass", designRank},

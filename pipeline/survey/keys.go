@@ -1,6 +1,8 @@
 package survey
 
 import (
+	"slices"
+
 	"ashtally/pipeline/column"
 )
 
@@ -27,7 +29,10 @@ func (k Key) Path() string {
 }
 
 // Keys lists the settings in the order in which a survey.toml shows them.
-var Keys = []Key{
+var Keys = slices.Concat(baseKeys, adaptiveKeys)
+
+// baseKeys are those without a file of their own.
+var baseKeys = []Key{
 	{Name: "title", About: "name of the survey, as the report shows it",
 		At: func(s *Settings) any { return &s.Title }},
 	{Name: "confidence", About: "level of every interval: 0.95 for 95 %", Bounds: column.Bounds{Set: true, Min: 0.5, Max: 0.9999},

@@ -26,6 +26,11 @@ type Stratum struct {
 	Slope          []float64      // of their sum over all units, by the parameters of p*
 	AreaHa         float64        // of the stratum, its weight
 	Factor         float64        // there were for each found, where nothing was found in the stratum
+
+	// Unlike says that units were not drawn alike, as plots that were added
+	// beside others were not: then the density is Counted's, moved by the factor
+	// of the stratum as a whole, and so is its standard error.
+	Unlike bool
 }
 
 // Chance is what is not known of the chance to be found: the covariance of its
@@ -123,7 +128,7 @@ func join(strata []Stratum, chance Chance, o Options) joined {
 	gradient := make([]float64, len(chance))
 	for _, s := range strata {
 		w := s.AreaHa / land
-		searched := sum(s.Sample.AreaHa)
+		searched := s.searched()
 		here := sum(s.Present) / searched
 		factor := s.Factor
 		if s.Counted.Value > 0 {
@@ -155,9 +160,21 @@ func join(strata []Stratum, chance Chance, o Options) joined {
 	return j
 }
 
+// searched is the area over which finds make the density: that of the units,
+// or what they stand for where they were not drawn alike.
+func (s Stratum) searched() float64 {
+	if found := sum(s.Count); s.Unlike && found > 0 && s.Counted.Value > 0 {
+		return found / s.Counted.Value
+	}
+	return sum(s.Sample.AreaHa)
+}
+
 // spread is the variance between units; that of the counts, moved, where the
 // counts had none of their own to show and another was taken.
 func (s Stratum) spread(o Options) (variance, df float64) {
+	if moved := s.Counted.SE * sum(s.Present) / sum(s.Count); s.Unlike {
+		return moved * moved, s.Counted.DF
+	}
 	made := s.Sample
 	made.Count = s.Present
 	v, df := density.Spread(made, o.Systematic)

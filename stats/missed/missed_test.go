@@ -88,6 +88,19 @@ func TestSpecialCases(t *testing.T) {
 	}
 }
 
+// TestUnlikeUnits: where units were not drawn alike the estimate that knows it
+// is moved, not the mean of the units.
+func TestUnlikeUnits(t *testing.T) {
+	s := plots(40, made, 0.8)
+	s.Unlike = true
+	s.Counted.Value, s.Counted.SE, s.Counted.DF = 150, 40, 7
+	s.Counted.Lower, s.Counted.Upper = 80, 260
+	r := Density([]Stratum{s}, Chance{{0.05 * 0.05}}, Options{})
+	statstest.Relative(t, "D", r.Density.Value, 150/0.8, 1e-12)
+	statstest.Relative(t, "cv", math.Pow(r.Density.CV(), 2), math.Pow(40/150.0, 2)+math.Pow(0.05/0.8, 2), 1e-12)
+	statstest.Relative(t, "chance", r.Found.Value, 0.8, 1e-12)
+}
+
 func TestPanics(t *testing.T) {
 	bad := func(change func(*Stratum)) func() {
 		return func() {
