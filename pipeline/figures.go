@@ -34,7 +34,7 @@ func drawFigures(ctx context.Context, work *staging, settings survey.Settings, r
 		d.densityByStratum, d.modesByTree, d.ratios,
 		d.selectionRatios, d.nearHosts, d.answersByRule,
 		d.countsAgainstFit,
-		d.distances, d.againstFit, d.sight,
+		d.distances, d.againstFit, d.sight, d.observersShares,
 		d.crop, d.harvests,
 	} {
 		if err := ctx.Err(); err != nil {

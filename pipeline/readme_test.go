@@ -25,11 +25,31 @@ func TestREADMEColumns(t *testing.T) {
 		columnTable(survey.Transects, "transects.csv") + columnTable(survey.Visits, "visits.csv") +
 		columnTable(survey.Finds, "finds.csv") + columnTable(survey.Trees, "trees.csv") +
 		columnTable(survey.ReferencePoints, "reference_points.csv")
-	results := columnTable(analyze.DensityTable, "results/density") + columnTable(analyze.ComparisonTable, "results/comparison") +
-		columnTable(analyze.DetectionTable, "results/detection") + columnTable(analyze.VisibilityTable, "results/visibility") + columnTable(analyze.ClumpingTable, "results/clumping") + columnTable(analyze.EffortTable, "results/effort") +
-		columnTable(analyze.TaxaTable, "results/taxa") + columnTable(analyze.PermutationTable, "results/permutation") +
-		columnTable(analyze.SelectionTable, "results/selection") + columnTable(analyze.AssociationTable, "results/association") +
-		columnTable(analyze.AgreementTable, "results/agreement") + columnTable(analyze.SensitivityTable, "results/sensitivity")
+	var results string
+	for _, r := range []string{
+		columnTable(analyze.DensityTable, "results/density"),
+		columnTable(analyze.ComparisonTable, "results/comparison"),
+		columnTable(analyze.DetectionTable, "results/detection"),
+		columnTable(analyze.VisibilityTable, "results/visibility"),
+		columnTable(analyze.ObserversTable, "results/observers"),
+		columnTable(analyze.PassesTable, "results/passes"),
+		columnTable(analyze.CorrectedTable, "results/corrected"),
+		columnTable(analyze.ClumpingTable, "results/clumping"),
+		columnTable(analyze.EffortTable, "results/effort"),
+		columnTable(analyze.TaxaTable, "results/taxa"),
+		columnTable(analyze.PermutationTable, "results/permutation"),
+		columnTable(analyze.SelectionTable, "results/selection"),
+		columnTable(analyze.AssociationTable, "results/association"),
+		columnTable(analyze.AgreementTable, "results/agreement"),
+		columnTable(analyze.SensitivityTable, "results/sensitivity"),
+		columnTable(analyze.AdaptiveTable, "results/adaptive"),
+		columnTable(analyze.NetworksTable, "results/networks"),
+		columnTable(analyze.CropTable, "results/crop"),
+		columnTable(analyze.MassTable, "results/mass"),
+		columnTable(analyze.HarvestTable, "results/harvest"),
+	} {
+		results += r
+	}
 	want := between(t, between(t, string(old), "inputs", inputs), "results", results)
 	if string(old) == want {
 		return

@@ -32,6 +32,12 @@ func TestRefuses(t *testing.T) {
 	harvest := func(r HarvestShare) func() (Figure, error) {
 		return ShareOfHarvest{Confidence: 0.95, Rows: []HarvestShare{r}}.Figure
 	}
+	shares := func(change func(*ObserversPart)) func() (Figure, error) {
+		part := observersSample.Parts[0]
+		part.Observers = slices.Clone(part.Observers)
+		change(&part)
+		return ObserversShares{Confidence: 0.95, Parts: []ObserversPart{part}}.Figure
+	}
 	birch := ModeTreeDensity{"1", "paper birch", "undetermined", est(1, nan, nan, 3, 1)}
 	bad := birch
 	bad.Units = -3
@@ -81,6 +87,12 @@ func TestRefuses(t *testing.T) {
 		{"negative share", harvest(HarvestShare{Scenario: "x", Ground: "all", Percent: -1, Lower: nan, Upper: nan, Asked: 50, Chance: nan}), "x, all: value -1"},
 		{"infinite share", harvest(HarvestShare{Scenario: "x", Ground: "all", Percent: inf, Lower: nan, Upper: nan, Asked: 50, Chance: nan}), "infinite"},
 		{"no chance", harvest(HarvestShare{Scenario: "x", Ground: "all", Percent: 1, Lower: nan, Upper: nan, Asked: 50, Chance: 2}), "chance 2"},
+		{"a share over 1", shares(func(p *ObserversPart) { p.Observers[0].Share = 1.2 }), "share of Ada"},
+		{"crossed shares", shares(func(p *ObserversPart) { p.Together.Lower = 0.99 }), "share of all"},
+		{"fewer than none alone", shares(func(p *ObserversPart) { p.Observers[1].Alone = -1 }), "share of Ben"},
+		{"endless unseen", shares(func(p *ObserversPart) { p.Unseen = inf }), "seen by several"},
+		{"unseen outside its limits", shares(func(p *ObserversPart) { p.Lower, p.Upper = 3, 2 }), "unseen finds"},
+		{"shares of no level", ObserversShares{Parts: observersSample.Parts}.Figure, "confidence 0"},
 		{"distances of no level", distances(func(d *DistancesFromLine) { d.Confidence = 1 }), "confidence 1"},
 	} {
 		_, err := c.figure()
@@ -99,6 +111,7 @@ func TestEmpty(t *testing.T) {
 		"crop":      CropByStratum{Confidence: 0.95}.Figure,
 		"harvest":   ShareOfHarvest{Confidence: 0.95}.Figure,
 		"distances": DistancesFromLine{Confidence: 0.95}.Figure,
+		"shares":    ObserversShares{Confidence: 0.95}.Figure,
 	} {
 		if _, err := figure(); !errors.Is(err, errEmpty) {
 			t.Errorf("%s: got %v, want %v", name, err, errEmpty)

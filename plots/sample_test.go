@@ -187,6 +187,31 @@ var sightSample = SightByCovariate{
 	},
 }
 
+// observersSample is two methods, one with an observer who saw all that the
+// others saw.
+var observersSample = ObserversShares{
+	Confidence: 0.95,
+	Parts: []ObserversPart{
+		{
+			Method: "plot",
+			Observers: []ObserverShare{
+				{"Ada", 249, 56, 0.818, 0.764, 0.861},
+				{"Ben", 236, 43, 0.775, 0.720, 0.823},
+			},
+			Together: ObserverShare{Name: "all", Seen: 292, Share: 0.959, Lower: 0.939, Upper: 0.972},
+			Several:  193, Unseen: 12.5, Lower: 8.4, Upper: 19,
+		},
+		{
+			Method: "line",
+			Observers: []ObserverShare{
+				{"Ada", 31, 0, 0.62, 0.47, 0.75}, {"Cleo of the upper creek crew", 50, 14, 1, 0.91, 1}, {"Dan", 22, 4, 0.44, nan, nan},
+			},
+			Together: ObserverShare{Name: "all", Seen: 54, Share: 1, Lower: 0.93, Upper: 1},
+			Several:  36, Unseen: 0, Lower: 0, Upper: 4.1,
+		},
+	},
+}
+
 // A sample is a figure that the tests of goldens, layout and form run over.
 type sample struct {
 	name   string
@@ -217,6 +242,7 @@ var samples = []sample{
 	{"answers-by-rule", answersSample.Figure},
 	{"crop-by-stratum", cropSample.Figure},
 	{"share-of-harvest", harvestSample.Figure},
+	{"observers-shares", observersSample.Figure},
 }
 
 // hard are figures that a survey seldom asks for, and that must still read.

@@ -27,6 +27,10 @@ func (s *Season) Answer(ctx context.Context) (Results, error) {
 	if err != nil {
 		return Results{}, err
 	}
+	missed, err := s.missed(ctx, elements, lines)
+	if err != nil {
+		return Results{}, err
+	}
 	clumping, counts := s.clumping(elements)
 	adaptive, networks := s.adaptiveRows(elements)
 	near := s.associations(elements)
@@ -45,6 +49,10 @@ func (s *Season) Answer(ctx context.Context) (Results, error) {
 		Counts:     counts,
 		Effort:     s.effortRows(elements),
 		Taxa:       s.taxonRows(),
+		Observers:  missed.observers,
+		Passes:     missed.passes,
+		Corrected:  missed.corrected,
+		Shares:     missed.shares,
 		Adaptive:   adaptive,
 		Networks:   networks,
 

@@ -82,20 +82,41 @@ func (s *Season) countsByVisit() [][]groupCount {
 }
 
 // countedVisits are the visits that make a season of a unit: all of them where
-// each records only what is new, the fullest where each records all that
-// stands. The fullest is the one with the most fruit bodies of all groups
-// together, the earliest of equals, so that the groups of a unit add up.
+// each records only what is new, those of the fullest day where each records
+// all that stands. A pass records only what earlier passes of its day did not,
+// by either rule, so that a day is the sum of its passes. The fullest day is the
+// one with the most fruit bodies of all groups together, the earliest of equals, so
+// that the groups of a unit add up.
 func (s *Season) countedVisits(visits []int, byVisit [][]groupCount) []int {
 	if s.settings.Counting.Rule != survey.Standing {
 		return visits
 	}
-	fullest, most := 0, int64(-1)
-	for i, v := range visits {
-		if n := (element{counts: byVisit[v]}).finds(); n > most {
-			fullest, most = i, n
+	var fullest []int
+	most := int64(-1)
+	for _, day := range s.days(visits) {
+		n := int64(0)
+		for _, v := range day {
+			n += element{counts: byVisit[v]}.finds()
+		}
+		if n > most {
+			fullest, most = day, n
 		}
 	}
-	return visits[fullest : fullest+1]
+	return fullest
+}
+
+// days divides the visits of a unit, in order of time, into those of each day.
+func (s *Season) days(visits []int) [][]int {
+	var days [][]int
+	for from := 0; from < len(visits); {
+		to := from + 1
+		for to < len(visits) && s.visits[visits[to]].date == s.visits[visits[from]].date {
+			to++
+		}
+		days = append(days, visits[from:to])
+		from = to
+	}
+	return days
 }
 
 func sumCounts(visits []int, byVisit [][]groupCount) []groupCount {

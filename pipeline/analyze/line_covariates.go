@@ -57,7 +57,7 @@ func (s *Season) levelOf(t transects, name string, i int) string {
 	g := s.groups[f.group]
 	switch name {
 	case survey.Observer:
-		return strings.ReplaceAll(s.visits[f.visit].observers, ";", " and ")
+		return strings.ReplaceAll(s.visits[f.visit].team, ";", " and ")
 	case survey.InStratum:
 		return s.strata[t.elements[t.on[i]].unit.stratum].name
 	case survey.OfMode:

@@ -72,7 +72,7 @@ func (s *Season) findsOf(t *transects) {
 	slices.SortFunc(t.finds, func(a, b lineFind) int {
 		return cmp.Or(cmp.Compare(at[a.visit], at[b.visit]), cmp.Compare(a.distanceM, b.distanceM), cmp.Compare(a.n, b.n),
 			compareGroups(s.groups[a.group], s.groups[b.group]), cmp.Compare(s.cover(a).Or(-1), s.cover(b).Or(-1)),
-			strings.Compare(s.visits[a.visit].observers, s.visits[b.visit].observers))
+			strings.Compare(s.visits[a.visit].team, s.visits[b.visit].team))
 	})
 	for _, f := range t.finds {
 		t.on = append(t.on, at[f.visit])

@@ -50,6 +50,13 @@ type Results struct {
 	Association []AssociationRow
 	Agreement   []AgreementRow
 	Sensitivity []SensitivityRow
+	Observers   []ObserverRow
+	Passes      []PassRow
+	Corrected   []CorrectedRow
+
+	// Shares are what the observers behind Observers saw, for its figure: one
+	// for each method.
+	Shares []SeenShares
 
 	// Counts are the counts per unit behind each row of Clumping, in its order,
 	// for the figure of counts against the fitted distribution.

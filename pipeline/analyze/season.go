@@ -32,6 +32,7 @@ type Season struct {
 	counts    map[tally]int64  // fruit bodies of the target taxa
 	weights   map[tally]weight // of those with a mass
 	lineFinds []lineFind       // of the target taxa
+	sights    sights           // of the target taxa, where observers were named
 	taxa      map[string]*taxon
 	stands    stands // trees, and how far finds and reference points are from them
 
@@ -72,7 +73,8 @@ type visit struct {
 	unit      int
 	date      column.Date
 	pass      int64
-	observers string
+	team      string       // who searched, as it was written down
+	observers []int        // those of them who searched on their own, by their places in sights.names
 	cover     column.Float // percent of the ground that is hidden
 }
 
@@ -91,6 +93,7 @@ func NewSeason(settings survey.Settings) *Season {
 		groupOf:   map[group]int{},
 		counts:    map[tally]int64{},
 		weights:   map[tally]weight{},
+		sights:    newSights(),
 		taxa:      map[string]*taxon{},
 	}
 	for _, name := range settings.Taxa.Target {
@@ -212,7 +215,8 @@ func (s *Season) takeVisits(b table.Batch) error {
 		if !ok {
 			return fmt.Errorf("a visit names unit %q, which is neither a plot nor a transect", units.At(i))
 		}
-		v := visit{unit: at, date: dates.At(i), pass: passes.At(i).Or(1), observers: strings.Clone(observers.At(i)), cover: cover.At(i)}
+		v := visit{unit: at, date: dates.At(i), pass: passes.At(i).Or(1), cover: cover.At(i)}
+		v.team, v.observers = strings.Clone(observers.At(i)), s.sights.observers(observers.At(i))
 		s.visitOf[visitKey{s.units[at].id, v.date, v.pass}] = len(s.visits)
 		s.visits = append(s.visits, v)
 	}
@@ -223,7 +227,7 @@ func (s *Season) takeFinds(b table.Batch) error {
 	units, dates, passes := b.Texts("unit"), b.Dates("date"), b.Ints("pass")
 	taxa, modes, trees, counts := b.Texts("taxon"), b.Texts("mode"), b.Texts("tree"), b.Ints("count")
 	hollow, mass, distances, cover := b.Texts("hollow"), b.Floats("mass_g"), b.Floats("distance_m"), b.Floats("ground_cover_percent")
-	near, alive := b.Floats("tree_distance_m"), b.Bools("tree_alive")
+	near, alive, seenBy := b.Floats("tree_distance_m"), b.Bools("tree_alive"), b.Texts("seen_by")
 	for i := range b.Rows() {
 		key := visitKey{units.At(i), dates.At(i), passes.At(i).Or(1)}
 		at, ok := s.visitOf[key]
@@ -239,6 +243,7 @@ func (s *Season) takeFinds(b table.Batch) error {
 		s.counts[tally{at, group}] += n
 		s.stands.addFind(s.settings.Hosts, at, s.groups[group], near.At(i), alive.At(i), n)
 		s.addWeight(tally{at, group}, n, mass.At(i))
+		s.see(at, seenBy.At(i), n, distances.At(i))
 		if s.units[s.visits[at].unit].method != LineMethod {
 			continue
 		}

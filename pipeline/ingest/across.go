@@ -59,6 +59,7 @@ func (r *reading) across() {
 	r.adaptive()
 	r.targets()
 	r.tellFarHosts()
+	r.passGaps()
 }
 
 func (r *reading) tellFarHosts() {

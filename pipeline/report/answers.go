@@ -37,6 +37,7 @@ func (w writer) answers() []answer {
 		}
 	}
 	add("How many fruit bodies are there?", w.headlines())
+	add("How much was missed?", w.missedAnswers())
 	add("Where are most, where fewest?", w.extremes())
 	add("How do host-associated and saprotrophic finds compare?", w.modeAnswers())
 	add("Do finds stand with hosts?", w.hostAnswers())

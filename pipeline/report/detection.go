@@ -80,6 +80,6 @@ func (w writer) seen() string {
 	if t.interval() != none {
 		share += fmt.Sprintf(" (%s interval %s%s%%)", level(r.Density.Confidence.Or(w.page.Settings.Confidence)), t.interval(), noBreak)
 	}
-	return fmt.Sprintf("Within %s of a line the crew is estimated to have seen %s of the fruit bodies that could be seen; the densities of lines make up for the rest. Plots and strips have no such correction: what was counted there is taken for all there was.",
-		amount(r.TruncationM.Value, w.units.length), share)
+	return fmt.Sprintf("Within %s of a line the crew is estimated to have seen %s of the fruit bodies that could be seen; the densities of lines make up for the rest. %s",
+		amount(r.TruncationM.Value, w.units.length), share, w.elsewhere())
 }

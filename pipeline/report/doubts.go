@@ -85,8 +85,11 @@ func (d *doubt) add(table string, where func() string, w stats.Warning) {
 	d.Examples = append(d.Examples, example{where(), sentence(words(w.Text))})
 }
 
+// takeWarned takes the warnings of a row.
+type takeWarned func(table string, where func() string, warnings []stats.Warning)
+
 // eachWarned goes through the rows of all result tables in their order.
-func (w writer) eachWarned(take func(table string, where func() string, warnings []stats.Warning)) {
+func (w writer) eachWarned(take takeWarned) {
 	r := w.page.Results
 	for _, row := range r.Density {
 		take(analyze.DensityTable.Name, func() string { return keyPlace(row.Key) }, row.Warnings)
@@ -122,6 +125,7 @@ func (w writer) eachWarned(take func(table string, where func() string, warnings
 		take(analyze.TaxaTable.Name, func() string { return where("", "", "", "", "", row.Taxon) }, row.Warnings)
 	}
 	w.eachHostWarned(take)
+	w.missedWarned(take)
 }
 
 func keyPlace(k analyze.Key) string {
@@ -184,6 +188,9 @@ func (w writer) quotedWarnings() []stats.Warning {
 	var all []stats.Warning
 	for _, m := range w.density.methods() {
 		if r, ok := w.density.at(analyze.Headline(m)); ok && r.Value.Known {
+			all = append(all, r.Warnings...)
+		}
+		if r, ok := w.correctedAt(m, analyze.All); ok && r.Corrected.Value.Known {
 			all = append(all, r.Warnings...)
 		}
 		if r, ok := w.compared(m, analyze.HostToSapro); ok && r.Value.Known {

@@ -111,6 +111,11 @@ func (w writer) numbers(id string, f Figure) []grid {
 		w.fillHarvest(&g, f.Harvest)
 		list = append(list, g)
 	}
+	if len(f.Observers) > 0 {
+		g := grid{ID: id + "-observers", Caption: "What this figure shows"}
+		w.fillObservers(&g, f.Observers)
+		list = append(list, g)
+	}
 	return list
 }
 

@@ -82,6 +82,7 @@ func inventedResults() analyze.Results {
 	r.Detection, r.Visibility = inventedDetection(), inventedVisibility()
 	r.Clumping, r.Counts = inventedClumping()
 	inventHosts(&r)
+	r.Observers, r.Passes, r.Corrected = inventedObservers(), inventedPasses(), inventedCorrected()
 	return r
 }
 
@@ -344,7 +345,9 @@ func inventedFigures(r analyze.Results) []Figure {
 	distances.Detection = inventedDetection()[:1]
 	hosts := figure("hosts", "Hosts", "The line stands at 1.")
 	hosts.Selection, hosts.Association, hosts.Sensitivity = r.Selection, r.Association, r.Sensitivity
-	return []Figure{ground, byTree, ratios, counts, distances, hosts}
+	shares := figure("shares", "What each observer saw", "Bars are who saw what.")
+	shares.Observers = inventedObservers()[:2]
+	return []Figure{ground, byTree, ratios, counts, distances, hosts, shares}
 }
 
 // americanPage is the invented report in US units.

@@ -161,6 +161,9 @@ func kindOf(code string) kind {
 	if k, ok := kinds[code]; ok {
 		return k
 	}
+	if k, ok := missedKinds[code]; ok {
+		return k
+	}
 	return kind{capital(words(strings.ReplaceAll(code, "-", " "))), unknownRank}
 }
 

@@ -26,6 +26,7 @@ type uses struct {
 	Lines      bool   // lines were walked
 	Seen       string // what share was found along them, "" where nobody knows
 	Sight      sightUses
+	Missed     missedUses
 	Densities  intervalKinds
 	Ratios     intervalKinds
 	Hosts      hostUses
@@ -52,6 +53,7 @@ func (w writer) uses() uses {
 		Seen:       w.seen(),
 		Sight:      w.sight(),
 		Hosts:      w.hostUses(),
+		Missed:     w.missedUses(),
 	}
 	if _, strata := landHa(r.Effort); strata > 1 {
 		u.Land = u.Density
@@ -95,6 +97,11 @@ func (u uses) references() []string {
 	cite(u.Systematic != "", "fewster")
 	cite(u.Sight.Covariates != "", "marques")
 	cite(u.Sight.Sizes, "drummer")
+	cite(u.Missed.Observers, "huggins")
+	cite(u.Missed.Chapman, "chapman", "sadinle")
+	cite(u.Missed.OnLine, "laake", "borchers")
+	cite(u.Missed.Passes, "zippin", "carle")
+	cite(u.Missed.Weighted, "nichols", "zou")
 	cite(u.Comparison, "binder", "sarndal", "satterthwaite")
 	cite(u.Holm, "holm")
 	cite(u.Screen, "benjamini")
@@ -132,11 +139,14 @@ var sources = []source{
 	{"benjamini", "Benjamini & Hochberg 1995", "Benjamini, Y. & Hochberg, Y. (1995). Controlling the false discovery rate. Journal of the Royal Statistical Society, Series B 57, 289–300."},
 	{"binder", "Binder 1983", "Binder, D. A. (1983). On the variances of asymptotically normal estimators from complex surveys. International Statistical Review 51, 279–292."},
 	{"bliss", "Bliss & Fisher 1953", "Bliss, C. I. & Fisher, R. A. (1953). Fitting the negative binomial distribution to biological data. Biometrics 9, 176–200."},
+	{"borchers", "Borchers et al. 2006", "Borchers, D. L., Laake, J. L., Southwell, C. & Paxton, C. G. M. (2006). Accommodating unmodeled heterogeneity in double-observer distance sampling surveys. Biometrics 62, 372–378."},
 	{"buckland", "Buckland et al. 2001", "Buckland, S. T., Anderson, D. R., Burnham, K. P., Laake, J. L., Borchers, D. L. & Thomas, L. (2001). Introduction to Distance Sampling: Estimating Abundance of Biological Populations. Oxford University Press."},
 	{"augustin", "Buckland, Burnham & Augustin 1997", "Buckland, S. T., Burnham, K. P. & Augustin, N. H. (1997). Model selection: an integral part of inference. Biometrics 53, 603–618."},
 	{"burnham2002", "Burnham & Anderson 2002", "Burnham, K. P. & Anderson, D. R. (2002). Model Selection and Multimodel Inference, 2nd edition. Springer, New York."},
 	{"burnham1980", "Burnham, Anderson & Laake 1980", "Burnham, K. P., Anderson, D. R. & Laake, J. L. (1980). Estimation of density from line transect sampling of biological populations. Wildlife Monographs 72, 3–202."},
 	{"burnham1987", "Burnham et al. 1987", "Burnham, K. P., Anderson, D. R., White, G. C., Brownie, C. & Pollock, K. H. (1987). Design and analysis methods for fish survival experiments based on release–recapture. American Fisheries Society Monograph 5."},
+	{"carle", "Carle & Strub 1978", "Carle, F. L. & Strub, M. R. (1978). A new method for estimating population size from removal data. Biometrics 34, 621–630."},
+	{"chapman", "Chapman 1951", "Chapman, D. G. (1951). Some properties of the hypergeometric distribution with applications to zoological sample censuses. University of California Publications in Statistics 1, 131–160."},
 	{"clopper", "Clopper & Pearson 1934", "Clopper, C. J. & Pearson, E. S. (1934). The use of confidence or fiducial limits illustrated in the case of the binomial. Biometrika 26, 404–413."},
 	{"cochran", "Cochran 1977", "Cochran, W. G. (1977). Sampling Techniques, 3rd edition. Wiley, New York."},
 	{"cohen", "Cohen 1960", "Cohen, J. (1960). A coefficient of agreement for nominal scales. Educational and Psychological Measurement 20, 37–46."},
@@ -150,9 +160,11 @@ var sources = []source{
 	{"fleiss", "Fleiss, Cohen & Everitt 1969", "Fleiss, J. L., Cohen, J. & Everitt, B. S. (1969). Large sample standard errors of kappa and weighted kappa. Psychological Bulletin 72, 323–327."},
 	{"garwood", "Garwood 1936", "Garwood, F. (1936). Fiducial limits for the Poisson distribution. Biometrika 28, 437–442."},
 	{"holm", "Holm 1979", "Holm, S. (1979). A simple sequentially rejective multiple test procedure. Scandinavian Journal of Statistics 6, 65–70."},
+	{"huggins", "Huggins 1989", "Huggins, R. M. (1989). On the statistical analysis of capture experiments. Biometrika 76, 133–140."},
 	{"jolly", "Jolly 1969", "Jolly, G. M. (1969). Sampling methods for aerial censuses of wildlife populations. East African Agricultural and Forestry Journal 34, 46–49."},
 	{"kaplan", "Kaplan & Meier 1958", "Kaplan, E. L. & Meier, P. (1958). Nonparametric estimation from incomplete observations. Journal of the American Statistical Association 53, 457–481."},
 	{"korn", "Korn & Graubard 1999", "Korn, E. L. & Graubard, B. I. (1999). Analysis of Health Surveys. Wiley, New York."},
+	{"laake", "Laake 1999", "Laake, J. L. (1999). Distance sampling with independent observers: reducing bias from heterogeneity by weakening the conditional independence assumption. In Garner, G. W. et al. (eds), Marine Mammal Survey and Assessment Methods, 137–148. Balkema, Rotterdam."},
 	{"lambert", "Lambert 1992", "Lambert, D. (1992). Zero-inflated Poisson regression, with an application to defects in manufacturing. Technometrics 34, 1–14."},
 	{"lawless", "Lawless 1987", "Lawless, J. F. (1987). Negative binomial and mixed Poisson regression. Canadian Journal of Statistics 15, 209–225."},
 	{"marques", "Marques & Buckland 2003", "Marques, F. F. C. & Buckland, S. T. (2003). Incorporating covariates into standard line transect analyses. Biometrics 59, 924–935."},
@@ -164,10 +176,13 @@ var sources = []source{
 	{"rao", "Rao & Wu 1988", "Rao, J. N. K. & Wu, C. F. J. (1988). Resampling inference with complex survey data. Journal of the American Statistical Association 83, 231–241."},
 	{"phipson", "Phipson & Smyth 2010", "Phipson, B. & Smyth, G. K. (2010). Permutation p-values should never be zero: calculating exact p-values when permutations are randomly drawn. Statistical Applications in Genetics and Molecular Biology 9, article 39."},
 	{"raoscott", "Rao & Scott 1984", "Rao, J. N. K. & Scott, A. J. (1984). On chi-squared tests for multiway contingency tables with cell proportions estimated from survey data. Annals of Statistics 12, 46–60."},
+	{"nichols", "Nichols et al. 2000", "Nichols, J. D., Hines, J. E., Sauer, J. R., Fallon, F. W., Fallon, J. E. & Heglund, P. J. (2000). A double-observer approach for estimating detection probability and abundance from point counts. Auk 117, 393–408."},
+	{"sadinle", "Sadinle 2009", "Sadinle, M. (2009). Transformed logit confidence intervals for small populations in single capture–recapture estimation. Communications in Statistics – Simulation and Computation 38, 1909–1924."},
 	{"sarndal", "Särndal, Swensson & Wretman 1992", "Särndal, C.-E., Swensson, B. & Wretman, J. (1992). Model Assisted Survey Sampling. Springer, New York."},
 	{"satterthwaite", "Satterthwaite 1946", "Satterthwaite, F. E. (1946). An approximate distribution of estimates of variance components. Biometrics Bulletin 2, 110–114."},
 	{"thompson1990", "Thompson 1990", "Thompson, S. K. (1990). Adaptive cluster sampling. Journal of the American Statistical Association 85, 1050–1059."},
 	{"thompson1992", "Thompson 1992", "Thompson, S. K. (1992). Sampling. Wiley, New York."},
 	{"venzon", "Venzon & Moolgavkar 1988", "Venzon, D. J. & Moolgavkar, S. H. (1988). A method for computing profile-likelihood-based confidence intervals. Applied Statistics 37, 87–94."},
+	{"zippin", "Zippin 1956", "Zippin, C. (1956). An evaluation of the removal method of estimating animal populations. Biometrics 12, 163–189."},
 	{"zou", "Zou & Donner 2008", "Zou, G. Y. & Donner, A. (2008). Construction of confidence limits about effect measures: a general approach. Statistics in Medicine 27, 1693–1702."},
 }

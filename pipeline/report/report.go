@@ -50,6 +50,7 @@ type Figure struct {
 	Counts     []analyze.CountsFit
 	Detection  []analyze.DetectionRow
 	Visibility []analyze.VisibilityRow
+	Observers  []analyze.ObserverRow
 
 	Selection   []analyze.SelectionRow
 	Association []analyze.AssociationRow
@@ -62,7 +63,7 @@ type Figure struct {
 // ShowsRows reports whether the figure shows any row.
 func (f Figure) ShowsRows() bool {
 	return len(f.Density)+len(f.Comparison)+len(f.Counts)+len(f.Detection)+len(f.Visibility)+
-		len(f.Selection)+len(f.Association)+len(f.Sensitivity)+len(f.Crop)+len(f.Harvest) > 0
+		len(f.Selection)+len(f.Association)+len(f.Sensitivity)+len(f.Crop)+len(f.Harvest)+len(f.Observers) > 0
 }
 
 // Provenance is where the figures of a page come from. It holds no time and no

@@ -106,4 +106,8 @@ var baseKeys = []Key{
 		At: func(s *Settings) any { return &s.Compare.Permute }},
 	{Table: "compare", Name: "replicates", About: "arrangements drawn where they are too many to go through", Bounds: column.Bounds{Set: true, Min: 199, Max: 1e6},
 		At: func(s *Settings) any { return &s.Compare.Replicates }},
+	{Table: "missed", Name: "correction", About: "what densities are made up by for what was missed: as-recorded: by observers where two or more searched a unit on their own, else by passes; observers, passes or none", Words: Corrections,
+		At: func(s *Settings) any { return &s.Missed.Correction }},
+	{Table: "missed", Name: "model", About: "lowest-aic: what the chance to see a find depends on, by AIC; else on the observer, and on the group-size or the stratum too", Words: Sights,
+		At: func(s *Settings) any { return &s.Missed.Model }},
 }

@@ -18,6 +18,7 @@ type Settings struct {
 	Hosts    Hosts                        `json:"hosts"`
 	Density  Density                      `json:"density"`
 	Lines    Lines                        `json:"lines"`
+	Missed   Missed                       `json:"missed"`
 	Adaptive Adaptive                     `json:"adaptive"`
 
 	Selection   Selection   `json:"selection"`
@@ -90,6 +91,7 @@ func Defaults() Settings {
 		Hosts:      Hosts{DistanceM: 3},
 		Density:    Density{Interval: "nb-profile", Systematic: "R2", Roadside: Apart, Replicates: 1999},
 		Lines:      defaultLines,
+		Missed:     Missed{Correction: AsRecorded, Model: LowestAIC},
 		Adaptive:   Adaptive{Estimator: HorvitzThompson},
 
 		Selection:   Selection{Availability: Stems},

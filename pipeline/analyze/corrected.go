@@ -1,0 +1,321 @@
+package analyze
+
+import (
+	"context"
+	"fmt"
+	"math"
+	"slices"
+
+	"ashtally/pipeline/column"
+	"ashtally/pipeline/survey"
+	"ashtally/stats"
+	"ashtally/stats/density"
+	"ashtally/stats/missed"
+)
+
+// makeUp is what a method's densities are made up by.
+type makeUp struct {
+	by     string        // observers or passes
+	known  bool          // whether anything can be made up
+	reason stats.Warning // why not
+	visits map[int]made  // those with finds
+	chance missed.Chance // covariance of the parameters
+	factor float64       // there were for each found, over all
+	doubts []stats.Warning
+}
+
+// made is what stood at a visit, those missed among them, with its slope by
+// the parameters of the chance to be found.
+type made struct {
+	present float64
+	slope   []float64
+}
+
+func (m *makeUp) add(visit int, n, factor float64, gradient []float64) {
+	at, ok := m.visits[visit]
+	if !ok {
+		at.slope = make([]float64, len(m.chance))
+	}
+	at.present += n * factor
+	for k, g := range gradient {
+		at.slope[k] += n * g
+	}
+	m.visits[visit] = at
+}
+
+// missedAnswers are the tables and figures of what was missed.
+type missedAnswers struct {
+	observers []ObserverRow
+	passes    []PassRow
+	corrected []CorrectedRow
+	shares    []SeenShares
+}
+
+// missed answers, for each method whose visits can tell, what was missed.
+func (s *Season) missed(ctx context.Context, elements []element, t transects) (missedAnswers, error) {
+	var a missedAnswers
+	for _, method := range s.densityMethods() {
+		if err := ctx.Err(); err != nil {
+			return a, err
+		}
+		frames, truncation := s.frames(method, elements), 0.0
+		if method == LineMethod {
+			frames, truncation = t.frames, t.reach.right
+		}
+		var here []element
+		for _, f := range frames {
+			if f.years == All {
+				here = append(here, f.elements...)
+			}
+		}
+		two, passes := s.twoObservers(method, here, truncation), s.passes(method, here)
+		if two != nil {
+			a.observers = append(a.observers, two.rows(s)...)
+			a.shares = append(a.shares, two.shares())
+		}
+		if passes != nil {
+			a.passes = append(a.passes, passes.rows(s)...)
+		}
+		rows, err := s.correctedBy(method, frames, t, two, passes)
+		if err != nil {
+			return a, err
+		}
+		a.corrected = append(a.corrected, rows...)
+	}
+	return a, nil
+}
+
+// correctedBy makes the densities of a method up by what the settings ask for and the survey has.
+func (s *Season) correctedBy(method string, frames []frame, t transects, two *doubled, passes *passed) ([]CorrectedRow, error) {
+	asked := s.settings.Missed.Correction
+	switch {
+	case two != nil && (asked == survey.AsRecorded || asked == survey.Observers):
+		if method == LineMethod {
+			m, onLine := two.onLine(t)
+			return s.correctedLines(t, m, onLine)
+		}
+		return s.correctedRows(method, frames, two.makeUp(s)), nil
+	case passes != nil && (asked == survey.AsRecorded || asked == survey.Passes):
+		m := passes.makeUp()
+		if method == LineMethod {
+			m.reason = stats.Warning{Code: "passes-along-lines", Text: "what later passes along a line find says nothing of the line itself, so nothing is made up for by it; two observers who note who saw each find would tell"}
+			m.known = false
+			return s.correctedLines(t, m, stats.Estimate{})
+		}
+		return s.correctedRows(method, frames, m), nil
+	}
+	return nil, nil
+}
+
+// correctedRows are those of the land and of each stratum, by years since fire.
+func (s *Season) correctedRows(method string, frames []frame, m makeUp) []CorrectedRow {
+	var rows []CorrectedRow
+	for _, years := range append([]string{All}, yearClasses(frames)...) {
+		members := slices.DeleteFunc(slices.Clone(frames), func(f frame) bool { return f.years != years })
+		row := s.correctedRow(method, members, m)
+		row.Stratum, row.Years = All, years
+		row.Warnings = append(row.Warnings, s.missedWarning(method, frames, years)...)
+		rows = append(rows, row)
+	}
+	for at, stratum := range s.strata {
+		for _, f := range frames {
+			if f.stratum != at {
+				continue
+			}
+			row := s.correctedRow(method, []frame{f}, m)
+			row.Stratum, row.Years = stratum.name, f.years
+			rows = append(rows, row)
+		}
+	}
+	return rows
+}
+
+func (s *Season) correctedRow(method string, members []frame, m makeUp) CorrectedRow {
+	row := CorrectedRow{Method: method, Correction: m.by, Units: column.Count(unitsOf(members))}
+	var strata []missed.Stratum
+	var parts []density.Part
+	var finds float64
+	for _, f := range members {
+		h, counted := s.madeUp(f, m)
+		strata = append(strata, h)
+		parts = append(parts, density.Part{Name: h.Name, AreaHa: h.AreaHa, Estimate: counted})
+		finds += total(h.Count)
+	}
+	raw := density.Land(parts, s.settings.Confidence)
+	row.Finds, row.Counted = column.Count(int(finds)), figures(raw)
+	if !m.known {
+		row.Corrected = figures(stats.Missing(s.settings.Confidence, raw.N, m.reason))
+		row.Warnings = append([]stats.Warning{m.reason}, m.doubts...)
+		return row
+	}
+	r := missed.Density(strata, m.chance, missed.Options{Confidence: s.settings.Confidence, Systematic: s.settings.Density.Systematic})
+	row.Corrected, row.Chance, row.DF = figures(r.Density), figures(r.Found), column.Finite(r.Density.DF)
+	row.FromUnits, row.FromMissed = percentOf(r.FromUnits), percentOf(r.FromChance)
+	row.Warnings = slices.Concat(r.Density.Warnings, m.doubts, s.mayReturn(members))
+	if method == AdaptiveMethod {
+		row.Warnings = append(row.Warnings, stats.Warning{Code: "added-by-sight", Text: "plots were added where finds were seen, so what was missed may have kept some from being added; that is not made up for"})
+	}
+	return row
+}
+
+func percentOf(share float64) column.Float { return column.Finite(100 * share) }
+
+// madeUp is a frame with what was counted and what was there.
+func (s *Season) madeUp(f frame, m makeUp) (missed.Stratum, stats.Estimate) {
+	counts := make([]float64, len(f.elements))
+	h := missed.Stratum{Name: s.strata[f.stratum].name, AreaHa: s.strata[f.stratum].landHa, Present: make([]float64, len(f.elements)), Slope: make([]float64, len(m.chance)), Factor: m.factor}
+	for i, e := range f.elements {
+		counts[i] = float64(e.finds())
+		for _, v := range e.counted {
+			here, ok := m.visits[v]
+			if !ok {
+				continue
+			}
+			h.Present[i] += here.present
+			for k, g := range here.slope {
+				h.Slope[k] += g
+			}
+		}
+		h.Present[i] = max(h.Present[i], counts[i])
+	}
+	h.Counted = s.estimateOne(f, counts).Estimate
+	h.Unlike = f.grid != nil
+	h.Sample = density.Sample{AreaHa: f.areaHa, Count: counts, Cluster: f.clusters, Order: f.order, LandHa: h.AreaHa}
+	return h, h.Counted
+}
+
+// mayReturn is the doubt of a season that is a sum of days: what one day
+// missed another may have recorded as new.
+func (s *Season) mayReturn(members []frame) []stats.Warning {
+	if s.settings.Counting.Rule != survey.New {
+		return nil
+	}
+	n, all := 0, 0
+	for _, f := range members {
+		for _, e := range f.elements {
+			all++
+			n += oneIf(len(s.days(e.counted)) > 1)
+		}
+	}
+	if n == 0 {
+		return nil
+	}
+	return []stats.Warning{{Code: "missed-may-return", Text: fmt.Sprintf(
+		"%d of %d units were searched on several days, and a season is their sum: a fruit body that was missed on one day and still stood on the next was recorded then, and is made up for all the same; unless days lie so far apart that none stands on two, the figure is too high", n, all)}}
+}
+
+// onLine is what the densities of lines are made up by: the chance that what
+// lies on the line itself is seen.
+func (d *doubled) onLine(t transects) (m makeUp, chance stats.Estimate) {
+	m = makeUp{by: onTheLine, reason: d.reason, doubts: d.doubts()}
+	switch {
+	case t.fit == nil:
+		m.reason = t.reason
+	case d.fit != nil:
+		m.known = true
+		m.doubts = slices.Concat(d.fit.Warnings, m.doubts)
+		chance = d.fit.OnLine(d.distance)
+	}
+	return m, chance
+}
+
+// correctedLines divides the densities of lines by the chance on the line.
+func (s *Season) correctedLines(t transects, m makeUp, onLine stats.Estimate) ([]CorrectedRow, error) {
+	var rows []CorrectedRow
+	add := func(members []frame, stratum, years string, more []stats.Warning) error {
+		row, err := s.correctedLine(t, members, m, onLine)
+		row.Stratum, row.Years = stratum, years
+		row.Warnings = append(row.Warnings, more...)
+		rows = append(rows, row)
+		return err
+	}
+	for _, years := range append([]string{All}, yearClasses(t.frames)...) {
+		members := slices.DeleteFunc(slices.Clone(t.frames), func(f frame) bool { return f.years != years })
+		if err := add(members, All, years, s.missedWarning(LineMethod, t.frames, years)); err != nil {
+			return nil, err
+		}
+	}
+	for at, stratum := range s.strata {
+		for _, f := range t.frames {
+			if f.stratum != at {
+				continue
+			}
+			if err := add([]frame{f}, stratum.name, f.years, nil); err != nil {
+				return nil, err
+			}
+		}
+	}
+	return rows, nil
+}
+
+// onTheLine is the correction of lines that two walked.
+const onTheLine = "observers on the line"
+
+func (s *Season) correctedLine(t transects, members []frame, m makeUp, onLine stats.Estimate) (CorrectedRow, error) {
+	row := CorrectedRow{Method: LineMethod, Correction: m.by, Units: column.Count(unitsOf(members))}
+	part, transect, from := s.partOf(t, members)
+	count, err := s.counter(t, part, from)
+	if err != nil {
+		return row, err
+	}
+	counted := make([]float64, len(t.finds))
+	for i := range t.finds {
+		if transect[t.on[i]] >= 0 {
+			counted[i] = t.size[i]
+		}
+	}
+	f, err := s.countLines(t, len(part.Transects), counted, count)
+	if err != nil {
+		return row, err
+	}
+	row.Finds, row.Counted = column.Count(int(f.finds)), figures(f.Estimate)
+	if !m.known {
+		row.Corrected = figures(stats.Missing(s.settings.Confidence, f.N, m.reason))
+		row.Warnings = append([]stats.Warning{m.reason}, m.doubts...)
+		return row, nil
+	}
+	o := s.lineOptions()
+	o.OnLine.Value, o.OnLine.SE = onLine.Value, onLine.SE
+	if math.IsNaN(onLine.SE) {
+		o.OnLine.SE = 0
+	}
+	r, err := part.Counted(t.fit, counted, o)
+	if err != nil {
+		return row, fmt.Errorf("line transects: %w", err)
+	}
+	if t.replay != nil {
+		r.Density.Interval = movedLimits(r.Density.Value, f.Estimate, onLine)
+	}
+	row.Corrected, row.Chance, row.DF = figures(r.Density), figures(onLine), column.Finite(r.Density.DF)
+	for _, p := range r.Parts {
+		switch p.Source {
+		case "encounter rate":
+			row.FromUnits = percentOf(p.Share)
+		case "detection on the line":
+			row.FromMissed = percentOf(p.Share)
+		default: // the detection function, and the sizes that follow from it
+			row.FromDistance = column.Finite(row.FromDistance.Or(0) + 100*p.Share)
+		}
+	}
+	row.Warnings = slices.Concat(r.Density.Warnings, t.doubts, m.doubts, frameDoubts(members), s.mayReturn(members))
+	return row, nil
+}
+
+// movedLimits are the limits of a density that was divided by a chance: those of
+// the density and those of the chance, put together on the log scale (Zou &
+// Donner 2008, Statistics in Medicine 27: 1693-1702).
+func movedLimits(value float64, counted, chance stats.Estimate) stats.Interval {
+	i := counted.Interval
+	down := math.Hypot(math.Log(counted.Value/counted.Lower), orZero(math.Log(chance.Upper/chance.Value)))
+	up := math.Hypot(math.Log(counted.Upper/counted.Value), orZero(math.Log(chance.Value/chance.Lower)))
+	i.Lower, i.Upper = value*math.Exp(-down), value*math.Exp(up)
+	return i
+}
+
+// orZero is 0 for a chance without limits, which its row warns of.
+func orZero(v float64) float64 {
+	if math.IsNaN(v) {
+		return 0
+	}
+	return v
+}

@@ -1,0 +1,48 @@
+package removal
+
+import (
+	"errors"
+	"fmt"
+
+	"ashtally/stats"
+)
+
+// fewFound is how many finds the passes should have: below it the limits of
+// CALIBRATION.md fall short of their level.
+const fewFound = 50
+
+// unequal is the p-value under which the chance is taken to change from pass
+// to pass.
+const unequal = 0.05
+
+var (
+	allInFirst = stats.Warning{Code: "all-in-first-pass", Text: "nothing was found after the first pass, so nothing seems to have been missed; with few finds that is no proof, and the uncertainty of the correction is not known"}
+	upperOpen  = stats.Warning{Code: "missed-open", Text: fmt.Sprintf("catches hardly fall from pass to pass: the upper limit of what was there lies past %d times what was found, and is left open", mostTimes)}
+	twoPasses  = stats.Warning{Code: "two-passes", Text: "no unit was passed over more than twice, so nobody can tell whether the second pass was as thorough as the first; if what was left was harder to find, more was missed than is made up for"}
+	changing   = stats.Warning{Code: "passes-unequal", Text: "catches do not fall as they would if every pass had the same chance to find: the last passes were less thorough or what was left was harder to find, or fruit bodies came up between; the figure may be too low or too high"}
+)
+
+func (f *Fit) doubts() []stats.Warning {
+	var w []stats.Warning
+	if f.Passes < 3 {
+		w = append(w, twoPasses)
+	}
+	if f.FitP < unequal {
+		w = append(w, changing)
+	}
+	if f.Chance.N < fewFound {
+		w = append(w, stats.Warning{Code: "few-in-passes", Text: fmt.Sprintf("%d finds in repeated passes are few; under %d the interval may not keep its level", f.Chance.N, fewFound)})
+	}
+	return w
+}
+
+// Reason says in words why a fit could not be had.
+func Reason(err error) stats.Warning {
+	switch {
+	case errors.Is(err, ErrNotFalling):
+		return stats.Warning{Code: "catches-not-falling", Text: "later passes found as much as earlier ones, so nothing tells how much is still there: either a pass finds very little of it, or fruit bodies came up between, or the passes were not equally thorough; nothing is made up for"}
+	case errors.Is(err, ErrNothing):
+		return stats.Warning{Code: "no-finds", Text: "nothing was found where there were two passes or more"}
+	}
+	return stats.Warning{Code: "one-pass", Text: "no unit was passed over twice on a day, so nothing tells what was missed"}
+}
