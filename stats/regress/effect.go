@@ -1,0 +1,154 @@
+package regress
+
+import (
+	"math"
+
+	"gonum.org/v1/gonum/mat"
+	"gonum.org/v1/gonum/stat/distuv"
+
+	"ashtally/stats"
+)
+
+// The methods that an interval of this package can name.
+const (
+	LogNormal = "log-normal" // a normal quantile on the log scale
+	LogT      = "log-t"      // Student's t on the log scale
+	ZeroCount = "zero-count" // the largest mean that leaves a count of 0 its share of chance
+)
+
+// Effect is a density, or a factor between densities, with its logarithm.
+type Effect struct {
+	stats.Estimate         // exp of the logarithm: per unit of exposure, or a pure number
+	Log, SELog     float64 // NaN where Value is 0 or cannot be had
+	T              float64 // Log/SELog; NaN without one
+	P              float64 // two-sided, of Log being 0; NaN without one
+}
+
+// Effect is exp(c'b) for a combination of the coefficients: the ratio that a
+// column stands for, say. Its interval is exp(c'b -+ t s) with s and t by the
+// kind of covariance.
+//
+// Where the likelihood sends it to 0 it is 0 with no limits, where to infinity
+// it has no value; each with its warning, as has a combination that the rows do
+// not tell. An effect that a single cluster carries (more than a hundredth of
+// it lies in directions which that cluster alone decides) has neither limits
+// nor P.
+func (c *Covariance) Effect(combination []float64) Effect {
+	if _, ok := c.fit.all.reduce(combination); !ok {
+		return c.missing(notEstimable)
+	}
+	switch c.fit.away.sign(combination) {
+	case -1:
+		e := c.missing(nothingAbove)
+		e.Value = 0
+		e.Warnings = []stats.Warning{{Code: NothingAbove, Text: "nothing was found where this stands, so that it goes to 0, without limits and p-value"}}
+		return e
+	case 1:
+		return c.missing(stats.Warning{Code: NothingBelow, Text: "nothing was found in what this is held against, so that it has no value, no limits and no p-value"})
+	}
+	t, ok := c.fit.base.reduce(combination)
+	if !ok {
+		return c.missing(notEstimable)
+	}
+	return c.effect(dot(t, c.fit.top.g), t)
+}
+
+func (c *Covariance) missing(reason stats.Warning) Effect {
+	nan := math.NaN()
+	return Effect{Estimate: stats.Missing(c.Confidence, c.fit.Clusters, reason), Log: nan, SELog: nan, T: nan, P: nan}
+}
+
+// effect makes an effect of a logarithm and its gradient t in the coordinates
+// of Q.
+func (c *Covariance) effect(log float64, t []float64) Effect {
+	variance, df, lost := c.spread(t)
+	se := math.Sqrt(variance)
+	value := math.Exp(log)
+	e := Effect{
+		Estimate: stats.Estimate{Value: value, SE: value * se, Interval: stats.NoInterval(c.Confidence), N: c.fit.Clusters},
+		Log:      log, SELog: se, T: log / se, P: math.NaN(),
+	}
+	if c.Kind.Robust() && (lost > mostLost || !(df >= leastDF) || !(variance > 0)) {
+		e.SE, e.SELog, e.T = math.NaN(), math.NaN(), math.NaN()
+		e.Warnings = append(e.Warnings, oneCluster)
+		return e
+	}
+	half := se * quantile(df, c.Confidence)
+	e.P = tail(df, e.T)
+	e.DF = df
+	if c.Kind.Robust() && df < fewDF {
+		e.Warnings = append(e.Warnings, smallDF(df))
+	}
+	if c.Kind.Robust() && c.fit.Clusters < fewClusters {
+		e.Warnings = append(e.Warnings, smallClusters(c.fit.Clusters))
+	}
+	if half > math.Log(widest) {
+		e.Warnings = append(e.Warnings, tooWide)
+		return e
+	}
+	method := LogT
+	if math.IsInf(df, 1) {
+		method = LogNormal
+	}
+	e.Interval = stats.Interval{Lower: value * math.Exp(-half), Upper: value * math.Exp(half), Confidence: c.Confidence, DF: df, Method: method}
+	return e
+}
+
+const (
+	// mostLost is the share of an effect that may lie in directions which one
+	// cluster decides alone. Its variance is too small by about as much.
+	mostLost = 0.01
+	// leastDF: Satterthwaite's df is never below 1 but for rounding.
+	leastDF = 1 - 1e-6
+)
+
+// spread is the variance of t'g, the degrees of freedom behind it, and the
+// share of it that nothing is known of.
+func (c *Covariance) spread(t []float64) (variance, df, lost float64) {
+	x := c.coordinates(t)
+	variance = mat.Inner(x, c.v, x)
+	if !c.Kind.Robust() {
+		return variance, math.Inf(1), 0
+	}
+	for _, g := range c.groups {
+		lost += mat.Inner(x, g.own, x)
+	}
+	lost /= mat.Dot(x, x)
+	if c.Kind == CR1 {
+		return variance, float64(len(c.groups) - 1), lost
+	}
+	return variance, c.satterthwaite(x), lost
+}
+
+// satterthwaite is the df of [Covariance] for coordinates x. The sum over
+// pairs of clusters is the squared norm of sum_g b_g b_g'.
+func (c *Covariance) satterthwaite(x *mat.VecDense) float64 {
+	var sum, squares float64
+	pairs := mat.NewSymDense(x.Len(), nil)
+	var b mat.VecDense
+	for _, g := range c.groups {
+		v := mat.Inner(x, g.spread, x)
+		b.MulVec(g.bias, x)
+		bb := mat.Dot(&b, &b)
+		sum += v
+		squares += v*v - bb*bb
+		pairs.SymRankOne(pairs, 1, &b)
+	}
+	n := mat.Norm(pairs, 2)
+	return sum * sum / (squares + n*n)
+}
+
+func quantile(df, confidence float64) float64 {
+	if math.IsInf(df, 1) {
+		return normal(confidence)
+	}
+	return distuv.StudentsT{Sigma: 1, Nu: max(df, 1)}.Quantile((1 + confidence) / 2)
+}
+
+// tail is the two-sided p-value of t.
+func tail(df, t float64) float64 {
+	if math.IsInf(df, 1) {
+		return 2 * distuv.UnitNormal.Survival(math.Abs(t))
+	}
+	return 2 * distuv.StudentsT{Sigma: 1, Nu: max(df, 1)}.CDF(-math.Abs(t))
+}
