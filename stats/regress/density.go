@@ -174,6 +174,10 @@ func (c *Covariance) Ratio(first, second Mix) Effect {
 		}
 		return e
 	}
+	size := norm(a.gradient)
 	axpy(-1, b.gradient, a.gradient)
+	if norm(a.gradient) <= tolerance*size {
+		return c.missing(notTold)
+	}
 	return c.effect(a.log-b.log, a.gradient)
 }

@@ -61,16 +61,16 @@ func (c *Covariance) missing(reason stats.Warning) Effect {
 // effect makes an effect of a logarithm and its gradient t in the coordinates
 // of Q.
 func (c *Covariance) effect(log float64, t []float64) Effect {
-	variance, df, lost := c.spread(t)
+	variance, expected, df, lost := c.spread(t)
 	se := math.Sqrt(variance)
 	value := math.Exp(log)
 	e := Effect{
 		Estimate: stats.Estimate{Value: value, SE: value * se, Interval: stats.NoInterval(c.Confidence), N: c.fit.Clusters},
 		Log:      log, SELog: se, T: log / se, P: math.NaN(),
 	}
-	if c.Kind.Robust() && (lost > mostLost || !(df >= leastDF) || !(variance > 0)) {
+	if reason := c.noSpread(variance, expected, df, lost); reason != nil {
 		e.SE, e.SELog, e.T = math.NaN(), math.NaN(), math.NaN()
-		e.Warnings = append(e.Warnings, oneCluster)
+		e.Warnings = append(e.Warnings, *reason)
 		return e
 	}
 	half := se * quantile(df, c.Confidence)
@@ -102,22 +102,38 @@ const (
 	leastDF = 1 - 1e-6
 )
 
-// spread is the variance of t'g, the degrees of freedom behind it, and the
-// share of it that nothing is known of.
-func (c *Covariance) spread(t []float64) (variance, df, lost float64) {
+// noSpread is why a variance is none to build on; nil if it is.
+func (c *Covariance) noSpread(variance, expected, df, lost float64) *stats.Warning {
+	switch {
+	case !c.Kind.Robust():
+	case lost > mostLost || !(df >= leastDF):
+		return &oneCluster
+	case !(variance > leastSpread*expected):
+		return &noSpread
+	}
+	return nil
+}
+
+// leastSpread is the share of the variance expected by the model below which
+// the clusters agree exactly, but for rounding.
+const leastSpread = 1e-10
+
+// spread is the variance of t'g, what the model expects of it, the degrees of
+// freedom behind it, and the share of it that nothing is known of.
+func (c *Covariance) spread(t []float64) (variance, expected, df, lost float64) {
 	x := c.coordinates(t)
-	variance = mat.Inner(x, c.v, x)
+	variance, expected = mat.Inner(x, c.v, x), mat.Dot(x, x)
 	if !c.Kind.Robust() {
-		return variance, math.Inf(1), 0
+		return variance, expected, math.Inf(1), 0
 	}
 	for _, g := range c.groups {
 		lost += mat.Inner(x, g.own, x)
 	}
-	lost /= mat.Dot(x, x)
+	lost /= expected
 	if c.Kind == CR1 {
-		return variance, float64(len(c.groups) - 1), lost
+		return variance, expected, float64(len(c.groups) - 1), lost
 	}
-	return variance, c.satterthwaite(x), lost
+	return variance, expected, c.satterthwaite(x), lost
 }
 
 // satterthwaite is the df of [Covariance] for coordinates x. The sum over

@@ -142,12 +142,8 @@ func (c *Covariance) wald(space [][]float64, test *Test) {
 		return
 	}
 	var chol mat.Cholesky
-	if !chol.Factorize(inside(x, c.v)) {
-		test.Warnings = append(test.Warnings, noJoint(c.fit.Clusters, q))
-		return
-	}
 	var solved mat.VecDense
-	if chol.SolveVecTo(&solved, value) != nil {
+	if !(c.least(x) > leastSpread) || !chol.Factorize(inside(x, c.v)) || chol.SolveVecTo(&solved, value) != nil {
 		test.Warnings = append(test.Warnings, noJoint(c.fit.Clusters, q))
 		return
 	}
@@ -188,16 +184,26 @@ func (c *Covariance) lost(x *mat.Dense) float64 {
 		return 0
 	}
 	_, q := x.Dims()
-	y := turned(x, inside(x, identity(c.fit.base.rank())))
-	own := mat.NewSymDense(q, nil)
+	own := mat.NewSymDense(c.fit.base.rank(), nil)
 	for _, g := range c.groups {
-		own.AddSym(own, inside(y, g.own))
+		own.AddSym(own, g.own)
 	}
+	values := c.shares(x, own)
+	return values[q-1]
+}
+
+// least is the smallest variance of any direction within x, as a share of what
+// the model expects.
+func (c *Covariance) least(x *mat.Dense) float64 { return c.shares(x, c.v)[0] }
+
+// shares are the eigenvalues of v within x, ascending.
+func (c *Covariance) shares(x *mat.Dense, v mat.Matrix) []float64 {
 	var e mat.EigenSym
-	if !e.Factorize(own, false) {
-		return 1
+	if !e.Factorize(inside(turned(x, inside(x, identity(c.fit.base.rank()))), v), false) {
+		_, q := x.Dims()
+		return make([]float64, q)
 	}
-	return e.Values(nil)[q-1]
+	return e.Values(nil)
 }
 
 // eta is the degrees of freedom of the Wishart distribution whose spread is

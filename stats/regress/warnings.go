@@ -15,6 +15,7 @@ const (
 	NoClumping     = "no-clumping"
 	AliasedTerm    = "aliased-term"
 	EmptyCell      = "no-finds-in-cell"
+	NoSpread       = "no-spread"
 	NotEstimable   = "not-estimable"
 	OneCluster     = "one-cluster"
 	FewDF          = "few-df"
@@ -30,7 +31,9 @@ var (
 	nothingFound = stats.Warning{Code: NothingFound, Text: "nothing was found in any row, so that every density is 0 and nothing can be compared"}
 	noClumping   = stats.Warning{Code: NoClumping, Text: "the counts are no more clumped than chance has it, so that k has no bound above and the model is the Poisson one"}
 	notEstimable = stats.Warning{Code: NotEstimable, Text: "no unit was searched that could tell: the levels asked for do not occur together"}
+	notTold      = stats.Warning{Code: NotEstimable, Text: "the model does not tell these two apart, so there is no ratio"}
 	oneCluster   = stats.Warning{Code: OneCluster, Text: "one unit or site carries the effect: it is fitted by that place alone, nothing is known of how far another would differ, and there are no limits"}
+	noSpread     = stats.Warning{Code: NoSpread, Text: "the units or sites agree exactly, so that their spread is not believed, and there are no limits and no p-value"}
 	tooWide      = stats.Warning{Code: TooWide, Text: fmt.Sprintf("the limits lie more than a factor of %d from the figure: so few units or sites say nothing of it, and no limits are given", widest)}
 	nothingAbove = stats.Warning{Code: NothingAbove, Text: "nothing was found of the first: the ratio is 0, without a p-value, and its upper limit sets the most that the first may be against the least of the second"}
 	nothingBelow = stats.Warning{Code: NothingBelow, Text: "nothing was found of the second: the ratio has no value and no p-value, and its lower limit sets the least of the first against the most that the second may be"}
