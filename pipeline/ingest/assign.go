@@ -20,7 +20,7 @@ func assign(to, value any, k survey.Key) (problem string) {
 	case *string:
 		return assignText(p, value, k.Words)
 	case *[]string:
-		return assignList(p, value)
+		return assignList(p, value, k.Words)
 	case *column.Date:
 		return assignDate(p, value)
 	case *float64:
@@ -63,7 +63,7 @@ func assignText(p *string, value any, words []string) string {
 	return ""
 }
 
-func assignList(p *[]string, value any) string {
+func assignList(p *[]string, value any, words []string) string {
 	list, ok := value.([]any)
 	if !ok {
 		return "is " + kindOf(value) + `, not a list like ["one", "two"]`
@@ -76,6 +76,16 @@ func assignList(p *[]string, value any) string {
 		}
 		if text = strings.TrimSpace(text); text == "" {
 			return "holds an empty name"
+		}
+		if words != nil {
+			i := slices.IndexFunc(words, func(w string) bool { return strings.EqualFold(w, text) })
+			if i < 0 {
+				return "holds " + quote(text) + ", which is not " + either(words)
+			}
+			text = words[i]
+		}
+		if words != nil && slices.Contains(names, text) {
+			return "names " + quote(text) + " twice"
 		}
 		names = append(names, text)
 	}

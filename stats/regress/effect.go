@@ -133,7 +133,7 @@ func (c *Covariance) spread(t []float64) (variance, expected, df, lost float64) 
 	if c.Kind == CR1 {
 		return variance, expected, float64(len(c.groups) - 1), lost
 	}
-	return variance, expected, c.satterthwaite(x), lost
+	return variance, expected, c.tempered(c.satterthwaite(x), asColumn(x)), lost
 }
 
 // satterthwaite is the df of [Covariance] for coordinates x. The sum over
@@ -153,6 +153,31 @@ func (c *Covariance) satterthwaite(x *mat.VecDense) float64 {
 	n := mat.Norm(pairs, 2)
 	return sum * sum / (squares + n*n)
 }
+
+// tempered holds degrees of freedom down to what the clusters' own squares bear:
+// (q+2)/2q m*, with m* of the q coordinates of x made independent. For q = 1
+// that is 1.5 m*; for normal errors it is half the clusters whatever q.
+func (c *Covariance) tempered(df float64, x *mat.Dense) float64 {
+	if c.untempered || math.IsNaN(df) {
+		return df
+	}
+	_, q := x.Dims()
+	y := turned(x, inside(x, c.v))
+	var squares float64
+	var own mat.VecDense
+	for _, g := range c.groups {
+		own.MulVec(y.T(), g.score)
+		w := mat.Dot(&own, &own)
+		squares += w * w
+	}
+	// The coordinates were made independent of variance 1: their squares sum
+	// to q.
+	k := float64(q)
+	const least = 2
+	return min(df, max(least+k-1, (k+2)/(2*k)*k*k/squares))
+}
+
+func asColumn(x *mat.VecDense) *mat.Dense { return mat.NewDense(x.Len(), 1, x.RawVector().Data) }
 
 func quantile(df, confidence float64) float64 {
 	if math.IsInf(df, 1) {

@@ -46,7 +46,7 @@ func errorWorlds() []world {
 		{name: "sites", k: 1, soil: 1, site: 0.5},
 		{name: "sites by mode", k: 0.7, soil: 1, site: 0.7, siteBy: 0.3},
 	} {
-		for _, sites := range []int{6, 8, 12, 20, 40} {
+		for _, sites := range []int{6, 12, 24} {
 			for _, mean := range []float64{0.5, 4} {
 				w := kind
 				w.sites, w.units, w.mean, w.mode, w.years = sites, 4, mean, 1, 1
@@ -134,7 +134,7 @@ func trial(w world, term terms.Term, samples int) shares {
 	return s
 }
 
-const errorSamplesOfPower = 500
+const errorSamplesOfPower = 300
 
 func errorRow(w world, at int) string {
 	a := asked[at]

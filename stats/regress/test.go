@@ -207,7 +207,7 @@ func (c *Covariance) shares(x *mat.Dense, v mat.Matrix) []float64 {
 }
 
 // eta is the degrees of freedom of the Wishart distribution whose spread is
-// that of the covariance.
+// that of the covariance, held down as those of an effect are.
 func (c *Covariance) eta(x *mat.Dense) float64 {
 	switch c.Kind {
 	case CR1:
@@ -248,7 +248,7 @@ func (c *Covariance) eta(x *mat.Dense) float64 {
 			}
 		}
 	}
-	return float64(q*(q+1)) / sum
+	return c.tempered(float64(q*(q+1))/sum, x)
 }
 
 // spreadOf is (tr K)^2 + tr(K K).
