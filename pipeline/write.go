@@ -22,6 +22,7 @@ func writeTables(work *staging, r analyze.Results) error {
 		writeTable(work, analyze.TaxaTable, r.Taxa),
 		writeTable(work, analyze.AdaptiveTable, r.Adaptive),
 		writeTable(work, analyze.NetworksTable, r.Networks),
+		writeModel(work, r.Model),
 	)
 }
 

@@ -18,6 +18,10 @@ func (s *Season) Answer(ctx context.Context) (Results, error) {
 	}
 	clumping, counts := s.clumping(elements)
 	adaptive, networks := s.adaptiveRows(elements)
+	model, err := s.modelAnswers(elements)
+	if err != nil {
+		return Results{}, err
+	}
 	return Results{
 		Density:    densities,
 		Comparison: s.comparisons(elements),
@@ -29,5 +33,6 @@ func (s *Season) Answer(ctx context.Context) (Results, error) {
 		Taxa:       s.taxonRows(),
 		Adaptive:   adaptive,
 		Networks:   networks,
+		Model:      model,
 	}, nil
 }

@@ -41,6 +41,7 @@ type Results struct {
 	Taxa       []TaxonRow
 	Adaptive   []AdaptiveRow
 	Networks   []NetworkRow
+	Model      ModelAnswers
 
 	// Counts are the counts per unit behind each row of Clumping, in its order,
 	// for the figure of counts against the fitted distribution.

@@ -53,6 +53,27 @@ func (c *Covariance) Effect(combination []float64) Effect {
 	return c.effect(dot(t, c.fit.top.g), t)
 }
 
+// Coefficient is exp(b_j) for column j of the design, with the columns that
+// repeat others left out of the model: their coefficients are 0, and they have
+// no effect of their own.
+func (c *Covariance) Coefficient(j int) Effect {
+	combination := make([]float64, c.fit.design.Columns)
+	combination[j] = 1
+	for _, l := range c.fit.all.leaves() {
+		if l == j {
+			return c.missing(stats.Warning{Code: AliasedTerm, Text: "the units do not tell this from other terms, so that it is left out"})
+		}
+		// With X_l = sum_k a_k X_k, what the coefficient of X_l would say goes to
+		// the others by a_k.
+		for k, a := range c.fit.all.combination(l) {
+			if c.fit.all.kept[k] == j {
+				combination[l] = a
+			}
+		}
+	}
+	return c.Effect(combination)
+}
+
 func (c *Covariance) missing(reason stats.Warning) Effect {
 	nan := math.NaN()
 	return Effect{Estimate: stats.Missing(c.Confidence, c.fit.Clusters, reason), Log: nan, SELog: nan, T: nan, P: nan}
