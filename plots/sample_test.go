@@ -193,6 +193,7 @@ var samples = []sample{
 	{"counts-against-fit", countsSample.Figure},
 	{"distances-from-line", distancesSample.Figure},
 	{"coverage", coverageSample.Figure},
+	{"decline-with-years", declineSample.Figure},
 }
 
 // hard are figures that a survey seldom asks for, and that must still read.
@@ -229,6 +230,7 @@ var hard = []sample{
 	{"counts-hostile", hostileCounts},
 	{"distances-hostile", hostileDistances},
 	{"coverage-hostile", hostileCoverage},
+	{"decline-hostile", hostileDecline},
 }
 
 const (

@@ -49,6 +49,8 @@ type Figure struct {
 	Comparison []analyze.ComparisonRow
 	Counts     []analyze.CountsFit
 	Detection  []analyze.DetectionRow
+	Predicted  []analyze.PredictedRow
+	Decline    []analyze.DeclineRow
 }
 
 // Provenance is where the figures of a page come from. It holds no time and no
