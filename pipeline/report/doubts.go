@@ -94,6 +94,7 @@ func (w writer) eachWarned(take func(table string, where func() string, warnings
 	for _, row := range r.Comparison {
 		take(analyze.ComparisonTable.Name, func() string { return where(row.Method, row.Stratum, row.Years, row.Comparison, row.Tree, "") }, row.Warnings)
 	}
+	w.eachModelWarned(take)
 	for _, row := range r.Detection {
 		take(analyze.DetectionTable.Name, func() string { return where(row.Method, "", "", row.Function, "", "") }, row.Warnings)
 	}

@@ -80,6 +80,7 @@ func inventedResults() analyze.Results {
 	r.Density = append(r.Density, inventedLines()...)
 	r.Effort = append(r.Effort, inventedLineEffort())
 	r.Detection = inventedDetection()
+	r.Model = inventedModel()
 	r.Clumping, r.Counts = inventedClumping()
 	return r
 }
@@ -341,7 +342,9 @@ func inventedFigures(r analyze.Results) []Figure {
 	counts.Counts = r.Counts
 	distances := figure("distances", "Finds by their distance from the line", "Bars are finds, the curve is the detection function.")
 	distances.Detection = inventedDetection()[:1]
-	return []Figure{ground, byTree, ratios, counts, distances}
+	decline := figure("decline", "Decline with years since fire", "Marks are densities, the line is an even decline.")
+	decline.Decline, decline.Predicted = r.Model.Declines, r.Model.Predicted
+	return []Figure{ground, byTree, ratios, counts, distances, decline}
 }
 
 // americanPage is the invented report in US units.

@@ -21,6 +21,7 @@ type uses struct {
 	Clumping   bool
 	Morisita   bool
 	Adaptive   string // estimator of adaptive cluster plots, "" without any
+	Model      modelUses
 	Lines      bool   // lines were walked
 	Seen       string // what share was found along them, "" where nobody knows
 	Densities  intervalKinds
@@ -42,6 +43,7 @@ func (w writer) uses() uses {
 		Clumping:   len(r.Clumping) > 0,
 		Morisita:   slices.ContainsFunc(r.Clumping, func(c analyze.ClumpingRow) bool { return c.Morisita.Known }),
 		Adaptive:   w.adaptiveUse(),
+		Model:      w.modelUses(),
 		Lines:      slices.Contains(w.effortMethods(), analyze.LineMethod),
 		Seen:       w.seen(),
 	}
@@ -87,6 +89,11 @@ func (u uses) references() []string {
 	cite(u.Comparison, "binder", "sarndal", "satterthwaite")
 	cite(u.Holm, "holm")
 	cite(u.Screen, "benjamini")
+	cite(u.Model.Fitted, "lawless", "venables")
+	cite(u.Model.CR2, "bell", "pustejovsky")
+	cite(u.Model.Robust && !u.Model.CR2, "liang")
+	cite(u.Model.Cut, "haberman")
+	cite(u.Model.Decline, "fieller")
 	cite(u.Clumping, "anscombe", "bliss", "fisher")
 	cite(u.Morisita, "morisita")
 	for _, k := range slices.Concat(u.Densities, u.Ratios) {
@@ -117,6 +124,7 @@ type source struct{ key, short, text string }
 
 var sources = []source{
 	{"anscombe", "Anscombe 1950", "Anscombe, F. J. (1950). Sampling theory of the negative binomial and logarithmic series distributions. Biometrika 37, 358–382."},
+	{"bell", "Bell & McCaffrey 2002", "Bell, R. M. & McCaffrey, D. F. (2002). Bias reduction in standard errors for linear regression with multi-stage samples. Survey Methodology 28, 169–181."},
 	{"benjamini", "Benjamini & Hochberg 1995", "Benjamini, Y. & Hochberg, Y. (1995). Controlling the false discovery rate. Journal of the Royal Statistical Society, Series B 57, 289–300."},
 	{"binder", "Binder 1983", "Binder, D. A. (1983). On the variances of asymptotically normal estimators from complex surveys. International Statistical Review 51, 279–292."},
 	{"bliss", "Bliss & Fisher 1953", "Bliss, C. I. & Fisher, R. A. (1953). Fitting the negative binomial distribution to biological data. Biometrics 9, 176–200."},
@@ -128,19 +136,24 @@ var sources = []source{
 	{"davison", "Davison & Hinkley 1997", "Davison, A. C. & Hinkley, D. V. (1997). Bootstrap Methods and their Application. Cambridge University Press."},
 	{"efron", "Efron 1987", "Efron, B. (1987). Better bootstrap confidence intervals. Journal of the American Statistical Association 82, 171–185."},
 	{"fewster", "Fewster et al. 2009", "Fewster, R. M., Buckland, S. T., Burnham, K. P., Borchers, D. L., Jupp, P. E., Laake, J. L. & Thomas, L. (2009). Estimating the encounter rate variance in distance sampling. Biometrics 65, 225–236."},
+	{"fieller", "Fieller 1954", "Fieller, E. C. (1954). Some problems in interval estimation. Journal of the Royal Statistical Society, Series B 16, 175–185."},
 	{"fisher", "Fisher, Thornton & Mackenzie 1922", "Fisher, R. A., Thornton, H. G. & Mackenzie, W. A. (1922). The accuracy of the plating method of estimating the density of bacterial populations. Annals of Applied Biology 9, 325–359."},
 	{"garwood", "Garwood 1936", "Garwood, F. (1936). Fiducial limits for the Poisson distribution. Biometrika 28, 437–442."},
+	{"haberman", "Haberman 1974", "Haberman, S. J. (1974). The Analysis of Frequency Data. University of Chicago Press."},
 	{"holm", "Holm 1979", "Holm, S. (1979). A simple sequentially rejective multiple test procedure. Scandinavian Journal of Statistics 6, 65–70."},
 	{"jolly", "Jolly 1969", "Jolly, G. M. (1969). Sampling methods for aerial censuses of wildlife populations. East African Agricultural and Forestry Journal 34, 46–49."},
 	{"korn", "Korn & Graubard 1999", "Korn, E. L. & Graubard, B. I. (1999). Analysis of Health Surveys. Wiley, New York."},
 	{"lambert", "Lambert 1992", "Lambert, D. (1992). Zero-inflated Poisson regression, with an application to defects in manufacturing. Technometrics 34, 1–14."},
 	{"lawless", "Lawless 1987", "Lawless, J. F. (1987). Negative binomial and mixed Poisson regression. Canadian Journal of Statistics 15, 209–225."},
+	{"liang", "Liang & Zeger 1986", "Liang, K.-Y. & Zeger, S. L. (1986). Longitudinal data analysis using generalized linear models. Biometrika 73, 13–22."},
 	{"morisita", "Morisita 1959", "Morisita, M. (1959). Measuring of the dispersion of individuals and analysis of the distributional patterns. Memoirs of the Faculty of Science, Kyushu University, Series E 2, 215–235."},
 	{"owen", "Owen 1988", "Owen, A. B. (1988). Empirical likelihood ratio confidence intervals for a single functional. Biometrika 75, 237–249."},
+	{"pustejovsky", "Pustejovsky & Tipton 2018", "Pustejovsky, J. E. & Tipton, E. (2018). Small-sample methods for cluster-robust variance estimation and hypothesis testing in fixed effects models. Journal of Business & Economic Statistics 36, 672–683."},
 	{"sarndal", "Särndal, Swensson & Wretman 1992", "Särndal, C.-E., Swensson, B. & Wretman, J. (1992). Model Assisted Survey Sampling. Springer, New York."},
 	{"satterthwaite", "Satterthwaite 1946", "Satterthwaite, F. E. (1946). An approximate distribution of estimates of variance components. Biometrics Bulletin 2, 110–114."},
 	{"thompson1990", "Thompson 1990", "Thompson, S. K. (1990). Adaptive cluster sampling. Journal of the American Statistical Association 85, 1050–1059."},
 	{"thompson1992", "Thompson 1992", "Thompson, S. K. (1992). Sampling. Wiley, New York."},
+	{"venables", "Venables & Ripley 2002", "Venables, W. N. & Ripley, B. D. (2002). Modern Applied Statistics with S, 4th edition. Springer, New York."},
 	{"venzon", "Venzon & Moolgavkar 1988", "Venzon, D. J. & Moolgavkar, S. H. (1988). A method for computing profile-likelihood-based confidence intervals. Applied Statistics 37, 87–94."},
 	{"zou", "Zou & Donner 2008", "Zou, G. Y. & Donner, A. (2008). Construction of confidence limits about effect measures: a general approach. Statistics in Medicine 27, 1693–1702."},
 }

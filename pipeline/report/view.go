@@ -105,6 +105,7 @@ func (w writer) tables() []grid {
 	list = append(list, w.modeGrids()...)
 	add(w.ratioGrid())
 	add(w.shareGrid())
+	list = append(list, w.modelGrids()...)
 	add(w.detectionGrid())
 	add(w.clumpingGrid())
 	add(w.adaptiveGrid())
