@@ -126,6 +126,9 @@ func (f *Fit) columnsOf(term int) int {
 // emptyWarnings name the cells without finds whose density is 0, each by the
 // fewest levels that say which they are.
 func (f *Fit) emptyWarnings() []stats.Warning {
+	if len(f.kept) == f.Rows {
+		return nil
+	}
 	var found []cell
 	for _, t := range f.design.Model() {
 		for _, c := range f.cells(t) {
@@ -138,7 +141,7 @@ func (f *Fit) emptyWarnings() []stats.Warning {
 	for _, c := range found {
 		list = append(list, stats.Warning{Code: EmptyCell, Text: fmt.Sprintf("nothing was found at %s, so that its density is 0 with an upper limit only, and a ratio to it has a limit on one side only", c)})
 	}
-	if len(list) == 0 && len(f.kept) < f.Rows {
+	if len(list) == 0 {
 		list = append(list, stats.Warning{Code: EmptyCell, Text: fmt.Sprintf("%d of %d rows are without finds in such a way that the model sends their density to 0", f.Rows-len(f.kept), f.Rows)})
 	}
 	return list
