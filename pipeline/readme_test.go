@@ -27,7 +27,7 @@ func TestREADMEColumns(t *testing.T) {
 		columnTable(survey.ReferencePoints, "reference_points.csv")
 	results := columnTable(analyze.DensityTable, "results/density") + columnTable(analyze.ComparisonTable, "results/comparison") +
 		columnTable(analyze.DetectionTable, "results/detection") + columnTable(analyze.ClumpingTable, "results/clumping") + columnTable(analyze.EffortTable, "results/effort") +
-		columnTable(analyze.TaxaTable, "results/taxa")
+		columnTable(analyze.TaxaTable, "results/taxa") + modelColumns()
 	want := between(t, between(t, string(old), "inputs", inputs), "results", results)
 	if string(old) == want {
 		return
@@ -38,6 +38,13 @@ func TestREADMEColumns(t *testing.T) {
 	if err := os.WriteFile(path, []byte(want), 0o644); err != nil {
 		t.Fatal(err)
 	}
+}
+
+// modelColumns are the tables of the model of counts.
+func modelColumns() string {
+	return columnTable(analyze.ModelFitTable, "results/model_fits") + columnTable(analyze.ModelTestTable, "results/model_tests") +
+		columnTable(analyze.ModelTable, "results/model") + columnTable(analyze.PredictedTable, "results/predicted") +
+		columnTable(analyze.ContrastTable, "results/contrasts") + columnTable(analyze.DeclineTable, "results/decline")
 }
 
 // between returns text with what stands between the marks of a name replaced.

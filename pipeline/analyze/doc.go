@@ -9,6 +9,9 @@
 //	lines.go       how far the crew sees from a line, and what density follows
 //	adaptive.go    the same from plots added beside those that held enough
 //	comparison.go  host-associated against saprotrophic finds
+//	model.go       what densities depend on: mode, tree, years since fire
+//	contrasts.go   the model's densities held against each other
+//	decline.go     how density falls with the years since fire
 //	clumping.go    how finds gather in units
 //	effort.go      what was searched, when, and how much of the land
 //	taxa.go        what was found, estimated or not
