@@ -43,8 +43,8 @@ const ageTerm = "age"
 // all of the decline over, and where some are of several, they would leave that
 // of these alone.
 type burned struct {
-	fitted           // to the burned units alone
-	whole    *fitted // to all
+	fitted             // to the burned units alone
+	whole      *fitted // to all
 	ages       []int
 	each, one  *regress.Fit // a slope for each mode, one for both
 	eachC      *regress.Covariance
