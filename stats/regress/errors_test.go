@@ -167,6 +167,11 @@ with seed %d, %d samples a row under no difference and %d under a ratio of 2, ea
   With 2000 samples a true 5.0 is seen as 4.0 to 6.0 in 95 of 100 rows.
 - The last two columns: rejected where the ratio is 2, by CR2 and by the chi-square test of finds.
 
+What it says: CR2, with its degrees of freedom held down (see Covariance), rejects 4 to 6.5 %% at 12 sites and 4 to 5.6 %% at 24; the highest are tests
+of the years at 12 sites, six of each age. Below 15 sites every answer therefore carries a warning, and at 6 it may be 8 %%. The likelihood's own tests
+hold where the model is true (clumped) and for what differs within a site, but not for years once units share soil or sites differ: there they
+reject 15 to 40 %%. A chi-square test of finds rejects 15 to 80 %% of what is true everywhere; its power is no power.
+
 | test | world | layout | mean | had | CR2 | CR1 | model | LR | finds | power CR2 | power finds |
 |---|---|---|---|---|---|---|---|---|---|---|---|
 `
