@@ -74,7 +74,7 @@ func (k Kind) Robust() bool { return k == CR1 || k == CR2 }
 // same, as in package compare; for normal errors it is a third of their number.
 // The df used is at most 1.5 m*, but not below 2 for that: half the clusters
 // where errors are normal, few where few carry the effect. At 5 %
-// tests then reject 4 to 6.5 % of what is true at 12 sites and 4 to 5.6 % at 24
+// tests then reject 4 to 6.5 % of what is true at 12 sites and 3.9 to 5.6 % at 24
 // (ERRORS.md), where with Satterthwaite's df alone they reject up to 9.
 type Covariance struct {
 	Kind       Kind
