@@ -1,6 +1,7 @@
 package analyze
 
 import (
+	"errors"
 	"fmt"
 	"math"
 	"slices"
@@ -24,30 +25,45 @@ type ModelAnswers struct {
 	Curves       []DeclineCurve
 }
 
-// modelAnswers fits the model of counts to each method and reads it.
+// modelAnswers fits the model of counts to each method and reads it. A model
+// whose likelihood could not be climbed to its end has a row that says so.
 func (s *Season) modelAnswers(elements []element) (ModelAnswers, error) {
 	var a ModelAnswers
 	for _, m := range s.countModels(elements) {
-		f, err := m.fit()
-		if err != nil {
+		one, err := m.answer()
+		if errors.Is(err, regress.ErrNotConverged) {
+			one = ModelAnswers{Fits: []ModelFitRow{m.failed()}}
+		} else if err != nil {
 			return ModelAnswers{}, fmt.Errorf("model of %s counts: %w", m.method, err)
 		}
-		a.Fits = append(a.Fits, f.fitRow())
-		a.Coefficients = append(a.Coefficients, f.coefficientRows()...)
-		tests, err := f.testRows()
-		if err != nil {
-			return ModelAnswers{}, fmt.Errorf("model of %s counts: %w", m.method, err)
-		}
-		a.Tests = append(a.Tests, tests...)
-		a.Predicted = append(a.Predicted, f.predictedRows()...)
-		a.Contrasts = append(a.Contrasts, f.contrastRows()...)
-		rows, curves, err := f.declines()
-		if err != nil {
-			return ModelAnswers{}, fmt.Errorf("decline by %s counts: %w", m.method, err)
-		}
-		a.Declines, a.Curves = append(a.Declines, rows...), append(a.Curves, curves...)
+		a.Fits, a.Tests, a.Coefficients = append(a.Fits, one.Fits...), append(a.Tests, one.Tests...), append(a.Coefficients, one.Coefficients...)
+		a.Predicted, a.Contrasts = append(a.Predicted, one.Predicted...), append(a.Contrasts, one.Contrasts...)
+		a.Declines, a.Curves = append(a.Declines, one.Declines...), append(a.Curves, one.Curves...)
 	}
 	return a, nil
+}
+
+// answer are the rows of one method.
+func (m modelled) answer() (ModelAnswers, error) {
+	f, err := m.fit()
+	if err != nil {
+		return ModelAnswers{}, err
+	}
+	a := ModelAnswers{Fits: []ModelFitRow{f.fitRow()}, Coefficients: f.coefficientRows(), Predicted: f.predictedRows(), Contrasts: f.contrastRows()}
+	if a.Tests, err = f.testRows(); err != nil {
+		return ModelAnswers{}, err
+	}
+	a.Declines, a.Curves, err = f.declines()
+	return a, err
+}
+
+// failed is the row of a model that could not be fitted.
+func (m modelled) failed() ModelFitRow {
+	return ModelFitRow{
+		Method: m.method, Terms: termList(m.model), Rows: column.Count(len(m.sample.Count)), Units: column.Count(len(m.elements)), Sites: column.Count(m.sites()),
+		Fires: column.Count(len(m.fires(All))), Finds: column.Count(m.finds), LeftOut: column.Count(m.leftOut), Covariance: m.season.settings.Model.Covariance,
+		Warnings: []stats.Warning{{Code: "model-not-fitted", Text: "the search for the best fit of the model of counts did not end, and nothing is said by it; fewer terms in survey.toml may help"}},
+	}
 }
 
 // fitted is a model with its fits.

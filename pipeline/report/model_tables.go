@@ -46,6 +46,9 @@ func (w writer) testGrid() (grid, bool) {
 
 // fitSentence says what a model rests on, and why the Poisson would not do.
 func (w writer) fitSentence(f analyze.ModelFitRow) string {
+	if !f.Coefficients.Known {
+		return capital(methodOf(f.Method).many) + ": " + uncapital(reason(f.Warnings))
+	}
 	s := fmt.Sprintf("%s: %s with %s, %s.", capital(methodOf(f.Method).many), words(f.Family), several(f.Coefficients.Or(0), "coefficient", "coefficients"), restsOn(f))
 	if f.K.Known {
 		s += fmt.Sprintf(" Clumping k %s (%s)", number(f.K), round(analyze.Estimate{Value: f.K, Lower: f.KLower, Upper: f.KUpper}, 1).interval())

@@ -308,6 +308,11 @@ func TestDecline(t *testing.T) {
 	statstest.Relative(t, "years to a tenth", d.Tenth.Value, math.Ln10/-d.PerYear.Log, 1e-12)
 	statstest.Relative(t, "its lower limit", d.Tenth.Lower, math.Ln10/-math.Log(d.PerYear.Lower), 1e-12)
 	statstest.WellFormed(t, d.Tenth)
+	none := s
+	none.Count = make([]float64, len(s.Count))
+	if d := mustFit(t, none, terms.Model{{"years"}}).Covariance(CR2, 0.95).Decline([]float64{0, 1}); codes(d.Tenth.Warnings) != NothingFound || !math.IsNaN(d.Tenth.Value) {
+		t.Errorf("of nothing: %+v", d)
+	}
 	// A slope that may be none, and one upwards.
 	for i := range s.Count {
 		s.Count[i] = poisson(rng, 3*gamma(rng, 0.5))

@@ -34,6 +34,9 @@ type Effect struct {
 // it lies in directions which that cluster alone decides) has neither limits
 // nor P.
 func (c *Covariance) Effect(combination []float64) Effect {
+	if c.fit.Finds == 0 {
+		return c.missing(nothingFound)
+	}
 	if _, ok := c.fit.all.reduce(combination); !ok {
 		return c.missing(notEstimable)
 	}
