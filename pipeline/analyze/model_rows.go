@@ -30,9 +30,13 @@ type ModelAnswers struct {
 func (s *Season) modelAnswers(elements []element) (ModelAnswers, error) {
 	var a ModelAnswers
 	for _, m := range s.countModels(elements) {
+		if m.tooLarge() {
+			a.Fits = append(a.Fits, m.without(stats.Warning{Code: "model-too-large", Text: fmt.Sprintf("%d counts are more than the model of counts is made for, and nothing is said by it; stratum by stratum it can be had", len(m.sample.Count))}))
+			continue
+		}
 		one, err := m.answer()
 		if errors.Is(err, regress.ErrNotConverged) {
-			one = ModelAnswers{Fits: []ModelFitRow{m.failed()}}
+			one = ModelAnswers{Fits: []ModelFitRow{m.without(stats.Warning{Code: "model-not-fitted", Text: "the search for the best fit of the model of counts did not end, and nothing is said by it; fewer terms in survey.toml may help"})}}
 		} else if err != nil {
 			return ModelAnswers{}, fmt.Errorf("model of %s counts: %w", m.method, err)
 		}
@@ -57,12 +61,29 @@ func (m modelled) answer() (ModelAnswers, error) {
 	return a, err
 }
 
-// failed is the row of a model that could not be fitted.
-func (m modelled) failed() ModelFitRow {
+// largestModel is the number of cells of its matrix up to which a model is
+// fitted: ten thousand units by five trees. Its many fits hold a few such
+// matrices at a time and would take minutes beyond.
+const largestModel = 2_000_000
+
+func (m modelled) tooLarge() bool {
+	columns := 1
+	for _, t := range m.model {
+		more := 1
+		for _, v := range t {
+			more *= m.levels(v) - 1
+		}
+		columns += more
+	}
+	return len(m.sample.Count)*columns > largestModel
+}
+
+// without is the row of a model that was not fitted, for the reason given.
+func (m modelled) without(reason stats.Warning) ModelFitRow {
 	return ModelFitRow{
 		Method: m.method, Terms: termList(m.model), Rows: column.Count(len(m.sample.Count)), Units: column.Count(len(m.elements)), Sites: column.Count(m.sites()),
 		Fires: column.Count(len(m.fires(All))), Finds: column.Count(m.finds), LeftOut: column.Count(m.leftOut), Covariance: m.season.settings.Model.Covariance,
-		Warnings: []stats.Warning{{Code: "model-not-fitted", Text: "the search for the best fit of the model of counts did not end, and nothing is said by it; fewer terms in survey.toml may help"}},
+		Warnings: []stats.Warning{reason},
 	}
 }
 

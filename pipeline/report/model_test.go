@@ -105,7 +105,7 @@ func TestModelKinds(t *testing.T) {
 	for _, code := range []string{
 		regress.NothingFound, regress.NoClumping, regress.AliasedTerm, regress.EmptyCell, regress.NotEstimable, regress.OneCluster, regress.FewDF, regress.FewClusters,
 		regress.TooWide, regress.NoJointTest, regress.NothingBelow, regress.NothingAbove, regress.NothingAtPlace, regress.NoSpread, regress.DeclineOpen, regress.NoDecline,
-		"age-is-fire", "one-fire", "two-ages", "one-age", "strata-within-years", "uncalled-left-out", "trees-unrecorded", "trees-gathered", "held-equal", "single-level", "too-few-finds", "term-without-parts", "model-not-fitted",
+		"age-is-fire", "one-fire", "two-ages", "one-age", "strata-within-years", "uncalled-left-out", "trees-unrecorded", "trees-gathered", "held-equal", "single-level", "too-few-finds", "term-without-parts", "model-not-fitted", "model-too-large",
 	} {
 		if _, ok := kinds[code]; !ok {
 			t.Errorf("the report has no words for %q", code)

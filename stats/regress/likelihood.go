@@ -23,7 +23,6 @@ type likelihood struct {
 	y, logA []float64
 	counts  *negbin.Data
 	outside float64 // sum of log y!
-	scratch blas64.General
 }
 
 func newLikelihood(b *basis, s Sample, rows []int) *likelihood {
@@ -35,8 +34,6 @@ func newLikelihood(b *basis, s Sample, rows []int) *likelihood {
 		l.outside += factorial
 	}
 	l.counts = negbin.New(l.y, nil)
-	n := len(rows)
-	l.scratch = blas64.General{Rows: b.rank(), Cols: n, Stride: n, Data: make([]float64, b.rank()*n)}
 	return l
 }
 
@@ -121,23 +118,27 @@ func (l *likelihood) onto(v []float64) []float64 {
 	return out
 }
 
-// gram is Q' diag(w) Q.
+// gram is Q' diag(w) Q, summed over blocks of rows that stay in the cache.
 func (l *likelihood) gram(w []float64) *mat.SymDense {
-	root := make([]float64, len(w))
-	for i, v := range w {
-		root[i] = math.Sqrt(v)
-	}
-	n := len(w)
-	for k, q := range l.q {
-		row := l.scratch.Data[k*n : (k+1)*n]
-		for i, v := range q {
-			row[i] = v * root[i]
-		}
-	}
-	r := len(l.q)
+	const block = 2048
+	r, n := len(l.q), len(w)
 	sum := mat.NewSymDense(r, nil)
-	raw := sum.RawSymmetric()
-	blas64.Syrk(blas.NoTrans, 1, l.scratch, 0, raw)
+	root := make([]float64, min(block, n))
+	scaled := make([]float64, r*len(root))
+	for from := 0; from < n; from += block {
+		rows := min(block, n-from)
+		for i, v := range w[from : from+rows] {
+			root[i] = math.Sqrt(v)
+		}
+		for k, q := range l.q {
+			row := scaled[k*rows : (k+1)*rows]
+			for i, v := range q[from : from+rows] {
+				row[i] = v * root[i]
+			}
+		}
+		part := blas64.General{Rows: r, Cols: rows, Stride: rows, Data: scaled}
+		blas64.Syrk(blas.NoTrans, 1, part, 1, sum.RawSymmetric())
+	}
 	return sum
 }
 

@@ -2,6 +2,7 @@ package regress
 
 import (
 	"math"
+	"slices"
 
 	"gonum.org/v1/gonum/mat"
 	"gonum.org/v1/gonum/stat/distuv"
@@ -34,26 +35,16 @@ type Fitter func(Sample, terms.Model) (*Fit, error)
 // would take its effect over and leave a test that hangs on the base levels.
 func Compare(s Sample, m terms.Model, fit Fitter, kind Kind) ([]Test, error) {
 	var tests []Test
-	fits := map[string]*Fit{}
-	fitted := func(m terms.Model) (*Fit, error) {
-		key := ""
-		for _, t := range m {
-			key += t.String() + "\x00"
-		}
-		if f := fits[key]; f != nil {
-			return f, nil
-		}
-		f, err := fit(s, m)
-		fits[key] = f
-		return f, err
-	}
+	var full *Fit // of the last term: the products share theirs
 	for _, t := range m {
 		under := m.Under(t)
-		full, err := fitted(under)
-		if err != nil {
-			return nil, err
+		if full == nil || !slices.EqualFunc(full.design.Model(), under, terms.Term.Same) {
+			var err error
+			if full, err = fit(s, under); err != nil {
+				return nil, err
+			}
 		}
-		less, err := fitted(under.Without(t))
+		less, err := fit(s, under.Without(t))
 		if err != nil {
 			return nil, err
 		}
