@@ -47,10 +47,12 @@ var kinds = map[string]kind{
 	"no-variance":            {"A detection function without standard errors", figureRank},
 	"not-converged":          {"A detection function that found no best fit", figureRank},
 
-	"not-estimable": {"Levels that do not occur together", figureRank},
-	"no-joint-test": {"A term that cannot be tested robustly", figureRank},
-	"one-age":       {"Burned land of one age", figureRank},
-	"no-decline":    {"A density that does not fall", figureRank},
+	"not-estimable":    {"Levels that do not occur together", figureRank},
+	"no-joint-test":    {"A term that cannot be tested robustly", figureRank},
+	"model-not-fitted": {"A model of counts that could not be fitted", figureRank},
+	"model-too-large":  {"A survey too large for the model of counts", figureRank},
+	"one-age":          {"Burned land of one age", figureRank},
+	"no-decline":       {"A density that does not fall", figureRank},
 
 	"age-is-fire":         {"Each age is a fire of its own", designRank},
 	"one-fire":            {"All burned units in one fire", designRank},
