@@ -64,11 +64,12 @@ type droppedTerm struct {
 
 var modelModes = []string{survey.Saprotrophic, survey.HostAssociated}
 
-// countModels lays out the counts of each method that has an area.
+// countModels lays out the counts of each method that has an area. Plots that
+// were added beside rich ones are no sample and are left out.
 func (s *Season) countModels(elements []element) []modelled {
 	var list []modelled
 	for _, method := range s.methods() {
-		if method == LineMethod {
+		if method == LineMethod || method == AddedMethod {
 			continue
 		}
 		m := modelled{season: s, method: method}
