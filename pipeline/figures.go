@@ -31,7 +31,7 @@ func drawFigures(ctx context.Context, work *staging, settings survey.Settings, r
 	per, hectares := report.PerArea(settings)
 	d := &drawer{settings: settings, results: results, unit: "fruit bodies per " + per, scale: hectares}
 	for _, draw := range []func(*staging) error{
-		d.densityByStratum, d.modesByTree, d.ratios,
+		d.densityByStratum, d.modesByTree, d.ratios, d.predictions, d.declines,
 		d.selectionRatios, d.nearHosts, d.answersByRule,
 		d.countsAgainstFit,
 		d.distances, d.againstFit, d.sight, d.observersShares,

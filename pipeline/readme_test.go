@@ -47,6 +47,7 @@ func TestREADMEColumns(t *testing.T) {
 		columnTable(analyze.CropTable, "results/crop"),
 		columnTable(analyze.MassTable, "results/mass"),
 		columnTable(analyze.HarvestTable, "results/harvest"),
+		modelColumns(),
 	} {
 		results += r
 	}
@@ -60,6 +61,13 @@ func TestREADMEColumns(t *testing.T) {
 	if err := os.WriteFile(path, []byte(want), 0o644); err != nil {
 		t.Fatal(err)
 	}
+}
+
+// modelColumns are the tables of the model of counts.
+func modelColumns() string {
+	return columnTable(analyze.ModelFitTable, "results/model_fits") + columnTable(analyze.ModelTestTable, "results/model_tests") +
+		columnTable(analyze.ModelTable, "results/model") + columnTable(analyze.PredictedTable, "results/predicted") +
+		columnTable(analyze.ContrastTable, "results/contrasts") + columnTable(analyze.DeclineTable, "results/decline")
 }
 
 // between returns text with what stands between the marks of a name replaced.

@@ -35,6 +35,7 @@ func writeTables(work *staging, r analyze.Results) error {
 		writeTable(work, analyze.CropTable, r.Crop),
 		writeTable(work, analyze.MassTable, r.Mass),
 		writeTable(work, analyze.HarvestTable, r.Harvest),
+		writeModel(work, r.Model),
 	)
 }
 

@@ -38,6 +38,12 @@ func TestRefuses(t *testing.T) {
 		change(&part)
 		return ObserversShares{Confidence: 0.95, Parts: []ObserversPart{part}}.Figure
 	}
+	decline := func(change func(*DeclineOfMode)) func() (Figure, error) {
+		m := declineSample.Modes[0]
+		m.Classes, m.Line = slices.Clone(m.Classes), slices.Clone(m.Line)
+		change(&m)
+		return DeclineWithYears{Unit: perHectare, Confidence: 0.95, Modes: []DeclineOfMode{m}}.Figure
+	}
 	birch := ModeTreeDensity{"1", "paper birch", "undetermined", est(1, nan, nan, 3, 1)}
 	bad := birch
 	bad.Units = -3
@@ -93,6 +99,10 @@ func TestRefuses(t *testing.T) {
 		{"endless unseen", shares(func(p *ObserversPart) { p.Unseen = inf }), "seen by several"},
 		{"unseen outside its limits", shares(func(p *ObserversPart) { p.Lower, p.Upper = 3, 2 }), "unseen finds"},
 		{"shares of no level", ObserversShares{Parts: observersSample.Parts}.Figure, "confidence 0"},
+		{"years that turn back", decline(func(m *DeclineOfMode) { m.Classes[2].Years = 1 }), "years 1 do not ascend"},
+		{"density below 0", decline(func(m *DeclineOfMode) { m.Classes[2].Value = -1 }), "saprotrophic, 4 years"},
+		{"decline that turns back", decline(func(m *DeclineOfMode) { m.Line[2].Years = 0 }), "decline at 0 years"},
+		{"crossed band", decline(func(m *DeclineOfMode) { m.Line[2].Lower = 1e5 }), "decline at 2 years"},
 		{"distances of no level", distances(func(d *DistancesFromLine) { d.Confidence = 1 }), "confidence 1"},
 	} {
 		_, err := c.figure()
@@ -112,6 +122,7 @@ func TestEmpty(t *testing.T) {
 		"harvest":   ShareOfHarvest{Confidence: 0.95}.Figure,
 		"distances": DistancesFromLine{Confidence: 0.95}.Figure,
 		"shares":    ObserversShares{Confidence: 0.95}.Figure,
+		"decline":   DeclineWithYears{Confidence: 0.95}.Figure,
 	} {
 		if _, err := figure(); !errors.Is(err, errEmpty) {
 			t.Errorf("%s: got %v, want %v", name, err, errEmpty)

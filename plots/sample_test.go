@@ -243,6 +243,7 @@ var samples = []sample{
 	{"crop-by-stratum", cropSample.Figure},
 	{"share-of-harvest", harvestSample.Figure},
 	{"observers-shares", observersSample.Figure},
+	{"decline-with-years", declineSample.Figure},
 }
 
 // hard are figures that a survey seldom asks for, and that must still read.
@@ -309,6 +310,7 @@ var hard = []sample{
 	}},
 	{"coverage-hostile", hostileCoverage},
 	{"harvest-hostile", hostileHarvest},
+	{"decline-hostile", hostileDecline},
 }
 
 const (

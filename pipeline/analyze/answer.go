@@ -38,6 +38,10 @@ func (s *Season) Answer(ctx context.Context) (Results, error) {
 	if err != nil {
 		return Results{}, err
 	}
+	model, err := s.modelAnswers(elements)
+	if err != nil {
+		return Results{}, err
+	}
 	return Results{
 		Density:    densities,
 		Comparison: comparison,
@@ -64,5 +68,6 @@ func (s *Season) Answer(ctx context.Context) (Results, error) {
 		Crop:        crop.rows,
 		Mass:        crop.massRows(),
 		Harvest:     crop.harvests(),
+		Model:       model,
 	}, nil
 }

@@ -57,6 +57,7 @@ type Results struct {
 	// Shares are what the observers behind Observers saw, for its figure: one
 	// for each method.
 	Shares []SeenShares
+	Model  ModelAnswers
 
 	// Counts are the counts per unit behind each row of Clumping, in its order,
 	// for the figure of counts against the fitted distribution.

@@ -100,8 +100,15 @@ func assignList(p *[]string, value any, words []string) string {
 		if text = strings.TrimSpace(text); text == "" {
 			return "holds an empty name"
 		}
-		if words != nil && !slices.Contains(words, text) {
-			return "holds " + quote(text) + ", which is not " + either(words)
+		if words != nil {
+			i := slices.IndexFunc(words, func(w string) bool { return strings.EqualFold(w, text) })
+			if i < 0 {
+				return "holds " + quote(text) + ", which is not " + either(words)
+			}
+			text = words[i]
+		}
+		if words != nil && slices.Contains(names, text) {
+			return "names " + quote(text) + " twice"
 		}
 		names = append(names, text)
 	}

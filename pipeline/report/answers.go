@@ -41,6 +41,7 @@ func (w writer) answers() []answer {
 	add("Where are most, where fewest?", w.extremes())
 	add("How do host-associated and saprotrophic finds compare?", w.modeAnswers())
 	add("Do finds stand with hosts?", w.hostAnswers())
+	add("How do densities differ by tree and by years since fire?", w.modelAnswers())
 	add("How do years since fire compare?", w.yearsAnswers())
 	add("What does the land carry, and what would a harvest take?", w.cropAnswers())
 	return list

@@ -97,6 +97,7 @@ func (w writer) eachWarned(take takeWarned) {
 	for _, row := range r.Comparison {
 		take(analyze.ComparisonTable.Name, func() string { return where(row.Method, row.Stratum, row.Years, row.Comparison, row.Tree, "") }, row.Warnings)
 	}
+	w.eachModelWarned(take)
 	for _, row := range r.Detection {
 		take(analyze.DetectionTable.Name, func() string { return where(row.Method, "", "", row.Function, "", "") }, row.Warnings)
 	}

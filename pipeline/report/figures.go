@@ -116,6 +116,18 @@ func (w writer) numbers(id string, f Figure) []grid {
 		w.fillObservers(&g, f.Observers)
 		list = append(list, g)
 	}
+	if len(f.Predicted) > 0 {
+		g := grid{ID: id + "-predicted", Caption: "What this figure shows"}
+		rows, left := shorten(f.Predicted, predictedFinds, analyze.PredictedTable.Name)
+		w.fillPredicted(&g, rows)
+		g.below(left)
+		list = append(list, g)
+	}
+	if len(f.Decline) > 0 {
+		g := grid{ID: id + "-decline", Caption: "What this figure shows"}
+		w.fillDecline(&g, f.Decline)
+		list = append(list, g)
+	}
 	return list
 }
 

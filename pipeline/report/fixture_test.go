@@ -80,6 +80,7 @@ func inventedResults() analyze.Results {
 	r.Density = append(r.Density, inventedLines()...)
 	r.Effort = append(r.Effort, inventedLineEffort())
 	r.Detection, r.Visibility = inventedDetection(), inventedVisibility()
+	r.Model = inventedModel()
 	r.Clumping, r.Counts = inventedClumping()
 	inventHosts(&r)
 	r.Observers, r.Passes, r.Corrected = inventedObservers(), inventedPasses(), inventedCorrected()
@@ -347,7 +348,9 @@ func inventedFigures(r analyze.Results) []Figure {
 	hosts.Selection, hosts.Association, hosts.Sensitivity = r.Selection, r.Association, r.Sensitivity
 	shares := figure("shares", "What each observer saw", "Bars are who saw what.")
 	shares.Observers = inventedObservers()[:2]
-	return []Figure{ground, byTree, ratios, counts, distances, hosts, shares}
+	decline := figure("decline", "Decline with years since fire", "Marks are densities, the line is an even decline.")
+	decline.Decline, decline.Predicted = r.Model.Declines, r.Model.Predicted
+	return []Figure{ground, byTree, ratios, counts, distances, hosts, shares, decline}
 }
 
 // americanPage is the invented report in US units.

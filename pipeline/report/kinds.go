@@ -86,6 +86,19 @@ var kinds = map[string]kind{
 	"half-widths-differ":   {"Lines searched to unequal distances", designRank},
 	"no-half-width":        {"Lines without a half-width", designRank},
 	"areas-unknown":        {"Strata weighed by the lines walked", designRank},
+	"not-estimable":        {"Levels that do not occur together", figureRank},
+	"no-joint-test":        {"A term that cannot be tested robustly", figureRank},
+	"model-not-fitted":     {"A model of counts that could not be fitted", figureRank},
+	"model-too-large":      {"A survey too large for the model of counts", figureRank},
+	"one-age":              {"Burned land of one age", figureRank},
+	"no-decline":           {"A density that does not fall", figureRank},
+
+	"age-is-fire":         {"Each age is a fire of its own", designRank},
+	"one-fire":            {"All burned units in one fire", designRank},
+	"two-ages":            {"Two ages only", designRank},
+	"strata-within-years": {"Strata of one age each", designRank},
+	"uncalled-left-out":   {"Finds that the model leaves out", designRank},
+	"trees-unrecorded":    {"Most finds without a tree", designRank},
 
 	"network-not-drawn":    {"Networks without a drawn plot", designRank},
 	"network-incomplete":   {"Networks that were not searched whole", designRank},
@@ -106,6 +119,11 @@ var kinds = map[string]kind{
 	"few-weighed":          {"Few were weighed", fewRank},
 	"variance-below-0":     {"A variance below 0", figureRank},
 
+	"few-df":               {"Few units or sites behind an effect", fewRank},
+	"no-finds-in-cell":     {"Levels without finds", fewRank},
+	"no-finds-at-all":      {"A density without finds", fewRank},
+	"too-few-finds":        {"A term that the finds cannot carry", fewRank},
+	"decline-open":         {"A time to a tenth without an end", fewRank},
 	"few-units":            {"Few units", fewRank},
 	"few-sites":            {"Few sites", fewRank},
 	"few-clusters":         {"Few units or sites", fewRank},
@@ -154,6 +172,11 @@ var kinds = map[string]kind{
 	"failed-refits":        {"Lines drawn again that gave no density", fewRank},
 	"few-replicates":       {"Too few lines drawn again", fewRank},
 	"covariate-alike":      {"Nothing to tell of what sight may depend on", minorRank},
+	"aliased-term":         {"A term that others tell already", minorRank},
+	"held-equal":           {"A ratio that the model holds equal", minorRank},
+	"single-level":         {"A term with a single level", minorRank},
+	"term-without-parts":   {"A term without its parts", minorRank},
+	"trees-gathered":       {"Rare trees taken together", minorRank},
 }
 
 // kindOf finds the kind of a code, or makes one of its words.

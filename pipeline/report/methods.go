@@ -23,6 +23,7 @@ type uses struct {
 	Crop       bool   // some crop is given in mass
 	Harvest    bool   // some harvest was held against it
 	Adaptive   string // estimator of adaptive cluster plots, "" without any
+	Model      modelUses
 	Lines      bool   // lines were walked
 	Seen       string // what share was found along them, "" where nobody knows
 	Sight      sightUses
@@ -49,6 +50,7 @@ func (w writer) uses() uses {
 		Crop:       slices.ContainsFunc(r.Crop, func(c analyze.CropRow) bool { return c.Kg.Value.Known }),
 		Harvest:    len(r.Harvest) > 0,
 		Adaptive:   w.adaptiveUse(),
+		Model:      w.modelUses(),
 		Lines:      slices.Contains(w.effortMethods(), analyze.LineMethod),
 		Seen:       w.seen(),
 		Sight:      w.sight(),
@@ -105,6 +107,11 @@ func (u uses) references() []string {
 	cite(u.Comparison, "binder", "sarndal", "satterthwaite")
 	cite(u.Holm, "holm")
 	cite(u.Screen, "benjamini")
+	cite(u.Model.Fitted, "lawless", "venables")
+	cite(u.Model.CR2, "bell", "pustejovsky")
+	cite(u.Model.Robust && !u.Model.CR2, "liang")
+	cite(u.Model.Cut, "haberman")
+	cite(u.Model.Decline, "fieller")
 	cite(u.Clumping, "anscombe", "bliss", "fisher")
 	cite(u.Morisita, "morisita")
 	u.Hosts.cite(cite)
@@ -136,6 +143,7 @@ type source struct{ key, short, text string }
 
 var sources = []source{
 	{"anscombe", "Anscombe 1950", "Anscombe, F. J. (1950). Sampling theory of the negative binomial and logarithmic series distributions. Biometrika 37, 358–382."},
+	{"bell", "Bell & McCaffrey 2002", "Bell, R. M. & McCaffrey, D. F. (2002). Bias reduction in standard errors for linear regression with multi-stage samples. Survey Methodology 28, 169–181."},
 	{"benjamini", "Benjamini & Hochberg 1995", "Benjamini, Y. & Hochberg, Y. (1995). Controlling the false discovery rate. Journal of the Royal Statistical Society, Series B 57, 289–300."},
 	{"binder", "Binder 1983", "Binder, D. A. (1983). On the variances of asymptotically normal estimators from complex surveys. International Statistical Review 51, 279–292."},
 	{"bliss", "Bliss & Fisher 1953", "Bliss, C. I. & Fisher, R. A. (1953). Fitting the negative binomial distribution to biological data. Biometrics 9, 176–200."},
@@ -155,10 +163,12 @@ var sources = []source{
 	{"drummer", "Drummer & McDonald 1987", "Drummer, T. D. & McDonald, L. L. (1987). Size bias in line transect sampling. Biometrics 43, 13–21."},
 	{"efron", "Efron 1987", "Efron, B. (1987). Better bootstrap confidence intervals. Journal of the American Statistical Association 82, 171–185."},
 	{"fewster", "Fewster et al. 2009", "Fewster, R. M., Buckland, S. T., Burnham, K. P., Borchers, D. L., Jupp, P. E., Laake, J. L. & Thomas, L. (2009). Estimating the encounter rate variance in distance sampling. Biometrics 65, 225–236."},
+	{"fieller", "Fieller 1954", "Fieller, E. C. (1954). Some problems in interval estimation. Journal of the Royal Statistical Society, Series B 16, 175–185."},
 	{"fisher1935", "Fisher 1935", "Fisher, R. A. (1935). The Design of Experiments. Oliver & Boyd, Edinburgh."},
 	{"fisher", "Fisher, Thornton & Mackenzie 1922", "Fisher, R. A., Thornton, H. G. & Mackenzie, W. A. (1922). The accuracy of the plating method of estimating the density of bacterial populations. Annals of Applied Biology 9, 325–359."},
 	{"fleiss", "Fleiss, Cohen & Everitt 1969", "Fleiss, J. L., Cohen, J. & Everitt, B. S. (1969). Large sample standard errors of kappa and weighted kappa. Psychological Bulletin 72, 323–327."},
 	{"garwood", "Garwood 1936", "Garwood, F. (1936). Fiducial limits for the Poisson distribution. Biometrika 28, 437–442."},
+	{"haberman", "Haberman 1974", "Haberman, S. J. (1974). The Analysis of Frequency Data. University of Chicago Press."},
 	{"holm", "Holm 1979", "Holm, S. (1979). A simple sequentially rejective multiple test procedure. Scandinavian Journal of Statistics 6, 65–70."},
 	{"huggins", "Huggins 1989", "Huggins, R. M. (1989). On the statistical analysis of capture experiments. Biometrika 76, 133–140."},
 	{"jolly", "Jolly 1969", "Jolly, G. M. (1969). Sampling methods for aerial censuses of wildlife populations. East African Agricultural and Forestry Journal 34, 46–49."},
@@ -167,6 +177,7 @@ var sources = []source{
 	{"laake", "Laake 1999", "Laake, J. L. (1999). Distance sampling with independent observers: reducing bias from heterogeneity by weakening the conditional independence assumption. In Garner, G. W. et al. (eds), Marine Mammal Survey and Assessment Methods, 137–148. Balkema, Rotterdam."},
 	{"lambert", "Lambert 1992", "Lambert, D. (1992). Zero-inflated Poisson regression, with an application to defects in manufacturing. Technometrics 34, 1–14."},
 	{"lawless", "Lawless 1987", "Lawless, J. F. (1987). Negative binomial and mixed Poisson regression. Canadian Journal of Statistics 15, 209–225."},
+	{"liang", "Liang & Zeger 1986", "Liang, K.-Y. & Zeger, S. L. (1986). Longitudinal data analysis using generalized linear models. Biometrika 73, 13–22."},
 	{"manly", "Manly et al. 2002", "Manly, B. F. J., McDonald, L. L., Thomas, D. L., McDonald, T. L. & Erickson, W. P. (2002). Resource Selection by Animals: Statistical Design and Analysis for Field Studies, 2nd edition. Kluwer, Dordrecht."},
 	{"marques", "Marques & Buckland 2003", "Marques, F. F. C. & Buckland, S. T. (2003). Incorporating covariates into standard line transect analyses. Biometrics 59, 924–935."},
 	{"morisita", "Morisita 1959", "Morisita, M. (1959). Measuring of the dispersion of individuals and analysis of the distributional patterns. Memoirs of the Faculty of Science, Kyushu University, Series E 2, 215–235."},
@@ -175,6 +186,7 @@ var sources = []source{
 	{"nichols", "Nichols et al. 2000", "Nichols, J. D., Hines, J. E., Sauer, J. R., Fallon, F. W., Fallon, J. E. & Heglund, P. J. (2000). A double-observer approach for estimating detection probability and abundance from point counts. Auk 117, 393–408."},
 	{"owen", "Owen 1988", "Owen, A. B. (1988). Empirical likelihood ratio confidence intervals for a single functional. Biometrika 75, 237–249."},
 	{"phipson", "Phipson & Smyth 2010", "Phipson, B. & Smyth, G. K. (2010). Permutation p-values should never be zero: calculating exact p-values when permutations are randomly drawn. Statistical Applications in Genetics and Molecular Biology 9, article 39."},
+	{"pustejovsky", "Pustejovsky & Tipton 2018", "Pustejovsky, J. E. & Tipton, E. (2018). Small-sample methods for cluster-robust variance estimation and hypothesis testing in fixed effects models. Journal of Business & Economic Statistics 36, 672–683."},
 	{"raoscott", "Rao & Scott 1984", "Rao, J. N. K. & Scott, A. J. (1984). On chi-squared tests for multiway contingency tables with cell proportions estimated from survey data. Annals of Statistics 12, 46–60."},
 	{"rao", "Rao & Wu 1988", "Rao, J. N. K. & Wu, C. F. J. (1988). Resampling inference with complex survey data. Journal of the American Statistical Association 83, 231–241."},
 	{"sadinle", "Sadinle 2009", "Sadinle, M. (2009). Transformed logit confidence intervals for small populations in single capture–recapture estimation. Communications in Statistics – Simulation and Computation 38, 1909–1924."},
@@ -182,6 +194,7 @@ var sources = []source{
 	{"satterthwaite", "Satterthwaite 1946", "Satterthwaite, F. E. (1946). An approximate distribution of estimates of variance components. Biometrics Bulletin 2, 110–114."},
 	{"thompson1990", "Thompson 1990", "Thompson, S. K. (1990). Adaptive cluster sampling. Journal of the American Statistical Association 85, 1050–1059."},
 	{"thompson1992", "Thompson 1992", "Thompson, S. K. (1992). Sampling. Wiley, New York."},
+	{"venables", "Venables & Ripley 2002", "Venables, W. N. & Ripley, B. D. (2002). Modern Applied Statistics with S, 4th edition. Springer, New York."},
 	{"venzon", "Venzon & Moolgavkar 1988", "Venzon, D. J. & Moolgavkar, S. H. (1988). A method for computing profile-likelihood-based confidence intervals. Applied Statistics 37, 87–94."},
 	{"zippin", "Zippin 1956", "Zippin, C. (1956). An evaluation of the removal method of estimating animal populations. Biometrics 12, 163–189."},
 	{"zou", "Zou & Donner 2008", "Zou, G. Y. & Donner, A. (2008). Construction of confidence limits about effect measures: a general approach. Statistics in Medicine 27, 1693–1702."},

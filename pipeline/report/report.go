@@ -58,12 +58,16 @@ type Figure struct {
 
 	Crop    []analyze.CropRow
 	Harvest []analyze.HarvestRow
+
+	Predicted []analyze.PredictedRow
+	Decline   []analyze.DeclineRow
 }
 
 // ShowsRows reports whether the figure shows any row.
 func (f Figure) ShowsRows() bool {
 	return len(f.Density)+len(f.Comparison)+len(f.Counts)+len(f.Detection)+len(f.Visibility)+
-		len(f.Selection)+len(f.Association)+len(f.Sensitivity)+len(f.Crop)+len(f.Harvest)+len(f.Observers) > 0
+		len(f.Selection)+len(f.Association)+len(f.Sensitivity)+len(f.Crop)+len(f.Harvest)+len(f.Observers)+
+		len(f.Predicted)+len(f.Decline) > 0
 }
 
 // Provenance is where the figures of a page come from. It holds no time and no

@@ -126,6 +126,9 @@ func round(e analyze.Estimate, size float64) triple {
 	if !lead.Known || lead.Value == 0 {
 		lead = e.Upper // with no finds the limit is all there is
 	}
+	if !lead.Known {
+		lead = e.Lower
+	}
 	d := decimals(lead.Value / size)
 	write := func(f column.Float) string {
 		if !f.Known {

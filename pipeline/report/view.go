@@ -106,6 +106,7 @@ func (w writer) tables() []grid {
 	add(w.ratioGrid())
 	add(w.shareGrid())
 	list = append(list, w.hostGrids()...)
+	list = append(list, w.modelGrids()...)
 	add(w.detectionGrid())
 	add(w.visibilityGrid())
 	add(w.correctedGrid())

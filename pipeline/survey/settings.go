@@ -25,6 +25,7 @@ type Settings struct {
 	Association Association `json:"association"`
 	Compare     Compare     `json:"compare"`
 	Harvest     []Harvest   `json:"harvest,omitempty"`
+	Model       Model       `json:"model"`
 }
 
 // Season bounds the dates that a visit may have; an unknown end is open.
@@ -97,5 +98,6 @@ func Defaults() Settings {
 		Selection:   Selection{Availability: Stems},
 		Association: Association{FarthestM: 6, Steps: 12, Replicates: 1999},
 		Compare:     Compare{Permute: YearsAndModes, Replicates: 9999},
+		Model:       defaultModel(),
 	}
 }

@@ -1,0 +1,188 @@
+package analyze
+
+import (
+	"fmt"
+	"slices"
+
+	"ashtally/pipeline/column"
+	"ashtally/pipeline/survey"
+	"ashtally/stats"
+	"ashtally/stats/compare"
+	"ashtally/stats/regress/terms"
+)
+
+// cellOfModel is what a density of the model is of.
+type cellOfModel struct{ mode, tree, years string }
+
+// contrastRows are the comparisons that the settings ask for, a family each.
+func (f *fitted) contrastRows() []ContrastRow {
+	var rows []ContrastRow
+	for _, name := range f.season.settings.Model.Comparisons {
+		var family []ContrastRow
+		about := ""
+		switch name {
+		case survey.ModeWithinTree:
+			family, about = f.modeWithinTree(), "trees"
+		case survey.ModeWithinYears:
+			family, about = f.modeWithinYears(), "years since fire"
+		case survey.YearsWithinMode:
+			family, about = f.yearsWithinMode(), "years since fire by mode"
+		}
+		rows = append(rows, f.adjust(family, about)...)
+	}
+	return rows
+}
+
+func (f *fitted) modeWithinTree() []ContrastRow {
+	if len(f.trees) == 0 {
+		return nil
+	}
+	var rows []ContrastRow
+	for _, tree := range f.trees {
+		row := f.contrast(HostToSapro, cellOfModel{survey.HostAssociated, tree, All}, cellOfModel{survey.Saprotrophic, tree, All})
+		row.Years, row.Tree = All, tree
+		row.Warnings = append(row.Warnings, f.heldEqual(terms.Term{modeTerm, treeTerm}, "trees")...)
+		rows = append(rows, row)
+	}
+	return rows
+}
+
+func (f *fitted) modeWithinYears() []ContrastRow {
+	var rows []ContrastRow
+	for _, years := range f.years {
+		row := f.contrast(HostToSapro, cellOfModel{survey.HostAssociated, All, years}, cellOfModel{survey.Saprotrophic, All, years})
+		row.Years, row.Tree = years, All
+		if len(f.years) > 1 {
+			row.Warnings = append(row.Warnings, f.heldEqual(terms.Term{modeTerm, yearsTerm}, "years")...)
+		}
+		rows = append(rows, row)
+	}
+	return rows
+}
+
+// yearsWithinMode holds every class of years against the first.
+func (f *fitted) yearsWithinMode() []ContrastRow {
+	var rows []ContrastRow
+	for _, mode := range modelModes {
+		for _, years := range f.years[1:] {
+			row := f.contrast(fmt.Sprintf("%s to %s", yearsWords(years), yearsWords(f.years[0])), cellOfModel{mode, All, years}, cellOfModel{mode, All, f.years[0]})
+			row.Mode, row.Tree = mode, All
+			row.Warnings = append(row.Warnings, f.heldEqual(terms.Term{modeTerm, yearsTerm}, "modes")...)
+			row.Warnings = append(row.Warnings, f.confounding()...)
+			rows = append(rows, row)
+		}
+	}
+	return rows
+}
+
+func yearsWords(years string) string {
+	switch years {
+	case Unburned:
+		return "unburned"
+	case "1":
+		return "1 year since fire"
+	}
+	return years + " years since fire"
+}
+
+func (f *fitted) contrast(name string, first, base cellOfModel) ContrastRow {
+	e := f.cov.Ratio(f.mix(first.mode, first.tree, first.years), f.mix(base.mode, base.tree, base.years))
+	finds, units := f.found(first.mode, first.tree, first.years)
+	baseFinds, baseUnits := f.found(base.mode, base.tree, base.years)
+	if first.years != base.years {
+		units += baseUnits
+	}
+	return ContrastRow{
+		Comparison: name, Method: f.method, Units: column.Count(units), Sites: column.Count(f.sitesIn(first.years, base.years)),
+		FirstFinds: column.Count(finds), BaseFinds: column.Count(baseFinds),
+		Estimate: figures(e.Estimate), DF: column.Finite(e.DF), P: column.Finite(e.P), Warnings: slices.Clip(e.Warnings),
+	}
+}
+
+// sitesIn is the number of sites that were searched in some classes of years.
+func (f *fitted) sitesIn(years ...string) int {
+	sites := map[string]bool{}
+	for _, e := range f.elements {
+		if slices.Contains(years, All) || slices.Contains(years, e.years) {
+			sites[e.site()] = true
+		}
+	}
+	return len(sites)
+}
+
+// heldEqual warns where the model lacks the term by which a ratio could differ.
+func (f *fitted) heldEqual(t terms.Term, over string) []stats.Warning {
+	if f.model.Has(t) {
+		return nil
+	}
+	return []stats.Warning{{Code: "held-equal", Text: fmt.Sprintf("the model has no %s, so that it holds this ratio equal over %s", t, over)}}
+}
+
+// adjust fills in the adjusted p-values of a family.
+func (f *fitted) adjust(rows []ContrastRow, about string) []ContrastRow {
+	by, name := compare.Holm, survey.Holm
+	if f.season.settings.Model.Adjustment == survey.BenjaminiHochberg {
+		by, name = compare.BenjaminiHochberg, survey.BenjaminiHochberg
+	}
+	var at []int
+	var p []float64
+	for i, row := range rows {
+		if row.P.Known {
+			at, p = append(at, i), append(p, row.P.Value)
+		}
+	}
+	words := fmt.Sprintf("%s over %d %s", name, len(p), about)
+	if len(p) == 1 {
+		words = "none, a single comparison"
+	}
+	for j, value := range by(p) {
+		rows[at[j]].PAdjusted, rows[at[j]].Adjustment = column.Finite(value), words
+	}
+	return rows
+}
+
+// fires are the years of fire of the strata searched in some class of years.
+func (m *modelled) fires(years string) []int {
+	var list []int
+	for _, e := range m.elements {
+		fire := m.season.strata[e.unit.stratum].fire
+		if fire != 0 && (years == All || e.years == years) && !slices.Contains(list, fire) {
+			list = append(list, fire)
+		}
+	}
+	return list
+}
+
+// confounding says what a difference between years since fire could be
+// instead: the site where each age is one fire, the weather where all are of
+// one.
+func (m *modelled) confounding() []stats.Warning {
+	ages, fires := 0, len(m.fires(All))
+	single, shared := true, false
+	seen := map[int]bool{}
+	for _, y := range m.years {
+		if y == Unburned {
+			continue
+		}
+		ages++
+		of := m.fires(y)
+		single = single && len(of) == 1
+		for _, fire := range of {
+			shared = shared || seen[fire]
+			seen[fire] = true
+		}
+	}
+	var list []stats.Warning
+	switch {
+	case ages == 0:
+		return nil
+	case fires == 1 && ages > 1:
+		list = append(list, stats.Warning{Code: "one-fire", Text: "all burned units lie in one fire, so that a difference between years since fire may as well be one of weather, and says nothing of other fires"})
+	case single && !shared && ages > 1:
+		list = append(list, stats.Warning{Code: "age-is-fire", Text: "each number of years since fire is a fire of its own, so that a difference between them may as well be one between the places"})
+	}
+	if ages == 2 {
+		list = append(list, stats.Warning{Code: "two-ages", Text: "burned land has two ages only: they give a difference, but no shape of a decline"})
+	}
+	return list
+}

@@ -1,0 +1,186 @@
+package analyze
+
+import (
+	"math"
+	"slices"
+	"strconv"
+
+	"ashtally/pipeline/column"
+	"ashtally/pipeline/survey"
+	"ashtally/stats"
+	"ashtally/stats/regress"
+	"ashtally/stats/regress/terms"
+)
+
+// DeclineCurve is the decline of one mode for its figure: the densities of the
+// classes of years, and the even decline through them.
+type DeclineCurve struct {
+	Method, Mode string
+	Classes      []DeclineClass
+	Line         []DeclinePoint
+}
+
+// DeclineClass is the density of a class of years by the model.
+type DeclineClass struct {
+	Years int
+	Units int
+	Finds int
+	Estimate
+	Warnings []stats.Warning
+}
+
+// DeclinePoint is a point of the decline, per hectare; a limit that cannot be
+// had is unknown.
+type DeclinePoint struct {
+	Years               float64
+	Value, Lower, Upper column.Float
+}
+
+const ageTerm = "age"
+
+// burned is the model of the burned land with the years since fire as a
+// number. Strata are left out of it: where each is of one age, they would take
+// all of the decline over, and where some are of several, they would leave that
+// of these alone.
+type burned struct {
+	fitted             // to the burned units alone
+	whole      *fitted // to all
+	ages       []int
+	each, one  *regress.Fit // a slope for each mode, one for both
+	eachC      *regress.Covariance
+	oneC       *regress.Covariance
+	departureP float64
+}
+
+// declines are the rows of each mode and of both, and the curves of each.
+func (f *fitted) declines() ([]DeclineRow, []DeclineCurve, error) {
+	if len(f.ages()) == 0 {
+		return nil, nil, nil
+	}
+	b, err := f.burned()
+	if err != nil {
+		return nil, nil, err
+	}
+	var rows []DeclineRow
+	var curves []DeclineCurve
+	for _, mode := range []string{All, survey.Saprotrophic, survey.HostAssociated} {
+		rows = append(rows, b.row(mode))
+		if mode != All && len(b.ages) > 1 {
+			curves = append(curves, b.curve(mode))
+		}
+	}
+	return rows, curves, nil
+}
+
+// burned fits the two declines. The modes may differ in level by tree where the
+// model of counts lets them.
+func (f *fitted) burned() (burned, error) {
+	b := burned{fitted: *f, whole: f, ages: f.ages()}
+	b.elements = slices.DeleteFunc(slices.Clone(f.elements), func(e element) bool { return e.years == Unburned })
+	b.layOut()
+	age := terms.Number{Name: ageTerm}
+	for i := range b.sample.Count {
+		at := b.sample.Frame.Factors[1].Of[i] // years
+		n, _ := strconv.Atoi(b.years[at])     // of burned land they are numbers
+		age.Of = append(age.Of, float64(n))
+	}
+	b.sample.Frame.Numbers = []terms.Number{age}
+	base := terms.Model{{modeTerm}}
+	if len(b.trees) > 1 && f.model.Has(terms.Term{treeTerm}) {
+		base = append(base, terms.Term{treeTerm})
+		if f.model.Has(terms.Term{modeTerm, treeTerm}) {
+			base = append(base, terms.Term{modeTerm, treeTerm})
+		}
+	}
+	base = append(base, terms.Term{ageTerm})
+	var err error
+	if b.one, err = regress.NegativeBinomial(b.sample, base); err != nil {
+		return b, err
+	}
+	if b.each, err = regress.NegativeBinomial(b.sample, append(slices.Clip(base), terms.Term{modeTerm, ageTerm})); err != nil {
+		return b, err
+	}
+	confidence := f.season.settings.Confidence
+	b.oneC, b.eachC = b.one.Covariance(f.kind(), confidence), b.each.Covariance(f.kind(), confidence)
+	return b, b.depart(base)
+}
+
+// depart tests the even decline against the classes of years.
+func (b *burned) depart(base terms.Model) error {
+	b.departureP = math.NaN()
+	if len(b.ages) < 3 {
+		return nil
+	}
+	tests, err := regress.Compare(b.sample, append(slices.Clip(base), terms.Term{yearsTerm}), regress.NegativeBinomial, b.kind())
+	if err != nil {
+		return err
+	}
+	b.departureP = tests[len(tests)-1].P
+	return nil
+}
+
+// slope is the combination of coefficients that is the change by a year.
+func slope(f *regress.Fit, mode int) []float64 {
+	at := func(age float64) []float64 {
+		return f.Design().Row(terms.Point{Level: map[string]int{modeTerm: mode, treeTerm: 0, yearsTerm: 0, stratumTerm: 0}, Value: map[string]float64{ageTerm: age}})
+	}
+	c := at(1)
+	for j, v := range at(0) {
+		c[j] -= v
+	}
+	return c
+}
+
+func (b *burned) row(mode string) DeclineRow {
+	cov, fit, at := b.oneC, b.one, 0
+	if mode != All {
+		cov, fit, at = b.eachC, b.each, slices.Index(modelModes, mode)
+	}
+	finds, units := b.found(mode, All, All)
+	row := DeclineRow{
+		Method: b.method, Mode: mode, FirstYears: column.Count(b.ages[0]), LastYears: column.Count(b.ages[len(b.ages)-1]),
+		Ages: column.Count(len(b.ages)), Fires: column.Count(len(b.fires(All))), Units: column.Count(units), Sites: column.Count(b.sites()), Finds: column.Count(finds),
+		DepartureP: column.Finite(b.departureP),
+	}
+	if mode != All {
+		row.DepartureP = column.Float{}
+	}
+	if len(b.ages) == 1 {
+		row.PerYear, row.Tenth = missingFigures(b), missingFigures(b)
+		row.Warnings = []stats.Warning{{Code: "one-age", Text: "all burned units have the same years since fire, so that nothing is known of a decline"}}
+		return row
+	}
+	trend := cov.Decline(slope(fit, at))
+	row.PerYear, row.Tenth = figures(trend.PerYear.Estimate), figures(trend.Tenth)
+	row.DF, row.P = column.Finite(trend.PerYear.DF), column.Finite(trend.PerYear.P)
+	row.Warnings = slices.Concat(trend.Tenth.Warnings, b.confounding())
+	return row
+}
+
+func missingFigures(b *burned) Estimate {
+	return figures(stats.Missing(b.season.settings.Confidence, 0, stats.Warning{}))
+}
+
+// curve is what the figure of the decline shows of a mode.
+func (b *burned) curve(mode string) DeclineCurve {
+	c := DeclineCurve{Method: b.method, Mode: mode}
+	for _, age := range b.ages {
+		years := strconv.Itoa(age)
+		e := b.whole.cov.Density(b.whole.mix(mode, All, years))
+		finds, units := b.found(mode, All, years)
+		c.Classes = append(c.Classes, DeclineClass{Years: age, Units: units, Finds: finds, Estimate: figures(e.Estimate), Warnings: e.Warnings})
+	}
+	first, last := float64(b.ages[0]), float64(b.ages[len(b.ages)-1])
+	const steps = 24
+	for i := range steps + 1 {
+		age := first + (last-first)*float64(i)/steps
+		var mix regress.Mix
+		for _, tree := range levelsFor(b.trees, All) {
+			mix = append(mix, regress.Share{Weight: 1, At: terms.Point{
+				Level: map[string]int{modeTerm: slices.Index(modelModes, mode), treeTerm: tree, yearsTerm: 0, stratumTerm: 0}, Value: map[string]float64{ageTerm: age}}})
+		}
+		e := b.eachC.Density(mix)
+		c.Line = append(c.Line, DeclinePoint{Years: age, Value: column.Finite(e.Value), Lower: column.Finite(e.Lower), Upper: column.Finite(e.Upper)})
+	}
+	return c
+}

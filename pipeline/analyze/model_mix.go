@@ -1,0 +1,96 @@
+package analyze
+
+import (
+	"slices"
+
+	"ashtally/stats/regress"
+	"ashtally/stats/regress/terms"
+)
+
+// placeOfModel is one stratum in one class of years, with the units searched
+// there.
+type placeOfModel struct {
+	stratum, years int // levels
+	units          int
+}
+
+// places are the strata in the classes of years in which they were searched.
+func (m *modelled) places(years string) []placeOfModel {
+	var list []placeOfModel
+	for _, e := range m.elements {
+		if years != All && e.years != years {
+			continue
+		}
+		p := placeOfModel{stratum: slices.Index(m.strata, e.unit.stratum), years: slices.Index(m.years, e.years)}
+		i := slices.IndexFunc(list, func(o placeOfModel) bool { return o.stratum == p.stratum && o.years == p.years })
+		if i < 0 {
+			list, i = append(list, p), len(list)
+		}
+		list[i].units++
+	}
+	return list
+}
+
+// mix is the density of a mode and tree in a class of years: strata weigh by
+// their land, the years of a stratum alike, and trees add up.
+func (m *modelled) mix(mode, tree, years string) regress.Mix {
+	places := m.places(years)
+	seasons := map[int]int{}
+	land := 0.0
+	for _, p := range places {
+		if seasons[p.stratum] == 0 {
+			land += m.landHa(p.stratum)
+		}
+		seasons[p.stratum]++
+	}
+	var mix regress.Mix
+	for _, p := range places {
+		for _, modeAt := range levelsFor(modelModes, mode) {
+			for _, treeAt := range levelsFor(m.trees, tree) {
+				mix = append(mix, regress.Share{
+					Weight: m.landHa(p.stratum) / land / float64(seasons[p.stratum]),
+					At:     terms.Point{Level: map[string]int{modeTerm: modeAt, treeTerm: treeAt, yearsTerm: p.years, stratumTerm: p.stratum}},
+				})
+			}
+		}
+	}
+	return mix
+}
+
+func (m *modelled) landHa(stratum int) float64 { return m.season.strata[m.strata[stratum]].landHa }
+
+// levelsFor are the level of a name, or all of them.
+func levelsFor(levels []string, name string) []int {
+	if name != All {
+		return []int{slices.Index(levels, name)}
+	}
+	all := make([]int, max(len(levels), 1))
+	for i := range all {
+		all[i] = i
+	}
+	return all
+}
+
+// found counts the finds of a mode and tree in a class of years, and the units.
+func (m *modelled) found(mode, tree, years string) (finds, units int) {
+	factor := func(name string) terms.Factor {
+		i := slices.IndexFunc(m.sample.Frame.Factors, func(f terms.Factor) bool { return f.Name == name })
+		if i < 0 {
+			return terms.Factor{}
+		}
+		return m.sample.Frame.Factors[i]
+	}
+	is := func(f terms.Factor, row int, name string) bool {
+		return name == All || len(f.Of) == 0 || f.Levels[f.Of[row]] == name
+	}
+	modes, trees, ages := factor(modeTerm), factor(treeTerm), factor(yearsTerm)
+	for i, n := range m.sample.Count {
+		if is(modes, i, mode) && is(trees, i, tree) && is(ages, i, years) {
+			finds += int(n)
+		}
+	}
+	for _, p := range m.places(years) {
+		units += p.units
+	}
+	return finds, units
+}

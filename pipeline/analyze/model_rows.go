@@ -1,0 +1,278 @@
+package analyze
+
+import (
+	"errors"
+	"fmt"
+	"math"
+	"slices"
+	"strings"
+
+	"ashtally/pipeline/column"
+	"ashtally/stats"
+	"ashtally/stats/regress"
+	"ashtally/stats/regress/terms"
+)
+
+// ModelAnswers are the rows of the tables of the model of counts, and the
+// curves of its figure.
+type ModelAnswers struct {
+	Coefficients []ModelRow
+	Tests        []ModelTestRow
+	Fits         []ModelFitRow
+	Predicted    []PredictedRow
+	Contrasts    []ContrastRow
+	Declines     []DeclineRow
+	Curves       []DeclineCurve
+}
+
+// modelAnswers fits the model of counts to each method and reads it. A model
+// whose likelihood could not be climbed to its end has a row that says so.
+func (s *Season) modelAnswers(elements []element) (ModelAnswers, error) {
+	var a ModelAnswers
+	for _, m := range s.countModels(elements) {
+		if m.tooLarge() {
+			a.Fits = append(a.Fits, m.without(stats.Warning{Code: "model-too-large", Text: fmt.Sprintf("%d counts are more than the model of counts is made for, and nothing is said by it; stratum by stratum it can be had", len(m.sample.Count))}))
+			continue
+		}
+		one, err := m.answer()
+		if errors.Is(err, regress.ErrNotConverged) {
+			one = ModelAnswers{Fits: []ModelFitRow{m.without(stats.Warning{Code: "model-not-fitted", Text: "the search for the best fit of the model of counts did not end, and nothing is said by it; fewer terms in survey.toml may help"})}}
+		} else if err != nil {
+			return ModelAnswers{}, fmt.Errorf("model of %s counts: %w", m.method, err)
+		}
+		a.Fits, a.Tests, a.Coefficients = append(a.Fits, one.Fits...), append(a.Tests, one.Tests...), append(a.Coefficients, one.Coefficients...)
+		a.Predicted, a.Contrasts = append(a.Predicted, one.Predicted...), append(a.Contrasts, one.Contrasts...)
+		a.Declines, a.Curves = append(a.Declines, one.Declines...), append(a.Curves, one.Curves...)
+	}
+	return a, nil
+}
+
+// answer are the rows of one method.
+func (m modelled) answer() (ModelAnswers, error) {
+	f, err := m.fit()
+	if err != nil {
+		return ModelAnswers{}, err
+	}
+	a := ModelAnswers{Fits: []ModelFitRow{f.fitRow()}, Coefficients: f.coefficientRows(), Predicted: f.predictedRows(), Contrasts: f.contrastRows()}
+	if a.Tests, err = f.testRows(); err != nil {
+		return ModelAnswers{}, err
+	}
+	a.Declines, a.Curves, err = f.declines()
+	return a, err
+}
+
+// largestModel is the number of cells of its matrix up to which a model is
+// fitted: ten thousand units by five trees. Its many fits hold a few such
+// matrices at a time and would take minutes beyond.
+const largestModel = 2_000_000
+
+func (m modelled) tooLarge() bool {
+	columns := 1
+	for _, t := range m.model {
+		more := 1
+		for _, v := range t {
+			more *= m.levels(v) - 1
+		}
+		columns += more
+	}
+	return len(m.sample.Count)*columns > largestModel
+}
+
+// without is the row of a model that was not fitted, for the reason given.
+func (m modelled) without(reason stats.Warning) ModelFitRow {
+	return ModelFitRow{
+		Method: m.method, Terms: termList(m.model), Rows: column.Count(len(m.sample.Count)), Units: column.Count(len(m.elements)), Sites: column.Count(m.sites()),
+		Fires: column.Count(len(m.fires(All))), Finds: column.Count(m.finds), LeftOut: column.Count(m.leftOut), Covariance: m.season.settings.Model.Covariance,
+		Warnings: []stats.Warning{reason},
+	}
+}
+
+// fitted is a model with its fits.
+type fitted struct {
+	modelled
+	negbin, poisson *regress.Fit
+	cov, naive      *regress.Covariance
+}
+
+func (m modelled) fit() (fitted, error) {
+	f := fitted{modelled: m}
+	var err error
+	if f.negbin, err = regress.NegativeBinomial(m.sample, m.model); err != nil {
+		return f, err
+	}
+	if f.poisson, err = regress.Poisson(m.sample, m.model); err != nil {
+		return f, err
+	}
+	confidence := m.season.settings.Confidence
+	f.cov, f.naive = f.negbin.Covariance(m.kind(), confidence), f.poisson.Covariance(regress.KnownK, confidence)
+	return f, nil
+}
+
+func (f *fitted) fitRow() ModelFitRow {
+	confidence := f.season.settings.Confidence
+	lower, upper := f.negbin.LimitsOfK(confidence)
+	family := f.negbin.Family
+	if math.IsInf(f.negbin.K, 1) {
+		family = f.poisson.Family
+	}
+	row := ModelFitRow{
+		Method: f.method, Family: family, Terms: termList(f.model),
+		Rows: column.Count(f.negbin.Rows), Units: column.Count(len(f.elements)), Sites: column.Count(f.sites()), Fires: column.Count(len(f.fires(All))),
+		Finds: column.Count(f.finds), LeftOut: column.Count(f.leftOut), Coefficients: column.Count(f.negbin.Parameters),
+		K: column.Finite(f.negbin.K), KLower: column.Finite(lower), KUpper: column.Finite(upper), Confidence: column.Finite(confidence),
+		Covariance: f.season.settings.Model.Covariance, Warnings: slices.Concat(f.negbin.Warnings, f.leftOutWarning(), f.doubts),
+	}
+	if f.negbin.Finds > 0 {
+		row.LogLik, row.AIC, row.PoissonAIC = column.Finite(f.negbin.LogLik), column.Finite(f.negbin.AIC), column.Finite(f.poisson.AIC)
+		row.PoissonDispersion = column.Finite(f.dispersion())
+	}
+	return row
+}
+
+func termList(m terms.Model) string {
+	names := make([]string, len(m))
+	for i, t := range m {
+		names[i] = t.String()
+	}
+	if len(names) == 0 {
+		return "constant"
+	}
+	return strings.Join(names, " + ")
+}
+
+// dispersion is Pearson's chi-square of the Poisson fit over its degrees of
+// freedom.
+func (f *fitted) dispersion() float64 {
+	var sum float64
+	rows := 0
+	for i, y := range f.sample.Count {
+		if mu := f.poisson.Mean(i); mu > 0 {
+			sum += (y - mu) * (y - mu) / mu
+			rows++
+		}
+	}
+	if rows <= f.poisson.Parameters {
+		return math.NaN()
+	}
+	return sum / float64(rows-f.poisson.Parameters)
+}
+
+func (f *fitted) leftOutWarning() []stats.Warning {
+	if f.leftOut == 0 {
+		return nil
+	}
+	return []stats.Warning{{Code: "uncalled-left-out", Text: fmt.Sprintf("%d of %d finds are left out of the model, as nobody called their mode or their tree; its densities are too low by as much", f.leftOut, f.leftOut+f.finds)}}
+}
+
+// coefficientRows tell each coefficient, the constant first.
+func (f *fitted) coefficientRows() []ModelRow {
+	d := f.negbin.Design()
+	var rows []ModelRow
+	for j, c := range d.Of {
+		e, plain := f.cov.Coefficient(j), f.naive.Coefficient(j)
+		row := ModelRow{
+			Method: f.method, Term: "constant", Level: "",
+			Coefficient: column.Finite(e.Log), SE: column.Finite(e.SELog), Ratio: figures(e.Estimate),
+			DF: column.Finite(e.DF), T: column.Finite(e.T), P: column.Finite(e.P),
+			PoissonLower: column.Finite(plain.Lower), PoissonUpper: column.Finite(plain.Upper), Warnings: e.Warnings,
+		}
+		if c.Term < 0 {
+			row.T, row.P = column.Float{}, column.Float{} // of a density of 1 nobody asks
+		} else {
+			row.Term, row.Level = d.Term(c.Term).String(), levelOf(c)
+		}
+		rows = append(rows, row)
+	}
+	return rows
+}
+
+// levelOf names the levels of a column: "host-associated, pine".
+func levelOf(c terms.Column) string {
+	names := make([]string, len(c.Parts))
+	for i, p := range c.Parts {
+		names[i] = p.Level
+	}
+	return strings.Join(names, ", ")
+}
+
+// testRows test each term, those that were left out with the reason.
+func (f *fitted) testRows() ([]ModelTestRow, error) {
+	tests, err := f.tests(regress.NegativeBinomial, f.kind())
+	if err != nil {
+		return nil, err
+	}
+	plain, err := f.tests(regress.Poisson, regress.KnownK)
+	if err != nil {
+		return nil, err
+	}
+	var rows []ModelTestRow
+	for i, t := range tests {
+		row := ModelTestRow{
+			Method: f.method, Term: t.Term.String(), Kept: column.Bool{Value: true, Known: true}, DF: column.Count(t.DF),
+			F: column.Finite(t.F), DenDF: column.Finite(t.DenDF), P: column.Finite(t.P),
+			LR: column.Finite(t.LR), LRP: column.Finite(t.LRP), PoissonP: column.Finite(plain[i].LRP), Warnings: t.Warnings,
+		}
+		if t.Term.Has(yearsTerm) {
+			row.Warnings = slices.Concat(row.Warnings, f.confounding())
+		}
+		rows = append(rows, row)
+	}
+	for _, d := range f.dropped {
+		rows = append(rows, ModelTestRow{Method: f.method, Term: d.term, Kept: column.Bool{Known: true}, Warnings: []stats.Warning{d.reason}})
+	}
+	return rows, nil
+}
+
+// tests are those of the terms. Years that the strata tell already, because each
+// stratum is of one age, are tested in their stead: what strata of one age
+// differ by is then left to the sites.
+func (f *fitted) tests(fit regress.Fitter, kind regress.Kind) ([]regress.Test, error) {
+	tests, err := regress.Compare(f.sample, f.model, fit, kind)
+	if err != nil {
+		return nil, err
+	}
+	years := terms.Term{yearsTerm}
+	at := slices.IndexFunc(tests, func(t regress.Test) bool { return t.Term.Same(years) && t.DF == 0 })
+	if at < 0 || !f.model.Has(terms.Term{stratumTerm}) {
+		return tests, nil
+	}
+	own := f.model.Under(years).Without(terms.Term{stratumTerm})
+	again, err := regress.Compare(f.sample, own, fit, kind)
+	if err != nil {
+		return nil, err
+	}
+	for _, t := range again {
+		if t.Term.Same(years) {
+			t.Warnings = append([]stats.Warning{{Code: "strata-within-years", Text: "each stratum is of one age, so that years are tested without strata, and strata of one age count as alike"}}, t.Warnings...)
+			tests[at] = t
+		}
+	}
+	return tests, nil
+}
+
+// predictedRows are the densities of every mode and tree in every class of
+// years, the classes together first.
+func (f *fitted) predictedRows() []PredictedRow {
+	var rows []PredictedRow
+	for _, years := range classes(f.years) {
+		for _, mode := range modelModes {
+			for _, tree := range append([]string{All}, f.trees...) {
+				e := f.cov.Density(f.mix(mode, tree, years))
+				finds, units := f.found(mode, tree, years)
+				rows = append(rows, PredictedRow{
+					Method: f.method, Years: years, Mode: mode, Tree: tree, Units: column.Count(units), Finds: column.Count(finds),
+					Estimate: figures(e.Estimate), DF: column.Finite(e.DF), Warnings: e.Warnings,
+				})
+			}
+		}
+	}
+	return rows
+}
+
+// classes are the classes of years, all of them first where there are several.
+func classes(years []string) []string {
+	if len(years) < 2 {
+		return years
+	}
+	return append([]string{All}, years...)
+}

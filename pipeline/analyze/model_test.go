@@ -1,0 +1,233 @@
+package analyze
+
+import (
+	"fmt"
+	"math"
+	"slices"
+	"strings"
+	"testing"
+
+	"ashtally/pipeline/survey"
+	"ashtally/stats"
+)
+
+// modelWorld is two fires of different age in a land of two strata: plots of
+// 100 m2 with finds by a rule. A count of 0 is no find.
+func modelWorld(t *testing.T, plots int, finds func(stratum, plot int, mode, tree string) int64) world {
+	w := world{settings: survey.Defaults()}
+	w.strata = []survey.Stratum{{Stratum: "young", AreaHa: known1(30), FireDate: "2030"}, {Stratum: "old", AreaHa: known1(10), FireDate: "2027"}}
+	for h, s := range w.strata {
+		for i := range plots {
+			id := fmt.Sprintf("%s %02d", s.Stratum, i)
+			w.plot(t, s.Stratum, id, "2031-05-01")
+			for _, mode := range []string{survey.Saprotrophic, survey.HostAssociated, survey.Undetermined} {
+				for _, tree := range []string{"birch", "fir", ""} {
+					if n := finds(h, i, mode, tree); n > 0 {
+						w.find(t, id, "2031-05-01", 1, n, mode, tree)
+					}
+				}
+			}
+		}
+	}
+	return w
+}
+
+// uneven is a clumped count of 0 to 7 with mean 2 over 8 plots.
+func uneven(plot int) int64 { return []int64{0, 1, 0, 7, 2, 0, 5, 1}[plot%8] }
+
+func calledBy(h, i int, mode, tree string) int64 {
+	if mode == survey.Undetermined || tree == "" {
+		return 0
+	}
+	n := uneven(i + 3*len(tree) + len(mode))
+	if mode == survey.HostAssociated {
+		n = (n + 1) / 2
+	}
+	if h == 1 {
+		n = n / 2
+	}
+	return n
+}
+
+func predicted(t *testing.T, r Results, years, mode, tree string) PredictedRow {
+	t.Helper()
+	i := slices.IndexFunc(r.Model.Predicted, func(p PredictedRow) bool {
+		return p.Method == PlotMethod && p.Years == years && p.Mode == mode && p.Tree == tree
+	})
+	if i < 0 {
+		t.Fatalf("no prediction of %s %s %s", years, mode, tree)
+	}
+	return r.Model.Predicted[i]
+}
+
+func codesOf(w []stats.Warning) string {
+	var list []string
+	for _, x := range w {
+		list = append(list, x.Code)
+	}
+	return strings.Join(list, " ")
+}
+
+// TestModelDensities: a model with all that two modes, two trees and two ages
+// have in common two at a time reproduces the totals of each pair, so that on
+// equal areas the density of a mode at an age is its finds over the ground.
+func TestModelDensities(t *testing.T) {
+	w := modelWorld(t, 24, calledBy)
+	w.settings.Model.Terms = []string{"mode", "years", "mode:years"}
+	r := w.answer(t)
+	finds := map[string]int64{}
+	for h := range 2 {
+		for i := range 24 {
+			for _, mode := range modelModes {
+				for _, tree := range []string{"birch", "fir"} {
+					finds[fmt.Sprint(h, mode)] += calledBy(h, i, mode, tree)
+				}
+			}
+		}
+	}
+	for h, years := range []string{"1", "4"} {
+		for _, mode := range modelModes {
+			want := float64(finds[fmt.Sprint(h, mode)]) / (24 * 0.01)
+			p := predicted(t, r, years, mode, All)
+			if math.Abs(p.Value.Value-want) > 1e-6*want || !(p.Lower.Value < want && p.Upper.Value > want) {
+				t.Errorf("%s after %s: %+v, want %v", mode, years, p.Estimate, want)
+			}
+			if p.Finds.Value != finds[fmt.Sprint(h, mode)] || p.Units.Value != 24 {
+				t.Errorf("%s after %s: %d finds in %d units", mode, years, p.Finds.Value, p.Units.Value)
+			}
+		}
+	}
+	// The land as a whole weighs the strata by 30 and 10 ha.
+	young, old, land := predicted(t, r, "1", survey.Saprotrophic, All), predicted(t, r, "4", survey.Saprotrophic, All), predicted(t, r, All, survey.Saprotrophic, All)
+	if want := (3*young.Value.Value + old.Value.Value) / 4; math.Abs(land.Value.Value-want) > 1e-6*want {
+		t.Errorf("the land has %v, want %v", land.Value.Value, want)
+	}
+	// Three years apart: the factor of a year is the cube root of the ratio.
+	for _, d := range r.Model.Declines {
+		if d.Mode != survey.Saprotrophic {
+			continue
+		}
+		want := math.Cbrt(old.Value.Value / young.Value.Value)
+		if math.Abs(d.PerYear.Value.Value-want) > 1e-6 {
+			t.Errorf("a year is %v, want %v", d.PerYear.Value.Value, want)
+		}
+		if got := codesOf(d.Warnings); !strings.Contains(got, "age-is-fire") || !strings.Contains(got, "two-ages") {
+			t.Errorf("warnings of the decline: %s", got)
+		}
+	}
+}
+
+// TestModelTables: the default model has a row for each term, comparison and
+// cell, each with its reason where it is empty.
+func TestModelTables(t *testing.T) {
+	r := modelWorld(t, 24, calledBy).answer(t)
+	if len(r.Model.Fits) != 1 || r.Model.Fits[0].Sites.Value != 48 || r.Model.Fits[0].Fires.Value != 2 || r.Model.Fits[0].Rows.Value != 48*4 {
+		t.Fatalf("fits: %+v", r.Model.Fits)
+	}
+	var terms []string
+	for _, row := range r.Model.Tests {
+		terms = append(terms, row.Term)
+		if !row.P.Known && len(row.Warnings) == 0 {
+			t.Errorf("%+v", row)
+		}
+	}
+	if len(terms) != len(survey.ModelTerms) {
+		t.Errorf("terms %v", terms)
+	}
+	if n := len(r.Model.Predicted); n != 3*2*3 {
+		t.Errorf("%d predictions", n)
+	}
+	if n := len(r.Model.Contrasts); n != 2+2+2 {
+		t.Errorf("%d contrasts", n)
+	}
+	for _, c := range r.Model.Contrasts {
+		if c.P.Known != c.PAdjusted.Known || c.P.Known && c.PAdjusted.Value < c.P.Value {
+			t.Errorf("%+v", c)
+		}
+	}
+	years := r.Model.Tests[slices.Index(terms, "years")]
+	if got := codesOf(years.Warnings); !strings.Contains(got, "strata-within-years") || !strings.Contains(got, "age-is-fire") || !years.P.Known {
+		t.Errorf("years: %+v", years)
+	}
+}
+
+// TestModelLeavesOut: finds that nobody called are in no row, and said to be.
+func TestModelLeavesOut(t *testing.T) {
+	r := modelWorld(t, 16, func(h, i int, mode, tree string) int64 {
+		if mode == survey.Undetermined || tree == "" {
+			return int64(i % 2)
+		}
+		return calledBy(h, i, mode, tree)
+	}).answer(t)
+	// Undetermined by birch, fir and none; the two modes by no tree: 5 in every
+	// second of 32 plots.
+	fit := r.Model.Fits[0]
+	if fit.LeftOut.Value != 5*16 || !strings.Contains(codesOf(fit.Warnings), "uncalled-left-out") {
+		t.Errorf("%d left out, warnings %s", fit.LeftOut.Value, codesOf(fit.Warnings))
+	}
+}
+
+// TestModelOfLittle: what the finds cannot carry is left out with the reason,
+// and no survey is too thin for an answer.
+func TestModelOfLittle(t *testing.T) {
+	for name, c := range map[string]struct {
+		world  world
+		reason string // among the terms that were left out
+	}{
+		"nothing found": {modelWorld(t, 6, func(int, int, string, string) int64 { return 0 }), "too-few-finds"},
+		"one find": {modelWorld(t, 6, func(h, i int, mode, tree string) int64 {
+			return oneIfAll(h == 0, i == 0, mode == survey.Saprotrophic, tree == "fir")
+		}), "too-few-finds"},
+		"one tree": {modelWorld(t, 12, func(h, i int, mode, tree string) int64 { return calledBy(h, i, mode, tree) * oneIfAll(tree == "fir") }), "single-level"},
+		"no trees": {modelWorld(t, 12, func(h, i int, mode, tree string) int64 {
+			return uneven(i+len(mode)) * oneIfAll(tree == "", mode != survey.Undetermined)
+		}), "trees-unrecorded"},
+		"one mode": {modelWorld(t, 12, func(h, i int, mode, tree string) int64 {
+			return calledBy(h, i, mode, tree) * oneIfAll(mode == survey.Saprotrophic)
+		}), ""},
+		"one plot a fire": {modelWorld(t, 1, func(int, int, string, string) int64 { return 9 }), ""},
+	} {
+		t.Run(name, func(t *testing.T) {
+			r := c.world.answer(t)
+			reasons := ""
+			for _, row := range r.Model.Tests {
+				if !row.Kept.Value {
+					reasons += codesOf(row.Warnings) + " "
+				}
+			}
+			if !strings.Contains(reasons, c.reason) {
+				t.Errorf("left out for %q, want %q", reasons, c.reason)
+			}
+			for _, p := range r.Model.Predicted {
+				if !p.Value.Known && len(p.Warnings) == 0 || !p.Upper.Known && len(p.Warnings) == 0 {
+					t.Errorf("%+v", p)
+				}
+			}
+			for _, d := range r.Model.Declines {
+				if !d.Tenth.Upper.Known && len(d.Warnings) == 0 {
+					t.Errorf("%+v", d)
+				}
+			}
+		})
+	}
+}
+
+func oneIfAll(all ...bool) int64 {
+	if slices.Contains(all, false) {
+		return 0
+	}
+	return 1
+}
+
+// TestModelRareTrees: trees with few finds are taken together, and named.
+func TestModelRareTrees(t *testing.T) {
+	w := modelWorld(t, 24, calledBy)
+	for i, tree := range []string{"larch", "aspen", "larch"} {
+		w.find(t, fmt.Sprintf("young %02d", i), "2031-05-01", 1, 1, survey.Saprotrophic, tree)
+	}
+	r := w.answer(t)
+	p := predicted(t, r, "1", survey.Saprotrophic, OtherTrees)
+	if p.Finds.Value != 3 || !strings.Contains(codesOf(r.Model.Fits[0].Warnings), "trees-gathered") {
+		t.Errorf("%+v, %s", p, codesOf(r.Model.Fits[0].Warnings))
+	}
+}

@@ -1,0 +1,43 @@
+package survey
+
+// Model chooses what the model of counts is made of, and what is read from it.
+type Model struct {
+	Terms       []string `json:"terms"`       // of ModelTerms; those that the finds cannot carry are left out and named
+	Comparisons []string `json:"comparisons"` // of ModelComparisons
+	Covariance  string   `json:"covariance"`  // one of Covariances
+	Adjustment  string   `json:"adjustment"`  // one of Adjustments
+}
+
+// The terms, comparisons, covariances and adjustments that a survey can ask for.
+var (
+	ModelTerms       = []string{"mode", "tree", "years", "stratum", "mode:tree", "mode:years", "tree:years"}
+	ModelComparisons = []string{ModeWithinTree, ModeWithinYears, YearsWithinMode}
+	Covariances      = []string{"CR2", "CR1", "model"}
+	Adjustments      = []string{Holm, BenjaminiHochberg}
+)
+
+// The words of the model's settings.
+const (
+	ModeWithinTree  = "mode within tree"
+	ModeWithinYears = "mode within years"
+	YearsWithinMode = "years within mode"
+
+	Holm              = "holm"
+	BenjaminiHochberg = "benjamini-hochberg"
+)
+
+func defaultModel() Model {
+	return Model{Terms: ModelTerms, Comparisons: ModelComparisons, Covariance: "CR2", Adjustment: Holm}
+}
+
+// modelKeys are the keys of [model].
+var modelKeys = []Key{
+	{Table: "model", Name: "terms", About: "what densities may depend on in the model of counts; a:b is what two have together beyond each; terms that the finds cannot carry are left out and named", Words: ModelTerms,
+		At: func(s *Settings) any { return &s.Model.Terms }},
+	{Table: "model", Name: "comparisons", About: "which densities of the model are held against each other", Words: ModelComparisons,
+		At: func(s *Settings) any { return &s.Model.Comparisons }},
+	{Table: "model", Name: "covariance", About: "CR2 and CR1 allow for what units of a site share, CR2 for few sites too; model takes every count for independent", Words: Covariances,
+		At: func(s *Settings) any { return &s.Model.Covariance }},
+	{Table: "model", Name: "adjustment", About: "how the p-values of a family of comparisons are adjusted", Words: Adjustments,
+		At: func(s *Settings) any { return &s.Model.Adjustment }},
+}

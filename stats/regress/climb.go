@@ -1,0 +1,133 @@
+package regress
+
+import (
+	"math"
+
+	"gonum.org/v1/gonum/mat"
+)
+
+const (
+	maxSteps = 100 // Newton takes about ten
+	// longest is the farthest that log alpha goes in a step: a longer one could
+	// leap over a valley to another hill.
+	longest = 2.0
+	// sure is the promised gain below which a step is taken without looking, as
+	// the log-likelihood itself is rounded at about that.
+	sure = 1e-9
+	// done is the promised gain below which a step moves nothing: 1e-11 of a
+	// standard error.
+	done = 1e-22
+	// leastClumping and mostClumping times 1/(1 + mean) bound alpha, as in
+	// package negbin: what is below is Poisson, what is above is out of reach.
+	leastClumping = 1e-9
+	mostClumping  = 1e12
+)
+
+// start is a rough fit: least squares on the logarithms of the counts, each
+// drawn halfway to the mean.
+func (l *likelihood) start() []float64 {
+	var finds, area float64
+	for i, y := range l.y {
+		finds += y
+		area += math.Exp(l.logA[i])
+	}
+	eta := make([]float64, len(l.y))
+	for i, y := range l.y {
+		a := math.Exp(l.logA[i])
+		eta[i] = math.Log((y + a*finds/area) / (2 * a))
+	}
+	return l.onto(eta)
+}
+
+// moment is the alpha at which the variance would be that of the residuals.
+func (l *likelihood) moment(p place) float64 {
+	var over, square float64
+	for i, mu := range p.mu {
+		over += (l.y[i]-mu)*(l.y[i]-mu) - mu
+		square += mu * mu
+	}
+	return min(max(over/square, 0.05), 20)
+}
+
+// climb goes uphill from a place by Newton's method in g and, where alpha is
+// free, in log alpha at once. A step that does not gain is halved.
+func (l *likelihood) climb(g []float64, alpha float64, free bool) (place, slopes, error) {
+	at := l.at(g, alpha)
+	low, high := l.bounds()
+	last := false
+	for range maxSteps {
+		s := l.slopes(at)
+		step, byLog, gain, ok := s.step(free)
+		if !ok {
+			return at, s, ErrNotConverged
+		}
+		if gain < done || last || free && at.alpha <= low {
+			return at, s, nil
+		}
+		if gain < sure {
+			last = gain < math.Sqrt(done) // the next would be below done
+			at = l.moved(at, step, byLog, 1, low, high)
+			continue
+		}
+		next, share := at, 1.0
+		for ; share > 1e-10; share /= 2 {
+			if next = l.moved(at, step, byLog, share, low, high); next.logLik > at.logLik {
+				break
+			}
+		}
+		if !(next.logLik > at.logLik) {
+			return at, s, nil // no step gains: this is the top
+		}
+		at = next
+	}
+	return at, slopes{}, ErrNotConverged
+}
+
+// bounds are those of alpha.
+func (l *likelihood) bounds() (low, high float64) {
+	scale := 1 + l.counts.Total()/float64(l.counts.N())
+	return leastClumping / scale, mostClumping / scale
+}
+
+func (l *likelihood) moved(p place, step []float64, byLog, share, low, high float64) place {
+	g := append([]float64{}, p.g...)
+	axpy(share, step, g)
+	alpha := p.alpha
+	if byLog != 0 {
+		alpha = min(max(alpha*math.Exp(share*byLog), low), high)
+	}
+	return l.at(g, alpha)
+}
+
+// step is Newton's, with the gain it promises. The likelihood is concave in g,
+// but in log alpha only near the top: elsewhere the step there is a plain one
+// uphill.
+func (s slopes) step(free bool) (step []float64, byLog, gain float64, ok bool) {
+	var chol mat.Cholesky
+	if !chol.Factorize(s.information) {
+		return nil, 0, 0, false
+	}
+	right := append([]float64{}, s.score...)
+	if free {
+		u := solve(&chol, s.cross)
+		clump, bend := s.clump-dot(u, s.score), s.bend-dot(u, s.cross)
+		byLog = math.Copysign(1, clump)
+		if bend > 0 {
+			byLog = min(max(clump/bend, -longest), longest)
+		}
+		axpy(-byLog, s.cross, right)
+	}
+	step = solve(&chol, right)
+	return step, byLog, dot(step, s.score) + byLog*s.clump, true
+}
+
+func solve(chol *mat.Cholesky, right []float64) []float64 {
+	var x mat.VecDense
+	if err := chol.SolveVecTo(&x, mat.NewVecDense(len(right), right)); err != nil {
+		// Nearly singular: the digits are few, and the search takes what it gets.
+		if x.Len() == 0 {
+			return make([]float64, len(right))
+		}
+	}
+	return x.RawVector().Data
+}

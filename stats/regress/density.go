@@ -1,0 +1,183 @@
+package regress
+
+import (
+	"math"
+	"slices"
+
+	"ashtally/stats"
+	"ashtally/stats/regress/terms"
+)
+
+// Mix is places with weights: the density of the mix is the weighted sum of
+// theirs. With weights of 1 over trees it is that of all trees together, with
+// shares of land over strata their mean.
+type Mix []Share
+
+// Share is one place of a mix.
+type Share struct {
+	Weight float64 // above 0
+	At     terms.Point
+}
+
+// Density is the fitted density of a mix per unit of exposure,
+//
+//	D = sum_j w_j exp(x_j'b)
+//
+// with the interval of its logarithm: log D -+ t s, where s follows from the
+// gradient sum_j w_j exp(x_j'b) x_j / D by the delta method. Places without
+// finds add 0. Where all are, D is 0, and its upper limit is the largest
+// density that would leave a count of 0 half of what the confidence lacks to 1,
+// with the clumping fitted elsewhere:
+//
+//	sum_i k log(1 + a_i D/k) = -log((1 - confidence)/2)
+//
+// over the rows i of the place, which for k = +Inf is the exact Poisson limit
+// of Garwood (1936). Of several places it is the largest, each with its weight:
+// for a sum that is where all of it lies in one place.
+//
+// A place that no row tells of has no density.
+func (c *Covariance) Density(m Mix) Effect {
+	l, reason := c.mixed(m)
+	switch {
+	case reason != nil:
+		return c.missing(*reason)
+	case l.log == math.Inf(-1):
+		return c.emptyDensity(m)
+	}
+	e := c.effect(l.log, l.gradient)
+	e.T, e.P = math.NaN(), math.NaN() // no one asks whether a density is 1
+	return e
+}
+
+// logarithm is log D with its gradient in the coordinates of Q.
+type logarithm struct {
+	log      float64 // -Inf where all places are empty
+	gradient []float64
+}
+
+func (c *Covariance) mixed(m Mix) (logarithm, *stats.Warning) {
+	f := c.fit
+	l := logarithm{log: math.Inf(-1), gradient: make([]float64, f.base.rank())}
+	var sum float64
+	for _, s := range m {
+		if !(s.Weight > 0) {
+			panic("regress: a weight is not positive")
+		}
+		x := f.design.Row(s.At)
+		if _, ok := f.all.reduce(x); !ok || f.away.sign(x) > 0 {
+			return l, &notEstimable
+		}
+		if f.Finds == 0 || f.away.sign(x) < 0 {
+			continue
+		}
+		t, ok := f.base.reduce(x)
+		if !ok {
+			return l, &notEstimable
+		}
+		d := s.Weight * math.Exp(dot(t, f.top.g))
+		sum += d
+		axpy(d, t, l.gradient)
+	}
+	if sum > 0 {
+		l.log = math.Log(sum)
+		for k := range l.gradient {
+			l.gradient[k] /= sum
+		}
+	}
+	return l, nil
+}
+
+// emptyDensity is the density of a mix without finds.
+func (c *Covariance) emptyDensity(m Mix) Effect {
+	e := c.missing(nothingHere)
+	e.Value = 0
+	upper := 0.0
+	for _, s := range m {
+		upper = max(upper, s.Weight*c.zeroLimit(c.fit.design.Row(s.At)))
+	}
+	if upper > 0 && !math.IsInf(upper, 1) {
+		e.Interval = stats.Interval{Lower: 0, Upper: upper, Confidence: c.Confidence, DF: math.NaN(), Method: ZeroCount}
+	}
+	return e
+}
+
+// zeroLimit solves the equation of [Covariance.Density] for the rows that are
+// like x; +Inf without any.
+func (c *Covariance) zeroLimit(x []float64) float64 {
+	f := c.fit
+	var areas []float64
+	total := 0.0
+	for i := range f.Rows {
+		if slices.Equal(f.design.At(i), x) {
+			areas = append(areas, f.sample.Exposure[i])
+			total += f.sample.Exposure[i]
+		}
+	}
+	if total == 0 {
+		return math.Inf(1)
+	}
+	want := -math.Log((1 - c.Confidence) / 2)
+	d := want / total // the Poisson's, and below the root for every k
+	if math.IsNaN(f.K) || math.IsInf(f.K, 1) {
+		return d
+	}
+	// The sum is concave in log-free D, so that Newton from below never
+	// leaps past the root.
+	for range maxSteps {
+		var value, slope float64
+		for _, a := range areas {
+			value += f.K * math.Log1p(a*d/f.K)
+			slope += a / (1 + a*d/f.K)
+		}
+		step := (want - value) / slope
+		d += step
+		if math.Abs(step) <= 1e-13*d {
+			break
+		}
+	}
+	return d
+}
+
+// Ratio is the density of one mix over that of another, with the interval of
+// its logarithm and P of a ratio of 1.
+//
+// Where nothing was found of the first, the ratio is 0 and its upper limit that
+// of the first density over the lower one of the second; where nothing was
+// found of the second it has a lower limit likewise. Each of the two limits is
+// passed with half of what the confidence lacks to 1, so that their quotient
+// keeps the level. There is no P then.
+func (c *Covariance) Ratio(first, second Mix) Effect {
+	a, reason := c.mixed(first)
+	if reason != nil {
+		return c.missing(*reason)
+	}
+	b, reason := c.mixed(second)
+	if reason != nil {
+		return c.missing(*reason)
+	}
+	switch none := math.Inf(-1); {
+	case a.log == none && b.log == none:
+		return c.missing(nothingBoth)
+	case a.log == none:
+		e := c.missing(nothingAbove)
+		e.Value = 0
+		limit, base := c.Density(first), c.Density(second)
+		if upper := limit.Upper / base.Lower; !math.IsNaN(upper) && !math.IsInf(upper, 0) {
+			e.Interval = stats.Interval{Lower: 0, Upper: upper, Confidence: c.Confidence, DF: math.NaN(), Method: ZeroCount}
+		}
+		return e
+	case b.log == none:
+		e := c.missing(nothingBelow)
+		above, limit := c.Density(first), c.Density(second)
+		if lower := above.Lower / limit.Upper; !math.IsNaN(lower) && !math.IsInf(lower, 0) {
+			e.Interval = stats.Interval{Lower: lower, Upper: math.NaN(), Confidence: c.Confidence, DF: math.NaN(), Method: ZeroCount}
+		}
+		return e
+	}
+	size := norm(a.gradient)
+	axpy(-1, b.gradient, a.gradient)
+	if norm(a.gradient) <= tolerance*size {
+		return c.missing(notTold)
+	}
+	return c.effect(a.log-b.log, a.gradient)
+}

@@ -1,0 +1,44 @@
+// Package regress fits count models with a log link: what a density depends
+// on, term by term, when counts are clumped and units of a site are alike.
+//
+// The count of row i on exposure a_i (searched area) has mean
+//
+//	mu_i = a_i exp(x_i' b)
+//
+// and variance mu_i + mu_i^2/k, the negative binomial NB2 of Lawless (1987),
+// Canadian Journal of Statistics 15: 209-225, with the Poisson for k = +Inf.
+// [NegativeBinomial] finds b and k together by maximum likelihood, [Poisson]
+// b alone. Package terms writes the rows x_i.
+//
+//   - [Fit.Covariance] says how sure the coefficients are: by the model, or
+//     robust to whatever the rows of a cluster share.
+//   - [Covariance.Effect], [Covariance.Density] and [Covariance.Ratio] are
+//     coefficients, densities and their ratios with intervals.
+//   - [Compare] tests a term: by likelihood ratio and by Wald's test.
+//   - [Covariance.Decline] is a trend and how long it takes to a tenth.
+//
+// # What cannot be fitted
+//
+// Where a level has no finds at all, the likelihood has no maximum: its
+// coefficient goes to minus infinity and would be printed as -20 or -30 with a
+// standard error of thousands. A direction d along which it goes on rising, a
+// direction of recession, is one with x_i'd = 0 in every row with finds and
+// x_i'd <= 0, somewhere < 0, in those without (Haberman 1974, The Analysis of
+// Frequency Data, appendix B). All rows that can so be sent to 0 are found
+// beforehand (recession.go), their fitted density is 0, and the model is
+// fitted to the others, which is the limit that the likelihood approaches. The
+// warning "no-finds-in-cell" names the levels. Columns that repeat others are
+// left out and named by "aliased-term".
+//
+// Everything inside works on an orthonormal base of the space that the columns
+// span, so that names, order and base of levels have no say in any density.
+//
+// # Few clusters
+//
+// The robust covariance of few clusters is too small and, being a variance
+// from few squares, too unsure for a normal quantile. [CR2] corrects its bias
+// (Bell & McCaffrey 2002, Survey Methodology 28: 169-181) and gives each
+// effect Satterthwaite's degrees of freedom (Pustejovsky & Tipton 2018,
+// Journal of Business & Economic Statistics 36: 672-683). ERRORS.md tells how
+// often tests so made reject what is true.
+package regress

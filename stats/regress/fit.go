@@ -1,0 +1,156 @@
+package regress
+
+import (
+	"math"
+
+	"gonum.org/v1/gonum/mat"
+
+	"ashtally/stats"
+	"ashtally/stats/regress/terms"
+)
+
+// The families of counts.
+const (
+	NB2           = "negative binomial"
+	PoissonFamily = "Poisson"
+)
+
+// Fit is a fitted model.
+type Fit struct {
+	Family string
+	// K is the clumping: +Inf for the Poisson and where the counts are no more
+	// clumped than that, NaN where nothing was found at all.
+	K float64
+	// SELogK is the standard error of log K from the observed information; NaN
+	// without a finite K.
+	SELogK float64
+	// LogLik holds every constant; rows that are sent to 0 add 0 to it.
+	LogLik, Deviance, AIC float64
+	Rows, Finds           int
+	Clusters              int // that hold rows of the finite part
+	Parameters            int // coefficients that were fitted, k not among them
+	Warnings              []stats.Warning
+
+	sample Sample
+	design *terms.Design
+	away   recession
+	kept   []int  // rows of the finite part
+	base   *basis // of these
+	all    *basis // of all rows
+	l      *likelihood
+	top    place
+	slopes slopes
+}
+
+// NegativeBinomial fits the model of the package comment by maximum likelihood
+// in b and k together. Where the counts are no more clumped than chance has
+// it, the fit is the Poisson's, with K = +Inf and the warning "no-clumping".
+//
+// It panics on a sample that is none: without rows, with counts that are not
+// whole numbers from 0, exposures that are not positive, or a model whose
+// variables the frame lacks. The only error is [ErrNotConverged].
+//
+// The standard errors of the model come from the observed information of b and
+// k together; see [Observed].
+func NegativeBinomial(s Sample, m terms.Model) (*Fit, error) {
+	f := newFit(s, m)
+	f.Family = NB2
+	if f.base.rank() == 0 {
+		return f, nil
+	}
+	poisson, slopes, err := f.l.climb(f.l.start(), 0, false)
+	if err != nil {
+		return nil, err
+	}
+	top, own, err := f.l.climb(poisson.g, f.l.moment(poisson), true)
+	if err != nil {
+		return nil, err
+	}
+	// A likelihood that is the Poisson's to its last digits is at the boundary.
+	const same = 1e-9
+	if top.logLik <= poisson.logLik+same*(1+math.Abs(poisson.logLik)) {
+		f.reached(poisson, slopes)
+		f.Warnings = append(f.Warnings, noClumping)
+		return f, nil
+	}
+	f.reached(top, own)
+	return f, nil
+}
+
+// Poisson fits the model without clumping. Its standard errors take every
+// fruit body for one that came alone.
+func Poisson(s Sample, m terms.Model) (*Fit, error) {
+	f := newFit(s, m)
+	f.Family = PoissonFamily
+	if f.base.rank() == 0 {
+		return f, nil
+	}
+	top, slopes, err := f.l.climb(f.l.start(), 0, false)
+	if err != nil {
+		return nil, err
+	}
+	f.reached(top, slopes)
+	return f, nil
+}
+
+// newFit finds what there is to fit.
+func newFit(s Sample, m terms.Model) *Fit {
+	s.check()
+	d := s.Frame.Design(m)
+	f := &Fit{sample: s, design: d, Rows: d.Rows, Finds: int(s.finds()), K: math.NaN(), SELogK: math.NaN()}
+	f.away = recede(d, s.Count)
+	f.kept = f.away.kept()
+	f.all = newBasis(d, every(d.Rows))
+	f.base = f.all
+	if len(f.kept) < d.Rows {
+		f.base = newBasis(d, f.kept)
+	}
+	_, f.Clusters = s.clusters(f.kept)
+	f.Parameters = f.base.rank()
+	f.Warnings = append(f.aliasWarnings(), f.emptyWarnings()...)
+	if f.Finds == 0 {
+		f.Warnings = []stats.Warning{nothingFound}
+		return f
+	}
+	f.l = newLikelihood(f.base, s, f.kept)
+	return f
+}
+
+// reached fills in the maximum.
+func (f *Fit) reached(p place, s slopes) {
+	f.top, f.slopes = p, s
+	f.LogLik, f.Deviance = p.logLik, f.l.deviance(p)
+	f.K = 1 / p.alpha
+	parameters := f.Parameters
+	if p.alpha > 0 {
+		parameters++
+		var chol mat.Cholesky
+		if chol.Factorize(s.information) {
+			f.SELogK = 1 / math.Sqrt(s.bend-dot(solve(&chol, s.cross), s.cross))
+		}
+	}
+	f.AIC = 2 * (float64(parameters) - p.logLik)
+}
+
+// Design is the matrix of the model, with the names of its columns.
+func (f *Fit) Design() *terms.Design { return f.design }
+
+// Zero reports whether the fitted density of a row is 0, because nothing was
+// found in the cell it belongs to.
+func (f *Fit) Zero(row int) bool { return f.away.zero[row] }
+
+// Mean is the fitted count of a row.
+func (f *Fit) Mean(row int) float64 {
+	if f.away.zero[row] {
+		return 0
+	}
+	t, _ := f.base.reduce(f.design.At(row))
+	return f.sample.Exposure[row] * math.Exp(dot(t, f.top.g))
+}
+
+// LimitsOfK are the limits of K at a level, by a normal log K; NaN without a
+// finite K.
+func (f *Fit) LimitsOfK(confidence float64) (lower, upper float64) {
+	half := normal(confidence) * f.SELogK
+	return f.K * math.Exp(-half), f.K * math.Exp(half)
+}

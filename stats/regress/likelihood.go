@@ -1,0 +1,161 @@
+package regress
+
+import (
+	"math"
+
+	"gonum.org/v1/gonum/blas"
+	"gonum.org/v1/gonum/blas/blas64"
+	"gonum.org/v1/gonum/mat"
+
+	"ashtally/stats/negbin"
+)
+
+// likelihood is the log-likelihood over the rows of the finite part, in the
+// coordinates g of the base Q and in alpha = 1/k:
+//
+//	l = sum_i [ sum_{j < y_i} log(1 + alpha j) + y_i eta_i
+//	            - (y_i + 1/alpha) log(1 + alpha mu_i) - log y_i! ]
+//	eta = log a + Q g,  mu = exp(eta)
+//
+// For every alpha it is concave in g; alpha may be 0.
+type likelihood struct {
+	q       [][]float64
+	y, logA []float64
+	counts  *negbin.Data
+	outside float64 // sum of log y!
+}
+
+func newLikelihood(b *basis, s Sample, rows []int) *likelihood {
+	l := &likelihood{q: b.q}
+	for _, row := range rows {
+		l.y = append(l.y, s.Count[row])
+		l.logA = append(l.logA, math.Log(s.Exposure[row]))
+		factorial, _ := math.Lgamma(s.Count[row] + 1)
+		l.outside += factorial
+	}
+	l.counts = negbin.New(l.y, nil)
+	return l
+}
+
+// place is a point of the likelihood.
+type place struct {
+	g      []float64
+	alpha  float64
+	mu     []float64
+	logLik float64
+}
+
+func (l *likelihood) at(g []float64, alpha float64) place {
+	eta := append([]float64{}, l.logA...)
+	for k, q := range l.q {
+		axpy(g[k], q, eta)
+	}
+	p := place{g: g, alpha: alpha, mu: eta}
+	value, _, _ := l.counts.CountPart(alpha)
+	p.logLik = value - l.outside
+	for i, e := range eta {
+		m := math.Exp(e)
+		y := l.y[i]
+		if t := alpha * m; t > 0 {
+			log1p := math.Log1p(t)
+			p.logLik += y*(e-log1p) - m*(log1p/t)
+		} else {
+			p.logLik += y*e - m
+		}
+		p.mu[i] = m
+	}
+	return p
+}
+
+// slopes are the first and second derivatives of the log-likelihood; those in
+// log alpha only where alpha > 0.
+type slopes struct {
+	score       []float64     // in g
+	information *mat.SymDense // minus the second derivatives in g
+	clump       float64       // in log alpha
+	bend        float64       // minus the second derivative in log alpha
+	cross       []float64     // minus the mixed derivatives
+}
+
+func (l *likelihood) slopes(p place) slopes {
+	n := len(l.y)
+	residual, weight := make([]float64, n), make([]float64, n)
+	var first, second float64
+	mixed := make([]float64, n)
+	for i, mu := range p.mu {
+		y, t := l.y[i], p.alpha*mu
+		q := 1 + t
+		residual[i] = (y - mu) / q
+		weight[i] = mu * (1 + p.alpha*y) / (q * q)
+		mixed[i] = p.alpha * mu * residual[i] / q
+		bend, bendSlope := negbin.Bend(t)
+		first += mu*mu*bend - y*mu/q
+		second += mu*mu*mu*bendSlope + y*mu*mu/(q*q)
+	}
+	_, riseFirst, riseSecond := l.counts.CountPart(p.alpha)
+	first, second = first+riseFirst, second+riseSecond
+	return slopes{
+		score: l.onto(residual), information: l.gram(weight), cross: l.onto(mixed),
+		clump: p.alpha * first, bend: -p.alpha * (first + p.alpha*second),
+	}
+}
+
+// expected is the expected information in g, with weights mu/(1 + alpha mu).
+func (l *likelihood) expected(p place) *mat.SymDense {
+	weight := make([]float64, len(p.mu))
+	for i, mu := range p.mu {
+		weight[i] = mu / (1 + p.alpha*mu)
+	}
+	return l.gram(weight)
+}
+
+// onto is Q'v.
+func (l *likelihood) onto(v []float64) []float64 {
+	out := make([]float64, len(l.q))
+	for k, q := range l.q {
+		out[k] = dot(q, v)
+	}
+	return out
+}
+
+// gram is Q' diag(w) Q, summed over blocks of rows that stay in the cache.
+func (l *likelihood) gram(w []float64) *mat.SymDense {
+	const block = 2048
+	r, n := len(l.q), len(w)
+	sum := mat.NewSymDense(r, nil)
+	root := make([]float64, min(block, n))
+	scaled := make([]float64, r*len(root))
+	for from := 0; from < n; from += block {
+		rows := min(block, n-from)
+		for i, v := range w[from : from+rows] {
+			root[i] = math.Sqrt(v)
+		}
+		for k, q := range l.q {
+			row := scaled[k*rows : (k+1)*rows]
+			for i, v := range q[from : from+rows] {
+				row[i] = v * root[i]
+			}
+		}
+		part := blas64.General{Rows: r, Cols: rows, Stride: rows, Data: scaled}
+		blas64.Syrk(blas.NoTrans, 1, part, 1, sum.RawSymmetric())
+	}
+	return sum
+}
+
+// deviance is twice what the log-likelihood lacks to that of a mean of its own
+// for every row, k as fitted.
+func (l *likelihood) deviance(p place) float64 {
+	var sum float64
+	for i, mu := range p.mu {
+		y := l.y[i]
+		if y > 0 {
+			sum += y * math.Log(y/mu)
+		}
+		if p.alpha > 0 {
+			sum -= (y + 1/p.alpha) * math.Log1p(p.alpha*(y-mu)/(1+p.alpha*mu))
+		} else {
+			sum -= y - mu
+		}
+	}
+	return 2 * sum
+}

@@ -1,0 +1,220 @@
+package regress
+
+import (
+	"fmt"
+	"slices"
+	"strings"
+
+	"ashtally/stats"
+	"ashtally/stats/regress/terms"
+)
+
+// The codes of the warnings.
+const (
+	NothingFound   = "no-finds"
+	NoClumping     = "no-clumping"
+	AliasedTerm    = "aliased-term"
+	EmptyCell      = "no-finds-in-cell"
+	NoSpread       = "no-spread"
+	NotEstimable   = "not-estimable"
+	OneCluster     = "one-cluster"
+	FewDF          = "few-df"
+	FewClusters    = "few-clusters"
+	TooWide        = "too-wide"
+	NoJointTest    = "no-joint-test"
+	NothingBelow   = "no-second-finds"
+	NothingAbove   = "no-first-finds"
+	NothingAtPlace = "no-finds-at-all"
+)
+
+var (
+	nothingFound = stats.Warning{Code: NothingFound, Text: "nothing was found in any row, so that every density is 0 and nothing can be compared"}
+	noClumping   = stats.Warning{Code: NoClumping, Text: "the counts are no more clumped than chance has it, so that k has no bound above and the model is the Poisson one"}
+	notEstimable = stats.Warning{Code: NotEstimable, Text: "no unit was searched that could tell: the levels asked for do not occur together"}
+	notTold      = stats.Warning{Code: NotEstimable, Text: "the model does not tell these two apart, so there is no ratio"}
+	oneCluster   = stats.Warning{Code: OneCluster, Text: "one unit or site carries the effect: it is fitted by that place alone, nothing is known of how far another would differ, and there are no limits"}
+	noSpread     = stats.Warning{Code: NoSpread, Text: "the units or sites agree exactly, so that their spread is not believed, and there are no limits and no p-value"}
+	tooWide      = stats.Warning{Code: TooWide, Text: fmt.Sprintf("the limits lie more than a factor of %d from the figure: so few units or sites say nothing of it, and no limits are given", widest)}
+	nothingAbove = stats.Warning{Code: NothingAbove, Text: "nothing was found of the first: the ratio is 0, without a p-value, and its upper limit sets the most that the first may be against the least of the second"}
+	nothingBelow = stats.Warning{Code: NothingBelow, Text: "nothing was found of the second: the ratio has no value and no p-value, and its lower limit sets the least of the first against the most that the second may be"}
+	nothingBoth  = stats.Warning{Code: NothingFound, Text: "nothing was found of either, so there is no ratio"}
+	nothingHere  = stats.Warning{Code: NothingAtPlace, Text: "nothing was found here: the density is 0, and its upper limit is that of a count of 0 with the fitted clumping, too low where sites differ"}
+)
+
+const (
+	// widest is the farthest that a limit may lie from its figure, as a factor;
+	// farther limits say only that nothing is known. The same as in compare.
+	widest = 1000
+	// fewDF follows Pustejovsky & Tipton (2018), who find tests of less than
+	// four or five degrees of freedom not to be trusted.
+	fewDF = 4
+	// fewClusters: at 12, tests of ERRORS.md reject up to 6.5 % of what is true
+	// at 5 %, at 24 up to 5.6; the same bound as in compare.
+	fewClusters = 15
+)
+
+func smallDF(df float64) stats.Warning {
+	return stats.Warning{Code: FewDF, Text: fmt.Sprintf("few units or sites bear on this: it rests on %.1f degrees of freedom, and under %d the limits and p may not keep their level", df, fewDF)}
+}
+
+func smallClusters(n int) stats.Warning {
+	return stats.Warning{Code: FewClusters, Text: fmt.Sprintf("%d independent units or sites are few; under %d tests may not keep their level", n, fewClusters)}
+}
+
+// aliasWarnings name the terms that other terms say already.
+func (f *Fit) aliasWarnings() []stats.Warning {
+	out := map[int][]int{} // term to its columns that were left out
+	var order []int
+	for _, j := range f.all.leaves() {
+		t := f.design.Of[j].Term
+		if out[t] == nil {
+			order = append(order, t)
+		}
+		out[t] = append(out[t], j)
+	}
+	var list []stats.Warning
+	for _, t := range order {
+		list = append(list, f.aliasWarning(t, out[t]))
+	}
+	return list
+}
+
+func (f *Fit) aliasWarning(term int, columns []int) stats.Warning {
+	name := f.design.Term(term).String()
+	told := f.told(columns)
+	if len(columns) == f.columnsOf(term) {
+		return stats.Warning{Code: AliasedTerm, Text: fmt.Sprintf("%s cannot be told from %s in these units and is left out", name, told)}
+	}
+	var levels []string
+	for _, j := range columns {
+		levels = append(levels, f.design.Of[j].String())
+	}
+	return stats.Warning{Code: AliasedTerm, Text: fmt.Sprintf("of %s, %s cannot be told from %s in these units: no unit was searched that could, and what stands for it is left out", name, shortList(levels), told)}
+}
+
+// told names the terms that say what some columns would.
+func (f *Fit) told(columns []int) string {
+	named := map[int]bool{}
+	for _, j := range columns {
+		for k, c := range f.all.combination(j) {
+			if t := f.design.Of[f.all.kept[k]].Term; t >= 0 && (c > tolerance || c < -tolerance) {
+				named[t] = true
+			}
+		}
+	}
+	var names []string
+	for t := range f.design.Model() {
+		if named[t] {
+			names = append(names, f.design.Term(t).String())
+		}
+	}
+	if len(names) == 0 {
+		return "the mean of all"
+	}
+	return strings.Join(names, " and ")
+}
+
+func (f *Fit) columnsOf(term int) int {
+	n := 0
+	for _, c := range f.design.Of {
+		if c.Term == term {
+			n++
+		}
+	}
+	return n
+}
+
+// emptyWarnings name the cells without finds whose density is 0, each by the
+// fewest levels that say which they are.
+func (f *Fit) emptyWarnings() []stats.Warning {
+	if len(f.kept) == f.Rows {
+		return nil
+	}
+	var found []cell
+	for _, t := range f.design.Model() {
+		for _, c := range f.cells(t) {
+			if !slices.ContainsFunc(found, c.holds) {
+				found = append(found, c)
+			}
+		}
+	}
+	var list []stats.Warning
+	for _, c := range found {
+		list = append(list, stats.Warning{Code: EmptyCell, Text: fmt.Sprintf("nothing was found at %s, so that its density is 0 with an upper limit only, and a ratio to it has a limit on one side only", c)})
+	}
+	if len(list) == 0 {
+		list = append(list, stats.Warning{Code: EmptyCell, Text: fmt.Sprintf("%d of %d rows are without finds in such a way that the model sends their density to 0", f.Rows-len(f.kept), f.Rows)})
+	}
+	return list
+}
+
+// cell is a combination of levels.
+type cell []terms.Part
+
+func (c cell) String() string { return terms.Column{Parts: c}.String() }
+
+// holds reports whether other says the same of less.
+func (c cell) holds(other cell) bool {
+	for _, p := range other {
+		if !slices.Contains(c, p) {
+			return false
+		}
+	}
+	return true
+}
+
+// cells are the combinations of levels of a term whose rows are all at 0.
+func (f *Fit) cells(t terms.Term) []cell {
+	var of []terms.Factor
+	for _, v := range f.sample.Frame.Factors {
+		if t.Has(v.Name) {
+			of = append(of, v)
+		}
+	}
+	if len(of) < len(t) {
+		return nil // a number has no cells
+	}
+	var list []cell
+	rows, at := map[string]int{}, map[string]int{}
+	var key []string
+	for i := range f.Rows {
+		var c cell
+		for _, v := range of {
+			c = append(c, terms.Part{Variable: v.Name, Level: v.Levels[v.Of[i]]})
+		}
+		name := strings.Join(append(key[:0], partNames(c)...), "\x00")
+		if _, ok := at[name]; !ok {
+			at[name] = len(list)
+			list = append(list, c)
+		}
+		if !f.away.zero[i] {
+			rows[name]++
+		}
+	}
+	return slices.DeleteFunc(list, func(c cell) bool { return rows[strings.Join(partNames(c), "\x00")] > 0 })
+}
+
+func partNames(c cell) []string {
+	names := make([]string, len(c))
+	for i, p := range c {
+		names[i] = p.Level
+	}
+	return names
+}
+
+// shortList writes a few names of many.
+func shortList(names []string) string {
+	const shown = 4
+	if len(names) <= shown {
+		return strings.Join(names, "; ")
+	}
+	return fmt.Sprintf("%s and %d more", strings.Join(names[:shown], "; "), len(names)-shown)
+}
+
+func noJoint(clusters, coefficients int) stats.Warning {
+	return stats.Warning{Code: NoJointTest, Text: fmt.Sprintf("%d independent units or sites are too few to test %d coefficients at once robustly; the likelihood ratio takes rows for independent", clusters, coefficients)}
+}
+
+func emptyTest(gone, all int) stats.Warning {
+	return stats.Warning{Code: EmptyCell, Text: fmt.Sprintf("%d of the %d coefficients stand for levels without finds; the robust test is of the others, the likelihood ratio of all", gone, all)}
+}
