@@ -27,7 +27,9 @@ func TestREADMEColumns(t *testing.T) {
 		columnTable(survey.ReferencePoints, "reference_points.csv")
 	results := columnTable(analyze.DensityTable, "results/density") + columnTable(analyze.ComparisonTable, "results/comparison") +
 		columnTable(analyze.DetectionTable, "results/detection") + columnTable(analyze.ClumpingTable, "results/clumping") + columnTable(analyze.EffortTable, "results/effort") +
-		columnTable(analyze.TaxaTable, "results/taxa")
+		columnTable(analyze.TaxaTable, "results/taxa") +
+		columnTable(analyze.AdaptiveTable, "results/adaptive") + columnTable(analyze.NetworksTable, "results/networks") +
+		columnTable(analyze.CropTable, "results/crop") + columnTable(analyze.MassTable, "results/mass") + columnTable(analyze.HarvestTable, "results/harvest")
 	want := between(t, between(t, string(old), "inputs", inputs), "results", results)
 	if string(old) == want {
 		return
