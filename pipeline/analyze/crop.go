@@ -46,6 +46,7 @@ type weighing struct {
 	elements []element
 	units    []crop.Unit // of the elements
 	home     []place     // how and where each was sampled
+	none     []float64   // shared by the units without finds, which are most
 }
 
 // place is the units that were sampled together.
@@ -66,6 +67,7 @@ func (s *Season) weigh(elements []element) weighing {
 	for i, g := range s.groups {
 		w.of[i], _ = slices.BinarySearchFunc(w.kinds, kind{g.taxon, g.mode}, compareKinds)
 	}
+	w.none = make([]float64, len(w.kinds))
 	byVisit := make([][]tally, len(s.visits))
 	for at := range s.weights {
 		byVisit[at.visit] = append(byVisit[at.visit], at)
@@ -87,11 +89,15 @@ func compareKinds(a, b kind) int {
 }
 
 func (w *weighing) unit(e element, site int, byVisit [][]tally) crop.Unit {
-	n := len(w.kinds)
-	u := crop.Unit{Site: site, AreaHa: e.unit.areaHa, Count: make([]float64, n), Weighed: make([]float64, n), MassG: make([]float64, n)}
+	u := crop.Unit{Site: site, AreaHa: e.unit.areaHa, Count: w.none, Weighed: w.none, MassG: w.none}
 	if e.unit.method == LineMethod {
 		u.AreaHa = e.unit.levelM
 	}
+	if len(e.counts) == 0 && !slices.ContainsFunc(e.visits, func(v int) bool { return len(byVisit[v]) > 0 }) {
+		return u
+	}
+	n := len(w.kinds)
+	u.Count, u.Weighed, u.MassG = make([]float64, n), make([]float64, n), make([]float64, n)
 	for _, c := range e.counts {
 		u.Count[w.of[c.group]] += float64(c.n)
 	}
