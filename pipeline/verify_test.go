@@ -183,13 +183,12 @@ func TestVerifyNamesDamagedResults(t *testing.T) {
 	if testing.Short() {
 		t.Skip("makes the results again and again")
 	}
-	for _, name := range []string{"report.html", "results/density.csv", "results/density.parquet", "figures/density-by-stratum.svg"} {
-		for _, edit := range []func([]byte) []byte{flipped, gone} {
-			v := mustVerify(t, folderOf(t, changed(files, name, edit)))
-			wantFound(t, v, name)
-			if v.Again != v.Files-7 {
-				t.Errorf("%s was damaged, and %d of %d files were made again", name, v.Again, v.Files)
-			}
+	for i, name := range []string{"report.html", "results/density.csv", "results/density.parquet", "figures/density-by-stratum.svg"} {
+		edit := []func([]byte) []byte{flipped, gone}[i%2]
+		v := mustVerify(t, folderOf(t, changed(files, name, edit)))
+		wantFound(t, v, name)
+		if v.Again != v.Files-7 {
+			t.Errorf("%s was damaged, and %d of %d files were made again", name, v.Again, v.Files)
 		}
 	}
 	more := changed(files, "notes.txt", longer)
