@@ -132,6 +132,7 @@ func newFeeds(work *staging, folder *ingest.Folder, season *analyze.Season) *fee
 		Find:           through(f, work, folder, season, survey.Finds),
 		Tree:           through(f, work, folder, season, survey.Trees),
 		ReferencePoint: through(f, work, folder, season, survey.ReferencePoints),
+		Reading:        through(f, work, folder, season, survey.Weather),
 	}
 	return f
 }

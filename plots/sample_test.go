@@ -182,6 +182,8 @@ var samples = []sample{
 	{"ratio-by-tree", ratioSample.Figure},
 	{"counts-against-fit", countsSample.Figure},
 	{"distances-from-line", distancesSample.Figure},
+	{"flush", flushSample.Figure},
+	{"peak-by-elevation", peakSample.Figure},
 }
 
 // hard are figures that a survey seldom asks for, and that must still read.
@@ -217,6 +219,8 @@ var hard = []sample{
 	}},
 	{"counts-hostile", hostileCounts},
 	{"distances-hostile", hostileDistances},
+	{"flush-hostile", hostileFlush},
+	{"peak-hostile", hostilePeaks},
 }
 
 const (

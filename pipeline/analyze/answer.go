@@ -16,15 +16,23 @@ func (s *Season) Answer(ctx context.Context) (Results, error) {
 	if err != nil {
 		return Results{}, err
 	}
+	flush, err := s.flushes(ctx, elements)
+	if err != nil {
+		return Results{}, err
+	}
 	clumping, counts := s.clumping(elements)
 	return Results{
-		Density:    densities,
-		Comparison: s.comparisons(elements),
-		Detection:  detection,
-		Distances:  lines.distances(s.settings.Confidence),
-		Clumping:   clumping,
-		Counts:     counts,
-		Effort:     s.effortRows(elements),
-		Taxa:       s.taxonRows(),
+		Density:     densities,
+		Comparison:  s.comparisons(elements),
+		Detection:   detection,
+		Distances:   lines.distances(s.settings.Confidence),
+		Flush:       flush.rows,
+		SeasonTotal: flush.totals,
+		SeasonUnits: flush.units,
+		Curves:      flush.curves,
+		Clumping:    clumping,
+		Counts:      counts,
+		Effort:      s.effortRows(elements),
+		Taxa:        s.taxonRows(),
 	}, nil
 }

@@ -34,6 +34,11 @@ type Results struct {
 	Effort     []EffortRow
 	Taxa       []TaxonRow
 
+	Flush       []FlushRow
+	SeasonTotal []SeasonTotalRow
+	SeasonUnits []SeasonUnitRow
+	Curves      []FlushCurve // behind the rows of Flush that have one, for their figures
+
 	// Counts are the counts per unit behind each row of Clumping, in its order,
 	// for the figure of counts against the fitted distribution.
 	Counts []CountsFit

@@ -29,8 +29,9 @@ type Season struct {
 	visitOf   map[visitKey]int
 	groups    []group
 	groupOf   map[group]int
-	counts    map[tally]int64 // fruit bodies of the target taxa
-	lineFinds []lineFind      // of the target taxa
+	counts    map[tally]int64          // fruit bodies of the target taxa
+	lineFinds []lineFind               // of the target taxa
+	weather   map[string][]temperature // by station, in the order of the rows
 	taxa      map[string]*taxon
 }
 
@@ -41,16 +42,17 @@ type stratum struct {
 }
 
 type unit struct {
-	id, site string
-	method   string
-	stratum  int
-	areaHa   float64 // horizontal; 0 for a line
-	lengthM  float64 // of a transect, as it was taped
-	levelM   float64 // of a line, horizontal
-	halfM    column.Float
-	sides    int // of a line
-	sequence column.Int
-	roadside bool
+	id, site              string
+	method                string
+	stratum               int
+	areaHa                float64 // horizontal; 0 for a line
+	lengthM               float64 // of a transect, as it was taped
+	levelM                float64 // of a line, horizontal
+	halfM                 column.Float
+	sides                 int // of a line
+	sequence              column.Int
+	roadside              bool
+	elevationM, aspectDeg column.Float
 }
 
 type visitKey struct {
@@ -105,6 +107,8 @@ func (s *Season) Take(name string, b table.Batch) error {
 		return s.takeVisits(b)
 	case survey.Finds.Name:
 		return s.takeFinds(b)
+	case survey.Weather.Name:
+		s.takeWeather(b)
 	}
 	return nil
 }
@@ -131,12 +135,13 @@ func (s *Season) takePlots(b table.Batch) error {
 	ids, strata, sites := b.Texts("plot"), b.Texts("stratum"), b.Texts("site")
 	radius, length, width, area := b.Floats("radius_m"), b.Floats("length_m"), b.Floats("width_m"), b.Floats("area_m2")
 	slope, laid, roadside := b.Floats("slope_percent"), b.Texts("laid"), b.Bools("roadside")
+	elevation, aspect := b.Floats("elevation_m"), b.Floats("aspect_deg")
 	for i := range b.Rows() {
 		m2 := plotAreaM2(radius.At(i), length.At(i), width.At(i), area.At(i))
 		err := s.addUnit(strata.At(i), unit{
 			id: ids.At(i), site: sites.At(i), method: PlotMethod,
 			areaHa:   density.HorizontalArea(m2, slope.At(i).Value, laid.At(i) == survey.AlongSlope) / squareMetresPerHa,
-			roadside: roadside.At(i).Value,
+			roadside: roadside.At(i).Value, elevationM: elevation.At(i), aspectDeg: aspect.At(i),
 		})
 		if err != nil {
 			return err
@@ -151,10 +156,12 @@ func (s *Season) takeTransects(b table.Batch) error {
 	ids, strata, sites, kinds := b.Texts("transect"), b.Texts("stratum"), b.Texts("site"), b.Texts("kind")
 	length, half, sides, sequence := b.Floats("length_m"), b.Floats("half_width_m"), b.Ints("sides"), b.Ints("sequence")
 	slope, laid, roadside := b.Floats("slope_percent"), b.Texts("laid"), b.Bools("roadside")
+	elevation, aspect := b.Floats("elevation_m"), b.Floats("aspect_deg")
 	for i := range b.Rows() {
 		u := unit{
 			id: ids.At(i), site: sites.At(i), method: LineMethod, lengthM: length.At(i).Value,
 			halfM: half.At(i), sides: int(sides.At(i).Or(2)), sequence: sequence.At(i), roadside: roadside.At(i).Value,
+			elevationM: elevation.At(i), aspectDeg: aspect.At(i),
 		}
 		along := laid.At(i) == survey.AlongSlope
 		u.levelM = density.HorizontalArea(u.lengthM, slope.At(i).Value, along) // a length takes the same factor

@@ -57,6 +57,7 @@ func (r *reading) across() {
 	}
 	r.targets()
 	r.tellFarHosts()
+	r.weatherGaps()
 }
 
 func (r *reading) tellFarHosts() {

@@ -18,6 +18,7 @@ type Settings struct {
 	Hosts    Hosts                        `json:"hosts"`
 	Density  Density                      `json:"density"`
 	Lines    Lines                        `json:"lines"`
+	Curve    Curve                        `json:"curve"`
 }
 
 // Season bounds the dates that a visit may have; an unknown end is open.
@@ -96,5 +97,6 @@ func Defaults() Settings {
 		Hosts:      Hosts{DistanceM: 3},
 		Density:    Density{Interval: "nb-profile", Systematic: "R2", Roadside: Apart, Replicates: 1999},
 		Lines:      Lines{Function: LowestAIC},
+		Curve:      defaultCurve(),
 	}
 }

@@ -116,22 +116,6 @@ func (m *model) level(x []float64) {
 // mean, the d_c of the package comment; nil where the information is singular.
 func (m *model) influence(o optimum.Optimum) [][]float64 {
 	n := m.mean
-	score := matrix(m.data.clusters, n)
-	parts := make([][][]float64, m.data.clusters)
-	gradient := make([]float64, n+1)
-	c, alpha := m.curveOf(o.X), o.X[m.alpha]
-	for k := range parts {
-		parts[k] = matrix(n+1, n+1)
-	}
-	for i := range m.visits {
-		v := &m.visits[i]
-		l := m.logMean(v, c, o.X[m.heights+v.cell])
-		clear(gradient)
-		m.addVisit(v, &l, alpha, gradient, parts[v.cluster])
-		for j := range n {
-			score[v.cluster][j] += gradient[j]
-		}
-	}
 	whole := matrix(n, n)
 	for i := range n {
 		for j := range n {
@@ -142,11 +126,33 @@ func (m *model) influence(o optimum.Optimum) [][]float64 {
 	if all == nil {
 		return nil
 	}
-	changes := make([][]float64, len(parts))
-	for k := range parts {
-		changes[k] = leftOut(whole, parts[k], all, score[k])
+	changes := make([][]float64, m.clusters)
+	for k, members := range m.byCluster() {
+		score, part := m.share(o.X, members)
+		changes[k] = leftOut(whole, part, all, score)
 	}
 	return changes
+}
+
+// byCluster lists the visits of each cluster.
+func (m *model) byCluster() [][]int {
+	list := make([][]int, m.clusters)
+	for i, v := range m.visits {
+		list[v.cluster] = append(list[v.cluster], i)
+	}
+	return list
+}
+
+// share is the score of some visits and their part of the Hessian.
+func (m *model) share(x []float64, members []int) (score []float64, part [][]float64) {
+	score, part = make([]float64, m.mean+1), matrix(m.mean+1, m.mean+1)
+	c, alpha := m.curveOf(x), x[m.alpha]
+	for _, i := range members {
+		v := &m.visits[i]
+		l := m.logMean(v, c, x[m.heights+v.cell])
+		m.addVisit(v, &l, alpha, score, part)
+	}
+	return score[:m.mean], part
 }
 
 // leftOut is (A - A_c)^-1 s_c. A cluster without which a parameter could not be

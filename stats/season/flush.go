@@ -45,6 +45,7 @@ type Flush struct {
 type fit struct {
 	*model
 	curve
+	level      []float64   // height of each cell
 	influence  [][]float64 // by cluster, of the parameters of the mean
 	covariance [][]float64
 	t, df      float64
@@ -83,7 +84,7 @@ func Fit(s Sample, confidence float64) Flush {
 	if reason != nil {
 		return f.without(*reason, confidence)
 	}
-	c := &fit{model: m, curve: m.curveOf(o.X), confidence: confidence}
+	c := &fit{model: m, curve: m.curveOf(o.X), level: o.X[m.heights : m.heights+m.cells], confidence: confidence}
 	if c.influence = m.influence(o); c.influence == nil {
 		return f.without(noSpread, confidence)
 	}

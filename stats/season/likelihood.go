@@ -187,11 +187,11 @@ func (m *model) addVisit(v *visit, l *logMean, alpha float64, gradient []float64
 	gradient[m.alpha] += mu*mu*bend - v.count*mu/q
 	hessian[m.alpha][m.alpha] += mu*mu*mu*bendSlope + v.count*mu*mu/(q*q)
 	factorial, _ := math.Lgamma(v.count + 1)
-	return v.count*(l.value-math.Log1p(alpha*mu)) - share(alpha, mu) - factorial
+	return v.count*(l.value-math.Log1p(alpha*mu)) - emptiness(alpha, mu) - factorial
 }
 
-// share is log(1 + alpha mu) / alpha, which is mu at 0.
-func share(alpha, mu float64) float64 {
+// emptiness is log(1 + alpha mu) / alpha, which is mu at 0.
+func emptiness(alpha, mu float64) float64 {
 	if alpha*mu == 0 {
 		return mu
 	}

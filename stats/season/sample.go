@@ -52,6 +52,7 @@ func (s Sample) check() {
 // visit is one entry of a sample, ready for the likelihood.
 type visit struct {
 	count, exposure float64
+	at              int // in the sample
 	cell, cluster   int // numbered from 0
 	elevation       float64
 	roadside        float64 // 1 or 0
@@ -115,7 +116,7 @@ func number(of map[int]int, name int) int {
 }
 
 func (s Sample) visit(i, cell, cluster int, referenceM float64) visit {
-	v := visit{count: s.Count[i], exposure: s.Exposure[i], cell: cell, cluster: cluster}
+	v := visit{at: i, count: s.Count[i], exposure: s.Exposure[i], cell: cell, cluster: cluster}
 	if s.ElevationM != nil {
 		v.elevation = (s.ElevationM[i] - referenceM) / metresPerStep
 	}

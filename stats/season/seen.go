@@ -145,6 +145,16 @@ func (f *Flush) Curve(days []float64) []Point {
 	return points
 }
 
+// PeakAt returns the day of the peak at an elevation, off roads, by the delta
+// method. It is missing, with the reason, without a curve or a delay by
+// elevation.
+func (f *Flush) PeakAt(elevationM float64) stats.Estimate {
+	if math.IsNaN(f.DaysPer100M.Value) {
+		return f.DaysPer100M
+	}
+	return f.fit.delta(f.fit.peakOn(Plan{ElevationM: elevationM}))
+}
+
 // AtReference moves a time on a unit of a plan to where it lies on the curve of
 // the reference; NaN without a curve.
 func (f *Flush) AtReference(p Plan, time float64) float64 {
@@ -153,4 +163,22 @@ func (f *Flush) AtReference(p Plan, time float64) float64 {
 	}
 	on, _ := f.fit.peakOn(p)
 	return time - on + f.fit.peakAt()
+}
+
+// Fitted returns the mean count that the curve gives each visit of the sample
+// it was fitted to; NaN for visits of cells without finds, nil without a curve.
+func (f *Flush) Fitted() []float64 {
+	if f.None != nil {
+		return nil
+	}
+	means := make([]float64, f.Visits)
+	for i := range means {
+		means[i] = math.NaN()
+	}
+	for i := range f.fit.visits {
+		v := &f.fit.visits[i]
+		l := f.fit.logMean(v, f.fit.curve, f.fit.level[v.cell])
+		means[v.at] = math.Exp(l.value)
+	}
+	return means
 }
