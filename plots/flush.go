@@ -226,10 +226,10 @@ func (d Flush) paint(p pen, f FlushPanel, at cell, low, high, top float64) {
 	floor := bottom - visitsHeight
 	s := scale{lo: 0, hi: top * 1.15, from: floor, to: at.top + flushHeader}
 	paintUnits(p, s, at)
+	p.line(x.from, floor, x.to, floor, gridStroke)
 	f.paintCurve(p, x, s)
 	f.paintPeak(p, x, s)
 	f.paintVisits(p, x, bottom)
-	p.line(x.from, floor, x.to, floor, gridStroke)
 	p.line(x.from, bottom, x.to, bottom, axisStroke)
 	for _, t := range x.densest(dateTicks(f.Year), func(label string) float64 { return smallText.width(label) + tickAir }) {
 		p.line(x.at(t.value), bottom, x.at(t.value), bottom+3, axisStroke)

@@ -379,14 +379,28 @@ func elevationMissing(missing, all int, used bool) stats.Warning {
 	return w
 }
 
-// reasons say why a curve has no delay by elevation or no lead of roadsides,
-// where a reader may look for them.
+// The two figures of a curve that a group of units may have no place for.
+var (
+	withinBand = stats.Warning{Code: "no-elevations", Text: "a band of elevation has a curve without regard to elevation"}
+	oneSide    = stats.Warning{Code: "no-roadsides", Text: "the units lie all along roads or all off them, so nothing tells how the two differ"}
+)
+
+// reasons say why a curve has no delay by elevation or no lead of roadsides.
 func (y *yearly) reasons(g flushGroup, f *season.Flush) []stats.Warning {
 	var warnings []stats.Warning
-	if math.IsNaN(f.DaysPer100M.Value) && g.key.Elevation == All {
+	switch {
+	case !math.IsNaN(f.DaysPer100M.Value):
+	case g.key.Elevation != All:
+		warnings = append(warnings, withinBand)
+	default:
 		warnings = append(warnings, f.DaysPer100M.Warnings...)
 	}
-	if math.IsNaN(f.Lead.Value) && g.key.Roadside == All && slices.ContainsFunc(g.members, func(i int) bool { return y.elements[i].unit.roadside }) {
+	roadside := func(i int) bool { return y.elements[i].unit.roadside }
+	switch {
+	case !math.IsNaN(f.Lead.Value):
+	case !slices.ContainsFunc(g.members, roadside) || !slices.ContainsFunc(g.members, func(i int) bool { return !roadside(i) }):
+		warnings = append(warnings, oneSide)
+	default:
 		warnings = append(warnings, f.Lead.Warnings...)
 	}
 	return warnings

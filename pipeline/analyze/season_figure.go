@@ -21,12 +21,32 @@ func (y *yearly) curve(g flushGroup, f *flushFit) FlushCurve {
 	}
 	return FlushCurve{
 		FlushKey: g.key, ReferenceM: y.meanElevation(g.members), Points: f.flush.Curve(days),
-		Observed: y.observed(g, f, at), VisitDays: y.visitDays(g),
+		Observed: y.observed(g, f, at), VisitDays: y.visitDays(g), Line: y.line(g, f),
 		Onset: f.row.Onset, Peak: f.row.Peak, End: f.row.End, Finds: int(f.row.Finds.Value),
 	}
 }
 
 const flushSteps = 96
+
+// line is the peak of all units by elevation, from the lowest to the highest.
+func (y *yearly) line(g flushGroup, f *flushFit) []PeakPoint {
+	if g.key != WholeSeason(y.year) || math.IsNaN(f.flush.DaysPer100M.Value) {
+		return nil
+	}
+	low, high := math.Inf(1), math.Inf(-1)
+	for _, i := range g.members {
+		low, high = min(low, y.elevation[i]), max(high, y.elevation[i])
+	}
+	line := make([]PeakPoint, lineSteps+1)
+	for k := range line {
+		at := low + (high-low)*float64(k)/lineSteps
+		e := f.flush.PeakAt(at)
+		line[k] = PeakPoint{ElevationM: at, Day: e.Value, Lower: e.Lower, Upper: e.Upper}
+	}
+	return line
+}
+
+const lineSteps = 24
 
 // visitsOf lists the visits of a group in the order of its sample.
 func (y *yearly) visitsOf(g flushGroup) []int {

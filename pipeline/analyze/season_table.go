@@ -103,10 +103,14 @@ type FlushCurve struct {
 	Points     []season.Point
 	Observed   []ObservedShare
 	VisitDays  []VisitDay
+	Line       []PeakPoint // peak by elevation; empty where the units do not tell
 	Peak       Moment
 	Onset, End Moment
 	Finds      int
 }
+
+// PeakPoint is the day of the peak at an elevation, with limits.
+type PeakPoint struct{ ElevationM, Day, Lower, Upper float64 }
 
 // ObservedShare is the finds of a few days, as a share of the flush per day,
 // moved to the elevation and off-road time of the curve.

@@ -39,6 +39,7 @@ func (w writer) answers() []answer {
 	add("How many fruit bodies are there?", w.headlines())
 	add("Where are most, where fewest?", w.extremes())
 	add("How do host-associated and saprotrophic finds compare?", w.modeAnswers())
+	add("When do they come?", w.seasonAnswers())
 	return list
 }
 

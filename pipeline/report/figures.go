@@ -93,6 +93,11 @@ func (w writer) numbers(id string, f Figure) []grid {
 		w.fillDetection(&g, f.Detection)
 		list = append(list, g)
 	}
+	if len(f.Flush) > 0 {
+		g := grid{ID: id + "-season", Caption: "What this figure shows"}
+		w.fillSeason(&g, f.Flush)
+		list = append(list, g)
+	}
 	return list
 }
 

@@ -80,6 +80,7 @@ func inventedResults() analyze.Results {
 	r.Density = append(r.Density, inventedLines()...)
 	r.Effort = append(r.Effort, inventedLineEffort())
 	r.Detection = inventedDetection()
+	r.Flush, r.SeasonTotal = inventedFlush(), inventedTotals()
 	r.Clumping, r.Counts = inventedClumping()
 	return r
 }
@@ -341,7 +342,9 @@ func inventedFigures(r analyze.Results) []Figure {
 	counts.Counts = r.Counts
 	distances := figure("distances", "Finds by their distance from the line", "Bars are finds, the curve is the detection function.")
 	distances.Detection = inventedDetection()[:1]
-	return []Figure{ground, byTree, ratios, counts, distances}
+	flush := figure("flush", "When the fruit bodies come", "The curve is the share of the flush on each day.")
+	flush.Flush = inventedFlush()[:2]
+	return []Figure{ground, byTree, ratios, counts, distances, flush}
 }
 
 // americanPage is the invented report in US units.

@@ -47,6 +47,26 @@ var kinds = map[string]kind{
 	"no-variance":            {"A detection function without standard errors", figureRank},
 	"not-converged":          {"A detection function that found no best fit", figureRank},
 
+	"no-visits":              {"Nothing was visited", figureRank},
+	"few-dates":              {"Too few days of visits for a curve", figureRank},
+	"few-dates-with-finds":   {"Too few days with finds for a curve", figureRank},
+	"few-clusters-for-curve": {"Too few units or sites for a curve", figureRank},
+	"no-rise-and-fall":       {"Finds that do not rise and fall", figureRank},
+	"no-best-curve":          {"No curve that fits best", figureRank},
+	"peak-before-visits":     {"A peak before the first visit", figureRank},
+	"peak-after-visits":      {"A peak after the last visit", figureRank},
+	"flush-not-seen":         {"Visits that could see nothing of the flush", figureRank},
+	"lines-not-totalled":     {"Lines without a season total", minorRank},
+	"no-elevations":          {"Units that do not tell of elevation", minorRank},
+	"no-roadsides":           {"Units that do not tell of roads", minorRank},
+	"weather-filled":         {"Days of weather filled in", minorRank},
+	"no-degree-day-curve":    {"No curve by degree days", minorRank},
+	"weather-missing":        {"Visits without weather", designRank},
+	"weather-gap":            {"Gaps in the weather", designRank},
+	"no-weather":             {"No weather", designRank},
+	"elevation-missing":      {"Units without an elevation", designRank},
+	"mostly-extrapolated":    {"A season that is mostly extrapolated", designRank},
+
 	"unequal-visits":      {"Units searched unequally often", designRank},
 	"seasons-pooled":      {"Seasons taken together", designRank},
 	"unsearched-stratum":  {"Strata without searched units", designRank},
@@ -98,6 +118,7 @@ var kinds = map[string]kind{
 	"few-classes":      {"Too few classes of counts", minorRank},
 	"roadside-apart":   {"Roadsides left out", minorRank},
 	"empty-ground":     {"Ground that holds nothing", minorRank},
+	"may-be-wide":      {"Intervals on the safe side", minorRank},
 }
 
 // kindOf finds the kind of a code, or makes one of its words.

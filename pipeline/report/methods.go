@@ -20,6 +20,12 @@ type uses struct {
 	Screen     bool // Benjamini and Hochberg
 	Clumping   bool
 	Morisita   bool
+	Season     bool   // some flush has a curve
+	Standing   bool   // the curve is that of the standing crop
+	StandDays  string // days that a fruit body stands
+	Delay      bool   // some curve moves with elevation
+	Warmth     bool   // degree days were tried
+	Base       string // their base temperature
 	Lines      bool   // lines were walked
 	Seen       string // what share was found along them, "" where nobody knows
 	Densities  intervalKinds
@@ -43,6 +49,7 @@ func (w writer) uses() uses {
 		Lines:      slices.Contains(w.effortMethods(), analyze.LineMethod),
 		Seen:       w.seen(),
 	}
+	w.useSeason(&u)
 	if _, strata := landHa(r.Effort); strata > 1 {
 		u.Land = u.Density
 	}
@@ -84,6 +91,8 @@ func (u uses) references() []string {
 	cite(u.Comparison, "binder", "sarndal", "satterthwaite")
 	cite(u.Holm, "holm")
 	cite(u.Screen, "benjamini")
+	cite(u.Season, "terbraak", "lawless", "fieller", "bell", "zou")
+	cite(u.Delay, "hopkins")
 	cite(u.Clumping, "anscombe", "bliss", "fisher")
 	cite(u.Morisita, "morisita")
 	for _, k := range slices.Concat(u.Densities, u.Ratios) {
@@ -114,6 +123,7 @@ type source struct{ key, short, text string }
 
 var sources = []source{
 	{"anscombe", "Anscombe 1950", "Anscombe, F. J. (1950). Sampling theory of the negative binomial and logarithmic series distributions. Biometrika 37, 358–382."},
+	{"bell", "Bell & McCaffrey 2002", "Bell, R. M. & McCaffrey, D. F. (2002). Bias reduction in standard errors for linear regression with multi-stage samples. Survey Methodology 28, 169–181."},
 	{"benjamini", "Benjamini & Hochberg 1995", "Benjamini, Y. & Hochberg, Y. (1995). Controlling the false discovery rate. Journal of the Royal Statistical Society, Series B 57, 289–300."},
 	{"binder", "Binder 1983", "Binder, D. A. (1983). On the variances of asymptotically normal estimators from complex surveys. International Statistical Review 51, 279–292."},
 	{"bliss", "Bliss & Fisher 1953", "Bliss, C. I. & Fisher, R. A. (1953). Fitting the negative binomial distribution to biological data. Biometrics 9, 176–200."},
@@ -125,9 +135,11 @@ var sources = []source{
 	{"davison", "Davison & Hinkley 1997", "Davison, A. C. & Hinkley, D. V. (1997). Bootstrap Methods and their Application. Cambridge University Press."},
 	{"efron", "Efron 1987", "Efron, B. (1987). Better bootstrap confidence intervals. Journal of the American Statistical Association 82, 171–185."},
 	{"fewster", "Fewster et al. 2009", "Fewster, R. M., Buckland, S. T., Burnham, K. P., Borchers, D. L., Jupp, P. E., Laake, J. L. & Thomas, L. (2009). Estimating the encounter rate variance in distance sampling. Biometrics 65, 225–236."},
+	{"fieller", "Fieller 1954", "Fieller, E. C. (1954). Some problems in interval estimation. Journal of the Royal Statistical Society, Series B 16, 175–185."},
 	{"fisher", "Fisher, Thornton & Mackenzie 1922", "Fisher, R. A., Thornton, H. G. & Mackenzie, W. A. (1922). The accuracy of the plating method of estimating the density of bacterial populations. Annals of Applied Biology 9, 325–359."},
 	{"garwood", "Garwood 1936", "Garwood, F. (1936). Fiducial limits for the Poisson distribution. Biometrika 28, 437–442."},
 	{"holm", "Holm 1979", "Holm, S. (1979). A simple sequentially rejective multiple test procedure. Scandinavian Journal of Statistics 6, 65–70."},
+	{"hopkins", "Hopkins 1920", "Hopkins, A. D. (1920). The bioclimatic law. Journal of the Washington Academy of Sciences 10, 34–40."},
 	{"jolly", "Jolly 1969", "Jolly, G. M. (1969). Sampling methods for aerial censuses of wildlife populations. East African Agricultural and Forestry Journal 34, 46–49."},
 	{"korn", "Korn & Graubard 1999", "Korn, E. L. & Graubard, B. I. (1999). Analysis of Health Surveys. Wiley, New York."},
 	{"lambert", "Lambert 1992", "Lambert, D. (1992). Zero-inflated Poisson regression, with an application to defects in manufacturing. Technometrics 34, 1–14."},
@@ -136,6 +148,7 @@ var sources = []source{
 	{"owen", "Owen 1988", "Owen, A. B. (1988). Empirical likelihood ratio confidence intervals for a single functional. Biometrika 75, 237–249."},
 	{"sarndal", "Särndal, Swensson & Wretman 1992", "Särndal, C.-E., Swensson, B. & Wretman, J. (1992). Model Assisted Survey Sampling. Springer, New York."},
 	{"satterthwaite", "Satterthwaite 1946", "Satterthwaite, F. E. (1946). An approximate distribution of estimates of variance components. Biometrics Bulletin 2, 110–114."},
+	{"terbraak", "ter Braak & Looman 1986", "ter Braak, C. J. F. & Looman, C. W. N. (1986). Weighted averaging, logistic regression and the Gaussian response model. Vegetatio 65, 3–11."},
 	{"venzon", "Venzon & Moolgavkar 1988", "Venzon, D. J. & Moolgavkar, S. H. (1988). A method for computing profile-likelihood-based confidence intervals. Applied Statistics 37, 87–94."},
 	{"zou", "Zou & Donner 2008", "Zou, G. Y. & Donner, A. (2008). Construction of confidence limits about effect measures: a general approach. Statistics in Medicine 27, 1693–1702."},
 }

@@ -49,6 +49,7 @@ type Figure struct {
 	Comparison []analyze.ComparisonRow
 	Counts     []analyze.CountsFit
 	Detection  []analyze.DetectionRow
+	Flush      []analyze.FlushRow
 }
 
 // Provenance is where the figures of a page come from. It holds no time and no

@@ -106,6 +106,8 @@ func (w writer) tables() []grid {
 	add(w.ratioGrid())
 	add(w.shareGrid())
 	add(w.detectionGrid())
+	add(w.seasonGrid())
+	add(w.totalGrid())
 	add(w.clumpingGrid())
 	add(w.effortGrid())
 	add(w.taxaGrid())
