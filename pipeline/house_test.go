@@ -15,6 +15,7 @@ const module = "ashtally/"
 // beside what is below an entry that ends in "/...".
 var allowed = map[string][]string{
 	"cmd/ashtally":             {"pipeline", "pipeline/survey", "pipeline/ingest"},
+	"cmd/calibrate":            {"pipeline"},
 	"pipeline":                 {"pipeline/...", "plots", "stats", "stats/..."},
 	"pipeline/column":          {},
 	"pipeline/survey":          {"pipeline/column"},
@@ -40,9 +41,9 @@ var reserved = []struct {
 	{"gonum.org/v1/plot", []string{"plots"}},
 	{"github.com/spf13/cobra", []string{"cmd/ashtally"}},
 	{"github.com/pelletier/go-toml", []string{"pipeline/ingest"}},
-	{"os", []string{"cmd/ashtally", "pipeline", "pipeline/ingest", "pipeline/ingest/ingesttest", "pipeline/archive", "stats/statstest"}},
+	{"os", []string{"cmd/ashtally", "cmd/calibrate", "pipeline", "pipeline/ingest", "pipeline/ingest/ingesttest", "pipeline/archive", "stats/statstest"}},
 	{"encoding/csv", []string{"pipeline/ingest", "stats/statstest"}},
-	{"time", []string{"cmd/ashtally", "pipeline/column", "pipeline/demo"}},
+	{"time", []string{"cmd/ashtally", "cmd/calibrate", "pipeline/column", "pipeline/demo"}},
 }
 
 // TestImports holds the packages to their order: imports go one way, and what

@@ -26,17 +26,22 @@ func writeTables(work *staging, r analyze.Results) error {
 	)
 }
 
-func writeTable[R any](work *staging, t column.Table[R], rows []R) (err error) {
+func writeTable[R any](work *staging, t column.Table[R], rows []R) error {
+	return writeTableAs(work, "results/"+t.Name, t, rows)
+}
+
+// writeTableAs writes a table to name.parquet and name.csv.
+func writeTableAs[R any](work *staging, name string, t column.Table[R], rows []R) error {
 	b := table.FromRows(t, rows)
 	defer b.Release()
-	out, err := archive.Create(work.file("results/"+t.Name+".parquet"), b.Schema())
+	out, err := archive.Create(work.file(name+".parquet"), b.Schema())
 	if err != nil {
 		return err
 	}
 	if err := errors.Join(out.Write(b), out.Close()); err != nil {
 		return err
 	}
-	return work.write("results/"+t.Name+".csv", func(w io.Writer) error {
+	return work.write(name+".csv", func(w io.Writer) error {
 		csv := table.NewCSV(w, b.Schema())
 		return errors.Join(csv.Write(b), csv.Flush())
 	})

@@ -176,6 +176,16 @@ type sample struct {
 	figure func() (Figure, error)
 }
 
+// coverageSample is invented: three worlds, one of them hard.
+var coverageSample = Coverage{
+	Confidence: 0.95, Low: 0.93, High: 0.97, Sizes: []string{"n = 10", "n = 30", "n = 200"},
+	Rows: []CoverageRow{
+		{"even", "Poisson, mean 2", []CoveragePoint{{0, 0.985, true}, {1, 0.968, false}, {2, 0.951, false}}},
+		{"clumped", "clumps of 5", []CoveragePoint{{0, 0.91, true}, {1, 0.94, false}, {2, 0.948, false}}},
+		{"clumped", "clumps of 20", []CoveragePoint{{0, 0.62, true}, {1, 0.88, false}, {2, 0.944, false}}},
+	},
+}
+
 var samples = []sample{
 	{"density-by-stratum", strataSample.Figure},
 	{"density-by-mode-and-tree", modeTreeSample.Figure},
@@ -184,6 +194,7 @@ var samples = []sample{
 	{"distances-from-line", distancesSample.Figure},
 	{"flush", flushSample.Figure},
 	{"peak-by-elevation", peakSample.Figure},
+	{"coverage", coverageSample.Figure},
 }
 
 // hard are figures that a survey seldom asks for, and that must still read.
@@ -221,6 +232,7 @@ var hard = []sample{
 	{"distances-hostile", hostileDistances},
 	{"flush-hostile", hostileFlush},
 	{"peak-hostile", hostilePeaks},
+	{"coverage-hostile", hostileCoverage},
 }
 
 const (
@@ -307,6 +319,18 @@ func hostileCounts() (Figure, error) {
 		})
 	}
 	return d.Figure()
+}
+
+func hostileCoverage() (Figure, error) {
+	c := Coverage{Confidence: 0.95, Low: 0.93, High: 0.97, Sizes: []string{markup, broken, endless, unspaced, foreign}}
+	for _, name := range []string{markup, broken, endless, unspaced, foreign, ""} {
+		r := CoverageRow{Group: name, Label: endless}
+		for i := range c.Sizes {
+			r.Points = append(r.Points, CoveragePoint{i, float64(i) / 4, i%2 == 0})
+		}
+		c.Rows = append(c.Rows, r)
+	}
+	return c.Figure()
 }
 
 func hostileDistances() (Figure, error) {

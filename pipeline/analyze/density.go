@@ -132,7 +132,7 @@ func (s *Season) landRows(method string, frames []frame, figures [][]figure, c c
 			parts := make([]density.Part, len(members))
 			var finds float64
 			for j, i := range members {
-				parts[j] = density.Part{AreaHa: s.strata[frames[i].stratum].landHa, Estimate: figures[i][k].Estimate}
+				parts[j] = density.Part{Name: s.strata[frames[i].stratum].name, AreaHa: s.strata[frames[i].stratum].landHa, Estimate: figures[i][k].Estimate}
 				finds += figures[i][k].finds
 			}
 			f := figure{Estimate: density.Land(parts, s.settings.Confidence), finds: finds}

@@ -9,6 +9,7 @@ import (
 
 // Part is one stratum of the land with its estimate.
 type Part struct {
+	Name   string // of the stratum, for its warnings; "" for none
 	AreaHa float64
 	stats.Estimate
 }
@@ -55,7 +56,7 @@ func Land(parts []Part, confidence float64) stats.Estimate {
 	for _, p := range strata {
 		e.N += p.N
 		e.Value += p.share * p.Value
-		e.Warnings = carry(e.Warnings, p.Warnings)
+		e.Warnings = carry(e.Warnings, p.Part)
 	}
 	switch {
 	case math.IsNaN(e.Value):
@@ -149,9 +150,13 @@ func pooled(strata []weighted) (se, df float64) {
 }
 
 // carry adds the warnings of a stratum that are not there yet.
-func carry(all, more []stats.Warning) []stats.Warning {
-	for _, w := range more {
-		w = stats.Warning{Code: "stratum-" + w.Code, Text: "in a stratum: " + w.Text}
+func carry(all []stats.Warning, p Part) []stats.Warning {
+	where := "in a stratum: "
+	if p.Name != "" {
+		where = "in stratum " + p.Name + ": "
+	}
+	for _, w := range p.Warnings {
+		w = stats.Warning{Code: "stratum-" + w.Code, Text: where + w.Text}
 		if !slices.Contains(all, w) {
 			all = append(all, w)
 		}

@@ -3,6 +3,7 @@ package density
 import (
 	"math"
 	"slices"
+	"strings"
 	"testing"
 
 	"ashtally/stats"
@@ -15,7 +16,7 @@ import (
 func normalPart(population, n, mean, sd float64) Part {
 	se := sd / math.Sqrt(n) * math.Sqrt(1-n/population)
 	half := 1.96 * se // the factor of the printed intervals
-	return Part{population, stats.Estimate{Value: mean, SE: se, N: int(n), Interval: stats.Interval{
+	return Part{AreaHa: population, Estimate: stats.Estimate{Value: mean, SE: se, N: int(n), Interval: stats.Interval{
 		Lower: mean - half, Upper: mean + half, Confidence: 0.95, DF: n - 1, Method: "t"}}}
 }
 
@@ -55,7 +56,7 @@ func TestSealHoles(t *testing.T) {
 }
 
 func part(areaHa, value, se, lower, upper, df float64) Part {
-	return Part{areaHa, stats.Estimate{Value: value, SE: se, N: 10, Interval: stats.Interval{
+	return Part{AreaHa: areaHa, Estimate: stats.Estimate{Value: value, SE: se, N: 10, Interval: stats.Interval{
 		Lower: lower, Upper: upper, Confidence: 0.95, DF: df, Method: "nb-profile"}}}
 }
 
@@ -72,10 +73,10 @@ func TestSkewedLimitsStaySkewed(t *testing.T) {
 
 func TestLandSpecialCases(t *testing.T) {
 	full := part(10, 8, 2, 5, 17, 9)
-	none := Part{30, Stratum(Sample{AreaHa: tenths(20), Count: times(20, 0)}, Options{})}
-	lone := Part{30, Stratum(Sample{AreaHa: tenths(1), Count: []float64{2}}, Options{})}
-	empty := Part{30, Stratum(Sample{}, Options{})}
-	noArea := Part{0, stats.Missing(0.95, 0, noUnits)}
+	none := Part{AreaHa: 30, Estimate: Stratum(Sample{AreaHa: tenths(20), Count: times(20, 0)}, Options{})}
+	lone := Part{AreaHa: 30, Estimate: Stratum(Sample{AreaHa: tenths(1), Count: []float64{2}}, Options{})}
+	empty := Part{AreaHa: 30, Estimate: Stratum(Sample{}, Options{})}
+	noArea := Part{AreaHa: 0, Estimate: stats.Missing(0.95, 0, noUnits)}
 	for _, c := range []struct {
 		name                    string
 		parts                   []Part
@@ -101,5 +102,14 @@ func TestLandSpecialCases(t *testing.T) {
 				t.Errorf("warnings %q, want %q", codes(e), c.codes)
 			}
 		})
+	}
+}
+
+// The doubts of a stratum carry its name to the land.
+func TestLandNamesTheStratum(t *testing.T) {
+	lone := Part{Name: "Ridge", AreaHa: 30, Estimate: Stratum(Sample{AreaHa: tenths(1), Count: []float64{2}}, Options{})}
+	e := Land([]Part{part(10, 8, 2, 5, 17, 9), lone}, 0.95)
+	if len(e.Warnings) == 0 || !strings.HasPrefix(e.Warnings[0].Text, "in stratum Ridge: one unit") {
+		t.Errorf("warnings %q", e.Warnings)
 	}
 }

@@ -43,13 +43,44 @@ func (negativeBinomialProfile) name() string { return "nb-profile" }
 func (negativeBinomialProfile) limits(f figure) limits {
 	fit := negbin.New(f.count, f.area).Choose()
 	t := quantileT(f.options.upperTail(), f.df)
-	spread := math.Max(1, f.random/(f.value*f.value)/f.modelVariance(fit))
-	lower, upper := fit.MeanLimits(t * t * spread * f.squeeze() / 2)
+	spread := f.random / (f.value * f.value) / f.modelVariance(fit)
+	lower, upper := fit.MeanLimits(t * t * math.Max(1, spread) * f.squeeze() / 2)
 	found := limits{lower: f.value * lower / fit.Mean, upper: f.value * upper / fit.Mean, df: f.df}
 	if fit.Holding < 1 {
 		found.warnings = []stats.Warning{emptyGround(fit.Holding)}
 	}
+	if like := f.safeSide(fit.Holding, spread); like != "" {
+		found.warnings = append(found.warnings, mayBeWide(like))
+	}
 	return found
+}
+
+// The calibration tells where the limits are wider than they need be: in
+// samples of 15 to 99 pieces, with 20 finds or more, whose counts are nearly even, or have ground
+// that holds none, or spread less than a negative binomial of their clumping
+// would. Given one of these, 0.97 to 1.00 of the intervals hold the truth in most
+// worlds, the negative binomial ones among them; given none, 0.93 to 0.97.
+// Smaller samples have other doubts.
+const (
+	safeUnder  = 100 // pieces; from there the limits keep to their level
+	nearlyEven = 1.5 // variance over mean of a Poisson count is 1
+	littleness = 0.7 // linearised variance over that of the model
+)
+
+// safeSide says of which make the counts are if their interval is likely to
+// be wider than its level asks, and "" if it is not.
+func (f figure) safeSide(holding, spread float64) string {
+	switch {
+	case len(f.count) >= safeUnder || len(f.count) < fewUnits || f.finds < fewFinds || f.holding() < fewHolding:
+		return ""
+	case f.random*f.searched*f.searched < nearlyEven*f.finds:
+		return "that are nearly as even as chance"
+	case holding < 1:
+		return "that leave more units empty than clumping does"
+	case spread < littleness:
+		return "that spread less than their clumping allows"
+	}
+	return ""
 }
 
 // modelVariance is the variance of the log of the maximum-likelihood mean:

@@ -36,13 +36,13 @@ func TestLandProperties(t *testing.T) {
 		for range rapid.IntRange(1, 4).Draw(t, "strata") {
 			u := statstest.DrawUnits(t)
 			e := Stratum(Sample{AreaHa: u.AreaHa, Count: u.Count, Cluster: u.Cluster}, Options{})
-			parts = append(parts, Part{rapid.Float64Range(0.1, 500).Draw(t, "land"), e})
+			parts = append(parts, Part{AreaHa: rapid.Float64Range(0.1, 500).Draw(t, "land"), Estimate: e})
 		}
 		land := Land(parts, 0.95)
 		statstest.WellFormed(t, land)
-		nothing := Part{0, stats.Missing(0.95, 0, noUnits)}
+		nothing := Part{AreaHa: 0, Estimate: stats.Missing(0.95, 0, noUnits)}
 		statstest.Same(t, "a stratum of no area", Land(append([]Part{nothing}, parts...), 0.95), land)
-		one := []Part{parts[0], {parts[0].AreaHa, parts[0].Estimate}}
+		one := []Part{parts[0], {AreaHa: parts[0].AreaHa, Estimate: parts[0].Estimate}}
 		if got := Land(one, 0.95).Value; got != parts[0].Value {
 			t.Errorf("twice the same stratum has %v, alone %v", got, parts[0].Value)
 		}

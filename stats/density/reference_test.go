@@ -40,7 +40,7 @@ func TestAgainstSurveyPackage(t *testing.T) {
 			} else {
 				var parts []Part
 				for _, h := range []string{"h1", "h2", "h3"} {
-					parts = append(parts, Part{samples[h].LandHa, Stratum(samples[h], Options{})})
+					parts = append(parts, Part{AreaHa: samples[h].LandHa, Estimate: Stratum(samples[h], Options{})})
 				}
 				e = Land(parts, 0.95)
 				statstest.Relative(t, "Satterthwaite df", e.DF, row.Number(t, "df"), 1e-8)

@@ -69,15 +69,16 @@ func TestDoubts(t *testing.T) {
 		sample Sample
 		want   []string
 	}{
-		{"large enough", Sample{AreaHa: tenths(20), Count: append(times(10, 2), times(10, 1)...)}, nil},
+		{"large enough", Sample{AreaHa: tenths(20), Count: []float64{0, 0, 0, 0, 0, 1, 1, 1, 1, 2, 2, 2, 3, 3, 4, 5, 6, 8, 9, 11}}, nil},
+		{"even", Sample{AreaHa: tenths(20), Count: append(times(10, 2), times(10, 1)...)}, []string{"may-be-wide"}},
 		{"few units", Sample{AreaHa: tenths(14), Count: append(times(7, 2), times(7, 1)...)}, []string{"few-units"}},
 		{"few sites", Sample{AreaHa: tenths(20), Count: append(times(10, 2), times(10, 1)...), Cluster: pairs(20)}, []string{"few-sites"}},
 		{"few finds", Sample{AreaHa: tenths(20), Count: append(times(10, 1), times(10, 0)...)}, []string{"few-finds"}},
 		{"all in one", Sample{AreaHa: tenths(20), Count: one}, []string{"finds-in-one-unit", "upper-open"}},
 		{"all in one site", Sample{AreaHa: tenths(40), Count: append(one, times(20, 0)...), Cluster: pairs(40)}, []string{"finds-in-one-site", "upper-open"}},
 		{"in four", Sample{AreaHa: tenths(20), Count: append([]float64{9, 2, 30, 4}, times(16, 0)...)}, []string{"few-with-finds"}},
-		{"more than the land", Sample{AreaHa: tenths(20), Count: append(times(10, 2), times(10, 1)...), LandHa: 1.9}, []string{"searched-over-land"}},
-		{"even neighbours", Sample{AreaHa: tenths(20), Count: append(times(10, 2), times(10, 1)...), Order: firstTo(20)}, nil},
+		{"more than the land", Sample{AreaHa: tenths(20), Count: append(times(10, 2), times(10, 1)...), LandHa: 1.9}, []string{"searched-over-land", "may-be-wide"}},
+		{"even neighbours", Sample{AreaHa: tenths(20), Count: append(times(10, 2), times(10, 1)...), Order: firstTo(20)}, []string{"may-be-wide"}},
 	} {
 		t.Run(c.name, func(t *testing.T) {
 			got := slices.DeleteFunc(codes(Stratum(c.sample, Options{})), func(code string) bool { return code == "empty-ground" })
@@ -147,8 +148,8 @@ func TestMisusePanics(t *testing.T) {
 		"unknown variance": func() { Stratum(ok, Options{Systematic: "R9"}) },
 		"confidence":       func() { Stratum(ok, Options{Confidence: 95}) },
 		"slope":            func() { HorizontalArea(1, math.NaN(), true) },
-		"land's area":      func() { Land([]Part{{-1, stats.Estimate{}}}, 0.95) },
-		"land's level":     func() { Land([]Part{{1, Stratum(ok, Options{})}}, 0.9) },
+		"land's area":      func() { Land([]Part{{AreaHa: -1}}, 0.95) },
+		"land's level":     func() { Land([]Part{{AreaHa: 1, Estimate: Stratum(ok, Options{})}}, 0.9) },
 	})
 }
 

@@ -58,6 +58,14 @@ func emptyGround(holding float64) stats.Warning {
 	return warn("empty-ground", "more units are empty than clumping explains; the limits take about %.0f %% of the ground for ground that can hold finds", 100*holding)
 }
 
+// MayBeWide is the code of the warning that an interval is likely to hold the
+// truth more often than its level says.
+const MayBeWide = "may-be-wide"
+
+func mayBeWide(counts string) stats.Warning {
+	return warn(MayBeWide, "the interval is on the safe side: in trials with counts %s it held the truth more often than its level, up to 99 times in 100", counts)
+}
+
 // doubts are what the size and make of a sample give reason for; piece is what
 // its independent pieces are called.
 func (t totals) doubts(piece string) []stats.Warning {

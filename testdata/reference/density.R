@@ -4,8 +4,8 @@
 #
 #   cd testdata/reference && Rscript density.R
 #
-# R 4.2.2, survey 4.1.1. density_bigcity.csv beside it is boot::bigcity and
-# longleaf.csv spatstat.data::longleaf, neither made here.
+# R 4.2.2, survey 4.1.1. density_bigcity.csv beside it is boot::bigcity,
+# not made here.
 suppressMessages(library(survey))
 options(survey.lonely.psu = "fail")
 

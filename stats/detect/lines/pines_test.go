@@ -26,7 +26,7 @@ func pines() world {
 }
 
 func longleaf() [][2]float64 {
-	file, err := os.Open("../../../testdata/reference/longleaf.csv")
+	file, err := os.Open("../../calibrate/longleaf.csv")
 	if err != nil {
 		panic(err)
 	}

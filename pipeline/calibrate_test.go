@@ -1,0 +1,119 @@
+package pipeline
+
+import (
+	"context"
+	"errors"
+	"os"
+	"path/filepath"
+	"testing"
+
+	"ashtally/stats/calibrate"
+)
+
+// smallGrid is the first cells of two worlds and a layout.
+func smallGrid() []calibrate.Cell {
+	var cells []calibrate.Cell
+	for i, c := range calibrate.Grid() {
+		if i == 11 || i == 52 || c.Systematic == "O2" && c.N == 15 {
+			c.Methods = []string{"nb-profile", "t"}
+			if c.Systematic == "" {
+				c.Methods = []string{"bca", "bootstrap-t", "empirical-likelihood", "log-t", "nb-profile", "t"}
+			}
+			cells = append(cells, c)
+		}
+	}
+	return cells
+}
+
+// TestCalibrateGoesOn: a calibration that was stopped goes on where it was, and
+// ends with the bytes of one that was not.
+func TestCalibrateGoesOn(t *testing.T) {
+	dir := t.TempDir()
+	o := CalibrateOptions{Samples: 12, Seed: 7, cells: smallGrid()}
+	o.Out = filepath.Join(dir, "whole")
+	if err := Calibrate(context.Background(), o); err != nil {
+		t.Fatal(err)
+	}
+
+	o.Out = filepath.Join(dir, "stopped")
+	ctx, stop := context.WithCancel(context.Background())
+	o.Watch.Progress = func(done, total int64) {
+		if done == 2 {
+			stop()
+		}
+	}
+	if err := Calibrate(ctx, o); !errors.Is(err, context.Canceled) {
+		t.Fatalf("a stopped run returns %v", err)
+	}
+	if _, err := os.Stat(o.Out); err == nil {
+		t.Fatal("a stopped run left a folder")
+	}
+	first := int64(-1)
+	o.Watch.Progress = func(done, total int64) {
+		if first < 0 {
+			first = done
+		}
+	}
+	journal := filepath.Join(dir, ".stopped.journal")
+	torn(t, journal)
+	if err := Calibrate(context.Background(), o); err != nil {
+		t.Fatal(err)
+	}
+	if first != 3 {
+		t.Errorf("the second run began at cell %d, want 3", first)
+	}
+	sameFiles(t, filepath.Join(dir, "whole"), o.Out)
+	if _, err := os.Stat(journal); err == nil {
+		t.Error("a finished run left its journal")
+	}
+}
+
+// torn ends the journal in a line that was not written whole.
+func torn(t *testing.T, path string) {
+	t.Helper()
+	f, err := os.OpenFile(path, os.O_APPEND|os.O_WRONLY, 0)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if _, err := f.WriteString(`[{"Method":"bc`); err != nil {
+		t.Fatal(err)
+	}
+	if err := f.Close(); err != nil {
+		t.Fatal(err)
+	}
+}
+
+func sameFiles(t *testing.T, a, b string) {
+	t.Helper()
+	entries, err := os.ReadDir(a)
+	if err != nil || len(entries) != 7 {
+		t.Fatalf("%d files, %v", len(entries), err)
+	}
+	for _, e := range entries {
+		one, errA := os.ReadFile(filepath.Join(a, e.Name()))
+		two, errB := os.ReadFile(filepath.Join(b, e.Name()))
+		if errA != nil || errB != nil || string(one) != string(two) {
+			t.Errorf("%s differs (%v, %v)", e.Name(), errA, errB)
+		}
+	}
+}
+
+// TestCalibrateOfAnotherSeedBeginsAnew: what was done for another question is
+// no answer to this one.
+func TestCalibrateOfAnotherSeedBeginsAnew(t *testing.T) {
+	o := CalibrateOptions{Out: filepath.Join(t.TempDir(), "out"), Samples: 4, Seed: 1, cells: smallGrid()}
+	ctx, stop := context.WithCancel(context.Background())
+	o.Watch.Progress = func(done, total int64) { stop() }
+	if err := Calibrate(ctx, o); err == nil {
+		t.Fatal("a stopped run returns no error")
+	}
+	o.Seed = 2
+	j, err := openJournal(o)
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer j.close()
+	if len(j.done) != 0 {
+		t.Errorf("%d cells of another seed were taken over", len(j.done))
+	}
+}

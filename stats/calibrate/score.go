@@ -1,0 +1,104 @@
+package calibrate
+
+import (
+	"math"
+	"slices"
+
+	"ashtally/stats/density"
+)
+
+// Score is how one method did in one cell.
+type Score struct {
+	Method    string
+	Samples   int
+	Low, High int // samples whose limits lie above and below the truth
+	None      int // samples without an interval; they count as not covered
+	// Warned are the samples whose figure said that its interval may not keep
+	// its level; Wide those whose figure said that it may hold the truth more
+	// often than its level.
+	Warned, Wide int
+	// MedianWidth is that of the intervals, over the truth; 0 where most have
+	// no upper limit.
+	MedianWidth float64
+}
+
+// Coverage is the share of samples whose interval holds the truth.
+func (s Score) Coverage() float64 { return 1 - s.share(s.Low+s.High+s.None) }
+
+// LowShare and HighShare are the misses on either side: intervals that lie
+// above the truth, and below it.
+func (s Score) LowShare() float64  { return s.share(s.Low) }
+func (s Score) HighShare() float64 { return s.share(s.High) }
+
+// WarnedShare is the share of samples with a warning that the interval may not
+// keep its level, WideShare that with one that it may be wider than it need be.
+func (s Score) WarnedShare() float64 { return s.share(s.Warned) }
+func (s Score) WideShare() float64   { return s.share(s.Wide) }
+
+func (s Score) share(n int) float64 { return float64(n) / float64(s.Samples) }
+
+func (c Cell) score(method string, trials [][]outcome, j int) Score {
+	s := Score{Method: method}
+	var widths []float64
+	for _, t := range trials {
+		o := t[j]
+		switch {
+		case !o.used:
+			continue
+		case o.low: // a lower limit can miss where there is no upper one
+			s.Low++
+		case o.high:
+			s.High++
+		case o.none:
+			s.None++
+		}
+		s.Samples++
+		if o.warned {
+			s.Warned++
+		}
+		if o.wide {
+			s.Wide++
+		}
+		if !o.none {
+			widths = append(widths, o.width)
+		}
+	}
+	slices.Sort(widths)
+	if median := widths[len(widths)/2]; !math.IsInf(median, 1) {
+		s.MedianWidth = median
+	}
+	return s
+}
+
+// The goal of the default interval, for samples of at least [LeastUnits] with
+// at least [LeastFinds] expected.
+const (
+	LeastCovered, MostCovered = 0.93, 0.97
+	LeastUnits, LeastFinds    = 15, 20
+)
+
+// Verdict says how the default interval does in a cell.
+type Verdict string
+
+const (
+	Small  Verdict = "small"  // a sample under the sizes of the goal
+	Holds  Verdict = "holds"  // the goal is met
+	Wide   Verdict = "wide"   // it holds the truth too often
+	Misses Verdict = "misses" // it does not hold the truth often enough
+	Other  Verdict = ""       // not the default
+)
+
+// Verdict judges the score of the default interval.
+func (c Cell) Verdict(s Score) Verdict {
+	switch p := s.Coverage(); {
+	case s.Method != density.DefaultMethod:
+		return Other
+	case c.N < LeastUnits || c.Finds() < LeastFinds:
+		return Small
+	case p < LeastCovered:
+		return Misses
+	case p > MostCovered:
+		return Wide
+	}
+	return Holds
+}
