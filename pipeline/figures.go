@@ -29,7 +29,7 @@ type drawer struct {
 func drawFigures(work *staging, settings survey.Settings, results analyze.Results) ([]report.Figure, error) {
 	per, hectares := report.PerArea(settings)
 	d := &drawer{settings: settings, results: results, unit: "fruit bodies per " + per, scale: hectares}
-	for _, draw := range []func(*staging) error{d.densityByStratum, d.modesByTree, d.ratios, d.countsAgainstFit, d.distances, d.flush, d.peaks} {
+	for _, draw := range []func(*staging) error{d.densityByStratum, d.modesByTree, d.ratios, d.countsAgainstFit, d.distances, d.flush, d.peaks, d.seasons} {
 		if err := draw(work); err != nil {
 			return nil, fmt.Errorf("draw: %w", err)
 		}
@@ -43,7 +43,7 @@ type drawable interface{ Figure() (plots.Figure, error) }
 // add draws a figure, writes it to its files and passes it on with the rows it
 // shows; without rows there is none.
 func (d *drawer) add(work *staging, in drawable, shown report.Figure) error {
-	if len(shown.Density)+len(shown.Comparison)+len(shown.Counts)+len(shown.Detection)+len(shown.Flush) == 0 {
+	if len(shown.Density)+len(shown.Comparison)+len(shown.Counts)+len(shown.Detection)+len(shown.Flush)+len(shown.Change) == 0 {
 		return nil
 	}
 	f, err := in.Figure()

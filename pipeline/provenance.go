@@ -31,6 +31,7 @@ type Record struct {
 	Inputs   []ingest.Input      `json:"inputs"`
 	Tables   []ingest.TableCount `json:"tables"`
 	SetAside bool                `json:"set_aside"` // whether faulty rows were set aside
+	Earlier  []Earlier           `json:"earlier,omitempty"`
 	Outputs  []Output            `json:"outputs"`
 }
 

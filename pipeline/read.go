@@ -23,6 +23,7 @@ type input struct {
 	notices  []survey.Fault
 	aside    []survey.Fault // the first of those set aside
 	setAside bool           // whether it was asked for
+	earlier  []earlierSurvey
 }
 
 // keptForReport is how many notices, and how many faults set aside, the report
@@ -228,7 +229,13 @@ func (f *feed[R]) close() error {
 }
 
 // record begins run.json with what was read.
-func (in *input) record() Record { return newRecord(in.settings, in.summary, in.setAside) }
+func (in *input) record() Record {
+	r := newRecord(in.settings, in.summary, in.setAside)
+	for _, e := range in.earlier {
+		r.Earlier = append(r.Earlier, e.Earlier)
+	}
+	return r
+}
 
 // rowsAside counts the rows that were left out of all tables.
 func (in *input) rowsAside() int64 {

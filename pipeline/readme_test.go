@@ -27,7 +27,7 @@ func TestREADMEColumns(t *testing.T) {
 		columnTable(survey.ReferencePoints, "reference_points.csv") + columnTable(survey.Weather, "weather.csv")
 	results := columnTable(analyze.DensityTable, "results/density") + columnTable(analyze.ComparisonTable, "results/comparison") +
 		columnTable(analyze.DetectionTable, "results/detection") + columnTable(analyze.FlushTable, "results/season") + columnTable(analyze.SeasonTotalTable, "results/season_total") +
-		columnTable(analyze.SeasonUnitsTable, "results/season_units") + columnTable(analyze.ClumpingTable, "results/clumping") + columnTable(analyze.EffortTable, "results/effort") +
+		columnTable(analyze.SeasonUnitsTable, "results/season_units") + columnTable(analyze.ChangeTable, "results/change") + columnTable(analyze.ClumpingTable, "results/clumping") + columnTable(analyze.EffortTable, "results/effort") +
 		columnTable(analyze.TaxaTable, "results/taxa")
 	want := between(t, between(t, string(old), "inputs", inputs), "results", results)
 	if string(old) == want {

@@ -194,6 +194,7 @@ var samples = []sample{
 	{"distances-from-line", distancesSample.Figure},
 	{"flush", flushSample.Figure},
 	{"peak-by-elevation", peakSample.Figure},
+	{"seasons-side-by-side", seasonsSample.Figure},
 	{"coverage", coverageSample.Figure},
 }
 
@@ -232,6 +233,7 @@ var hard = []sample{
 	{"distances-hostile", hostileDistances},
 	{"flush-hostile", hostileFlush},
 	{"peak-hostile", hostilePeaks},
+	{"seasons-hostile", hostileSeasons},
 	{"coverage-hostile", hostileCoverage},
 }
 

@@ -37,7 +37,9 @@ type Results struct {
 	Flush       []FlushRow
 	SeasonTotal []SeasonTotalRow
 	SeasonUnits []SeasonUnitRow
-	Curves      []FlushCurve // behind the rows of Flush that have one, for their figures
+	Change      []ChangeRow
+	Seasons     []SeasonDensity // of all seasons, where there are several
+	Curves      []FlushCurve    // behind the rows of Flush that have one, for their figures
 
 	// Counts are the counts per unit behind each row of Clumping, in its order,
 	// for the figure of counts against the fitted distribution.

@@ -40,6 +40,7 @@ func (w writer) answers() []answer {
 	add("Where are most, where fewest?", w.extremes())
 	add("How do host-associated and saprotrophic finds compare?", w.modeAnswers())
 	add("When do they come?", w.seasonAnswers())
+	add("What has changed?", w.changeAnswers())
 	return list
 }
 

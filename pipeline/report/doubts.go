@@ -103,6 +103,9 @@ func (w writer) eachWarned(take func(table string, where func() string, warnings
 	for _, row := range r.SeasonTotal {
 		take(analyze.SeasonTotalTable.Name, func() string { return where(row.Method, row.Stratum, "", "", "", "") }, row.Warnings)
 	}
+	for _, row := range r.Change {
+		take(analyze.ChangeTable.Name, func() string { return changePlace(row) }, row.Warnings)
+	}
 	for _, row := range r.Clumping {
 		take(analyze.ClumpingTable.Name, func() string { return where(row.Method, row.Stratum, row.Years, "", "", "") }, row.Warnings)
 	}

@@ -81,6 +81,7 @@ func inventedResults() analyze.Results {
 	r.Effort = append(r.Effort, inventedLineEffort())
 	r.Detection = inventedDetection()
 	r.Flush, r.SeasonTotal = inventedFlush(), inventedTotals()
+	r.Change = inventedChange()
 	r.Clumping, r.Counts = inventedClumping()
 	return r
 }
@@ -343,8 +344,10 @@ func inventedFigures(r analyze.Results) []Figure {
 	distances := figure("distances", "Finds by their distance from the line", "Bars are finds, the curve is the detection function.")
 	distances.Detection = inventedDetection()[:1]
 	flush := figure("flush", "When the fruit bodies come", "The curve is the share of the flush on each day.")
-	flush.Flush = inventedFlush()[:2]
-	return []Figure{ground, byTree, ratios, counts, distances, flush}
+	flush.Flush = r.Flush
+	seasons := figure("seasons", "Seasons side by side", "Marks are estimates, one for each season.")
+	seasons.Change = r.Change
+	return []Figure{ground, byTree, ratios, counts, distances, flush, seasons}
 }
 
 // americanPage is the invented report in US units.

@@ -47,6 +47,17 @@ var kinds = map[string]kind{
 	"no-variance":            {"A detection function without standard errors", figureRank},
 	"not-converged":          {"A detection function that found no best fit", figureRank},
 
+	"rules-differ":       {"Seasons that do not count the same", graveRank},
+	"targets-differ":     {"Seasons with different target taxa", graveRank},
+	"no-earlier-finds":   {"Nothing was found in the earlier season", figureRank},
+	"no-latter-finds":    {"Nothing was found in the latter season", figureRank},
+	"no-pairs":           {"No ground seen in both seasons", designRank},
+	"few-pairs":          {"Little ground seen in both seasons", designRank},
+	"roadsides-differ":   {"Seasons that count roadsides differently", designRank},
+	"visits-differ":      {"Seasons visited unequally often", designRank},
+	"land-differs":       {"Strata whose area differs between seasons", designRank},
+	"lines-not-compared": {"Lines not held against each other", minorRank},
+
 	"no-visits":              {"Nothing was visited", figureRank},
 	"few-dates":              {"Too few days of visits for a curve", figureRank},
 	"few-dates-with-finds":   {"Too few days with finds for a curve", figureRank},
@@ -87,6 +98,12 @@ var kinds = map[string]kind{
 	"no-half-width":       {"Lines without a half-width", designRank},
 	"areas-unknown":       {"Strata weighed by the lines walked", designRank},
 
+	"network-not-drawn":  {"Networks without a drawn plot", designRank},
+	"network-incomplete": {"Networks that were not searched whole", designRank},
+	"roadside-in-grid":   {"Roadside plots counted as plots of the grid", designRank},
+	"sites-in-grid":      {"Plots of a grid that are of sites", designRank},
+	"variance-below-0":   {"A variance below 0", figureRank},
+
 	"few-units":            {"Few units", fewRank},
 	"few-sites":            {"Few sites", fewRank},
 	"few-clusters":         {"Few units or sites", fewRank},
@@ -116,6 +133,7 @@ var kinds = map[string]kind{
 	"no-clumping":      {"No clumping to measure", minorRank},
 	"one-find":         {"A single find", minorRank},
 	"few-classes":      {"Too few classes of counts", minorRank},
+	"no-networks":      {"No plot met the threshold", minorRank},
 	"roadside-apart":   {"Roadsides left out", minorRank},
 	"empty-ground":     {"Ground that holds nothing", minorRank},
 	"may-be-wide":      {"Intervals on the safe side", minorRank},

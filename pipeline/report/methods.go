@@ -20,6 +20,8 @@ type uses struct {
 	Screen     bool // Benjamini and Hochberg
 	Clumping   bool
 	Morisita   bool
+	Change     bool   // seasons were held against each other
+	ChangeHolm bool   // with p adjusted over strata
 	Season     bool   // some flush has a curve
 	Standing   bool   // the curve is that of the standing crop
 	StandDays  string // days that a fruit body stands
@@ -50,6 +52,7 @@ func (w writer) uses() uses {
 		Seen:       w.seen(),
 	}
 	w.useSeason(&u)
+	w.useChange(&u)
 	if _, strata := landHa(r.Effort); strata > 1 {
 		u.Land = u.Density
 	}
@@ -91,6 +94,8 @@ func (u uses) references() []string {
 	cite(u.Comparison, "binder", "sarndal", "satterthwaite")
 	cite(u.Holm, "holm")
 	cite(u.Screen, "benjamini")
+	cite(u.Change, "binder", "satterthwaite")
+	cite(u.ChangeHolm, "holm")
 	cite(u.Season, "terbraak", "lawless", "fieller", "bell", "zou")
 	cite(u.Delay, "hopkins")
 	cite(u.Clumping, "anscombe", "bliss", "fisher")

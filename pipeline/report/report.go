@@ -50,6 +50,7 @@ type Figure struct {
 	Counts     []analyze.CountsFit
 	Detection  []analyze.DetectionRow
 	Flush      []analyze.FlushRow
+	Change     []analyze.ChangeRow
 }
 
 // Provenance is where the figures of a page come from. It holds no time and no

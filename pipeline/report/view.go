@@ -108,6 +108,7 @@ func (w writer) tables() []grid {
 	add(w.detectionGrid())
 	add(w.seasonGrid())
 	add(w.totalGrid())
+	add(w.changeGrid())
 	add(w.clumpingGrid())
 	add(w.effortGrid())
 	add(w.taxaGrid())
