@@ -72,7 +72,7 @@ func (d *drawer) densityByStratum(work *staging) error {
 		if r.Key != analyze.Pooled(r.Method, r.Stratum) {
 			continue
 		}
-		row := plots.StratumDensity{Stratum: r.Stratum, Method: r.Method, Estimate: d.estimate(r)}
+		row := plots.StratumDensity{Stratum: r.Stratum, Method: report.MethodName(r.Method), Estimate: d.estimate(r)}
 		if r.Stratum == analyze.All {
 			row.Stratum = "Land as a whole"
 			in.Land = append(in.Land, row)

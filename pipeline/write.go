@@ -24,6 +24,8 @@ func writeTables(work *staging, r analyze.Results) error {
 		writeTable(work, analyze.ClumpingTable, r.Clumping),
 		writeTable(work, analyze.EffortTable, r.Effort),
 		writeTable(work, analyze.TaxaTable, r.Taxa),
+		writeTable(work, analyze.AdaptiveTable, r.Adaptive),
+		writeTable(work, analyze.NetworksTable, r.Networks),
 	)
 }
 

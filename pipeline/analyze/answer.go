@@ -21,6 +21,7 @@ func (s *Season) Answer(ctx context.Context) (Results, error) {
 		return Results{}, err
 	}
 	clumping, counts := s.clumping(elements)
+	adaptive, networks := s.adaptiveRows(elements)
 	return Results{
 		Density:     densities,
 		Comparison:  s.comparisons(elements),
@@ -34,5 +35,7 @@ func (s *Season) Answer(ctx context.Context) (Results, error) {
 		Counts:      counts,
 		Effort:      s.effortRows(elements),
 		Taxa:        s.taxonRows(),
+		Adaptive:    adaptive,
+		Networks:    networks,
 	}, nil
 }

@@ -15,7 +15,7 @@ func (s *Season) clumping(elements []element) ([]ClumpingRow, []CountsFit) {
 	var rows []ClumpingRow
 	var fits []CountsFit
 	for _, method := range s.methods() {
-		if method == LineMethod {
+		if method == LineMethod || method == AddedMethod {
 			continue
 		}
 		for _, f := range s.frames(method, elements) {

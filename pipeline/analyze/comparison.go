@@ -30,7 +30,7 @@ func (s *Season) comparisons(elements []element) []ComparisonRow {
 	c := s.crossings()
 	var rows []ComparisonRow
 	for _, method := range s.methods() {
-		if method == LineMethod {
+		if method == LineMethod || method == AddedMethod {
 			continue
 		}
 		b := comparer{season: s, method: method, crossings: c, frames: s.frames(method, elements)}

@@ -18,7 +18,7 @@ import (
 func (s *Season) densities(ctx context.Context, elements []element, t transects) ([]DensityRow, error) {
 	c := s.crossings()
 	var rows []DensityRow
-	for _, method := range s.methods() {
+	for _, method := range s.densityMethods() {
 		if method == LineMethod {
 			along, err := s.lineDensities(ctx, t, c)
 			if err != nil {
@@ -38,10 +38,10 @@ func (s *Season) densities(ctx context.Context, elements []element, t transects)
 	return rows, nil
 }
 
-// methods lists those that the survey has units of.
+// methods lists those of its units.
 func (s *Season) methods() []string {
 	var methods []string
-	for _, method := range []string{PlotMethod, StripMethod, LineMethod} {
+	for _, method := range []string{PlotMethod, AddedMethod, StripMethod, LineMethod} {
 		if slices.ContainsFunc(s.units, func(u unit) bool { return u.method == method }) {
 			methods = append(methods, method)
 		}
@@ -94,6 +94,11 @@ func indices(n int) []int {
 }
 
 func (s *Season) estimateOne(f frame, counts []float64) figure {
+	if f.grid != nil {
+		e := s.adaptive(f, counts).Density
+		e.Warnings = append(slices.Clip(e.Warnings), f.warnings...)
+		return figure{Estimate: e, finds: total(counts)}
+	}
 	sample := density.Sample{
 		AreaHa: f.areaHa, Count: counts, Cluster: f.clusters, Order: f.order,
 		LandHa: s.strata[f.stratum].landHa,
@@ -115,7 +120,7 @@ func (s *Season) densityOptions() density.Options {
 // for the strata of each class of years since fire.
 func (s *Season) landRows(method string, frames []frame, figures [][]figure, c crossings) []DensityRow {
 	if len(frames) == 0 {
-		reason := stats.Warning{Code: "no-units", Text: fmt.Sprintf("no %s of the survey was ever searched", method)}
+		reason := stats.Warning{Code: "no-units", Text: fmt.Sprintf("no %s of the survey was ever searched", noun(method))}
 		return []DensityRow{densityRow(Headline(method), extent{}, figure{Estimate: stats.Missing(s.settings.Confidence, 0, reason)})}
 	}
 	var rows []DensityRow
@@ -177,7 +182,7 @@ func (s *Season) missedWarning(method string, frames []frame, years string) []st
 		return nil
 	}
 	return []stats.Warning{{Code: "land-not-reached", Text: fmt.Sprintf(
-		"no %s was searched in %s; the figure stands for the other %.0f %% of the land", method, nameList(names), 100*(1-missedHa/landHa))}}
+		"no %s was searched in %s; the figure stands for the other %.0f %% of the land", noun(method), nameList(names), 100*(1-missedHa/landHa))}}
 }
 
 func (s *Season) stratumRows(method string, frames []frame, figures [][]figure, c crossings) []DensityRow {
@@ -203,7 +208,7 @@ func (s *Season) stratumRows(method string, frames []frame, figures [][]figure, 
 
 // unsearchedRow is the row of a stratum that a method did not reach.
 func (s *Season) unsearchedRow(method, stratum string) DensityRow {
-	reason := stats.Warning{Code: "no-units", Text: fmt.Sprintf("no %s was searched in this stratum", method)}
+	reason := stats.Warning{Code: "no-units", Text: fmt.Sprintf("no %s was searched in this stratum", noun(method))}
 	return densityRow(Pooled(method, stratum), extent{}, figure{Estimate: stats.Missing(s.settings.Confidence, 0, reason)})
 }
 

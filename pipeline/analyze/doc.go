@@ -7,6 +7,7 @@
 //
 //	density.go     fruit bodies per hectare, by every crossing of the groups
 //	lines.go       how far the crew sees from a line, and what density follows
+//	adaptive.go    the same from plots added beside those that held enough
 //	comparison.go  host-associated against saprotrophic finds
 //	clumping.go    how finds gather in units
 //	effort.go      what was searched, when, and how much of the land

@@ -31,7 +31,7 @@ func (s *Season) effortIn(method string, at int, here []element) []EffortRow {
 	unseen := s.unseenWarning(method, at)
 	if len(here) == 0 {
 		row := s.effortRow(method, at, All, nil)
-		row.Warnings = append(unseen, stats.Warning{Code: "no-units", Text: fmt.Sprintf("no %s was searched in this stratum", method)})
+		row.Warnings = append(unseen, stats.Warning{Code: "no-units", Text: fmt.Sprintf("no %s was searched in this stratum", noun(method))})
 		return []EffortRow{row}
 	}
 	var rows []EffortRow
@@ -95,7 +95,7 @@ func (s *Season) effortRow(method string, at int, years string, members []elemen
 		row.SearchedHa = column.Finite(searchedHa)
 		row.SearchedPercent = column.Finite(100 * searchedHa / land)
 	}
-	if method != PlotMethod {
+	if method != PlotMethod && method != AddedMethod {
 		row.LengthM = column.Finite(lengthM)
 	}
 	return row

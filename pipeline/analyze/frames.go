@@ -18,6 +18,7 @@ type frame struct {
 	areaHa   []float64
 	clusters []int // site of each element, numbered from 0; nil where each is its own
 	order    []int // place along a systematic layout; nil where it was not laid so
+	grid     *grid // of adaptive cluster plots, nil for others
 	warnings []stats.Warning
 }
 
@@ -28,11 +29,15 @@ func (s *Season) frames(method string, elements []element) []frame {
 	for at := range s.strata {
 		var here []element
 		for _, e := range elements {
-			if e.unit.method == method && e.unit.stratum == at {
+			if s.countsFor(method, e.unit) && e.unit.stratum == at {
 				here = append(here, e)
 			}
 		}
 		if len(here) == 0 {
+			continue
+		}
+		if method == AdaptiveMethod {
+			frames = append(frames, s.adaptiveFrames(at, here)...)
 			continue
 		}
 		here, warnings := s.setRoadsidesApart(here)

@@ -23,6 +23,12 @@ const (
 	PlotMethod  = "plot"
 	StripMethod = "strip"
 	LineMethod  = "line"
+
+	// AdaptiveMethod is drawn plots with those added beside them, which count
+	// through their networks; see adaptive.go.
+	AdaptiveMethod = "adaptive-cluster"
+	// AddedMethod stands in results/effort for the added plots themselves.
+	AddedMethod = "added"
 )
 
 // Results are the answers of a run, a slice of rows for each result table.
@@ -33,6 +39,8 @@ type Results struct {
 	Clumping   []ClumpingRow
 	Effort     []EffortRow
 	Taxa       []TaxonRow
+	Adaptive   []AdaptiveRow
+	Networks   []NetworkRow
 
 	Flush       []FlushRow
 	SeasonTotal []SeasonTotalRow

@@ -39,19 +39,23 @@ type stratum struct {
 	name   string
 	landHa float64
 	fire   int // calendar year of the fire; 0 = unburned
+
+	adaptive bool // its plots say whether they were added
 }
 
 type unit struct {
-	id, site              string
-	method                string
-	stratum               int
-	areaHa                float64 // horizontal; 0 for a line
-	lengthM               float64 // of a transect, as it was taped
-	levelM                float64 // of a line, horizontal
-	halfM                 column.Float
-	sides                 int // of a line
-	sequence              column.Int
-	roadside              bool
+	id, site string
+	method   string
+	stratum  int
+	areaHa   float64 // horizontal; 0 for a line
+	lengthM  float64 // of a transect, as it was taped
+	levelM   float64 // of a line, horizontal
+	halfM    column.Float
+	sides    int // of a line
+	sequence column.Int
+	roadside bool
+	network  string // of an adaptive cluster plot; "" = under the threshold
+
 	elevationM, aspectDeg column.Float
 }
 
@@ -136,15 +140,22 @@ func (s *Season) takePlots(b table.Batch) error {
 	radius, length, width, area := b.Floats("radius_m"), b.Floats("length_m"), b.Floats("width_m"), b.Floats("area_m2")
 	slope, laid, roadside := b.Floats("slope_percent"), b.Texts("laid"), b.Bools("roadside")
 	elevation, aspect := b.Floats("elevation_m"), b.Floats("aspect_deg")
+	added, networks := b.Bools("added"), b.Texts("network")
 	for i := range b.Rows() {
 		m2 := plotAreaM2(radius.At(i), length.At(i), width.At(i), area.At(i))
-		err := s.addUnit(strata.At(i), unit{
-			id: ids.At(i), site: sites.At(i), method: PlotMethod,
+		u := unit{
+			id: ids.At(i), site: sites.At(i), method: PlotMethod, network: networks.At(i),
 			areaHa:   density.HorizontalArea(m2, slope.At(i).Value, laid.At(i) == survey.AlongSlope) / squareMetresPerHa,
 			roadside: roadside.At(i).Value, elevationM: elevation.At(i), aspectDeg: aspect.At(i),
-		})
-		if err != nil {
+		}
+		if added.At(i).Value {
+			u.method = AddedMethod
+		}
+		if err := s.addUnit(strata.At(i), u); err != nil {
 			return err
+		}
+		if added.At(i).Known {
+			s.strata[s.units[len(s.units)-1].stratum].adaptive = true
 		}
 	}
 	return nil
@@ -182,7 +193,7 @@ func (s *Season) addUnit(stratum string, u unit) error {
 	if !ok {
 		return fmt.Errorf("unit %q lies in stratum %q, which is not in the strata", u.id, stratum)
 	}
-	u.stratum, u.id, u.site = at, strings.Clone(u.id), strings.Clone(u.site)
+	u.stratum, u.id, u.site, u.network = at, strings.Clone(u.id), strings.Clone(u.site), strings.Clone(u.network)
 	s.unitOf[u.id] = len(s.units)
 	s.units = append(s.units, u)
 	return nil

@@ -17,6 +17,9 @@ import (
 func (y *yearly) totals(whole *season.Flush) []SeasonTotalRow {
 	var rows []SeasonTotalRow
 	for _, method := range y.season.methods() {
+		if method == AddedMethod {
+			continue // plots beside rich ones stand for no part of the land
+		}
 		var frames []frame
 		for _, f := range y.season.frames(method, y.elements) {
 			if f.years == All {

@@ -119,7 +119,7 @@ var (
 		Name:  "effort",
 		About: "what was searched of one part of the land in one season",
 		Columns: []column.Column[EffortRow]{
-			text("method", "plot, strip or line", func(r *EffortRow) *string { return &r.Method }),
+			text("method", "plot, added (plots that were added beside others), strip or line", func(r *EffortRow) *string { return &r.Method }),
 			text("stratum", "stratum", func(r *EffortRow) *string { return &r.Stratum }),
 			text("years_since_fire", "growing seasons since the fire, or unburned", func(r *EffortRow) *string { return &r.Years }),
 			number("land_ha", "ha", "area of the stratum", func(r *EffortRow) *column.Float { return &r.LandHa }),
@@ -157,7 +157,7 @@ var (
 
 func keyColumns[R any](at func(*R) *Key) []column.Column[R] {
 	return []column.Column[R]{
-		text("method", "plot, strip or line", func(r *R) *string { return &at(r).Method }),
+		text("method", "plot, adaptive-cluster (drawn plots with those added beside them), strip or line; added plots are in no row of plot", func(r *R) *string { return &at(r).Method }),
 		text("stratum", "stratum, or all for the land as a whole", func(r *R) *string { return &at(r).Stratum }),
 		text("years_since_fire", "growing seasons since the fire, unburned, or all", func(r *R) *string { return &at(r).Years }),
 		text("mode", "the crew's call of the mode, or all", func(r *R) *string { return &at(r).Mode }),

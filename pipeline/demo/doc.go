@@ -44,5 +44,6 @@
 //     would have. The crew calls the mode right or, for a share
 //     [UndeterminedShare] of the target finds, not at all.
 //
+// Adaptive cluster plots lie in a grid over one small stratum; see [GridDrawn].
 // Systematic strips also run along a trend, see [TrendSpan].
 package demo

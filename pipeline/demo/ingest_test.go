@@ -22,7 +22,7 @@ func TestSurveyHasNoFault(t *testing.T) {
 	}
 	read := readFolder(t, dir)
 	for table, want := range map[string]int64{
-		"strata": 5, "plots": 200, "transects": 30,
+		"strata": 6, "plots": 306, "transects": 30,
 		"visits":           int64(len(table(t, "visits.csv"))),
 		"finds":            int64(len(allFinds(t))),
 		"trees":            int64(len(table(t, "trees.csv"))),

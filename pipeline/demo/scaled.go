@@ -37,7 +37,7 @@ func Scaled(size Size, seed uint64, open Opener) error {
 	if err != nil {
 		return err
 	}
-	p.writeStrata()
+	p.writeStrata(strata[:bottoms])
 	for u := range w.scaledPlots(size.Plots) {
 		p.writeUnit(w, u)
 	}
@@ -78,7 +78,7 @@ func openScaled(open Opener) (*pens, error) {
 	if err != nil {
 		return nil, err
 	}
-	if _, err := out.Write(settings("", nil)); err != nil {
+	if _, err := out.Write(settings("", nil, "")); err != nil {
 		return nil, err
 	}
 	p := &pens{

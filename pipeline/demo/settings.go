@@ -16,8 +16,14 @@ const invented = `# This survey is invented. No such fires, places or crew exist
 
 `
 
-// settings returns the survey.toml of the sheets.
-func settings(files string, plotHeaders map[string]string) []byte {
+// surveyDesign is what the crew set of its adaptive cluster plots.
+func surveyDesign() string {
+	return fmt.Sprintf("\n[adaptive]\nthreshold = %d # the plots beside one with so many were added\n", GridThreshold)
+}
+
+// settings returns the survey.toml of the sheets; design is the tables that
+// only some surveys have.
+func settings(files string, plotHeaders map[string]string, design string) []byte {
 	var b strings.Builder
 	b.WriteString(invented)
 	fmt.Fprintf(&b, "title = %q\nconfidence = 0.95\nseed = 2031\nunits = \"metric\"\n", title)
@@ -34,6 +40,7 @@ func settings(files string, plotHeaders map[string]string) []byte {
 	fmt.Fprintf(&b, "\n[counting]\nrule = %q # each visit records only what was not recorded before\n", survey.New)
 	fmt.Fprintf(&b, "\n[taxa]\ntarget = %s\n", quotedList(Targets()))
 	fmt.Fprintf(&b, "\n[hosts]\ntrees = %s\ndistance_m = 3.0\n", quotedList(hostNames()))
+	b.WriteString(design)
 	return []byte(b.String())
 }
 

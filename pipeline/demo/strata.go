@@ -24,6 +24,7 @@ const (
 	older
 	oldest
 	unburned
+	bottoms
 )
 
 // Densities of morels on severely burned ground in the first season, per ha:
@@ -65,6 +66,12 @@ var strata = [...]stratum{
 		},
 		lowM: 1200, highM: 1600, latitude: 46.297, longitude: -141.105,
 		stemsPerHa: [...]float64{160, 140, 150, 40, 60}, aliveShare: 0.40,
+	},
+	bottoms: {
+		name: "ostrey-bottoms", areaHa: 42, fire: "2027-07-26", severity: "light",
+		perHa: [...]float64{15, 165, 20, 5},
+		lowM:  1150, highM: 1250, latitude: 46.281, longitude: -141.121,
+		stemsPerHa: [...]float64{60, 180, 40, 10, 160}, aliveShare: 0.75,
 	},
 	unburned: {
 		name: "unburned-control", areaHa: 3800, severity: "none",

@@ -42,14 +42,17 @@ var plotHeaders = map[string]string{
 	"elevation_m":   "Elevation (m)",
 	"aspect_deg":    "Aspect (deg)",
 	"roadside":      "By road?",
+	"added":         "Added?",
+	"network":       "Network",
 }
 
-// Survey returns the demonstration: some 200 plots, 24 strips and 6 lines in
-// four strata burned at different times and one unburned, each visited twice,
-// with about 1,500 rows of finds. The bytes are the same always.
+// Survey returns the demonstration: some 200 plots, 24 strips, 6 lines and the
+// adaptive cluster plots of one small stratum, in five strata burned at different
+// times and one unburned, each visited twice,
+// with about 1,900 rows of finds. The bytes are the same always.
 func Survey() []File {
 	var f folder
-	f.create("survey.toml").Write(settings(surveyFiles, plotHeaders))
+	f.create("survey.toml").Write(settings(surveyFiles, plotHeaders, surveyDesign()))
 	p := pens{
 		strata:        newPen(f.create("strata.csv"), sheet[survey.Stratum]{table: survey.Strata}),
 		plots:         newPen(f.create("plots.csv"), sheet[survey.Plot]{table: survey.Plots, headers: plotHeaders}),
@@ -60,9 +63,12 @@ func Survey() []File {
 		trees:         newPen(f.create("trees.csv"), sheet[survey.Tree]{table: survey.Trees}),
 		points:        newPen(f.create("reference_points.csv"), sheet[survey.ReferencePoint]{table: survey.ReferencePoints, decimalComma: true}),
 	}
-	p.writeStrata()
+	p.writeStrata(strata[:])
 	for _, u := range surveyUnits() {
 		p.writeUnit(surveyWorld, u)
+	}
+	for _, s := range surveyWorld.gridUnits(gridPlaces) {
+		p.writeSquare(s)
 	}
 	if err := p.flush(); err != nil {
 		panic("demo: a buffer in memory refused a write: " + err.Error())
@@ -89,6 +95,10 @@ func (f *folder) files() []File {
 	}
 	return files
 }
+
+// gridPlaces is the number of the first place of an adaptive cluster plot,
+// beyond all others.
+const gridPlaces = 1000
 
 var surveyWorld = world{seed: surveySeed, scale: 1}
 

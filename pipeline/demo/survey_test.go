@@ -90,12 +90,14 @@ func TestSurveyHasItsNumbers(t *testing.T) {
 		got         int
 		least, most int
 	}{
-		{"strata", len(table(t, "strata.csv")), 5, 5},
-		{"plots", len(table(t, "plots.csv")), 200, 200},
+		{"strata", len(table(t, "strata.csv")), 6, 6},
+		{"plots", len(table(t, "plots.csv")), 306, 306},
+		{"adaptive cluster plots", count(table(t, "plots.csv"), "Plot No", "G"), 106, 106},
+		{"added among them", count(table(t, "plots.csv"), "Added?", "yes"), 78, 78},
 		{"strips", strips, 24, 24},
 		{"lines", lines, 6, 6},
-		{"rows of finds", len(finds), 1400, 1600},
-		{"days of visits", days(t), 460, 460}, // two to each of 230 units
+		{"rows of finds", len(finds), 1800, 2000},
+		{"days of visits", days(t), 672, 672}, // two to each of 336 units
 		{"finds on lines", count(finds, "unit", "L"), 150, 250},
 	} {
 		if c.got < c.least || c.got > c.most {

@@ -15,7 +15,7 @@ type pens struct {
 }
 
 // writeStrata writes strata.csv.
-func (p *pens) writeStrata() {
+func (p *pens) writeStrata(strata []stratum) {
 	for _, s := range strata {
 		p.strata.write(survey.Stratum{Stratum: s.name, AreaHa: taped(s.areaHa), FireDate: s.fire, Severity: s.severity})
 	}
@@ -37,6 +37,15 @@ func (p *pens) writeUnit(w world, u *unit) {
 		p.trees.write(u.treeRows(forest)...)
 		p.points.write(u.pointRows(forest)...)
 	}
+}
+
+// writeSquare writes all rows of an adaptive cluster plot.
+func (p *pens) writeSquare(s searched) {
+	p.visits.write(s.visitRows()...)
+	p.plots.write(s.gridRow())
+	p.finds.write(s.finds...)
+	p.trees.write(s.treeRows(s.forest)...)
+	p.points.write(s.pointRows(s.forest)...)
 }
 
 func (p *pens) flush() error {

@@ -19,6 +19,7 @@ type unit struct {
 	slopePercent float64
 	areaHa       float64              // horizontal; of a line, out to its half-width
 	soil         [populations]float64 // gamma effects, of mean 1
+	network      string               // of adaptive cluster plots
 }
 
 // extent is a unit's size as it is taped, in metres.

@@ -55,6 +55,7 @@ func (r *reading) across() {
 			r.notice(survey.Fault{Place: u.place, Problem: "the unit " + quote(u.name) + " was never visited", Remedy: "it counts in no estimate; add its visits if it was searched"})
 		}
 	}
+	r.adaptive()
 	r.targets()
 	r.tellFarHosts()
 	r.weatherGaps()

@@ -16,6 +16,9 @@ func (r *reading) find(l *line, row *survey.Find) {
 	}
 	row.Unit = u.name
 	v := l.visitOf(u, row)
+	if v != nil && u.kind == plotKind && u.stratum != nil && u.stratum.adaptive {
+		defer r.countTarget(l, row, v)
+	}
 	if !l.sure() {
 		return
 	}

@@ -31,6 +31,7 @@ func (r *reading) plot(l *line, row *survey.Plot) {
 	u := &unit{name: row.Plot, kind: plotKind, stratum: l.stratumOf(row.Stratum)}
 	if l.sure() {
 		plotSize(l, row)
+		gridPlotOf(l, row, u)
 	}
 	r.addUnit(l, survey.Plots.Name, "plot", u, plotAreaM2(row))
 }

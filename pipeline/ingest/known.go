@@ -32,6 +32,7 @@ type stratum struct {
 	fireYear int         // 0 = unburned
 	units    int
 	searched float64 // m2
+	adaptive bool    // some plot says whether it was added, or names a network
 }
 
 type unit struct {
@@ -43,6 +44,7 @@ type unit struct {
 	stratum *stratum      // nil where it is not known
 	visits  []*visit      // in the order they were read
 	lost    *survey.Place // the first of its visits whose day or pass could not be read
+	grid    gridPlot
 }
 
 type visitKey struct {
@@ -57,6 +59,8 @@ type visit struct {
 	date      column.Date
 	pass      int64
 	observers string
+	target    int64 // fruit bodies of the target taxa, in plots of adaptive strata
+	partly    bool  // a find of it is at fault, so that target may be too low
 }
 
 type treeKey struct {

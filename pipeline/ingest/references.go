@@ -14,6 +14,7 @@ var kinds = map[[2]string]string{
 	{"transects", "transect"}:    "unit",
 	{"plots", "site"}:            "site",
 	{"transects", "site"}:        "site",
+	{"plots", "network"}:         "network",
 	{"finds", "taxon"}:           "taxon",
 	{"finds", "tree"}:            "tree",
 	{"trees", "tree"}:            "tree",

@@ -60,6 +60,11 @@ func (w writer) headlines() []claim {
 
 func (w writer) headline(r analyze.DensityRow) claim {
 	c := w.densityClaim(r)
+	if r.Method == analyze.AdaptiveMethod {
+		if naive := w.naive(analyze.All); naive != "" {
+			c.Rest += " " + naive
+		}
+	}
 	if open, ok := openAbove(r); ok {
 		c.Rest += " " + sentence(words(open.Text))
 	}

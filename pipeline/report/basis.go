@@ -41,7 +41,7 @@ func unitsOver(e effort, m string) method {
 
 func (w writer) effortMethods() []string {
 	var list []string
-	for _, m := range []string{analyze.PlotMethod, analyze.StripMethod, analyze.LineMethod} {
+	for _, m := range []string{analyze.PlotMethod, analyze.AddedMethod, analyze.StripMethod, analyze.LineMethod} {
 		for _, r := range w.page.Results.Effort {
 			if r.Method == m {
 				list = append(list, m)

@@ -109,6 +109,12 @@ func (w writer) eachWarned(take func(table string, where func() string, warnings
 	for _, row := range r.Clumping {
 		take(analyze.ClumpingTable.Name, func() string { return where(row.Method, row.Stratum, row.Years, "", "", "") }, row.Warnings)
 	}
+	for _, row := range r.Adaptive {
+		take(analyze.AdaptiveTable.Name, func() string { return where(analyze.AdaptiveMethod, row.Stratum, row.Years, "", "", "") }, row.Warnings)
+	}
+	for _, row := range r.Networks {
+		take(analyze.NetworksTable.Name, func() string { return where("", row.Stratum, row.Years, row.Network, "", "") }, row.Warnings)
+	}
 	for _, row := range r.Effort {
 		take(analyze.EffortTable.Name, func() string { return where(row.Method, row.Stratum, row.Years, "", "", "") }, row.Warnings)
 	}

@@ -28,6 +28,7 @@ type uses struct {
 	Delay      bool   // some curve moves with elevation
 	Warmth     bool   // degree days were tried
 	Base       string // their base temperature
+	Adaptive   string // estimator of adaptive cluster plots, "" without any
 	Lines      bool   // lines were walked
 	Seen       string // what share was found along them, "" where nobody knows
 	Densities  intervalKinds
@@ -48,6 +49,7 @@ func (w writer) uses() uses {
 		Screen:     w.adjusted("benjamini"),
 		Clumping:   len(r.Clumping) > 0,
 		Morisita:   slices.ContainsFunc(r.Clumping, func(c analyze.ClumpingRow) bool { return c.Morisita.Known }),
+		Adaptive:   w.adaptiveUse(),
 		Lines:      slices.Contains(w.effortMethods(), analyze.LineMethod),
 		Seen:       w.seen(),
 	}
@@ -90,6 +92,7 @@ func (u uses) references() []string {
 	cite(u.Density, "cochran", "jolly")
 	cite(u.Land, "satterthwaite")
 	cite(u.Seen != "", "buckland", "burnham1980", "fewster")
+	cite(u.Adaptive != "", "thompson1990", "thompson1992")
 	cite(u.Systematic != "", "fewster")
 	cite(u.Comparison, "binder", "sarndal", "satterthwaite")
 	cite(u.Holm, "holm")
@@ -154,6 +157,8 @@ var sources = []source{
 	{"sarndal", "Särndal, Swensson & Wretman 1992", "Särndal, C.-E., Swensson, B. & Wretman, J. (1992). Model Assisted Survey Sampling. Springer, New York."},
 	{"satterthwaite", "Satterthwaite 1946", "Satterthwaite, F. E. (1946). An approximate distribution of estimates of variance components. Biometrics Bulletin 2, 110–114."},
 	{"terbraak", "ter Braak & Looman 1986", "ter Braak, C. J. F. & Looman, C. W. N. (1986). Weighted averaging, logistic regression and the Gaussian response model. Vegetatio 65, 3–11."},
+	{"thompson1990", "Thompson 1990", "Thompson, S. K. (1990). Adaptive cluster sampling. Journal of the American Statistical Association 85, 1050–1059."},
+	{"thompson1992", "Thompson 1992", "Thompson, S. K. (1992). Sampling. Wiley, New York."},
 	{"venzon", "Venzon & Moolgavkar 1988", "Venzon, D. J. & Moolgavkar, S. H. (1988). A method for computing profile-likelihood-based confidence intervals. Applied Statistics 37, 87–94."},
 	{"zou", "Zou & Donner 2008", "Zou, G. Y. & Donner, A. (2008). Construction of confidence limits about effect measures: a general approach. Statistics in Medicine 27, 1693–1702."},
 }

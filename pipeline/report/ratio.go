@@ -9,6 +9,9 @@ import (
 func (w writer) modeAnswers() []claim {
 	var says []claim
 	for _, m := range w.density.methods() {
+		if m == analyze.AdaptiveMethod { // compared by its drawn plots, among the plots
+			continue
+		}
 		if r, ok := w.compared(m, analyze.HostToSapro); ok {
 			says = append(says, w.ratioClaim(r))
 		}

@@ -120,12 +120,24 @@ func methodOf(name string) method {
 	switch name {
 	case analyze.PlotMethod:
 		return method{"plot", "plots"}
+	case analyze.AdaptiveMethod:
+		return method{"adaptive cluster plot", "adaptive cluster plots"}
+	case analyze.AddedMethod:
+		return method{"added plot", "added plots"}
 	case analyze.StripMethod:
 		return method{"strip transect", "strip transects"}
 	case analyze.LineMethod:
 		return method{"line transect", "line transects"}
 	}
 	return method{words(name) + " unit", words(name) + " units"}
+}
+
+// MethodName is a method as a figure's key names it.
+func MethodName(method string) string {
+	if method == analyze.AdaptiveMethod {
+		return "adaptive cluster"
+	}
+	return method
 }
 
 // yearsInWords says a class of years since fire within a sentence.

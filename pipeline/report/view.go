@@ -110,6 +110,8 @@ func (w writer) tables() []grid {
 	add(w.totalGrid())
 	add(w.changeGrid())
 	add(w.clumpingGrid())
+	add(w.adaptiveGrid())
+	add(w.networksGrid())
 	add(w.effortGrid())
 	add(w.taxaGrid())
 	for i := range list {

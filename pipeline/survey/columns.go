@@ -67,6 +67,10 @@ var Plots = column.Table[Plot]{
 			At: func(r *Plot) any { return &r.AreaM2 }},
 		{Field: slopeField, At: func(r *Plot) any { return &r.SlopePercent }},
 		{Field: laidField, At: func(r *Plot) any { return &r.Laid }},
+		{Field: column.Field{Name: "added", Form: column.Truth, About: "in a stratum of adaptive cluster plots: no for a plot that was drawn at random, yes for one that was added beside a plot that met the threshold; empty elsewhere"},
+			At: func(r *Plot) any { return &r.Added }},
+		{Field: column.Field{Name: "network", Form: column.ID, About: "name of the connected set of plots that met the threshold, also where it is one plot; empty for a plot that did not meet it"},
+			At: func(r *Plot) any { return &r.Network }},
 	}, ground(func(r *Plot) *Ground { return &r.Ground })...),
 }
 

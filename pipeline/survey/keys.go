@@ -1,6 +1,8 @@
 package survey
 
 import (
+	"slices"
+
 	"ashtally/pipeline/column"
 )
 
@@ -27,7 +29,10 @@ func (k Key) Path() string {
 }
 
 // Keys lists the settings in the order in which a survey.toml shows them.
-var Keys = append([]Key{
+var Keys = slices.Concat(baseKeys, adaptiveKeys, curveKeys)
+
+// baseKeys are those without a file of their own.
+var baseKeys = []Key{
 	{Name: "title", About: "name of the survey, as the report shows it",
 		At: func(s *Settings) any { return &s.Title }},
 	{Name: "confidence", About: "level of every interval: 0.95 for 95 %", Bounds: column.Bounds{Set: true, Min: 0.5, Max: 0.9999},
@@ -71,4 +76,4 @@ var Keys = append([]Key{
 	// Terms beyond the third follow the rounding of the distances rather than sight.
 	{Table: "lines", Name: "adjustments", About: "most terms that may bend a detection function; where they would make it rise with distance it is held level, and its standard error is not to be trusted", Bounds: column.Bounds{Set: true, Min: 0, Max: 3},
 		At: func(s *Settings) any { return &s.Lines.Adjustments }},
-}, curveKeys()...)
+}

@@ -34,7 +34,9 @@ type Plot struct {
 	WidthM       column.Float
 	AreaM2       column.Float
 	SlopePercent column.Float
-	Laid         string // Horizontal or AlongSlope
+	Laid         string      // Horizontal or AlongSlope
+	Added        column.Bool // beside a plot that met the threshold; unknown where plots are not adaptive
+	Network      string      // the connected plots that met the threshold; "" = it did not
 	Ground
 }
 

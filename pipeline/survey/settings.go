@@ -19,6 +19,7 @@ type Settings struct {
 	Density  Density                      `json:"density"`
 	Lines    Lines                        `json:"lines"`
 	Curve    Curve                        `json:"curve"`
+	Adaptive Adaptive                     `json:"adaptive"`
 }
 
 // Season bounds the dates that a visit may have; an unknown end is open.
@@ -98,5 +99,6 @@ func Defaults() Settings {
 		Density:    Density{Interval: "nb-profile", Systematic: "R2", Roadside: Apart, Replicates: 1999},
 		Lines:      Lines{Function: LowestAIC},
 		Curve:      defaultCurve(),
+		Adaptive:   Adaptive{Estimator: HorvitzThompson},
 	}
 }

@@ -12,13 +12,11 @@ type Curve struct {
 func defaultCurve() Curve { return Curve{StandingDays: 10, ElevationBandM: 200} }
 
 // curveKeys are the settings of [Curve].
-func curveKeys() []Key {
-	return []Key{
-		{Table: "curve", Name: "standing_days", About: "days that a fruit body stands and can be found: what came up longer before a visit is taken for lost to it, where each visit records only what is new (10: common practice, no source)", Bounds: column.Bounds{Set: true, Min: 1, Max: 365},
-			At: func(s *Settings) any { return &s.Curve.StandingDays }},
-		{Table: "curve", Name: "elevation_band_m", About: "height of the bands of elevation that have a curve of their own; 0 = none", Bounds: column.Bounds{Set: true, Min: 0, Max: 5000},
-			At: func(s *Settings) any { return &s.Curve.ElevationBandM }},
-		{Table: "curve", Name: "base_temperature_c", About: "temperature above which a day's mean counts towards degree days, where there is a weather.csv", Bounds: column.Bounds{Set: true, Min: -20, Max: 30},
-			At: func(s *Settings) any { return &s.Curve.BaseTemperatureC }},
-	}
+var curveKeys = []Key{
+	{Table: "curve", Name: "standing_days", About: "days that a fruit body stands and can be found: what came up longer before a visit is taken for lost to it, where each visit records only what is new (10: common practice, no source)", Bounds: column.Bounds{Set: true, Min: 1, Max: 365},
+		At: func(s *Settings) any { return &s.Curve.StandingDays }},
+	{Table: "curve", Name: "elevation_band_m", About: "height of the bands of elevation that have a curve of their own; 0 = none", Bounds: column.Bounds{Set: true, Min: 0, Max: 5000},
+		At: func(s *Settings) any { return &s.Curve.ElevationBandM }},
+	{Table: "curve", Name: "base_temperature_c", About: "temperature above which a day's mean counts towards degree days, where there is a weather.csv", Bounds: column.Bounds{Set: true, Min: -20, Max: 30},
+		At: func(s *Settings) any { return &s.Curve.BaseTemperatureC }},
 }

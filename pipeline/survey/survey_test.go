@@ -167,7 +167,7 @@ func suits(form column.Form, at any) bool {
 func TestTablesOfTheContract(t *testing.T) {
 	want := map[string]string{
 		"strata":           "stratum* area_ha* fire_date severity",
-		"plots":            "plot* stratum* site radius_m length_m width_m area_m2 slope_percent laid latitude longitude elevation_m aspect_deg roadside",
+		"plots":            "plot* stratum* site radius_m length_m width_m area_m2 slope_percent laid added network latitude longitude elevation_m aspect_deg roadside",
 		"transects":        "transect* stratum* site kind* length_m* half_width_m sides sequence bearing_deg slope_percent laid latitude longitude elevation_m aspect_deg roadside",
 		"visits":           "unit* date* pass observers hours",
 		"finds":            "unit* date* pass taxon* count mode tree tree_distance_m tree_alive distance_m seen_by mass_g hollow harvested x_m y_m",

@@ -1,0 +1,190 @@
+package analyze
+
+import (
+	"math"
+	"strings"
+	"testing"
+
+	"ashtally/pipeline/column"
+	"ashtally/pipeline/survey"
+)
+
+// gridPlot adds a plot of a grid, and one visit to it.
+func (w *world) gridPlot(t *testing.T, stratum, id string, added bool, network string) {
+	w.plot(t, stratum, id, "2031-05-01")
+	p := &w.plots[len(w.plots)-1]
+	p.Added, p.Network = column.Bool{Value: added, Known: true}, network
+}
+
+// thompsonsWorld is the draw of the first and fourth plot of Thompson's small
+// population 1, 0, 2, 10, 1000 (Thompson 1990): plots of 100 m2, five of which
+// make the stratum. The edge plot and the last were added. Three plots of
+// another stratum are none of a grid.
+func thompsonsWorld(t *testing.T) world {
+	w := newWorld()
+	w.strata[0].AreaHa = known1(0.05)
+	w.gridPlot(t, "burn", "B1", false, "")
+	w.gridPlot(t, "burn", "B3", true, "")
+	w.gridPlot(t, "burn", "B4", false, "a")
+	w.gridPlot(t, "burn", "B5", true, "a")
+	for _, f := range []struct {
+		unit string
+		n    int64
+		mode string
+	}{{"B1", 1, survey.Saprotrophic}, {"B3", 2, survey.Saprotrophic}, {"B4", 4, survey.Saprotrophic}, {"B4", 6, survey.HostAssociated},
+		{"B5", 900, survey.Saprotrophic}, {"B5", 100, survey.HostAssociated}} {
+		w.find(t, f.unit, "2031-05-01", 1, f.n, f.mode, "spruce")
+	}
+	for _, id := range []string{"G1", "G2", "G3"} {
+		w.plot(t, "green", id, "2031-05-01")
+		w.find(t, id, "2031-05-01", 1, 3, survey.Saprotrophic, "birch")
+	}
+	return w
+}
+
+func TestAdaptiveDensities(t *testing.T) {
+	r := thompsonsWorld(t).answer(t)
+	burn := row(t, r.Density, Pooled(AdaptiveMethod, "burn"))
+	// Thompson's table has 289.0714 and a variance of 24866.76 for this draw, per
+	// plot of 0.01 ha.
+	wantNear(t, "density", burn.Value, 28907.14286, 1e-7)
+	wantNear(t, "standard error", burn.SE, 100*math.Sqrt(24866.76224), 1e-7)
+	if burn.Units.Value != 4 || burn.Finds.Value != 1013 || math.Abs(burn.SearchedHa.Value-0.04) > 1e-12 || burn.Interval != "log-t-networks" {
+		t.Errorf("burn: %+v", burn)
+	}
+	land := row(t, r.Density, Headline(AdaptiveMethod))
+	if land.Value != burn.Value || !hasWarning(land, "land-not-reached") {
+		t.Errorf("land: %+v", land)
+	}
+	if green := row(t, r.Density, Pooled(AdaptiveMethod, "green")); green.Value.Known || !hasWarning(green, "no-units") {
+		t.Errorf("green: %+v", green)
+	}
+	wantDensity(t, row(t, r.Density, Key{AdaptiveMethod, "burn", "1", All, All, All}), burn.Value.Value)
+	// 106 of a host in the network of two, in the same chance of 0.7.
+	wantNear(t, "host-associated", row(t, r.Density, Key{AdaptiveMethod, "burn", All, survey.HostAssociated, All, All}).Value, 106/0.7/0.05, 1e-12)
+	wantDensity(t, row(t, r.Density, Key{AdaptiveMethod, "burn", All, All, "birch", All}), 0)
+}
+
+// The added plots are in no row of the plots, whatever it is about.
+func TestAddedPlotsAreNoPlots(t *testing.T) {
+	r := thompsonsWorld(t).answer(t)
+	plots := row(t, r.Density, Pooled(PlotMethod, "burn"))
+	if plots.Units.Value != 2 || plots.Finds.Value != 11 {
+		t.Errorf("plots: %+v", plots)
+	}
+	wantDensity(t, plots, 550)
+	for _, c := range r.Comparison {
+		if c.Method == PlotMethod && c.Stratum == "burn" && c.Units.Value != 2 || c.Method == AddedMethod {
+			t.Errorf("comparison: %+v", c)
+		}
+	}
+	for _, c := range r.Clumping {
+		if c.Method == PlotMethod && c.Stratum == "burn" && c.Units.Value != 2 || c.Method == AddedMethod {
+			t.Errorf("clumping: %+v", c)
+		}
+	}
+	finds := map[string]int64{}
+	for _, e := range r.Effort {
+		finds[e.Method] += e.Finds.Value
+	}
+	if finds[PlotMethod] != 20 || finds[AddedMethod] != 1002 {
+		t.Errorf("effort: %v", finds)
+	}
+}
+
+func TestAdaptiveTables(t *testing.T) {
+	w := thompsonsWorld(t)
+	w.settings.Adaptive.Estimator = survey.HansenHurwitz
+	r := w.answer(t)
+	wantNear(t, "Hansen-Hurwitz", row(t, r.Density, Pooled(AdaptiveMethod, "burn")).Value, 25300, 1e-12)
+	if len(r.Adaptive) != 4 || len(r.Networks) != 1 {
+		t.Fatalf("%d rows of adaptive, %d of networks", len(r.Adaptive), len(r.Networks))
+	}
+	for i, key := range [][2]string{{All, All}, {All, "1"}, {"burn", All}, {"burn", "1"}} {
+		a := r.Adaptive[i]
+		if a.Stratum != key[0] || a.Years != key[1] || a.Grid.Value != 5 || a.Drawn.Value != 2 || a.Added.Value != 2 || a.Edge.Value != 1 || a.Networks.Value != 1 {
+			t.Errorf("%+v", a)
+		}
+		wantNear(t, "Hansen-Hurwitz", a.HansenHurwitz, 25300, 1e-12)
+		wantNear(t, "its standard error", a.HansenHurwitzSE, 100*math.Sqrt(38102.40), 1e-9)
+		wantNear(t, "Horvitz-Thompson", a.HorvitzThompson, 28907.14286, 1e-7)
+		wantNear(t, "all plots", a.Naive, 25325, 1e-12) // 1013 / 4 plots
+		wantNear(t, "over", a.Overstates, 100*25./25300, 1e-9)
+	}
+	n := r.Networks[0]
+	// 1 - C(3, 2) / C(5, 2)
+	if n.Network != "a" || n.Plots.Value != 2 || n.Drawn.Value != 1 || n.Searched.Value != 2 || n.Finds.Value != 1010 || math.Abs(n.Inclusion.Value-0.7) > 1e-12 {
+		t.Errorf("%+v", n)
+	}
+}
+
+// Two seasons of the same plots are one draw, of their mean.
+func TestAdaptiveSeasons(t *testing.T) {
+	w := thompsonsWorld(t)
+	for _, id := range []string{"B1", "B3", "B4", "B5"} {
+		w.visit(t, id, "2032-05-01", 1)
+	}
+	w.find(t, "B5", "2032-05-01", 1, 20, survey.Saprotrophic, "spruce")
+	r := w.answer(t)
+	both := row(t, r.Density, Pooled(AdaptiveMethod, "burn"))
+	wantNear(t, "both", both.Value, (1030./2/0.7+1./2/0.4)/0.05, 1e-12)
+	if both.Units.Value != 8 || !hasWarning(both, "seasons-pooled") {
+		t.Errorf("%+v", both)
+	}
+	wantNear(t, "second", row(t, r.Density, Key{AdaptiveMethod, "burn", "2", All, All, All}).Value, 20/0.7/0.05, 1e-12)
+}
+
+func TestAdaptiveDoubts(t *testing.T) {
+	for code, change := range map[string]func(w *world){
+		"network-incomplete": func(w *world) {
+			w.plots = append(w.plots, survey.Plot{Plot: "B6", Stratum: "burn", AreaM2: known1(100), Laid: survey.Horizontal, Added: column.Bool{Value: true, Known: true}, Network: "a"})
+		},
+		"network-not-drawn": func(w *world) { w.plots[3].Network = "b" },
+		"roadside-in-grid":  func(w *world) { w.plots[0].Roadside = column.Bool{Value: true, Known: true} },
+		"sites-in-grid":     func(w *world) { w.plots[0].Site = "upper" },
+		"no-networks": func(w *world) {
+			w.plots[2].Network, w.plots[3].Network = "", ""
+		},
+		"one-unit": func(w *world) { w.plots[0].Added.Value = true },
+		"no-units": func(w *world) { w.plots[0].Added.Value, w.plots[2].Added.Value = true, true },
+	} {
+		w := thompsonsWorld(t)
+		change(&w)
+		r := w.answer(t)
+		if burn := row(t, r.Density, Pooled(AdaptiveMethod, "burn")); !hasWarning(burn, code) {
+			t.Errorf("%s is not said: %s", code, join(burn.Warnings))
+		}
+		for _, a := range r.Adaptive {
+			if !(a.HansenHurwitz.Known && a.HansenHurwitzSE.Known) && len(a.Warnings) == 0 {
+				t.Errorf("%s: something is missing without a reason: %+v", code, a)
+			}
+		}
+		for _, n := range r.Networks {
+			if !n.Inclusion.Known && !strings.Contains(join(n.Warnings), "network-not-drawn") {
+				t.Errorf("%s: %+v", code, n)
+			}
+		}
+	}
+}
+
+// A stratum without any plot of a grid leaves the tables empty.
+func TestNoAdaptivePlots(t *testing.T) {
+	w := newWorld()
+	w.plot(t, "burn", "P1", "2031-05-01")
+	r := w.answer(t)
+	if len(r.Adaptive)+len(r.Networks) > 0 {
+		t.Errorf("%+v", r.Adaptive)
+	}
+	for _, d := range r.Density {
+		if d.Method == AdaptiveMethod {
+			t.Errorf("%+v", d)
+		}
+	}
+}
+
+func wantNear(t *testing.T, what string, got column.Float, want, digits float64) {
+	t.Helper()
+	if !got.Known || math.Abs(got.Value-want) > digits*math.Abs(want) {
+		t.Errorf("%s is %v, want %v", what, got, want)
+	}
+}

@@ -1,0 +1,201 @@
+package ingest
+
+import (
+	"cmp"
+	"fmt"
+	"math"
+	"slices"
+
+	"ashtally/pipeline/column"
+	"ashtally/pipeline/survey"
+)
+
+// gridPlot is what adaptive cluster plots are checked by.
+type gridPlot struct {
+	added   column.Bool
+	network string
+	areaM2  float64
+	round   bool
+}
+
+// gridPlotOf notes how a plot came into the sample. A stratum with a plot that
+// says so is one of adaptive cluster plots.
+func gridPlotOf(l *line, row *survey.Plot, u *unit) {
+	u.grid = gridPlot{added: row.Added, network: row.Network, areaM2: plotAreaM2(row), round: row.RadiusM.Known}
+	if row.Network != "" && !row.Added.Known {
+		l.fault("added", "is empty, and the plot is of the network "+quote(row.Network), "write no if it was drawn at random, yes if it was added beside another")
+	}
+	if l.clean() && u.stratum != nil && row.Added.Known {
+		u.stratum.adaptive = true
+	}
+}
+
+// countTarget adds a find to what may have met the threshold.
+func (r *reading) countTarget(l *line, row *survey.Find, v *visit) {
+	targets := r.folder.Settings.Taxa.Target
+	switch {
+	case !l.clean():
+		v.partly = true
+	case len(targets) == 0 || slices.Contains(targets, row.Taxon):
+		v.target += row.Count.Or(1)
+	}
+}
+
+// adaptive checks the strata of adaptive cluster plots, whose estimate rests on
+// every plot having come in by the rule.
+func (r *reading) adaptive() {
+	grids := map[*stratum][]*unit{}
+	drawnIn := map[string]*stratum{} // a network to a stratum where a plot of it was drawn
+	for _, u := range r.known.unitOrder {
+		if u.aside || u.kind != plotKind || u.stratum == nil || !u.stratum.adaptive {
+			continue
+		}
+		grids[u.stratum] = append(grids[u.stratum], u)
+		if u.grid.network != "" && !u.grid.added.Value {
+			drawnIn[u.grid.network] = u.stratum
+		}
+	}
+	r.thresholdSaid(len(grids) > 0)
+	for _, s := range r.known.stratumOrder {
+		if plots := grids[s]; len(plots) > 0 {
+			r.gridWhole(s, plots)
+			r.networksDrawn(s, plots, drawnIn)
+			r.thresholdMet(plots)
+		}
+	}
+}
+
+// thresholdSaid holds the settings to whether there are adaptive plots at all.
+func (r *reading) thresholdSaid(adaptive bool) {
+	said := r.folder.Settings.Adaptive.Threshold > 0
+	if said == adaptive {
+		return
+	}
+	f := survey.Fault{Place: survey.Place{File: settingsName, Line: r.folder.lines.line("adaptive", "threshold")}, Name: "adaptive.threshold",
+		Problem: "is not said, and the plots say whether they were added", Remedy: "say from how many fruit bodies on the plots beside one were added, so that the networks can be held to it"}
+	if said {
+		f.Problem, f.Remedy = "is said, and no plot says whether it was added", "fill in the column added of the plots, or remove the key"
+	}
+	r.notice(f)
+}
+
+// gridWhole holds the plots of a stratum to be all of one grid: every one says
+// how it came in, some were drawn, and all are of one size.
+func (r *reading) gridWhole(s *stratum, plots []*unit) {
+	silent := slices.Clone(plots)
+	silent = slices.DeleteFunc(silent, func(u *unit) bool { return u.grid.added.Known })
+	if len(silent) > 0 {
+		r.block(survey.Fault{Place: silent[0].place, Name: "added",
+			Problem: fmt.Sprintf("is empty, and other plots of %s have it; %d plots are like this one", quote(s.name), len(silent)),
+			Remedy:  "write no for a plot that was drawn at random, yes for one that was added beside another"})
+	}
+	if !slices.ContainsFunc(plots, func(u *unit) bool { return !u.grid.added.Value }) {
+		r.block(survey.Fault{Place: plots[0].place, Name: "added",
+			Problem: "every plot of " + quote(s.name) + " was added, and none was drawn",
+			Remedy:  "write no for the plots that were drawn at random; without any there is no estimate"})
+	}
+	r.gridEqual(s, plots)
+}
+
+// By how much the plots of a grid may differ in area. A hundredth is a tape; a
+// tenth is a grid laid along slopes, whose plots count as equal with a notice.
+const (
+	areaTape  = 0.01
+	areaSlope = 0.1
+)
+
+func (r *reading) gridEqual(s *stratum, plots []*unit) {
+	least := slices.MinFunc(plots, func(a, b *unit) int { return cmp.Compare(a.grid.areaM2, b.grid.areaM2) })
+	most := slices.MaxFunc(plots, func(a, b *unit) int { return cmp.Compare(a.grid.areaM2, b.grid.areaM2) })
+	f := survey.Fault{Place: most.place,
+		Problem: fmt.Sprintf("the plots of %s are of one grid and differ in area: %s has %s m2 (%s), %s has %s m2", quote(s.name),
+			quote(least.name), decimal(hundredths(least.grid.areaM2)), at(least.place), quote(most.name), decimal(hundredths(most.grid.areaM2)))}
+	switch apart := most.grid.areaM2 - least.grid.areaM2; {
+	case apart > areaSlope*least.grid.areaM2:
+		f.Remedy = "mend the sizes, or make strata of those that are equal: the chance to come into the sample is only known for equal plots"
+		r.block(f)
+	case apart > areaTape*least.grid.areaM2:
+		f.Remedy = "they count as equal, with their mean area"
+		r.notice(f)
+	}
+	if i := slices.IndexFunc(plots, func(u *unit) bool { return u.grid.round }); i >= 0 {
+		r.notice(survey.Fault{Place: plots[i].place, Name: "radius_m",
+			Problem: "the plots of " + quote(s.name) + " are of one grid, and round plots leave gaps between them",
+			Remedy:  "the stratum counts as if they filled it; lay square ones next time"})
+	}
+}
+
+func hundredths(m2 float64) float64 { return math.Round(m2*100) / 100 }
+
+// networksDrawn holds every network of a stratum to have a plot that was drawn.
+// A network that reaches over a stratum's border is cut there.
+func (r *reading) networksDrawn(s *stratum, plots []*unit, drawnIn map[string]*stratum) {
+	here := map[string]bool{}
+	for _, u := range plots {
+		if !u.grid.added.Value {
+			here[u.grid.network] = true
+		}
+	}
+	for _, u := range plots {
+		name := u.grid.network
+		if name == "" || here[name] {
+			continue
+		}
+		here[name] = true // one word on each
+		f := survey.Fault{Place: u.place, Name: "network"}
+		if other := drawnIn[name]; other != nil {
+			f.Problem = fmt.Sprintf("the network %s has no drawn plot in %s, only in %s", quote(name), quote(s.name), quote(other.name))
+			f.Remedy = "strata are drawn apart, so its plots here count in no estimate"
+			r.notice(f)
+			continue
+		}
+		f.Problem = "no plot of the network " + quote(name) + " was drawn"
+		f.Remedy = "a network comes into the sample by a drawn plot: write no under added for it, or mend the network's name"
+		r.block(f)
+	}
+}
+
+// thresholdMet holds the plots to the threshold, by the target taxa on the
+// first day they were searched: then the neighbours were added, or not.
+func (r *reading) thresholdMet(plots []*unit) {
+	threshold := r.folder.Settings.Adaptive.Threshold
+	if _, lost := r.known.lost[survey.Finds.Name]; lost || threshold == 0 {
+		return
+	}
+	for _, u := range plots {
+		n, ok := u.firstDay()
+		met := float64(n) >= threshold
+		if !ok || met == (u.grid.network != "") {
+			continue
+		}
+		f := survey.Fault{Place: u.place, Name: "network"}
+		found := fmt.Sprintf("the plot %s held %d of the target taxa on its first day", quote(u.name), n)
+		if met {
+			f.Problem = fmt.Sprintf("is empty, and %s, which meets the threshold of %s", found, decimal(threshold))
+			f.Remedy = "name its network, a name of its own if no plot beside it met the threshold, and add the plots beside it that were searched; or mend adaptive.threshold in " + settingsName
+		} else {
+			f.Problem = fmt.Sprintf("is %s, and %s, under the threshold of %s", quote(u.grid.network), found, decimal(threshold))
+			f.Remedy = "leave network empty for a plot that did not meet it; or mend the finds, or adaptive.threshold in " + settingsName
+		}
+		r.block(f)
+	}
+}
+
+// firstDay is how many of the target taxa a unit held on the first day it was
+// searched, all passes together; not ok where that is not known whole.
+func (u *unit) firstDay() (n int64, ok bool) {
+	if len(u.visits) == 0 || u.lost != nil {
+		return 0, false
+	}
+	first := slices.MinFunc(u.visits, func(a, b *visit) int { return a.date.Compare(b.date) }).date
+	for _, v := range u.visits {
+		if v.date != first {
+			continue
+		}
+		if v.aside || v.partly {
+			return 0, false
+		}
+		n += v.target
+	}
+	return n, true
+}

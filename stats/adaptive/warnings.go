@@ -1,0 +1,96 @@
+package adaptive
+
+import (
+	"fmt"
+
+	"ashtally/stats"
+)
+
+// What a sample can give reason to doubt.
+var (
+	noneDrawn = stats.Warning{Code: "no-units",
+		Text: "no plot that was drawn at random was searched here, so there is no density"}
+	noFinds = stats.Warning{Code: "no-finds",
+		Text: "nothing was found; the upper limit is the exact Poisson one of the drawn plots, which is too low for a fungus that grows in clumps, and there is no standard error"}
+	wholeLand = stats.Warning{Code: "whole-land-searched",
+		Text: "every plot of the stratum was drawn: the density is a count, not an estimate, and its limits equal it"}
+	noSpread = stats.Warning{Code: "no-spread",
+		Text: "the drawn plots tell nothing of the spread between networks, as where all of them hit one, so there is neither standard error nor interval"}
+	upperOpen = stats.Warning{Code: "upper-open",
+		Text: "so few networks with finds set no upper limit that says anything: it would be over a hundred times the figure, and is not given"}
+	belowZero = stats.Warning{Code: "variance-below-0",
+		Text: "the estimated variance came out below 0, as Horvitz and Thompson's may, so there is neither standard error nor interval; ask for hansen-hurwitz"}
+	nothingMet = stats.Warning{Code: "no-networks",
+		Text: "no drawn plot met the threshold, so no plot was added by rule and the figure is that of the drawn plots"}
+)
+
+func warn(code, text string, args ...any) stats.Warning {
+	return stats.Warning{Code: code, Text: fmt.Sprintf(text, args...)}
+}
+
+// The sizes under which SIMULATION.md does not find the level kept.
+const (
+	fewDrawn   = 15
+	fewHolding = 5
+)
+
+// doubts are what the size of the draw gives reason for.
+func (f figure) doubts() []stats.Warning {
+	if f.drawn == 1 {
+		w := []stats.Warning{warn("one-unit", "one drawn plot tells nothing of the spread between plots, so there is neither standard error nor interval")}
+		if f.Value == 0 {
+			w = append(w, warn("no-finds", "nothing was found"))
+		}
+		return w
+	}
+	var w []stats.Warning
+	if f.drawn < fewDrawn {
+		w = append(w, warn("few-units", "%d drawn plots are few; under %d the interval may not keep its level", f.drawn, fewDrawn))
+	}
+	if f.Value == 0 {
+		return append(w, noFinds)
+	}
+	if n := holding(f.hit); n < fewHolding {
+		w = append(w, warn("few-with-finds", "only %s with finds came into the draw; under %d the interval does not keep its level", networksInWords(n), fewHolding))
+	}
+	return w
+}
+
+func networksInWords(n int) string {
+	if n == 1 {
+		return "1 network or plot"
+	}
+	return fmt.Sprintf("%d networks or plots", n)
+}
+
+// holding is the number of networks with finds, plots under the threshold among them.
+func holding(hit []Network) int {
+	n := 0
+	for _, k := range hit {
+		if k.Count > 0 {
+			n++
+		}
+	}
+	return n
+}
+
+// designDoubts are what the networks give reason for.
+func designDoubts(hit []Network, missed int) []stats.Warning {
+	var w []stats.Warning
+	if len(hit) > 0 && hit[0].Number < 0 {
+		w = append(w, nothingMet)
+	}
+	if missed > 0 {
+		w = append(w, warn("network-not-drawn", "%d networks hold no drawn plot of this stratum and count nowhere", missed))
+	}
+	part := 0
+	for _, k := range hit {
+		if k.Searched < k.Plots {
+			part++
+		}
+	}
+	if part > 0 {
+		w = append(w, warn("network-incomplete", "%d networks were not searched whole; their other plots are taken for the mean of those that were", part))
+	}
+	return w
+}
