@@ -30,7 +30,7 @@ func (s *Season) flushes(ctx context.Context, elements []element) (flushes, erro
 	byVisit := s.countsByVisit()
 	var all flushes
 	for _, year := range calendarYears(elements) {
-		y := s.newYear(year, elements, byVisit)
+		y := s.newYear(year, s.settings.Curve.StandingDays, elements, byVisit)
 		groups := y.groups()
 		fits := make([]flushFit, len(groups))
 		g, ctx := errgroup.WithContext(ctx)
@@ -51,7 +51,7 @@ func (s *Season) flushes(ctx context.Context, elements []element) (flushes, erro
 			}
 		}
 		whole := &fits[0].flush // the first group is all units
-		all.totals = append(all.totals, y.totals(whole)...)
+		all.totals = append(all.totals, y.totals(whole, s.otherStandings(year, elements, byVisit, whole))...)
 		all.units = append(all.units, y.unitRows(whole)...)
 	}
 	return all, nil
@@ -72,6 +72,7 @@ func calendarYears(elements []element) []int {
 type yearly struct {
 	season   *Season
 	year     int
+	stands   float64 // days that a fruit body can be found
 	elements []element
 	visits   []unitVisit
 	of       [][]int // visits of each element
@@ -90,8 +91,8 @@ type unitVisit struct {
 	count    float64
 }
 
-func (s *Season) newYear(year int, elements []element, byVisit [][]groupCount) *yearly {
-	y := &yearly{season: s, year: year}
+func (s *Season) newYear(year int, stands float64, elements []element, byVisit [][]groupCount) *yearly {
+	y := &yearly{season: s, year: year, stands: stands}
 	sites := map[string]int{}
 	for _, e := range elements {
 		if e.year != year {
@@ -105,7 +106,7 @@ func (s *Season) newYear(year int, elements []element, byVisit [][]groupCount) *
 		y.elements = append(y.elements, e)
 		y.clusters = append(y.clusters, sites[site])
 		first := len(y.visits)
-		y.visits = append(y.visits, s.daysOf(at, e, byVisit)...)
+		y.visits = append(y.visits, y.daysOf(at, e, byVisit)...)
 		y.of = append(y.of, indicesFrom(first, len(y.visits)))
 	}
 	y.elevations()
@@ -124,7 +125,8 @@ func indicesFrom(first, end int) []int {
 // daysOf joins the passes of a day. Where each records only what is new, a
 // day's finds are those that came up since the visit before and still stand;
 // where each records all that stand, its fullest pass is what stood.
-func (s *Season) daysOf(at int, e element, byVisit [][]groupCount) []unitVisit {
+func (y *yearly) daysOf(at int, e element, byVisit [][]groupCount) []unitVisit {
+	s := y.season
 	standing := s.settings.Counting.Rule == survey.Standing
 	var days []unitVisit
 	for _, v := range e.visits {
@@ -139,9 +141,9 @@ func (s *Season) daysOf(at int, e element, byVisit [][]groupCount) []unitVisit {
 		case standing:
 			days = append(days, unitVisit{element: at, from: day, to: day, count: n})
 		case last >= 0:
-			days = append(days, unitVisit{element: at, from: max(days[last].to, day-s.settings.Curve.StandingDays), to: day, count: n})
+			days = append(days, unitVisit{element: at, from: max(days[last].to, day-y.stands), to: day, count: n})
 		default:
-			days = append(days, unitVisit{element: at, from: day - s.settings.Curve.StandingDays, to: day, count: n})
+			days = append(days, unitVisit{element: at, from: day - y.stands, to: day, count: n})
 		}
 	}
 	return days

@@ -116,7 +116,9 @@ func TestSeasonTotal(t *testing.T) {
 	if row.Basis != Observed || row.Value.Value < density || row.Value.Value > density*1.03 {
 		t.Errorf("a season seen in full: %+v", row)
 	}
-	wantDensity(t, DensityRow{Estimate: Estimate{Value: row.FoundPerHa}}, density)
+	if land := total(full, All); warns(land.Warnings, "rests-on-standing-days") {
+		t.Errorf("visits that follow each other closely: %v", land.Warnings)
+	}
 	if green := total(full, "green"); green.Value.Known || !warns(green.Warnings, "no-units") {
 		t.Errorf("a stratum without units: %+v", green)
 	}
@@ -126,6 +128,9 @@ func TestSeasonTotal(t *testing.T) {
 	w.visits, w.finds = everySecond(w)
 	half := w.answer(t)
 	got := total(half, "burn")
+	if land := total(half, All); !warns(land.Warnings, "rests-on-standing-days") {
+		t.Errorf("no word of what the total hangs on: %v", land.Warnings)
+	}
 	if got.Basis != Extrapolated || math.Abs(got.Seen.Value-0.5) > 0.1 || math.Abs(got.Value.Value/row.Value.Value-1) > 0.1 {
 		t.Errorf("half of a season: seen %v, total %v against %v", got.Seen, got.Value, row.Value)
 	}

@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"math"
 	"slices"
+	"strings"
 
 	"ashtally/pipeline/column"
 	"ashtally/pipeline/survey"
@@ -14,7 +15,7 @@ import (
 
 // totals makes up for what the visits could not see, by the curve of all units:
 // for each method the land as a whole, then each stratum.
-func (y *yearly) totals(whole *season.Flush) []SeasonTotalRow {
+func (y *yearly) totals(whole *season.Flush, others []otherStanding) []SeasonTotalRow {
 	var rows []SeasonTotalRow
 	for _, method := range y.season.methods() {
 		if method == AddedMethod {
@@ -27,6 +28,7 @@ func (y *yearly) totals(whole *season.Flush) []SeasonTotalRow {
 			}
 		}
 		land := y.totalRow(method, All, frames, whole)
+		land.Warnings = append(land.Warnings, y.standingWarning(land, method, frames, others)...)
 		land.Warnings = append(land.Warnings, y.season.missedWarning(method, frames, All)...)
 		rows = append(rows, land)
 		for at, h := range y.season.strata {
@@ -163,4 +165,59 @@ func (y *yearly) peakOn(whole *season.Flush, p season.Plan) (column.Date, []stat
 		return column.Date{}, nil
 	}
 	return column.DateInYear(y.year, int(math.Round(day))), nil
+}
+
+// otherStanding is a season with another guess of how long fruit bodies stand.
+type otherStanding struct {
+	*yearly
+	whole season.Flush
+}
+
+// How much shorter and longer the days that a fruit body stands may well be:
+// nobody knows them to better than that.
+var standingFactors = []float64{0.7, 1.4}
+
+// otherStandings fits the season with fruit bodies that stand for a shorter and
+// a longer time. There are none where that does not come into it.
+func (s *Season) otherStandings(year int, elements []element, byVisit [][]groupCount, whole *season.Flush) []otherStanding {
+	if whole.None != nil || s.settings.Counting.Rule == survey.Standing {
+		return nil
+	}
+	var list []otherStanding
+	for _, by := range standingFactors {
+		y := s.newYear(year, by*s.settings.Curve.StandingDays, elements, byVisit)
+		all := flushGroup{key: WholeSeason(year), members: indices(len(y.elements))}
+		f := season.Fit(y.sample(all).Sample, s.settings.Confidence)
+		if f.None == nil {
+			list = append(list, otherStanding{y, f})
+		}
+	}
+	return list
+}
+
+// leastShift is how far a total must move for a reader to be told.
+const leastShift = 0.05
+
+// standingWarning says what the season would come to if fruit bodies stood for
+// a shorter or a longer time: no interval has that in it.
+func (y *yearly) standingWarning(row SeasonTotalRow, method string, frames []frame, others []otherStanding) []stats.Warning {
+	if !row.Value.Known || row.Value.Value == 0 {
+		return nil
+	}
+	var parts []string
+	var most float64
+	for _, o := range others {
+		t := o.totalRow(method, All, frames, &o.whole)
+		if !t.Value.Known {
+			continue
+		}
+		change := t.Value.Value/row.Value.Value - 1
+		most = max(most, math.Abs(change))
+		parts = append(parts, fmt.Sprintf("%+.0f %% for %.3g days", 100*change, o.stands))
+	}
+	if most < leastShift {
+		return nil
+	}
+	return []stats.Warning{{Code: "rests-on-standing-days", Text: fmt.Sprintf(
+		"visits lie so far apart that the total hangs on how long a fruit body can be found, taken as %.3g days; it would change by %s, which no interval takes in", y.stands, strings.Join(parts, " and "))}}
 }

@@ -76,6 +76,7 @@ var kinds = map[string]kind{
 	"weather-gap":            {"Gaps in the weather", designRank},
 	"no-weather":             {"No weather", designRank},
 	"elevation-missing":      {"Units without an elevation", designRank},
+	"rests-on-standing-days": {"A season that hangs on how long fruit bodies stand", designRank},
 	"mostly-extrapolated":    {"A season that is mostly extrapolated", designRank},
 
 	"unequal-visits":      {"Units searched unequally often", designRank},

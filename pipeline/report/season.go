@@ -180,7 +180,11 @@ func (w writer) totalClaim(r analyze.SeasonTotalRow) claim {
 	if r.Basis == analyze.Extrapolated {
 		basis = "extrapolated from the " + percent(100*r.Seen.Value) + " of the flush that the visits could see"
 	}
-	return claim{lead, " (" + limits + "): " + basis + "."}
+	rest := " (" + limits + "): " + basis + "."
+	if hangs, ok := find(r.Warnings, "rests-on-standing-days"); ok {
+		rest += " " + sentence(words(hangs.Text))
+	}
+	return claim{lead, rest}
 }
 
 // seasonGrid is the table of when fruit bodies come.
