@@ -74,9 +74,13 @@ func sharedWords(r analyze.ChangeRow) string {
 // changeGrid is the table of changes between seasons.
 func (w writer) changeGrid() (grid, bool) {
 	g := grid{ID: "change", Caption: "Change between seasons"}
-	w.fillChange(&g, w.page.Results.Change)
+	rows := slices.DeleteFunc(slices.Clone(w.page.Results.Change), func(r analyze.ChangeRow) bool { return r.Method == analyze.LineMethod })
+	w.fillChange(&g, rows)
 	g.below("The ratio is the latter density over the earlier: 0.5 is half, 2 twice as many. Units and sites seen in both seasons are held against themselves, which takes their luck out of the comparison. A change between two seasons is one of these two years, not a trend.")
-	return g, len(w.page.Results.Change) > 0
+	if len(rows) < len(w.page.Results.Change) {
+		g.below("Densities along lines rest on what was seen from them in each season, and are not held against each other.")
+	}
+	return g, len(rows) > 0
 }
 
 func (w writer) fillChange(g *grid, rows []analyze.ChangeRow) {

@@ -89,7 +89,7 @@ func Between(parts []Part, confidence float64) Change {
 	s := gather(parts)
 	c := Change{DensityEarlier: s.density[0], DensityLatter: s.density[1], Units: s.units, Finds: s.finds, Shared: s.shared(), P: math.NaN()}
 	if s.strata == 0 {
-		none := stats.Missing(confidence, 0, stats.Warning{Code: "no-units", Text: "no unit was searched in both seasons' share of the land, so there is nothing to compare"})
+		none := stats.Missing(confidence, 0, stats.Warning{Code: "no-units", Text: "no stratum was searched in both seasons here, so there is nothing to compare"})
 		c.Ratio, c.Difference = none, none
 		c.DensityEarlier, c.DensityLatter = math.NaN(), math.NaN()
 		return c
