@@ -198,6 +198,9 @@ func TestNoFlush(t *testing.T) {
 	if row := flushOf(t, r, allUnits); row.Peak.Value.Known || row.Peak.Date.Known() || !warns(row.Warnings, "few-dates") {
 		t.Errorf("a curve from one day: %+v", row)
 	}
+	if d := row(t, r.Density, Headline(PlotMethod)); !hasWarning(d, "one-visit") {
+		t.Errorf("a density from one visit does not say so: %v", d.Warnings)
+	}
 	for _, row := range r.SeasonTotal {
 		if row.Value.Known || len(row.Warnings) == 0 {
 			t.Errorf("a season from one day: %+v", row)

@@ -91,7 +91,7 @@ func (r SeasonTotalRow) with(t season.Total, frames []frame) SeasonTotalRow {
 	default:
 		r.Basis = Extrapolated
 	}
-	codes := map[string]bool{"unequal-visits": true} // the curve makes up for that
+	codes := map[string]bool{"unequal-visits": true, "one-visit": true} // the curve makes up for these
 	for _, f := range frames {
 		for _, w := range f.warnings {
 			if !codes[w.Code] {

@@ -58,6 +58,7 @@ var kinds = map[string]kind{
 	"land-differs":       {"Strata whose area differs between seasons", designRank},
 	"lines-not-compared": {"Lines not held against each other", minorRank},
 
+	"one-visit":              {"Units searched once", designRank},
 	"no-visits":              {"Nothing was visited", figureRank},
 	"few-dates":              {"Too few days of visits for a curve", figureRank},
 	"few-dates-with-finds":   {"Too few days with finds for a curve", figureRank},
