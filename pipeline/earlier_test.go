@@ -4,6 +4,7 @@ import (
 	"bytes"
 	"context"
 	"encoding/json"
+	"errors"
 	"os"
 	"path/filepath"
 	"strings"
@@ -40,7 +41,12 @@ func TestEarlier(t *testing.T) {
 		t.Fatal(err)
 	}
 	results := filepath.Join(t.TempDir(), "before")
-	mustRun(t, Options{Survey: sheets, Out: results})
+	for name, data := range wholeDemo(t) {
+		path := filepath.Join(results, filepath.FromSlash(name))
+		if err := errors.Join(os.MkdirAll(filepath.Dir(path), 0o755), os.WriteFile(path, data, 0o644)); err != nil {
+			t.Fatal(err)
+		}
+	}
 	later := laterDemo(t)
 	fromSheets := contents(t, mustRun(t, Options{Survey: later, Earlier: []string{sheets}}))
 	fromArchive := contents(t, mustRun(t, Options{Survey: later, Earlier: []string{results}}))
