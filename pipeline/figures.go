@@ -35,7 +35,7 @@ func drawFigures(ctx context.Context, work *staging, settings survey.Settings, r
 		d.selectionRatios, d.nearHosts, d.answersByRule,
 		d.countsAgainstFit,
 		d.distances, d.againstFit, d.sight, d.observersShares,
-		d.crop, d.harvests,
+		d.flush, d.peaks, d.crop, d.harvests, d.seasons,
 	} {
 		if err := ctx.Err(); err != nil {
 			return nil, err

@@ -7,9 +7,10 @@ import "context"
 
 // Options says what to run and where to.
 type Options struct {
-	Survey   string // folder of the survey
-	Out      string // results folder to make; it must not be there yet
-	SetAside bool   // go on without the faulty rows
+	Survey   string   // folder of the survey
+	Earlier  []string // survey or results folders of former seasons, to be held against it
+	Out      string   // results folder to make; it must not be there yet
+	SetAside bool     // go on without the faulty rows
 	Watch    Watch
 }
 
@@ -43,6 +44,9 @@ func (o Options) into(ctx context.Context, work *staging) (Outcome, error) {
 	if err != nil {
 		return Outcome{}, err
 	}
+	if in.earlier, err = o.readEarlier(ctx); err != nil {
+		return Outcome{}, err
+	}
 	answers, err := in.answer(ctx, work, clock)
 	if err != nil {
 		return Outcome{}, err
@@ -64,7 +68,7 @@ func (in *input) answer(ctx context.Context, work *staging, clock *clock) ([]str
 	}
 	clock.turn("estimating")
 	in.season.Progress = clock.watch.Progress
-	results, err := in.season.Answer(ctx)
+	results, err := in.estimates(ctx)
 	if err != nil {
 		return nil, err
 	}

@@ -35,6 +35,7 @@ type Record struct {
 	Tables   []ingest.TableCount `json:"tables"`
 	SetAside bool                `json:"set_aside"` // whether faulty rows were set aside
 	Notices  []survey.Fault      `json:"notices"`   // the first of them, as the report tells them
+	Earlier  []Earlier           `json:"earlier,omitempty"`
 	Outputs  []Output            `json:"outputs"`
 }
 
@@ -47,10 +48,14 @@ type Output struct {
 
 // record is run.json but for its list of files.
 func (in *input) record() Record {
-	return Record{
+	r := Record{
 		Build: in.made, Settings: in.settings, Inputs: in.summary.Inputs, Tables: in.summary.Tables,
 		SetAside: in.setAside, Notices: in.notices,
 	}
+	for _, e := range in.earlier {
+		r.Earlier = append(r.Earlier, e.Earlier)
+	}
+	return r
 }
 
 // writeRecord closes the folder: run.json names every file written before it.

@@ -25,6 +25,7 @@ type input struct {
 	aside    []survey.Fault // the first of those set aside
 	setAside bool           // whether it was asked for
 	made     Build          // the program that read it first
+	earlier  []earlierSurvey
 }
 
 // keptForReport is how many notices, and how many faults set aside, the report
@@ -147,6 +148,7 @@ func newFeeds(work *staging, folder *ingest.Folder, season *analyze.Season) *fee
 		Find:           through(f, work, folder, season, survey.Finds),
 		Tree:           through(f, work, folder, season, survey.Trees),
 		ReferencePoint: through(f, work, folder, season, survey.ReferencePoints),
+		Reading:        through(f, work, folder, season, survey.Weather),
 	}
 	return f
 }

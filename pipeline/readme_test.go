@@ -24,7 +24,7 @@ func TestREADMEColumns(t *testing.T) {
 	inputs := columnTable(survey.Strata, "strata.csv") + columnTable(survey.Plots, "plots.csv") +
 		columnTable(survey.Transects, "transects.csv") + columnTable(survey.Visits, "visits.csv") +
 		columnTable(survey.Finds, "finds.csv") + columnTable(survey.Trees, "trees.csv") +
-		columnTable(survey.ReferencePoints, "reference_points.csv")
+		columnTable(survey.ReferencePoints, "reference_points.csv") + columnTable(survey.Weather, "weather.csv")
 	var results string
 	for _, r := range []string{
 		columnTable(analyze.DensityTable, "results/density"),
@@ -34,6 +34,10 @@ func TestREADMEColumns(t *testing.T) {
 		columnTable(analyze.ObserversTable, "results/observers"),
 		columnTable(analyze.PassesTable, "results/passes"),
 		columnTable(analyze.CorrectedTable, "results/corrected"),
+		columnTable(analyze.FlushTable, "results/season"),
+		columnTable(analyze.SeasonTotalTable, "results/season_total"),
+		columnTable(analyze.SeasonUnitsTable, "results/season_units"),
+		columnTable(analyze.ChangeTable, "results/change"),
 		columnTable(analyze.ClumpingTable, "results/clumping"),
 		columnTable(analyze.EffortTable, "results/effort"),
 		columnTable(analyze.TaxaTable, "results/taxa"),

@@ -109,7 +109,7 @@ func (r Record) names(file string) bool {
 func inputSchemas() []table.Schema {
 	return []table.Schema{
 		schemaOf(survey.Strata), schemaOf(survey.Plots), schemaOf(survey.Transects), schemaOf(survey.Visits),
-		schemaOf(survey.Finds), schemaOf(survey.Trees), schemaOf(survey.ReferencePoints),
+		schemaOf(survey.Finds), schemaOf(survey.Trees), schemaOf(survey.ReferencePoints), schemaOf(survey.Weather),
 	}
 }
 

@@ -19,6 +19,10 @@ func writeTables(work *staging, r analyze.Results) error {
 		writeTable(work, analyze.ComparisonTable, r.Comparison),
 		writeTable(work, analyze.DetectionTable, r.Detection),
 		writeTable(work, analyze.VisibilityTable, r.Visibility),
+		writeTable(work, analyze.FlushTable, r.Flush),
+		writeTable(work, analyze.SeasonTotalTable, r.SeasonTotal),
+		writeTable(work, analyze.SeasonUnitsTable, r.SeasonUnits),
+		writeTable(work, analyze.ChangeTable, r.Change),
 		writeTable(work, analyze.ClumpingTable, r.Clumping),
 		writeTable(work, analyze.EffortTable, r.Effort),
 		writeTable(work, analyze.TaxaTable, r.Taxa),
@@ -77,6 +81,12 @@ func (in *input) provenance() report.Provenance {
 	p := report.Provenance{Program: r.Program, Version: r.Version, Go: r.Go, Platform: strings.TrimSpace(r.Platform + " " + r.Level)}
 	for _, i := range r.Inputs {
 		p.Inputs = append(p.Inputs, report.Input(i))
+	}
+	for _, e := range r.Earlier {
+		for _, i := range e.Inputs {
+			i.Name = e.Folder + "/" + i.Name
+			p.Inputs = append(p.Inputs, report.Input(i))
+		}
 	}
 	for _, t := range r.Tables {
 		p.Tables = append(p.Tables, report.TableCount(t))

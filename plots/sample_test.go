@@ -236,6 +236,9 @@ var samples = []sample{
 	{"distances-from-line", distancesSample.Figure},
 	{"distances-against-fit", againstFitSample.Figure},
 	{"sight-by-covariate", sightSample.Figure},
+	{"flush", flushSample.Figure},
+	{"peak-by-elevation", peakSample.Figure},
+	{"seasons-side-by-side", seasonsSample.Figure},
 	{"coverage", coverageSample.Figure},
 	{"selection-ratios", selectionSample.Figure},
 	{"risk-by-distance", riskSample.Figure},
@@ -308,6 +311,9 @@ var hard = []sample{
 		}
 		return s.Figure()
 	}},
+	{"flush-hostile", hostileFlush},
+	{"peak-hostile", hostilePeaks},
+	{"seasons-hostile", hostileSeasons},
 	{"coverage-hostile", hostileCoverage},
 	{"harvest-hostile", hostileHarvest},
 	{"decline-hostile", hostileDecline},

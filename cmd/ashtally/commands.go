@@ -71,13 +71,15 @@ func newCheck() *cobra.Command {
 func newRun() *cobra.Command {
 	var out string
 	var setAside bool
+	var earlier []string
 	cmd := &cobra.Command{
 		Use:   "run DIR",
 		Short: "Estimate a survey and write its results folder",
 		Long: `run checks the survey in DIR, estimates it and writes a results folder: the
 report, the figures, the result tables and the archive. A survey with a fault is
 not estimated, because a dropped row biases a density, unless --set-aside is
-given.`,
+given. With --earlier it is held against a former season, given as its survey
+folder or as the results folder of its run; give it once for each.`,
 		Args: cobra.ExactArgs(1),
 		RunE: work(func(cmd *cobra.Command, args []string) error {
 			if out == "" {
@@ -86,7 +88,7 @@ given.`,
 			w := newWatcher(cmd.ErrOrStderr())
 			defer w.stop()
 			outcome, err := pipeline.Run(cmd.Context(), pipeline.Options{
-				Survey: args[0], Out: out, SetAside: setAside, Watch: w.watch(),
+				Survey: args[0], Earlier: earlier, Out: out, SetAside: setAside, Watch: w.watch(),
 			})
 			w.stop()
 			if err != nil {
@@ -96,6 +98,7 @@ given.`,
 		}),
 	}
 	cmd.Flags().StringVar(&out, "out", "", `results folder to make (default "DIR-results")`)
+	cmd.Flags().StringArrayVar(&earlier, "earlier", nil, "survey or results folder of a former season to hold this one against")
 	cmd.Flags().BoolVar(&setAside, "set-aside", false, "go on without the faulty rows; they are written to set-aside.csv")
 	return cmd
 }

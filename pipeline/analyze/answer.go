@@ -31,6 +31,10 @@ func (s *Season) Answer(ctx context.Context) (Results, error) {
 	if err != nil {
 		return Results{}, err
 	}
+	flush, err := s.flushes(ctx, elements)
+	if err != nil {
+		return Results{}, err
+	}
 	clumping, counts := s.clumping(elements)
 	adaptive, networks := s.adaptiveRows(elements)
 	near := s.associations(elements)
@@ -43,22 +47,26 @@ func (s *Season) Answer(ctx context.Context) (Results, error) {
 		return Results{}, err
 	}
 	return Results{
-		Density:    densities,
-		Comparison: comparison,
-		Detection:  detection,
-		Distances:  lines.distances(s.settings.Confidence),
-		Fit:        lines.agreement(),
-		Visibility: visibility,
-		Clumping:   clumping,
-		Counts:     counts,
-		Effort:     s.effortRows(elements),
-		Taxa:       s.taxonRows(),
-		Observers:  missed.observers,
-		Passes:     missed.passes,
-		Corrected:  missed.corrected,
-		Shares:     missed.shares,
-		Adaptive:   adaptive,
-		Networks:   networks,
+		Density:     densities,
+		Comparison:  comparison,
+		Detection:   detection,
+		Distances:   lines.distances(s.settings.Confidence),
+		Fit:         lines.agreement(),
+		Visibility:  visibility,
+		Flush:       flush.rows,
+		SeasonTotal: flush.totals,
+		SeasonUnits: flush.units,
+		Curves:      flush.curves,
+		Clumping:    clumping,
+		Counts:      counts,
+		Effort:      s.effortRows(elements),
+		Taxa:        s.taxonRows(),
+		Observers:   missed.observers,
+		Passes:      missed.passes,
+		Corrected:   missed.corrected,
+		Shares:      missed.shares,
+		Adaptive:    adaptive,
+		Networks:    networks,
 
 		Permutation: s.permutations(elements),
 		Selection:   s.selections(elements),

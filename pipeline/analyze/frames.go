@@ -100,6 +100,9 @@ func frameWarnings(elements []element) []stats.Warning {
 		warnings = append(warnings, stats.Warning{Code: "unequal-visits",
 			Text: fmt.Sprintf("units were searched %d to %d times; those searched more often had more chance to yield", least, most)})
 	}
+	if most == 1 {
+		warnings = append(warnings, stats.Warning{Code: "one-visit", Text: "each unit was searched once in a season; the figure is what stood on that day, not what a season brings"})
+	}
 	if len(seasons) > 1 {
 		warnings = append(warnings, stats.Warning{Code: "seasons-pooled",
 			Text: fmt.Sprintf("%d seasons are pooled; the figure is their mean per season", len(seasons))})

@@ -59,6 +59,13 @@ type Results struct {
 	Shares []SeenShares
 	Model  ModelAnswers
 
+	Flush       []FlushRow
+	SeasonTotal []SeasonTotalRow
+	SeasonUnits []SeasonUnitRow
+	Change      []ChangeRow
+	Seasons     []SeasonDensity // of all seasons, where there are several
+	Curves      []FlushCurve    // behind the rows of Flush that have one, for their figures
+
 	// Counts are the counts per unit behind each row of Clumping, in its order,
 	// for the figure of counts against the fitted distribution.
 	Counts []CountsFit

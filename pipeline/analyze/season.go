@@ -29,10 +29,11 @@ type Season struct {
 	visitOf   map[visitKey]int
 	groups    []group
 	groupOf   map[group]int
-	counts    map[tally]int64  // fruit bodies of the target taxa
-	weights   map[tally]weight // of those with a mass
-	lineFinds []lineFind       // of the target taxa
-	sights    sights           // of the target taxa, where observers were named
+	counts    map[tally]int64          // fruit bodies of the target taxa
+	weights   map[tally]weight         // of those with a mass
+	lineFinds []lineFind               // of the target taxa
+	sights    sights                   // of the target taxa, where observers were named
+	weather   map[string][]temperature // by station, in the order of the rows
 	taxa      map[string]*taxon
 	stands    stands // trees, and how far finds and reference points are from them
 
@@ -61,6 +62,8 @@ type unit struct {
 	sequence column.Int
 	roadside bool
 	network  string // of an adaptive cluster plot; "" = under the threshold
+
+	elevationM, aspectDeg column.Float
 }
 
 type visitKey struct {
@@ -124,6 +127,8 @@ func (s *Season) Take(name string, b table.Batch) error {
 		return s.takeTrees(b)
 	case survey.ReferencePoints.Name:
 		return s.takePoints(b)
+	case survey.Weather.Name:
+		s.takeWeather(b)
 	}
 	return nil
 }
@@ -150,13 +155,14 @@ func (s *Season) takePlots(b table.Batch) error {
 	ids, strata, sites := b.Texts("plot"), b.Texts("stratum"), b.Texts("site")
 	radius, length, width, area := b.Floats("radius_m"), b.Floats("length_m"), b.Floats("width_m"), b.Floats("area_m2")
 	slope, laid, roadside := b.Floats("slope_percent"), b.Texts("laid"), b.Bools("roadside")
+	elevation, aspect := b.Floats("elevation_m"), b.Floats("aspect_deg")
 	added, networks := b.Bools("added"), b.Texts("network")
 	for i := range b.Rows() {
 		m2 := plotAreaM2(radius.At(i), length.At(i), width.At(i), area.At(i))
 		u := unit{
 			id: ids.At(i), site: sites.At(i), method: PlotMethod, network: networks.At(i),
 			areaHa:   density.HorizontalArea(m2, slope.At(i).Value, laid.At(i) == survey.AlongSlope) / squareMetresPerHa,
-			roadside: roadside.At(i).Value,
+			roadside: roadside.At(i).Value, elevationM: elevation.At(i), aspectDeg: aspect.At(i),
 		}
 		if added.At(i).Value {
 			u.method = AddedMethod
@@ -177,10 +183,12 @@ func (s *Season) takeTransects(b table.Batch) error {
 	ids, strata, sites, kinds := b.Texts("transect"), b.Texts("stratum"), b.Texts("site"), b.Texts("kind")
 	length, half, sides, sequence := b.Floats("length_m"), b.Floats("half_width_m"), b.Ints("sides"), b.Ints("sequence")
 	slope, laid, roadside := b.Floats("slope_percent"), b.Texts("laid"), b.Bools("roadside")
+	elevation, aspect := b.Floats("elevation_m"), b.Floats("aspect_deg")
 	for i := range b.Rows() {
 		u := unit{
 			id: ids.At(i), site: sites.At(i), method: LineMethod, lengthM: length.At(i).Value,
 			halfM: half.At(i), sides: int(sides.At(i).Or(2)), sequence: sequence.At(i), roadside: roadside.At(i).Value,
+			elevationM: elevation.At(i), aspectDeg: aspect.At(i),
 		}
 		along := laid.At(i) == survey.AlongSlope
 		u.levelM = density.HorizontalArea(u.lengthM, slope.At(i).Value, along) // a length takes the same factor

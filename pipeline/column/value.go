@@ -124,3 +124,12 @@ func (d *Date) UnmarshalText(text []byte) error {
 	*d, err = ParseDate(string(text))
 	return err
 }
+
+// YearDay returns the day of the year, 1 on 1 January; the date must be known.
+func (d Date) YearDay() int { return d.Time().YearDay() }
+
+// DateInYear returns the day of a calendar year, 1 being 1 January; days before
+// and after lie in the years around it.
+func DateInYear(year, day int) Date {
+	return DateOf(time.Date(year, time.January, day, 0, 0, 0, 0, time.UTC))
+}

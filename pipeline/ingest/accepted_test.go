@@ -164,8 +164,10 @@ func TestUnits(t *testing.T) {
 		{"mass", "kg", "0.1", 100},
 		{"mass", "oz", "16", 453.59237},
 		{"mass", "lb", "1", 453.59237},
+		{"temperature", "f", "212", 100},
+		{"temperature", "f", "-40", -40},
 	}
-	stored := map[string]string{"length": "m", "area": "m2", "mass": "g"}
+	stored := map[string]string{"length": "m", "area": "m2", "mass": "g", "temperature": "c"}
 	for _, tt := range tests {
 		h := headers{fields: []column.Field{{Name: tt.stem + "_" + stored[tt.stem], Form: column.Number}}}
 		means, ok := h.known(tt.stem + "_" + tt.ending)

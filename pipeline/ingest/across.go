@@ -60,6 +60,7 @@ func (r *reading) across() {
 	r.targets()
 	r.tellFarHosts()
 	r.passGaps()
+	r.weatherGaps()
 }
 
 func (r *reading) tellFarHosts() {

@@ -9,10 +9,11 @@ import (
 // could be read, so that one bad cell does not make a fault of each row that
 // refers to it.
 type known struct {
-	strata map[string]*stratum
-	units  map[string]*unit
-	visits map[visitKey]*visit
-	trees  map[treeKey]survey.Place
+	strata  map[string]*stratum
+	units   map[string]*unit
+	visits  map[visitKey]*visit
+	trees   map[treeKey]survey.Place
+	weather map[readingKey]survey.Place
 
 	stratumOrder []*stratum
 	unitOrder    []*unit
@@ -71,11 +72,12 @@ const plotKind = "plot"
 
 func newKnown() *known {
 	return &known{
-		strata: map[string]*stratum{},
-		units:  map[string]*unit{},
-		visits: map[visitKey]*visit{},
-		trees:  map[treeKey]survey.Place{},
-		lost:   map[string]survey.Place{},
+		strata:  map[string]*stratum{},
+		units:   map[string]*unit{},
+		visits:  map[visitKey]*visit{},
+		trees:   map[treeKey]survey.Place{},
+		weather: map[readingKey]survey.Place{},
+		lost:    map[string]survey.Place{},
 	}
 }
 

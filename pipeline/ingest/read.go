@@ -21,6 +21,7 @@ type Sink struct {
 	Find           func(*survey.Find) error
 	Tree           func(*survey.Tree) error
 	ReferencePoint func(*survey.ReferencePoint) error
+	Reading        func(*survey.Reading) error
 
 	// Fault takes what keeps a row, or a file, from being used.
 	Fault func(survey.Fault) error
@@ -140,6 +141,8 @@ func (r *reading) table(t *inputTable) error {
 		return readTable(r, t, survey.Trees, r.tree, r.sink.Tree)
 	case survey.ReferencePoints.Name:
 		return readTable(r, t, survey.ReferencePoints, r.referencePoint, r.sink.ReferencePoint)
+	case survey.Weather.Name:
+		return readTable(r, t, survey.Weather, r.reading, r.sink.Reading)
 	}
 	panic("ingest: no reader for table " + t.Name)
 }

@@ -132,7 +132,7 @@ func tomlText(s string) string {
 func columnsPage() string {
 	var b strings.Builder
 	b.WriteString("# What to write in each column\n\nAn empty cell means that something was not recorded. Dates are written as 2031-05-17.\n" +
-		"A column that ends in a unit may end in another of its kind:\n`_m _cm _ft _in`, `_m2 _ft2 _ha _acre`, `_g _kg _oz _lb`.\nColumns that you do not need can be removed.\n")
+		"A column that ends in a unit may end in another of its kind:\n`_m _cm _ft _in`, `_m2 _ft2 _ha _acre`, `_g _kg _oz _lb`, `_c _f`.\nColumns that you do not need can be removed.\n")
 	for _, t := range survey.Tables() {
 		fmt.Fprintf(&b, "\n## %s.csv\n\nOne row is %s.\n\n| column | needed | what it holds |\n|---|---|---|\n", t.Name, t.About)
 		for _, f := range t.Fields {

@@ -43,6 +43,8 @@ func (w writer) answers() []answer {
 	add("Do finds stand with hosts?", w.hostAnswers())
 	add("How do densities differ by tree and by years since fire?", w.modelAnswers())
 	add("How do years since fire compare?", w.yearsAnswers())
+	add("When do they come?", w.seasonAnswers())
+	add("What has changed?", w.changeAnswers())
 	add("What does the land carry, and what would a harvest take?", w.cropAnswers())
 	return list
 }

@@ -128,6 +128,16 @@ func (w writer) numbers(id string, f Figure) []grid {
 		w.fillDecline(&g, f.Decline)
 		list = append(list, g)
 	}
+	if len(f.Flush) > 0 {
+		g := grid{ID: id + "-season", Caption: "What this figure shows"}
+		w.fillSeason(&g, f.Flush)
+		list = append(list, g)
+	}
+	if len(f.Change) > 0 {
+		g := grid{ID: id + "-change", Caption: "What this figure shows"}
+		w.fillChange(&g, f.Change)
+		list = append(list, g)
+	}
 	return list
 }
 

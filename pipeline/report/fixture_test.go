@@ -81,6 +81,8 @@ func inventedResults() analyze.Results {
 	r.Effort = append(r.Effort, inventedLineEffort())
 	r.Detection, r.Visibility = inventedDetection(), inventedVisibility()
 	r.Model = inventedModel()
+	r.Flush, r.SeasonTotal = inventedFlush(), inventedTotals()
+	r.Change = inventedChange()
 	r.Clumping, r.Counts = inventedClumping()
 	inventHosts(&r)
 	r.Observers, r.Passes, r.Corrected = inventedObservers(), inventedPasses(), inventedCorrected()
@@ -350,7 +352,11 @@ func inventedFigures(r analyze.Results) []Figure {
 	shares.Observers = inventedObservers()[:2]
 	decline := figure("decline", "Decline with years since fire", "Marks are densities, the line is an even decline.")
 	decline.Decline, decline.Predicted = r.Model.Declines, r.Model.Predicted
-	return []Figure{ground, byTree, ratios, counts, distances, hosts, shares, decline}
+	flush := figure("flush", "When the fruit bodies come", "The curve is the share of the flush on each day.")
+	flush.Flush = r.Flush
+	seasons := figure("seasons", "Seasons side by side", "Marks are estimates, one for each season.")
+	seasons.Change = r.Change
+	return []Figure{ground, byTree, ratios, counts, distances, hosts, shares, decline, flush, seasons}
 }
 
 // americanPage is the invented report in US units.

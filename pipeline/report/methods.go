@@ -22,6 +22,14 @@ type uses struct {
 	Morisita   bool
 	Crop       bool   // some crop is given in mass
 	Harvest    bool   // some harvest was held against it
+	Change     bool   // seasons were held against each other
+	ChangeHolm bool   // with p adjusted over strata
+	Season     bool   // some flush has a curve
+	Standing   bool   // the curve is that of the standing crop
+	StandDays  string // days that a fruit body stands
+	Delay      bool   // some curve moves with elevation
+	Warmth     bool   // degree days were tried
+	Base       string // their base temperature
 	Adaptive   string // estimator of adaptive cluster plots, "" without any
 	Model      modelUses
 	Lines      bool   // lines were walked
@@ -57,6 +65,8 @@ func (w writer) uses() uses {
 		Hosts:      w.hostUses(),
 		Missed:     w.missedUses(),
 	}
+	w.useSeason(&u)
+	w.useChange(&u)
 	if _, strata := landHa(r.Effort); strata > 1 {
 		u.Land = u.Density
 	}
@@ -112,6 +122,10 @@ func (u uses) references() []string {
 	cite(u.Model.Robust && !u.Model.CR2, "liang")
 	cite(u.Model.Cut, "haberman")
 	cite(u.Model.Decline, "fieller")
+	cite(u.Change, "binder", "satterthwaite")
+	cite(u.ChangeHolm, "holm")
+	cite(u.Season, "terbraak", "lawless", "fieller", "bell", "zou")
+	cite(u.Delay, "hopkins")
 	cite(u.Clumping, "anscombe", "bliss", "fisher")
 	cite(u.Morisita, "morisita")
 	u.Hosts.cite(cite)
@@ -170,6 +184,7 @@ var sources = []source{
 	{"garwood", "Garwood 1936", "Garwood, F. (1936). Fiducial limits for the Poisson distribution. Biometrika 28, 437–442."},
 	{"haberman", "Haberman 1974", "Haberman, S. J. (1974). The Analysis of Frequency Data. University of Chicago Press."},
 	{"holm", "Holm 1979", "Holm, S. (1979). A simple sequentially rejective multiple test procedure. Scandinavian Journal of Statistics 6, 65–70."},
+	{"hopkins", "Hopkins 1920", "Hopkins, A. D. (1920). The bioclimatic law. Journal of the Washington Academy of Sciences 10, 34–40."},
 	{"huggins", "Huggins 1989", "Huggins, R. M. (1989). On the statistical analysis of capture experiments. Biometrika 76, 133–140."},
 	{"jolly", "Jolly 1969", "Jolly, G. M. (1969). Sampling methods for aerial censuses of wildlife populations. East African Agricultural and Forestry Journal 34, 46–49."},
 	{"kaplan", "Kaplan & Meier 1958", "Kaplan, E. L. & Meier, P. (1958). Nonparametric estimation from incomplete observations. Journal of the American Statistical Association 53, 457–481."},
@@ -198,4 +213,5 @@ var sources = []source{
 	{"venzon", "Venzon & Moolgavkar 1988", "Venzon, D. J. & Moolgavkar, S. H. (1988). A method for computing profile-likelihood-based confidence intervals. Applied Statistics 37, 87–94."},
 	{"zippin", "Zippin 1956", "Zippin, C. (1956). An evaluation of the removal method of estimating animal populations. Biometrics 12, 163–189."},
 	{"zou", "Zou & Donner 2008", "Zou, G. Y. & Donner, A. (2008). Construction of confidence limits about effect measures: a general approach. Statistics in Medicine 27, 1693–1702."},
+	{"terbraak", "ter Braak & Looman 1986", "ter Braak, C. J. F. & Looman, C. W. N. (1986). Weighted averaging, logistic regression and the Gaussian response model. Vegetatio 65, 3–11."},
 }

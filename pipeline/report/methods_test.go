@@ -62,7 +62,7 @@ func TestSources(t *testing.T) {
 }
 
 // plain is how a name is sorted.
-func plain(s string) string { return strings.ReplaceAll(s, "ä", "a") }
+func plain(s string) string { return strings.ToLower(strings.ReplaceAll(s, "ä", "a")) }
 
 func TestIntervals(t *testing.T) {
 	for _, name := range survey.Intervals {

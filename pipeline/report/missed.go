@@ -135,18 +135,9 @@ func landOr(stratum, years string) string {
 func (w writer) correctedCells(r analyze.CorrectedRow) []cell {
 	per := w.units.area[0].per()
 	return []cell{
-		figure(whole(r.Finds)), limitedCell(r.Counted, per), {Text: correctionInWords(r.Correction)}, limitedCell(r.Chance, onePercent),
-		limitedCell(r.Corrected, per), figure(number(r.FromMissed)),
+		figure(whole(r.Finds)), limited(r.Counted, per), {Text: correctionInWords(r.Correction)}, limited(r.Chance, onePercent),
+		limited(r.Corrected, per), figure(number(r.FromMissed)),
 	}
-}
-
-// limitedCell writes a figure with its limits below it.
-func limitedCell(e analyze.Estimate, size float64) cell {
-	t := round(e, size)
-	if t.interval() == none {
-		return figure(t.value)
-	}
-	return doubled(t.value, t.interval())
 }
 
 // observersGrid is the table of what each observer saw.
@@ -178,8 +169,8 @@ func (w writer) fillObservers(g *grid, rows []analyze.ObserverRow) {
 		at.Rows = append(at.Rows, row{
 			Label: label{Text: who}, Marks: notes.marks(r.Warnings), Strong: r.Selected.Value && r.Stratum == analyze.All,
 			Cells: []cell{
-				figure(whole(r.Finds)), figure(whole(r.Seen)), asked(r.Alone.Known, figure(whole(r.Alone))), limitedCell(r.Chance, onePercent),
-				asked(r.Observer == analyze.All, limitedCell(r.Present, 1)), asked(r.DeltaAIC.Known, figure(number(r.DeltaAIC))),
+				figure(whole(r.Finds)), figure(whole(r.Seen)), asked(r.Alone.Known, figure(whole(r.Alone))), limited(r.Chance, onePercent),
+				asked(r.Observer == analyze.All, limited(r.Present, 1)), asked(r.DeltaAIC.Known, figure(number(r.DeltaAIC))),
 			},
 		})
 	}
@@ -208,8 +199,8 @@ func (w writer) passesGrid() (grid, bool) {
 		at.Rows = append(at.Rows, row{
 			Label: label{Text: landOr(r.Stratum, analyze.All) + ": " + estimatorInWords(r.Estimator)}, Marks: notes.marks(r.Warnings), Strong: r.Selected.Value,
 			Cells: []cell{
-				figure(whole(r.Searches)), {Text: words(r.Catches)}, limitedCell(r.Chance, onePercent), limitedCell(r.Together, onePercent),
-				limitedCell(r.Present, 1), asked(r.FitP.Known, figure(fitChance(r.FitP))),
+				figure(whole(r.Searches)), {Text: words(r.Catches)}, limited(r.Chance, onePercent), limited(r.Together, onePercent),
+				limited(r.Present, 1), asked(r.FitP.Known, figure(fitChance(r.FitP))),
 			},
 		})
 	}

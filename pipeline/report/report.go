@@ -61,13 +61,16 @@ type Figure struct {
 
 	Predicted []analyze.PredictedRow
 	Decline   []analyze.DeclineRow
+
+	Flush  []analyze.FlushRow
+	Change []analyze.ChangeRow
 }
 
 // ShowsRows reports whether the figure shows any row.
 func (f Figure) ShowsRows() bool {
 	return len(f.Density)+len(f.Comparison)+len(f.Counts)+len(f.Detection)+len(f.Visibility)+
 		len(f.Selection)+len(f.Association)+len(f.Sensitivity)+len(f.Crop)+len(f.Harvest)+len(f.Observers)+
-		len(f.Predicted)+len(f.Decline) > 0
+		len(f.Predicted)+len(f.Decline)+len(f.Flush)+len(f.Change) > 0
 }
 
 // Provenance is where the figures of a page come from. It holds no time and no

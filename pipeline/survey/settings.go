@@ -19,6 +19,7 @@ type Settings struct {
 	Density  Density                      `json:"density"`
 	Lines    Lines                        `json:"lines"`
 	Missed   Missed                       `json:"missed"`
+	Curve    Curve                        `json:"curve"`
 	Adaptive Adaptive                     `json:"adaptive"`
 
 	Selection   Selection   `json:"selection"`
@@ -93,6 +94,7 @@ func Defaults() Settings {
 		Density:    Density{Interval: "nb-profile", Systematic: "R2", Roadside: Apart, Replicates: 1999},
 		Lines:      defaultLines,
 		Missed:     Missed{Correction: AsRecorded, Model: LowestAIC},
+		Curve:      defaultCurve(),
 		Adaptive:   Adaptive{Estimator: HorvitzThompson},
 
 		Selection:   Selection{Availability: Stems},

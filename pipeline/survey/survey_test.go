@@ -99,7 +99,7 @@ func TestKeysReachDifferentSettings(t *testing.T) {
 }
 
 // units are what a stored column can be in.
-var units = []string{"", "m", "m2", "ha", "g", "h", "percent", "deg", "fruit bodies"}
+var units = []string{"", "m", "m2", "ha", "g", "h", "percent", "deg", "°C", "fruit bodies"}
 
 // TestDeclarations holds what every reader of the declarations relies on.
 func TestDeclarations(t *testing.T) {
@@ -110,6 +110,7 @@ func TestDeclarations(t *testing.T) {
 	declares(t, Finds)
 	declares(t, Trees)
 	declares(t, ReferencePoints)
+	declares(t, Weather)
 }
 
 func declares[R any](t *testing.T, table column.Table[R]) {
@@ -172,6 +173,7 @@ func TestTablesOfTheContract(t *testing.T) {
 		"finds":            "unit* date* pass taxon* count mode tree tree_distance_m tree_alive distance_m seen_by mass_g hollow harvested x_m y_m ground_cover_percent",
 		"trees":            "unit* tree* alive stems basal_area_m2 cover_percent",
 		"reference_points": "unit* tree tree_distance_m tree_alive",
+		"weather":          "date* temperature_c* station",
 	}
 	tables := Tables()
 	if len(tables) != len(want) {

@@ -14,7 +14,7 @@ type Description struct {
 func Tables() []Description {
 	return []Description{
 		describe(Strata), describe(Plots), describe(Transects), describe(Visits),
-		describe(Finds), describe(Trees), describe(ReferencePoints),
+		describe(Finds), describe(Trees), describe(ReferencePoints), describe(Weather),
 	}
 }
 
@@ -24,7 +24,7 @@ func describe[R any](t column.Table[R]) Description {
 
 // TableNames lists the input tables in the order of [Tables].
 func TableNames() []string {
-	names := make([]string, 0, 7)
+	names := make([]string, 0, 8)
 	for _, t := range Tables() {
 		names = append(names, t.Name)
 	}

@@ -1,0 +1,342 @@
+package analyze
+
+import (
+	"cmp"
+	"fmt"
+	"math"
+	"slices"
+	"strconv"
+	"strings"
+
+	"ashtally/pipeline/column"
+	"ashtally/stats"
+	"ashtally/stats/change"
+	"ashtally/stats/compare"
+)
+
+// Survey is one of several whose seasons are held against each other.
+type Survey struct {
+	Name   string // of its folder; "" for the survey of the run
+	Season *Season
+}
+
+// oneSeason is a calendar year of a survey.
+type oneSeason struct {
+	survey   Survey
+	year     int
+	elements []element
+}
+
+// Changes holds each season against the one before it, and where there are more
+// than two the last against the first. Two surveys with visits in the same year
+// cannot be put in order, and are an error.
+func Changes(surveys []Survey) ([]ChangeRow, []SeasonDensity, error) {
+	seasons, err := seasonsOf(surveys)
+	if err != nil || len(seasons) < 2 {
+		return nil, nil, err
+	}
+	var rows []ChangeRow
+	for i := 1; i < len(seasons); i++ {
+		rows = append(rows, changesBetween(seasons[i-1], seasons[i])...)
+	}
+	if last := len(seasons) - 1; last > 1 {
+		rows = append(rows, changesBetween(seasons[0], seasons[last])...)
+	}
+	var densities []SeasonDensity
+	for _, s := range seasons {
+		densities = append(densities, s.densities()...)
+	}
+	return rows, densities, nil
+}
+
+// seasonsOf lists the seasons of all surveys in order of time.
+func seasonsOf(surveys []Survey) ([]oneSeason, error) {
+	var seasons []oneSeason
+	for _, s := range surveys {
+		elements := s.Season.elements()
+		for _, year := range calendarYears(elements) {
+			i := slices.IndexFunc(seasons, func(o oneSeason) bool { return o.year == year })
+			if i >= 0 {
+				return nil, fmt.Errorf("%s and %s both have visits in %d: a season must come from one of them", folderOf(seasons[i].survey), folderOf(s), year)
+			}
+			seasons = append(seasons, oneSeason{s, year, slices.DeleteFunc(slices.Clone(elements), func(e element) bool { return e.year != year })})
+		}
+	}
+	slices.SortFunc(seasons, func(a, b oneSeason) int { return cmp.Compare(a.year, b.year) })
+	return seasons, nil
+}
+
+func folderOf(s Survey) string {
+	if s.Name == "" {
+		return "the survey"
+	}
+	return s.Name
+}
+
+// frames are those of a method in a season, by the name of their stratum.
+func (o oneSeason) frames(method string) map[string]frame {
+	byName := map[string]frame{}
+	for _, f := range o.survey.Season.frames(method, o.elements) {
+		if f.years == All {
+			byName[o.survey.Season.strata[f.stratum].name] = f
+		}
+	}
+	return byName
+}
+
+// changesBetween compares two seasons: for each method the land as a whole, then
+// each stratum that either season has.
+func changesBetween(from, to oneSeason) []ChangeRow {
+	var rows []ChangeRow
+	common := doubtsBetween(from, to)
+	for _, method := range methodsOfBoth(from, to) {
+		c := changer{from: from, to: to, method: method, common: common, earlier: from.frames(method), latter: to.frames(method)}
+		c.number()
+		names := strataOfBoth(from, to)
+		rows = append(rows, c.row(All, names))
+		family := make([]ChangeRow, len(names))
+		for i, name := range names {
+			family[i] = c.row(name, []string{name})
+		}
+		rows = append(rows, adjustedChanges(family)...)
+	}
+	return rows
+}
+
+func methodsOfBoth(from, to oneSeason) []string {
+	var methods []string
+	for _, m := range []string{PlotMethod, StripMethod, LineMethod} {
+		if slices.Contains(from.survey.Season.methods(), m) || slices.Contains(to.survey.Season.methods(), m) {
+			methods = append(methods, m)
+		}
+	}
+	return methods
+}
+
+// strataOfBoth lists those of the latter survey, then others of the earlier.
+func strataOfBoth(from, to oneSeason) []string {
+	var names []string
+	for _, s := range []*Season{to.survey.Season, from.survey.Season} {
+		for _, h := range s.strata {
+			if !slices.Contains(names, h.name) {
+				names = append(names, h.name)
+			}
+		}
+	}
+	return names
+}
+
+// changer makes the rows of two seasons and one method.
+type changer struct {
+	from, to        oneSeason
+	method          string
+	common          []stats.Warning
+	earlier, latter map[string]frame
+	clusters        map[string]int // by stratum and unit
+}
+
+// number gives each unit the number of its cluster. A unit is the same in both
+// seasons by its id and stratum, and all units of a site, in whichever season it
+// is named, are one cluster.
+func (c *changer) number() {
+	parent := map[string]string{}
+	var root func(string) string
+	root = func(x string) string {
+		if p, ok := parent[x]; ok && p != x {
+			parent[x] = root(p)
+			return parent[x]
+		}
+		parent[x] = x
+		return x
+	}
+	var order []string
+	for _, o := range []oneSeason{c.from, c.to} {
+		for _, e := range o.elements {
+			key := o.key(e)
+			order = append(order, key)
+			if e.unit.site != "" {
+				parent[root(key)] = root("site\x00" + e.unit.site)
+			}
+		}
+	}
+	c.clusters = map[string]int{}
+	numbers := map[string]int{}
+	for _, key := range order {
+		r := root(key)
+		if _, ok := numbers[r]; !ok {
+			numbers[r] = len(numbers)
+		}
+		c.clusters[key] = numbers[r]
+	}
+}
+
+// key names a unit over surveys.
+func (o oneSeason) key(e element) string {
+	return "unit\x00" + o.survey.Season.strata[e.unit.stratum].name + "\x00" + e.unit.id
+}
+
+func (c *changer) sample(o oneSeason, f frame) change.Sample {
+	var s change.Sample
+	for i, e := range f.elements {
+		s.AreaHa, s.Count = append(s.AreaHa, f.areaHa[i]), append(s.Count, float64(e.finds()))
+		s.Cluster = append(s.Cluster, c.clusters[o.key(e)])
+	}
+	return s
+}
+
+func (c *changer) row(stratum string, names []string) ChangeRow {
+	row := ChangeRow{
+		Method: c.method, Stratum: stratum, From: strconv.Itoa(c.from.year), To: strconv.Itoa(c.to.year),
+		FromSurvey: c.from.survey.Name, ToSurvey: c.to.survey.Name,
+	}
+	confidence := c.to.survey.Season.settings.Confidence
+	if c.method == LineMethod {
+		none := stats.Missing(confidence, 0, stats.Warning{Code: "lines-not-compared", Text: "densities along lines rest on the sight of each season, and are not held against each other"})
+		row.Ratio, row.Difference, row.Warnings = figures(none), figures(none), none.Warnings
+		return row
+	}
+	var parts []change.Part
+	var warnings []stats.Warning
+	for _, name := range names {
+		part, doubts := c.part(name)
+		parts, warnings = append(parts, part), append(warnings, doubts...)
+	}
+	e := change.Between(parts, confidence)
+	row.UnitsFrom, row.UnitsTo, row.Shared = column.Count(e.Units[0]), column.Count(e.Units[1]), column.Count(e.Shared)
+	row.FindsFrom, row.FindsTo = column.Count(e.Finds[0]), column.Count(e.Finds[1])
+	row.DensityFrom, row.DensityTo = column.Finite(e.DensityEarlier), column.Finite(e.DensityLatter)
+	row.Ratio, row.Difference, row.P = figures(e.Ratio), figures(e.Difference), column.Finite(e.P)
+	row.Warnings = distinctWarnings(e.Ratio.Warnings, e.Difference.Warnings, c.common, warnings)
+	return row
+}
+
+// part is one stratum in both seasons. Its land is that of the latter survey.
+func (c *changer) part(name string) (change.Part, []stats.Warning) {
+	var p change.Part
+	var warnings []stats.Warning
+	land := map[bool]float64{}
+	for _, latter := range []bool{false, true} {
+		o, frames := c.from, c.earlier
+		if latter {
+			o, frames = c.to, c.latter
+		}
+		if at, ok := o.survey.Season.stratumOf[name]; ok {
+			land[latter] = o.survey.Season.strata[at].landHa
+			p.LandHa = land[latter]
+		}
+		f, ok := frames[name]
+		if !ok {
+			continue
+		}
+		s := c.sample(o, f)
+		if latter {
+			p.Latter = s
+		} else {
+			p.Earlier = s
+		}
+		for _, w := range f.warnings {
+			if w.Code == "unequal-visits" || strings.HasPrefix(w.Code, "roadside") {
+				warnings = append(warnings, w)
+			}
+		}
+	}
+	const rounding = 0.01
+	if a, b := land[false], land[true]; a > 0 && b > 0 && math.Abs(a-b) > rounding*max(a, b) {
+		warnings = append(warnings, stats.Warning{Code: "land-differs", Text: fmt.Sprintf("%s has %.6g ha in %d and %.6g ha in %d; the latter area weighs it", name, a, c.from.year, b, c.to.year)})
+	}
+	return p, warnings
+}
+
+// doubtsBetween says what the two surveys did differently.
+func doubtsBetween(from, to oneSeason) []stats.Warning {
+	a, b := from.survey.Season.settings, to.survey.Season.settings
+	var w []stats.Warning
+	if a.Counting.Rule != b.Counting.Rule {
+		w = append(w, stats.Warning{Code: "rules-differ", Text: fmt.Sprintf("the counting rule was %s in %d and %s in %d: the seasons do not count the same", a.Counting.Rule, from.year, b.Counting.Rule, to.year)})
+	}
+	if !sameNames(a.Taxa.Target, b.Taxa.Target) {
+		w = append(w, stats.Warning{Code: "targets-differ", Text: fmt.Sprintf("the target taxa of %d (%s) are not those of %d (%s)", from.year, targetsOf(a.Taxa.Target), to.year, targetsOf(b.Taxa.Target))})
+	}
+	if a.Density.Roadside != b.Density.Roadside {
+		w = append(w, stats.Warning{Code: "roadsides-differ", Text: fmt.Sprintf("roadside units count %s in %d and %s in %d", a.Density.Roadside, from.year, b.Density.Roadside, to.year)})
+	}
+	if x, y := from.visitsPerUnit(), to.visitsPerUnit(); math.Abs(x-y) > 0.5 {
+		w = append(w, stats.Warning{Code: "visits-differ", Text: fmt.Sprintf("units were visited %.1f times in %d and %.1f times in %d; more visits see more of a flush", x, from.year, y, to.year)})
+	}
+	return w
+}
+
+func (o oneSeason) visitsPerUnit() float64 {
+	days := map[[2]int]bool{}
+	for i, e := range o.elements {
+		for _, v := range e.visits {
+			days[[2]int{i, int(o.survey.Season.visits[v].date.Days())}] = true
+		}
+	}
+	return float64(len(days)) / float64(len(o.elements))
+}
+
+func sameNames(a, b []string) bool {
+	a, b = slices.Sorted(slices.Values(a)), slices.Sorted(slices.Values(b))
+	return slices.Equal(slices.Compact(a), slices.Compact(b))
+}
+
+func targetsOf(names []string) string {
+	if len(names) == 0 {
+		return "every taxon"
+	}
+	return nameList(names)
+}
+
+// distinctWarnings joins lists, each sentence once.
+func distinctWarnings(lists ...[]stats.Warning) []stats.Warning {
+	var all []stats.Warning
+	for _, w := range slices.Concat(lists...) {
+		if !slices.Contains(all, w) {
+			all = append(all, w)
+		}
+	}
+	return all
+}
+
+// adjustedChanges fills in the adjusted p-values of the strata by Holm's method.
+func adjustedChanges(rows []ChangeRow) []ChangeRow {
+	var at []int
+	var p []float64
+	for i, r := range rows {
+		if r.P.Known {
+			at, p = append(at, i), append(p, r.P.Value)
+		}
+	}
+	about := fmt.Sprintf("holm over %d strata", len(p))
+	if len(p) == 1 {
+		about = "none, a single comparison"
+	}
+	for j, v := range compare.Holm(p) {
+		rows[at[j]].PAdjusted, rows[at[j]].Adjustment = column.Finite(v), about
+	}
+	return rows
+}
+
+// densities are those of the strata in one season, by plots and strips.
+func (o oneSeason) densities() []SeasonDensity {
+	s := o.survey.Season
+	var list []SeasonDensity
+	for _, method := range []string{PlotMethod, StripMethod} {
+		for _, f := range s.frames(method, o.elements) {
+			if f.years != All {
+				continue
+			}
+			counts := make([]float64, len(f.elements))
+			for i, e := range f.elements {
+				counts[i] = float64(e.finds())
+			}
+			e := s.estimateOne(f, counts)
+			list = append(list, SeasonDensity{
+				Method: method, Stratum: s.strata[f.stratum].name, Season: strconv.Itoa(o.year),
+				Units: len(f.elements), Finds: int(e.finds), Estimate: figures(e.Estimate), Warnings: e.Warnings,
+			})
+		}
+	}
+	return list
+}

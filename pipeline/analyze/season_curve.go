@@ -1,0 +1,207 @@
+package analyze
+
+import (
+	"context"
+	"runtime"
+	"slices"
+
+	"golang.org/x/sync/errgroup"
+
+	"ashtally/pipeline/survey"
+	"ashtally/stats"
+	"ashtally/stats/season"
+)
+
+// flushes are the answers to when fruit bodies come.
+type flushes struct {
+	rows   []FlushRow
+	totals []SeasonTotalRow
+	units  []SeasonUnitRow
+	curves []FlushCurve
+}
+
+// flushes fits a curve to each group of units of each season. The work is
+// shared among the cores, each curve in a place of its own.
+func (s *Season) flushes(ctx context.Context, elements []element) (flushes, error) {
+	byVisit := s.countsByVisit()
+	var all flushes
+	for _, year := range calendarYears(elements) {
+		y := s.newYear(year, s.settings.Curve.StandingDays, elements, byVisit)
+		groups := y.groups()
+		fits := make([]flushFit, len(groups))
+		g, ctx := errgroup.WithContext(ctx)
+		g.SetLimit(runtime.GOMAXPROCS(0))
+		for i := range groups {
+			g.Go(func() error {
+				fits[i] = y.fit(groups[i])
+				return ctx.Err()
+			})
+		}
+		if err := g.Wait(); err != nil {
+			return flushes{}, err
+		}
+		for i := range groups {
+			all.rows = append(all.rows, fits[i].row)
+			if fits[i].flush.None == nil {
+				all.curves = append(all.curves, y.curve(groups[i], &fits[i]))
+			}
+		}
+		whole := &fits[0].flush // the first group is all units
+		all.totals = append(all.totals, y.totals(whole, s.otherStandings(year, elements, byVisit, whole))...)
+		all.units = append(all.units, y.unitRows(whole)...)
+	}
+	return all, nil
+}
+
+func calendarYears(elements []element) []int {
+	var years []int
+	for _, e := range elements {
+		if !slices.Contains(years, e.year) {
+			years = append(years, e.year)
+		}
+	}
+	slices.Sort(years)
+	return years
+}
+
+// yearly is one season, ready for its curves.
+type yearly struct {
+	season   *Season
+	year     int
+	stands   float64 // days that a fruit body can be found
+	elements []element
+	visits   []unitVisit
+	of       [][]int // visits of each element
+	clusters []int   // of each element
+	// elevation of each element, NaN where neither it nor its stratum tells.
+	elevation []float64
+	unknown   int // elements without an elevation of their own
+	warmth    map[string]*season.Warmth
+	warnings  []stats.Warning // of the weather
+}
+
+// unitVisit is a day on which a unit was searched.
+type unitVisit struct {
+	element  int
+	from, to float64 // days of the year
+	count    float64
+}
+
+func (s *Season) newYear(year int, stands float64, elements []element, byVisit [][]groupCount) *yearly {
+	y := &yearly{season: s, year: year, stands: stands}
+	sites := map[string]int{}
+	for _, e := range elements {
+		if e.year != year {
+			continue
+		}
+		site := e.site()
+		if _, ok := sites[site]; !ok {
+			sites[site] = len(sites)
+		}
+		at := len(y.elements)
+		y.elements = append(y.elements, e)
+		y.clusters = append(y.clusters, sites[site])
+		first := len(y.visits)
+		y.visits = append(y.visits, y.daysOf(at, e, byVisit)...)
+		y.of = append(y.of, indicesFrom(first, len(y.visits)))
+	}
+	y.elevations()
+	y.warm()
+	return y
+}
+
+func indicesFrom(first, end int) []int {
+	list := make([]int, end-first)
+	for i := range list {
+		list[i] = first + i
+	}
+	return list
+}
+
+// daysOf joins the passes of a day. Where each records only what is new, a
+// day's finds are those that came up since the visit before and still stand;
+// where each records all that stand, its fullest pass is what stood.
+func (y *yearly) daysOf(at int, e element, byVisit [][]groupCount) []unitVisit {
+	s := y.season
+	standing := s.settings.Counting.Rule == survey.Standing
+	var days []unitVisit
+	for _, v := range e.visits {
+		n := float64((element{counts: byVisit[v]}).finds())
+		day := float64(s.visits[v].date.YearDay())
+		last := len(days) - 1
+		switch {
+		case last >= 0 && days[last].to == day && standing:
+			days[last].count = max(days[last].count, n)
+		case last >= 0 && days[last].to == day:
+			days[last].count += n
+		case standing:
+			days = append(days, unitVisit{element: at, from: day, to: day, count: n})
+		case last >= 0:
+			days = append(days, unitVisit{element: at, from: max(days[last].to, day-y.stands), to: day, count: n})
+		default:
+			days = append(days, unitVisit{element: at, from: day - y.stands, to: day, count: n})
+		}
+	}
+	return days
+}
+
+// mostUnknown is the share of units that may be without an elevation: they are
+// put at the mean of their stratum, which blurs the curve a little.
+const mostUnknown = 0.2
+
+// elevations gives each element its own, or for want of one the mean of its
+// stratum, or of all.
+func (y *yearly) elevations() {
+	var sum, n float64
+	sums, ns := map[int]float64{}, map[int]float64{}
+	for _, e := range y.elements {
+		if !e.unit.elevationM.Known {
+			y.unknown++
+			continue
+		}
+		sum, n = sum+e.unit.elevationM.Value, n+1
+		sums[e.unit.stratum] += e.unit.elevationM.Value
+		ns[e.unit.stratum]++
+	}
+	for _, e := range y.elements {
+		h := e.unit.stratum
+		switch {
+		case e.unit.elevationM.Known:
+			y.elevation = append(y.elevation, e.unit.elevationM.Value)
+		case ns[h] > 0:
+			y.elevation = append(y.elevation, sums[h]/ns[h])
+		default:
+			y.elevation = append(y.elevation, sum/n) // NaN where nothing is known at all
+		}
+	}
+}
+
+// knowsElevations reports whether enough of some elements have one.
+func (y *yearly) knowsElevations(members []int) (missing int, ok bool) {
+	for _, i := range members {
+		if !y.elements[i].unit.elevationM.Known {
+			missing++
+		}
+	}
+	return missing, float64(missing) <= mostUnknown*float64(len(members))
+}
+
+// plan is the visits of an element as stats/season takes them.
+func (y *yearly) plan(i int) season.Plan {
+	p := season.Plan{Exposure: exposure(y.elements[i].unit), ElevationM: y.elevation[i], Roadside: y.elements[i].unit.roadside, Cluster: y.clusters[i]}
+	for _, v := range y.of[i] {
+		p.From, p.To = append(p.From, y.visits[v].from), append(p.To, y.visits[v].to)
+	}
+	return p
+}
+
+// exposure is what the counts of a unit are in proportion to: its area, or the
+// length of a line in km.
+func exposure(u unit) float64 {
+	if u.method == LineMethod {
+		return u.levelM * float64(u.sides) / metresPerKm
+	}
+	return u.areaHa
+}
+
+const metresPerKm = 1000

@@ -1,0 +1,108 @@
+package analyze
+
+import (
+	"cmp"
+	"math"
+	"slices"
+)
+
+// curve is what the figure of a group's flush shows.
+func (y *yearly) curve(g flushGroup, f *flushFit) FlushCurve {
+	from, to := f.flush.Onset.Value, f.flush.End.Value
+	at := make([]float64, len(f.element)) // of each visit, moved to the reference
+	for k, v := range y.visitsOf(g) {
+		at[k] = f.flush.AtReference(y.plan(y.visits[v].element), (y.visits[v].from+y.visits[v].to)/2)
+	}
+	reach := (to - from) / 4
+	from, to = min(from-reach, slices.Min(at)), max(to+reach, slices.Max(at))
+	days := make([]float64, flushSteps+1)
+	for i := range days {
+		days[i] = from + (to-from)*float64(i)/flushSteps
+	}
+	return FlushCurve{
+		FlushKey: g.key, ReferenceM: y.meanElevation(g.members), Points: f.flush.Curve(days),
+		Observed: y.observed(g, f, at), VisitDays: y.visitDays(g), Line: y.line(g, f),
+		Onset: f.row.Onset, Peak: f.row.Peak, End: f.row.End, Finds: int(f.row.Finds.Value),
+	}
+}
+
+const flushSteps = 96
+
+// line is the peak of all units by elevation, from the lowest to the highest.
+func (y *yearly) line(g flushGroup, f *flushFit) []PeakPoint {
+	if g.key != WholeSeason(y.year) || math.IsNaN(f.flush.DaysPer100M.Value) {
+		return nil
+	}
+	low, high := math.Inf(1), math.Inf(-1)
+	for _, i := range g.members {
+		low, high = min(low, y.elevation[i]), max(high, y.elevation[i])
+	}
+	line := make([]PeakPoint, lineSteps+1)
+	for k := range line {
+		at := low + (high-low)*float64(k)/lineSteps
+		e := f.flush.PeakAt(at)
+		line[k] = PeakPoint{ElevationM: at, Day: e.Value, Lower: e.Lower, Upper: e.Upper}
+	}
+	return line
+}
+
+const lineSteps = 24
+
+// visitsOf lists the visits of a group in the order of its sample.
+func (y *yearly) visitsOf(g flushGroup) []int {
+	var list []int
+	for _, i := range g.members {
+		list = append(list, y.of[i]...)
+	}
+	return list
+}
+
+// observed gathers the finds by their time, moved to the reference, and gives
+// each bin the height of the curve times what was found over what the curve
+// expects. Bins are as wide as a ninth of the flush, so that some ten make it.
+func (y *yearly) observed(g flushGroup, f *flushFit, at []float64) []ObservedShare {
+	type bin struct{ found, expected, time float64 }
+	bins := map[int]*bin{}
+	width := f.flush.Width.Value / 9
+	fitted := f.flush.Fitted()
+	for k, v := range y.visitsOf(g) {
+		if math.IsNaN(fitted[k]) {
+			continue
+		}
+		i := int(math.Floor((at[k] - f.flush.Peak.Value) / width))
+		if bins[i] == nil {
+			bins[i] = &bin{}
+		}
+		b := bins[i]
+		b.found += y.visits[v].count
+		b.expected += fitted[k]
+		b.time += fitted[k] * at[k]
+	}
+	var list []ObservedShare
+	for _, b := range bins {
+		if b.expected < leastExpected {
+			continue
+		}
+		day := b.time / b.expected
+		height := f.flush.Curve([]float64{day})[0].Share
+		list = append(list, ObservedShare{Day: day, Share: height * b.found / b.expected, Finds: int(b.found)})
+	}
+	slices.SortFunc(list, func(a, b ObservedShare) int { return cmp.Compare(a.Day, b.Day) })
+	return list
+}
+
+// leastExpected is the expected finds below which a bin shows chance alone.
+const leastExpected = 1.0
+
+func (y *yearly) visitDays(g flushGroup) []VisitDay {
+	units := map[float64]int{}
+	for _, v := range y.visitsOf(g) {
+		units[y.visits[v].to]++
+	}
+	var list []VisitDay
+	for day, n := range units {
+		list = append(list, VisitDay{day, n})
+	}
+	slices.SortFunc(list, func(a, b VisitDay) int { return cmp.Compare(a.Day, b.Day) })
+	return list
+}

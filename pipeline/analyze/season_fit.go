@@ -1,0 +1,173 @@
+package analyze
+
+import (
+	"fmt"
+	"math"
+	"slices"
+
+	"ashtally/pipeline/column"
+	"ashtally/stats"
+	"ashtally/stats/season"
+)
+
+// flushFit is the curve of a group with its row.
+type flushFit struct {
+	flush   season.Flush
+	row     FlushRow
+	element []int // of each visit
+}
+
+// groupSample is the visits of a group, each with its element.
+type groupSample struct {
+	season.Sample
+	element  []int
+	warnings []stats.Warning
+}
+
+func (y *yearly) fit(g flushGroup) flushFit {
+	s := y.sample(g)
+	f := flushFit{flush: season.Fit(s.Sample, y.season.settings.Confidence), element: s.element}
+	f.row = y.row(g, &f.flush)
+	f.row.Warnings = slices.Concat(f.flush.Warnings, s.warnings)
+	if f.flush.None == nil {
+		f.row.Warnings = append(f.row.Warnings, y.reasons(g, &f.flush)...)
+	}
+	y.byWarmth(&f, s)
+	return f
+}
+
+// sample is the visits of a group. Each method, stratum and side of the road
+// has a height of its own.
+func (y *yearly) sample(g flushGroup) groupSample {
+	var s groupSample
+	type cell struct {
+		method   string
+		stratum  int
+		roadside bool
+	}
+	cells := map[cell]int{}
+	missing, known := y.knowsElevations(g.members)
+	known = known && g.key.Elevation == All
+	if missing > 0 && g.key.Elevation == All && missing < len(g.members) {
+		s.warnings = append(s.warnings, elevationMissing(missing, len(g.members), known))
+	}
+	for _, i := range g.members {
+		u := y.elements[i].unit
+		key := cell{u.method, u.stratum, u.roadside}
+		if _, ok := cells[key]; !ok {
+			cells[key] = len(cells)
+		}
+		for _, at := range y.of[i] {
+			v := y.visits[at]
+			s.element = append(s.element, i)
+			s.Count, s.Exposure = append(s.Count, v.count), append(s.Exposure, exposure(u))
+			s.From, s.To = append(s.From, v.from), append(s.To, v.to)
+			s.Cluster, s.Cell = append(s.Cluster, y.clusters[i]), append(s.Cell, cells[key])
+			s.Roadside = append(s.Roadside, u.roadside)
+			if known {
+				s.ElevationM = append(s.ElevationM, y.elevation[i])
+			}
+		}
+	}
+	return s
+}
+
+func elevationMissing(missing, all int, used bool) stats.Warning {
+	w := stats.Warning{Code: "elevation-missing", Text: fmt.Sprintf("%d of %d units have no elevation, so the curve takes no account of it", missing, all)}
+	if used {
+		w.Text = fmt.Sprintf("%d of %d units have no elevation and stand at the mean of their stratum", missing, all)
+	}
+	return w
+}
+
+// The two figures of a curve that a group of units may have no place for.
+var (
+	withinBand = stats.Warning{Code: "no-elevations", Text: "a band of elevation has a curve without regard to elevation"}
+	oneSide    = stats.Warning{Code: "no-roadsides", Text: "the units lie all along roads or all off them, so nothing tells how the two differ"}
+)
+
+// reasons say why a curve has no delay by elevation or no lead of roadsides.
+func (y *yearly) reasons(g flushGroup, f *season.Flush) []stats.Warning {
+	var warnings []stats.Warning
+	switch {
+	case !math.IsNaN(f.DaysPer100M.Value):
+	case g.key.Elevation != All:
+		warnings = append(warnings, withinBand)
+	default:
+		warnings = append(warnings, f.DaysPer100M.Warnings...)
+	}
+	roadside := func(i int) bool { return y.elements[i].unit.roadside }
+	switch {
+	case !math.IsNaN(f.Lead.Value):
+	case !slices.ContainsFunc(g.members, roadside) || !slices.ContainsFunc(g.members, func(i int) bool { return !roadside(i) }):
+		warnings = append(warnings, oneSide)
+	default:
+		warnings = append(warnings, f.Lead.Warnings...)
+	}
+	return warnings
+}
+
+func (y *yearly) row(g flushGroup, f *season.Flush) FlushRow {
+	row := FlushRow{
+		FlushKey: g.key, Units: column.Count(len(g.members)), K: column.Finite(f.K), AIC: column.Finite(f.AIC),
+		ReferenceM: column.Finite(y.meanElevation(g.members)),
+		Onset:      moment(y.year, f.Onset), Peak: moment(y.year, f.Peak), End: moment(y.year, f.End),
+		Width: figures(f.Width), DaysPer100M: figures(f.DaysPer100M), Lead: figures(f.Lead),
+	}
+	sites, dates := map[int]bool{}, map[float64]bool{}
+	var finds float64
+	var visits int
+	plans := make([]season.Plan, len(g.members))
+	for k, i := range g.members {
+		sites[y.clusters[i]] = true
+		plans[k] = y.plan(i)
+		for _, at := range y.of[i] {
+			v := y.visits[at]
+			visits++
+			finds += v.count
+			dates[v.to] = true
+			row.span(column.DateInYear(y.year, int(v.to)))
+		}
+	}
+	row.Sites, row.Visits, row.Dates, row.Finds = column.Count(len(sites)), column.Count(visits), column.Count(len(dates)), column.Count(int(finds))
+	row.Seen = figures(f.Seen(areal(y, g.members, plans)).All)
+	return row
+}
+
+// areal are the plans of units that have an area, by which shares are weighed;
+// lines stand for themselves where there is nothing else.
+func areal(y *yearly, members []int, plans []season.Plan) []season.Plan {
+	var list []season.Plan
+	for k, i := range members {
+		if y.elements[i].unit.method != LineMethod {
+			list = append(list, plans[k])
+		}
+	}
+	if len(list) == 0 {
+		return plans
+	}
+	return list
+}
+
+func (r *FlushRow) span(day column.Date) {
+	if !r.First.Known() || day.Compare(r.First) < 0 {
+		r.First = day
+	}
+	if !r.Last.Known() || day.Compare(r.Last) > 0 {
+		r.Last = day
+	}
+}
+
+// meanElevation weighs each visit alike, as the curve does; NaN where too few
+// units have an elevation.
+func (y *yearly) meanElevation(members []int) float64 {
+	if _, ok := y.knowsElevations(members); !ok {
+		return math.NaN()
+	}
+	var sum, n float64
+	for _, i := range members {
+		sum += y.elevation[i] * float64(len(y.of[i]))
+		n += float64(len(y.of[i]))
+	}
+	return sum / n
+}

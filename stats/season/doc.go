@@ -1,0 +1,59 @@
+// Package season fits the flush of a fungus to repeat visits: when it begins,
+// peaks and ends, how much later it comes with elevation, how much earlier
+// beside roads, and what share of it a plan of visits could see.
+//
+// # The curve
+//
+// Fruit bodies come up at a rate whose logarithm is quadratic in time, so that
+// the flush is a Gaussian curve (ter Braak & Looman 1986). On a unit of cell c
+// at elevation e, in 100 m above the reference, with r = 1 beside a road,
+//
+//	log rate(x) = a_c + g e + b1 z + b2 z^2
+//	z           = (x - d e + l r - x0) / s
+//
+// with x the time in days of the year, x0 and s fixed to centre and scale it.
+// The peak lies at z = -b1 / (2 b2), so that d is the delay of the peak by
+// 100 m of elevation and l the lead of a roadside. The height a_c is free for
+// each cell (a stratum, a method, roadside or not) and may drift with elevation
+// by g: where there are more fruit bodies says nothing of when they come.
+//
+// # Visits
+//
+// A visit that records only what is new since the last one is a window (from,
+// to] of time, and its mean count is the area times the integral of the rate
+// over the window. A visit that records all that stand is a moment, from = to,
+// and the curve is that of the standing crop. The counts are negative binomial,
+// variance mu + mu^2/k, fitted by maximum likelihood (Lawless 1987).
+//
+// # Uncertainty
+//
+// Visits of one unit or site share their soil and are not independent. The
+// covariance of the parameters is that of leaving out one cluster at a time,
+// each approximated by one Newton step from the fit of all,
+//
+//	V = (m-1)/m sum_c d_c d_c',   d_c = (A - A_c)^-1 s_c
+//
+// with s_c the score of cluster c, A_c its part of the observed information and
+// m the clusters (the form of Bell & McCaffrey 2002 for few clusters). Student's
+// t takes m less the parameters of the curve as degrees of freedom. The peak has
+// Fieller's limits (Fieller 1954), the width those of b2 carried over, and the
+// rest the delta method. SIMULATION.md says how often they hold the truth.
+//
+// # No curve
+//
+// A curve is never forced: [Fit] says why there is none where nothing was
+// found, visits fell on fewer than four dates or on one unit or site, the finds
+// do not clearly rise and fall, or the peak lies outside of the visits.
+//
+// # Time by warmth
+//
+// With a [Sample.Clock] the x above is degree days instead of days; [DegreeDays]
+// sums them. The rate stays one per day, so that both fits have the same counts
+// to explain and their AIC can be compared.
+//
+// References: ter Braak & Looman (1986), Vegetatio 65: 3-11; Lawless (1987),
+// Canadian Journal of Statistics 15: 209-225; Fieller (1954), Journal of the
+// Royal Statistical Society B 16: 175-185; Bell & McCaffrey (2002), Survey
+// Methodology 28: 169-181; Hopkins (1920), Journal of the Washington Academy of
+// Sciences 10: 34-40 on elevation.
+package season

@@ -1,0 +1,231 @@
+package season
+
+import (
+	"cmp"
+	"math"
+	"slices"
+
+	"gonum.org/v1/gonum/stat/distuv"
+
+	"ashtally/stats"
+)
+
+// Part is the units of one stratum, in one way of searching.
+type Part struct {
+	LandHa float64   // area of the stratum, its weight
+	Plans  []Plan    // one for each unit
+	Count  []float64 // what its visits yielded together
+}
+
+// Total is the fruit bodies per hectare of a whole season, by what visits saw
+// of it.
+type Total struct {
+	stats.Estimate         // per ha
+	Seen           float64 // share of the flush that was seen, weighed by area and land; NaN without a curve
+	Observed       bool    // whether Seen reaches [ObservedFrom]
+}
+
+// ObservedFrom is the share of the flush from which on a season counts as
+// observed: what is added to it is less than the sampling error of any survey
+// of this kind.
+const ObservedFrom = 0.9
+
+// leastSeen is the share of the flush below which a total is mostly the curve's
+// word.
+const leastSeen = 1. / 3
+
+// Total estimates the fruit bodies of the whole season per hectare of the land,
+//
+//	T = sum_h W_h sum_{i in h} y_i / sum_{i in h} a_i s_i
+//
+// with y_i what the visits of unit i yielded, a_i its area, s_i the share of the
+// flush that they could see and W_h the stratum's share of the land. Where the
+// visits record all that stand, y_i is the sum over the unit's visits and s_i
+// that of the heights of the curve on their days over its peak, and T is the
+// crop that stands at the peak.
+//
+// The variance is linearised: each cluster counts by what it brings to the sums
+// and by what it changes in the curve, so that the two parts keep their
+// covariance,
+//
+//	z_c = sum_{i in c} (y_i - T_h a_i s_i) / B_h - (T_h / B_h) B_h' d_c,  B_h = sum a_i s_i
+//
+// The interval is exp(+- t sqrt(v) / T) around T, t with the clusters less the
+// strata as degrees of freedom. Nothing found gives 0 and no interval. Without a
+// curve there is no total, with its reason.
+//
+// It panics on slices of unequal length.
+func (f *Flush) Total(parts []Part) Total {
+	confidence := f.Peak.Confidence
+	missing := func(n int, reason stats.Warning) Total {
+		return Total{Estimate: stats.Missing(confidence, n, reason), Seen: math.NaN()}
+	}
+	if f.None != nil {
+		return missing(0, *f.None)
+	}
+	s := f.fit.sums(parts)
+	switch {
+	case s.units == 0:
+		return missing(0, noVisits)
+	case s.unseen:
+		return missing(s.clusters, warning("flush-not-seen", "some of the land was visited when hardly any of the flush could be seen, so its season can not be told from these visits"))
+	}
+	t := Total{Seen: s.seen / s.land, Observed: s.seen/s.land >= ObservedFrom}
+	t.Estimate = f.fit.total(s)
+	if t.N < fewClusters && !math.IsNaN(t.Upper) {
+		t.Warnings = append(t.Warnings, warning("few-clusters", "%d independent units or sites are few; under %d the interval may not keep its level", t.N, fewClusters))
+	}
+	if t.Seen < leastSeen {
+		t.Warnings = append(t.Warnings, warning("mostly-extrapolated", "the visits could see only %.0f %% of the flush; the rest is the curve's word", 100*t.Seen))
+	}
+	return t
+}
+
+// sums are what a total and its variance are made of.
+type sums struct {
+	total, land, seen float64
+	byCluster         map[int]float64 // what each cluster brings, the curve aside
+	slope             slope           // of the total by the curve
+	units, clusters   int
+	lone, strata      int // strata of a single cluster, of all
+	unseen            bool
+}
+
+// leastShare is the share of the flush below which a stratum's sum is not
+// divided by it: a thousandfold extrapolation is none.
+const leastShare = 1e-3
+
+func (c *fit) sums(parts []Part) sums {
+	s := sums{byCluster: map[int]float64{}}
+	for _, p := range parts {
+		if len(p.Count) != len(p.Plans) {
+			panic("season: slice length mismatch")
+		}
+		if len(p.Plans) > 0 {
+			s.land += p.LandHa
+		}
+	}
+	for _, p := range parts {
+		if len(p.Plans) > 0 {
+			c.addPart(&s, p, p.LandHa/s.land)
+		}
+	}
+	return s
+}
+
+// addPart adds a stratum that is the share w of the land.
+func (c *fit) addPart(s *sums, p Part, w float64) {
+	var found, area, base float64
+	var bend slope
+	share := make([]float64, len(p.Plans))
+	for i, plan := range p.Plans {
+		var by slope
+		share[i], by = c.yield(plan)
+		found += p.Count[i]
+		area += plan.Exposure
+		base += plan.Exposure * share[i]
+		bend.add(plan.Exposure, by)
+	}
+	s.units += len(p.Plans)
+	s.strata++
+	s.seen += p.LandHa * c.meanSeen(p, area)
+	if base < leastShare*area {
+		s.unseen = true
+		return
+	}
+	density := found / base
+	s.total += w * density
+	s.slope.add(-w*density/base, bend)
+	c.addClusters(s, p, share, density, w/base)
+}
+
+// meanSeen is the share of the flush that a part's visits could see.
+func (c *fit) meanSeen(p Part, area float64) float64 {
+	var sum float64
+	for _, plan := range p.Plans {
+		seen, _ := c.seen(plan)
+		sum += plan.Exposure * seen
+	}
+	return sum / area
+}
+
+// yield is the share of the season that a unit's visits could yield together:
+// for windows what they saw, for moments the sum of the heights.
+func (c *fit) yield(p Plan) (float64, slope) {
+	if len(p.To) == 0 || p.From[0] != p.To[0] {
+		return c.seen(p)
+	}
+	var sum float64
+	var by slope
+	for i := range p.To {
+		one := p
+		one.From, one.To = p.From[i:i+1], p.To[i:i+1]
+		height, s := c.seen(one)
+		sum += height
+		by.add(1, s)
+	}
+	return sum, by
+}
+
+func (c *fit) addClusters(s *sums, p Part, share []float64, density, by float64) {
+	brings := map[int]float64{}
+	for i, plan := range p.Plans {
+		brings[plan.Cluster] += by * (p.Count[i] - density*plan.Exposure*share[i])
+	}
+	m := float64(len(brings))
+	if m < 2 {
+		s.lone++
+		m = 2
+	}
+	s.clusters += len(brings)
+	for cluster, z := range brings {
+		s.byCluster[cluster] += math.Sqrt(m/(m-1)) * z
+	}
+}
+
+// total puts the limits to the sum of the strata.
+func (c *fit) total(s sums) stats.Estimate {
+	switch {
+	case s.total == 0:
+		e := stats.Missing(c.confidence, s.clusters, warning("no-finds", "nothing was found here; the visits do not bound what stood at other times"))
+		e.Value = 0
+		return e
+	case s.lone == s.strata:
+		e := stats.Missing(c.confidence, s.clusters, warning("one-cluster", "no stratum has two independent units or sites, so nothing is known of the spread and there is no interval"))
+		e.Value = s.total
+		return e
+	}
+	se := math.Sqrt(c.variance(s))
+	df := max(float64(s.clusters-s.strata), 1)
+	t := distuv.StudentsT{Mu: 0, Sigma: 1, Nu: df}.Quantile((1 + c.confidence) / 2)
+	reach := math.Exp(t * se / s.total)
+	e := c.estimate(s.total, se, s.total/reach, s.total*reach, "log-t")
+	e.N, e.DF = s.clusters, df
+	if s.lone > 0 {
+		e.Warnings = append(e.Warnings, warning("one-cluster-stratum", "%d of %d strata have a single independent unit or site, whose chance the interval leaves out", s.lone, s.strata))
+	}
+	return e
+}
+
+// variance adds up the squares of what each cluster brings and changes.
+func (c *fit) variance(s sums) float64 {
+	g := c.byParameters(s.slope)
+	m := float64(c.data.clusters)
+	part := map[int]float64{}
+	for cluster, z := range s.byCluster {
+		part[cluster] += z
+	}
+	for cluster, at := range c.clusterOf {
+		part[cluster] += math.Sqrt((m-1)/m) * dot(g, c.influence[at])
+	}
+	names := make([]int, 0, len(part))
+	for cluster := range part {
+		names = append(names, cluster)
+	}
+	slices.SortFunc(names, cmp.Compare[int]) // a sum in another order has other last digits
+	var v float64
+	for _, cluster := range names {
+		v += part[cluster] * part[cluster]
+	}
+	return v
+}

@@ -1,0 +1,109 @@
+package season
+
+import (
+	"fmt"
+	"math"
+
+	"ashtally/stats"
+)
+
+// leastDates is the dates without which there is no curve: three heights make
+// any parabola, and nothing is left over to say how well it fits.
+const leastDates = 4
+
+// leastFull is the dates with finds without which a flush may be as narrow as
+// it likes: on two, it could lie between them.
+const leastFull = 3
+
+// What is called few: from these on the intervals of SIMULATION.md hold the
+// truth as often as they claim.
+const (
+	fewClusters = 15
+	fewFinds    = 30
+)
+
+var (
+	noVisits      = stats.Warning{Code: "no-visits", Text: "nothing was visited here, so there is no curve"}
+	noFinds       = stats.Warning{Code: "no-finds", Text: "nothing was found, so nothing shows when the flush was, and there is no curve"}
+	oneCluster    = stats.Warning{Code: "one-cluster", Text: "all finds lie in one unit or site: its luck and the season cannot be told apart, and there is no curve"}
+	noRiseAndFall = stats.Warning{Code: "no-rise-and-fall", Text: "the finds do not clearly rise and fall from the first visit to the last, so there is no curve; visits before and after the flush would show it"}
+	notFound      = stats.Warning{Code: "no-best-curve", Text: "no curve fits these visits best: the finds lie on too few days to tell, so there is no curve"}
+	atTheEdge     = stats.Warning{Code: "no-best-curve", Text: "the curve that fits best is out of all reason: the finds lie on too few days, or the units at too few elevations, to tell, so there is no curve"}
+	noSpread      = stats.Warning{Code: "no-best-curve", Text: "these visits leave part of the curve undetermined, so there is no curve"}
+	noElevations  = stats.Warning{Code: "no-elevations", Text: "the units do not tell how the flush moves with elevation: it takes an elevation for each of them, at three heights over 50 m or more"}
+	noRoadsides   = stats.Warning{Code: "no-roadsides", Text: "the units do not tell how the flush differs along roads: it takes finds on two dates along roads and off them"}
+)
+
+func warning(code, text string, args ...any) stats.Warning {
+	return stats.Warning{Code: code, Text: fmt.Sprintf(text, args...)}
+}
+
+// tooLittle says what a curve would need that the visits do not have.
+func (m *model) tooLittle(s Sample) *stats.Warning {
+	var w stats.Warning
+	dates := map[float64]bool{}
+	for _, day := range s.To {
+		dates[day] = true
+	}
+	switch {
+	case len(s.Count) == 0:
+		w = noVisits
+	case m.finds == 0:
+		w = noFinds
+	case m.data.clusters < 2:
+		w = oneCluster
+	case len(dates) < leastDates || m.dates < leastDates:
+		w = warning("few-dates", "visits fell on %d dates; a curve takes %d, so there is none", min(len(dates), m.dates), leastDates)
+	case m.full < leastFull:
+		w = warning("few-dates-with-finds", "finds fell on %d dates; a curve takes %d, or the flush may be as short as one likes, so there is none", m.full, leastFull)
+	case m.data.clusters <= m.shared:
+		w = warning("few-clusters-for-curve", "finds lie in %d units or sites and a curve has %d figures of its own, so there is none", m.data.clusters, m.shared)
+	default:
+		return nil
+	}
+	return &w
+}
+
+// doubtful says why a curve that was fitted is none: its peak is not held
+// between two limits, or lies where nobody looked.
+func (f *Flush) doubtful() *stats.Warning {
+	if math.IsNaN(f.Peak.Upper) || math.IsNaN(f.Width.Upper) {
+		return &noRiseAndFall
+	}
+	first, last := f.fit.visited()
+	var w stats.Warning
+	switch {
+	case f.Peak.Value < first:
+		w = warning("peak-before-visits", "the finds fall from the first visits on, so the peak came before them, and there is no curve; earlier visits would show it")
+	case f.Peak.Value > last:
+		w = warning("peak-after-visits", "the finds rise up to the last visits, so the peak comes after them, and there is no curve; later visits would show it")
+	default:
+		return nil
+	}
+	return &w
+}
+
+// visited is the first and last time of a visit, moved to the reference.
+func (c *fit) visited() (first, last float64) {
+	first, last = math.Inf(1), math.Inf(-1)
+	for _, v := range c.visits {
+		at := v.middle - c.curve.delay*v.elevation + c.curve.lead*v.roadside
+		first, last = min(first, at), max(last, at)
+	}
+	return first, last
+}
+
+// doubts are what the size of the sample gives reason for.
+func (c *fit) doubts(s Sample) []stats.Warning {
+	var w []stats.Warning
+	if c.data.clusters < fewClusters {
+		w = append(w, warning("few-clusters", "the curve rests on %d independent units or sites; under %d its intervals may not keep their level", c.data.clusters, fewClusters))
+	}
+	if c.finds < fewFinds {
+		w = append(w, warning("few-finds", "the curve rests on %.0f finds; under %d its intervals may not keep their level", c.finds, fewFinds))
+	}
+	if left := len(s.Count) - len(c.visits); left > 0 {
+		w = append(w, warning("empty-ground", "%d visits were to ground where nothing was ever found; they say nothing of when the flush was", left))
+	}
+	return w
+}

@@ -1,0 +1,103 @@
+# Reference values for stats/season: a log-quadratic negative binomial fitted to
+# counts over the days of a season. Writes season_visits.csv (the visits of each
+# case) and season.csv beside itself.
+#
+#   cd testdata/reference && Rscript season.R
+#
+# R 4.2.2, MASS 7.3-58.2. The counts are made up by the seeds below.
+suppressMessages(library(MASS))
+options(digits = 15)
+
+# made draws visits of units that come up late where they lie high and early by
+# roads, each unit with a soil of its own. window 0 draws what stands on a day,
+# else what came up in the days of the window before it.
+made <- function(case, seed, units, visits, gap, window, roads, height) {
+  set.seed(seed)
+  rows <- list()
+  for (u in seq_len(units)) {
+    e <- if (height > 0) round(900 + height * runif(1)) else 1000
+    road <- as.numeric(u <= roads)
+    peak <- 131 + 3.2 * (e - 900 - height / 2) / 100 - 9 * road
+    soil <- rgamma(1, 1.2, 1.2); area <- round(runif(1, 0.01, 0.05), 3)
+    day <- round(118 - 6 * road + 5 * rnorm(1)) + gap * (seq_len(visits) - 1)
+    from <- if (window > 0) pmax(day - window, c(-Inf, head(day, -1))) else day
+    rate <- if (window > 0) pnorm(day, peak, 7) - pnorm(from, peak, 7) else dnorm(day, peak, 7) * 12
+    rows[[u]] <- data.frame(case, unit = u, from, to = day, area, elevation = e, roadside = road,
+      count = rpois(visits, 280 * area * soil * rate * (1 + 0.5 * road)))
+  }
+  do.call(rbind, rows)
+}
+visits <- rbind(made("standing", 11, 24, 5, 7, 0, 0, 0), made("new", 12, 40, 4, 8, 10, 12, 500))
+write.csv(visits, "season_visits.csv", row.names = FALSE)
+
+answers <- list()
+say <- function(case, figure, value) answers[[length(answers) + 1]] <<- data.frame(case, figure, value = as.numeric(value))
+
+# Counts of all that stand, by glm.nb with a quadratic in the day.
+s <- subset(visits, case == "standing")
+s$d <- s$to - 130
+g <- glm.nb(count ~ d + I(d^2) + offset(log(area)), data = s, control = glm.control(epsilon = 1e-14, maxit = 200))
+b <- coef(g)
+say("standing", "peak", 130 - b[2] / (2 * b[3]))
+say("standing", "sd", 1 / sqrt(-2 * b[3]))
+say("standing", "k", g$theta)
+say("standing", "loglik", logLik(g))
+say("standing", "aic", AIC(g))
+
+# The covariance from leaving out one unit at a time, by one Newton step: score
+# and observed information of each unit, written out.
+x <- model.matrix(g); mu <- fitted(g); k <- g$theta
+score <- x * ((s$count - mu) / (1 + mu / k))
+weight <- mu * (1 + s$count / k) / (1 + mu / k)^2
+information <- t(x) %*% (x * weight)
+change <- sapply(unique(s$unit), function(u) {
+  i <- s$unit == u
+  solve(information - t(x[i, , drop = FALSE]) %*% (x[i, , drop = FALSE] * weight[i]), colSums(score[i, , drop = FALSE]))
+})
+m <- ncol(change)
+v <- (m - 1) / m * change %*% t(change)
+se <- function(gradient) sqrt(drop(t(gradient) %*% v %*% gradient))
+say("standing", "peak_se", se(c(0, -1 / (2 * b[3]), b[2] / (2 * b[3]^2))))
+say("standing", "width_se", se(c(0, 0, 2 * qnorm(0.975) * (-2 * b[3])^-1.5)))
+
+# Fieller's limits as the p at which b1 + 2 b2 p is just t of its standard
+# errors from 0, by root search. Two parameters make the curve.
+t <- qt(0.975, m - 2)
+off <- function(p) (b[2] + 2 * b[3] * p)^2 - t^2 * (v[2, 2] + 4 * p * v[2, 3] + 4 * p^2 * v[3, 3])
+p <- -b[2] / (2 * b[3])
+say("standing", "peak_lower", 130 + uniroot(off, c(p - 30, p), tol = 1e-12)$root)
+say("standing", "peak_upper", 130 + uniroot(off, c(p, p + 30), tol = 1e-12)$root)
+half <- t * sqrt(v[3, 3])
+say("standing", "width_lower", 2 * qnorm(0.975) / sqrt(-2 * (b[3] - half)))
+say("standing", "width_upper", 2 * qnorm(0.975) / sqrt(-2 * (b[3] + half)))
+
+# How near the one step comes to leaving each unit out and fitting again.
+again <- sapply(unique(s$unit), function(u) {
+  h <- glm(count ~ d + I(d^2) + offset(log(area)), data = s[s$unit != u, ], family = negative.binomial(g$theta))
+  -coef(h)[2] / (2 * coef(h)[3])
+})
+say("standing", "peak_se_refitted", sqrt((m - 1) / m * sum((again - p)^2)))
+
+# What came up since the last visit, with elevation and roads, in the form of a
+# Gaussian and integrated by pnorm.
+n <- subset(visits, case == "new")
+n$e <- (n$elevation - mean(n$elevation)) / 100
+minus <- function(par) {
+  peak <- par[1] + par[3] * n$e - par[4] * n$roadside; sd <- exp(par[2])
+  mu <- n$area * exp(par[5] + par[6] * n$e + par[7] * n$roadside) * (pnorm(n$to, peak, sd) - pnorm(n$from, peak, sd))
+  -sum(dnbinom(n$count, size = exp(par[8]), mu = pmax(mu, 1e-300), log = TRUE))
+}
+o <- list(par = c(130, log(7), 3, 8, log(280), 0, 0.3, 0))
+for (i in 1:20) o <- optim(o$par, minus, method = "BFGS", control = list(maxit = 5000, reltol = 1e-15))
+say("new", "peak", o$par[1]); say("new", "sd", exp(o$par[2])); say("new", "delay", o$par[3]); say("new", "lead", o$par[4])
+say("new", "grade", o$par[6]); say("new", "k", exp(o$par[8])); say("new", "loglik", -o$value)
+
+# The share of the flush that the visits of each unit could see, and what the
+# whole season would come to with it.
+peak <- o$par[1] + o$par[3] * n$e - o$par[4] * n$roadside
+seen <- tapply(pnorm(n$to, peak, exp(o$par[2])) - pnorm(n$from, peak, exp(o$par[2])), n$unit, sum)
+area <- tapply(n$area, n$unit, mean)
+say("new", "seen_first", seen[1]); say("new", "seen_last", seen[length(seen)])
+say("new", "seen_all", sum(seen * area) / sum(area))
+say("new", "total", sum(n$count) / sum(seen * area))
+write.csv(do.call(rbind, answers), "season.csv", row.names = FALSE, quote = FALSE)
