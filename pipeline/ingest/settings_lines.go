@@ -2,7 +2,6 @@ package ingest
 
 import (
 	"fmt"
-	"slices"
 
 	"ashtally/pipeline/survey"
 )
@@ -42,10 +41,7 @@ func breaksProblem(breaks []float64) (problem, remedy string) {
 }
 
 func covariatesProblem(names []string, function string) (problem, remedy string) {
-	sorted := slices.Sorted(slices.Values(names))
 	switch {
-	case len(slices.Compact(sorted)) < len(names):
-		return "names a covariate twice", "name each once"
 	case len(names) > survey.MostCovariates:
 		return fmt.Sprintf("names %d covariates, more than the finds of a season can tell apart", len(names)), fmt.Sprintf("name the likeliest, %d at most", survey.MostCovariates)
 	case len(names) > 0 && function == "uniform":
