@@ -49,7 +49,7 @@ func another(t *testing.T, survey, out string) *exec.Cmd {
 	if err != nil {
 		t.Fatal(err)
 	}
-	cmd := exec.Command(self, fmt.Sprintf("-test.short=%t", testing.Short()))
+	cmd := exec.Command(self, fmt.Sprintf("-test.short=%t", lightly()))
 	cmd.Env = append(os.Environ(), runSurvey+"="+survey, runOut+"="+out)
 	cmd.Stderr = os.Stderr
 	return cmd
@@ -70,6 +70,9 @@ func killCount() int {
 func TestKilledRunLeavesNoResults(t *testing.T) {
 	if runtime.GOOS == "windows" {
 		t.Skip("no SIGKILL there")
+	}
+	if *kills == 0 {
+		light(t)
 	}
 	survey := writeSurvey(t, asItIs)
 	dir := t.TempDir()

@@ -37,12 +37,13 @@ func laterDemo(t *testing.T) string {
 // TestEarlier: a former season comes to the same from its sheets and from the
 // archive of its run, and run.json names what was read of it.
 func TestEarlier(t *testing.T) {
+	light(t)
 	sheets := filepath.Join(t.TempDir(), "before")
 	if err := os.Rename(writeSurvey(t, asItIs), sheets); err != nil {
 		t.Fatal(err)
 	}
 	results := filepath.Join(t.TempDir(), "before")
-	for name, data := range wholeDemo(t) {
+	for name, data := range wholeResults(t) {
 		path := filepath.Join(results, filepath.FromSlash(name))
 		if err := errors.Join(os.MkdirAll(filepath.Dir(path), 0o755), os.WriteFile(path, data, 0o644)); err != nil {
 			t.Fatal(err)
@@ -59,7 +60,7 @@ func TestEarlier(t *testing.T) {
 			t.Errorf("%s is not the same from the archive as from the sheets", name)
 		}
 	}
-	for _, name := range []string{"results/change.parquet", "figures/seasons-side-by-side-plot.svg", "figures/seasons-side-by-side-strip.png"} {
+	for _, name := range []string{"results/change.parquet", "figures/seasons-side-by-side-plot.svg", "figures/seasons-side-by-side-strip.svg"} {
 		if fromArchive[name] == nil {
 			t.Errorf("there is no %s", name)
 		}
@@ -133,6 +134,7 @@ func wantNoRun(t *testing.T, o Options, want string) {
 }
 
 func TestEarlierThatCannotBeRead(t *testing.T) {
+	light(t)
 	demo := writeSurvey(t, asItIs)
 	wantNoRun(t, Options{Survey: demo, Earlier: []string{filepath.Join(t.TempDir(), "nowhere")}}, "the earlier ")
 	wantNoRun(t, Options{Survey: demo, Earlier: []string{writeSurvey(t, asItIs)}}, "both have visits in 2031")

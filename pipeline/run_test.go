@@ -86,8 +86,14 @@ func sealedPart(t *testing.T, record []byte) []byte {
 	return sealed
 }
 
-// surveyResults are the files of a run of surveyFiles, made once for all tests.
-var surveyResults = sync.OnceValues(func() (map[string][]byte, error) {
+// surveyResults are the files of a run of surveyFiles, made once for all tests,
+// and lightResults those of a light one.
+var (
+	surveyResults = sync.OnceValues(resultsOfSurvey)
+	lightResults  = sync.OnceValues(resultsOfSurvey)
+)
+
+func resultsOfSurvey() (map[string][]byte, error) {
 	dir, err := os.MkdirTemp("", "ashtally-test-")
 	if err != nil {
 		return nil, err
@@ -103,11 +109,15 @@ var surveyResults = sync.OnceValues(func() (map[string][]byte, error) {
 		return nil, err
 	}
 	return readFiles(out)
-})
+}
 
 func wholeResults(t *testing.T) map[string][]byte {
 	t.Helper()
-	files, err := surveyResults()
+	results := surveyResults
+	if lightly() {
+		results = lightResults
+	}
+	files, err := results()
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -190,6 +200,7 @@ func TestLineDensityHoldsTheTruth(t *testing.T) {
 
 // TestRecordNamesEveryFile holds run.json to the folder it closes.
 func TestRecordNamesEveryFile(t *testing.T) {
+	light(t)
 	dir := writeSurvey(t, asItIs)
 	out := mustRun(t, Options{Survey: dir})
 	var record Record
@@ -243,6 +254,7 @@ func digestAt(t *testing.T, dir, name string) (Output, error) {
 
 // TestSetAside goes on without a faulty row, and without what hangs on it.
 func TestSetAside(t *testing.T) {
+	light(t)
 	dir := writeSurvey(t, func(name string, data []byte) []byte {
 		if name == "visits.csv" {
 			return append(data, "no-such-plot,2031-05-17,1,,,\n"...)

@@ -17,10 +17,20 @@ import (
 // lines and networks stay, so that every question is still asked.
 const thinned = 6
 
-// surveyFiles are the demo's survey, thinned with -short.
+// lightly is set by light.
+var lightly = testing.Short
+
+// light has a test make do with the thinned survey, and with runs without
+// images, whether or not there is -short: what it asks does not hang on them.
+func light(t *testing.T) {
+	lightly = func() bool { return true }
+	t.Cleanup(func() { lightly = testing.Short })
+}
+
+// surveyFiles are the demo's survey, thinned with -short and for light tests.
 func surveyFiles() []demo.File {
 	files := demo.Survey()
-	if !testing.Short() {
+	if !lightly() {
 		return files
 	}
 	for i, f := range files {
@@ -54,10 +64,11 @@ func stays(unit string) bool {
 	return number%thinned == 1
 }
 
-// quick makes a folder in the making do without images with -short: they take
-// nine tenths of a run under the race detector, and one goroutine draws them.
+// quick makes a folder in the making do without images with -short and for light
+// tests: they take nine tenths of a run under the race detector, and one
+// goroutine draws them.
 func quick(work *staging) *staging {
-	if testing.Short() {
+	if lightly() {
 		work.spare = func(name string) bool { return strings.HasSuffix(name, ".png") }
 	}
 	return work

@@ -95,6 +95,7 @@ func TestVerifyMakesAllAgain(t *testing.T) {
 // TestVerifySetAside has what an archive might lose: faults and notices, a
 // crew's own columns under awkward headers, texts that begin like a formula.
 func TestVerifySetAside(t *testing.T) {
+	light(t)
 	dir := writeSurvey(t, func(name string, data []byte) []byte {
 		switch name {
 		case "visits.csv":
@@ -179,6 +180,7 @@ func TestVerifyNamesDamagedRecord(t *testing.T) {
 
 // TestVerifyNamesDamagedResults: what is damaged is named, and the rest made again.
 func TestVerifyNamesDamagedResults(t *testing.T) {
+	light(t)
 	files := wholeResults(t)
 	if testing.Short() {
 		t.Skip("makes the results again and again")
@@ -245,6 +247,7 @@ func TestVerifyOnAnotherProcessor(t *testing.T) {
 	if testing.Short() || runtime.GOARCH != "amd64" {
 		t.Skip("needs a processor that can do without")
 	}
+	light(t)
 	out := filepath.Join(t.TempDir(), "out")
 	cmd := another(t, writeSurvey(t, asItIs), out)
 	cmd.Env = append(cmd.Env, "GODEBUG=cpu.fma=off")

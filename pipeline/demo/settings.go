@@ -16,9 +16,28 @@ const invented = `# This survey is invented. No such fires, places or crew exist
 
 `
 
-// surveyDesign is what the crew set of its adaptive cluster plots.
+// surveyDesign is what the crew set of its adaptive cluster plots, and two
+// harvests that it wants held against the crop.
 func surveyDesign() string {
-	return fmt.Sprintf("\n[adaptive]\nthreshold = %d # the plots beside one with so many were added\n", GridThreshold)
+	return fmt.Sprintf("\n[adaptive]\nthreshold = %d # the plots beside one with so many were added\n", GridThreshold) + `
+[[harvest]] # made up, like all else
+name = "weekend permits"
+people = 40
+days = 6
+limit = 1
+unit = "us gallon"
+kg_per_litre = 0.25
+filled = 0.6
+share = 0.3
+
+[[harvest]]
+name = "buyers"
+people = 10
+days = 20
+limit = 5
+unit = "kg"
+share = 0.3
+`
 }
 
 // settings returns the survey.toml of the sheets; design is the tables that
