@@ -36,8 +36,6 @@ type spot struct {
 	host bool // whether the tree recorded is a live host
 }
 
-func (p spot) distanceM() float64 { return float64(p.cm) / centimetresPerMetre }
-
 const centimetresPerMetre = 100
 
 // stand is what a unit offers of one tree.
