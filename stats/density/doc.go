@@ -33,9 +33,9 @@
 // The goal was 0.93 to 0.97 with 15 units and 20 finds or more. Of 149 worlds
 // and sizes it is met in 129, among them all that are negative binomial, on equal
 // or unequal areas, all with sites, and all real populations. In 19 the interval
-// covers more, up to 0.986, and says in most samples that it is on the safe side: where counts are less clumped than the model must allow for, as Poisson
-// ones, in plots that are full or empty, and in strips through clumps. In one it
-// covers less, 0.913: 15 plots in tight clumps, where 0.93 of the samples carry
+// covers more, up to 0.986, and says so in most samples: where counts are less
+// clumped than the model must allow for, as Poisson ones, in plots that are full
+// or empty, and in strips through clumps. In one it covers less, 0.913: 15 plots in tight clumps, where 0.93 of the samples carry
 // the warning that few units hold finds. Under 15 units or 20 finds it may fall
 // to 0.82, each time with a warning.
 //
