@@ -182,7 +182,7 @@ func (s *Season) missedWarning(method string, frames []frame, years string) []st
 		return nil
 	}
 	return []stats.Warning{{Code: "land-not-reached", Text: fmt.Sprintf(
-		"no %s was searched in %s; the figure stands for the other %.0f %% of the land", noun(method), nameList(names), 100*(1-missedHa/landHa))}}
+		"no %s was searched in %s; the figure stands for the other %s of the land", noun(method), nameList(names), wholePercent(1-missedHa/landHa))}}
 }
 
 func (s *Season) stratumRows(method string, frames []frame, figures [][]figure, c crossings) []DensityRow {
@@ -233,4 +233,12 @@ func yearClasses(frames []frame) []string {
 	}
 	slices.SortFunc(years, lessYears)
 	return years
+}
+
+// wholePercent writes a share that is not 0.
+func wholePercent(share float64) string {
+	if share < 0.01 {
+		return "part, under 1 %,"
+	}
+	return fmt.Sprintf("%.0f %%", 100*share)
 }
