@@ -134,6 +134,9 @@ func wantNoRun(t *testing.T, o Options, want string) {
 }
 
 func TestEarlierThatCannotBeRead(t *testing.T) {
+	if testing.Short() {
+		t.Skip("the same goroutines as in a run")
+	}
 	light(t)
 	demo := writeSurvey(t, asItIs)
 	wantNoRun(t, Options{Survey: demo, Earlier: []string{filepath.Join(t.TempDir(), "nowhere")}}, "the earlier ")

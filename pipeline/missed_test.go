@@ -48,6 +48,9 @@ func numberIn(t *testing.T, row map[string]string, column string) float64 {
 // chances and densities that the demo was made with. The demo's seed was chosen, so
 // this is no evidence of a level; it would tell of a lost pass or observer.
 func TestCorrectedHoldsTheTruth(t *testing.T) {
+	if testing.Short() {
+		t.Skip("the same goroutines as in a run")
+	}
 	rows := resultRows(t, wholeDemo(t), "corrected")
 	seen := 0
 	for _, truth := range demo.Expected() {
@@ -153,6 +156,9 @@ func writeSheets(t *testing.T, files map[string]string) string {
 // TestMissedRun runs a survey with observers, passes and lines from its sheets
 // to its report.
 func TestMissedRun(t *testing.T) {
+	if testing.Short() {
+		t.Skip("the same goroutines as in a run")
+	}
 	files := contents(t, mustRun(t, Options{Survey: writeSheets(t, sheets(1))}))
 	by := map[string]string{}
 	for _, row := range resultRows(t, files, "corrected") {
@@ -192,6 +198,9 @@ func TestMissedRun(t *testing.T) {
 // TestMissedDegenerate runs surveys that cannot tell: every empty figure has
 // its reason, and no number is none.
 func TestMissedDegenerate(t *testing.T) {
+	if testing.Short() {
+		t.Skip("the same goroutines as in a run")
+	}
 	for name, change := range map[string]func(map[string]string){
 		"no finds":     func(f map[string]string) { f["finds.csv"] = "unit,date,pass,taxon,count,distance_m,seen_by\n" },
 		"all by both":  func(f map[string]string) { f["finds.csv"] = replaceSeen(f["finds.csv"], "Ada;Ben", "Ada;Ben") },

@@ -152,6 +152,9 @@ func TestRunRepeatsItself(t *testing.T) {
 // TestOrderOfLinesDoesNotMatter shuffles the lines of the sheets: the results
 // and figures stay the same to the last byte, and so does all but the archive.
 func TestOrderOfLinesDoesNotMatter(t *testing.T) {
+	if testing.Short() {
+		t.Skip("the same goroutines as in a run")
+	}
 	want := wholeResults(t)
 	rng := rand.New(rand.NewPCG(1, 2))
 	got := contents(t, mustRun(t, Options{Survey: writeSurvey(t, func(name string, data []byte) []byte {
@@ -200,6 +203,9 @@ func TestLineDensityHoldsTheTruth(t *testing.T) {
 
 // TestRecordNamesEveryFile holds run.json to the folder it closes.
 func TestRecordNamesEveryFile(t *testing.T) {
+	if testing.Short() {
+		t.Skip("the same goroutines as in a run")
+	}
 	light(t)
 	dir := writeSurvey(t, asItIs)
 	out := mustRun(t, Options{Survey: dir})

@@ -95,6 +95,9 @@ func TestVerifyMakesAllAgain(t *testing.T) {
 // TestVerifySetAside has what an archive might lose: faults and notices, a
 // crew's own columns under awkward headers, texts that begin like a formula.
 func TestVerifySetAside(t *testing.T) {
+	if testing.Short() {
+		t.Skip("the same goroutines as in a run")
+	}
 	light(t)
 	dir := writeSurvey(t, func(name string, data []byte) []byte {
 		switch name {
@@ -215,6 +218,9 @@ func resealed(t *testing.T, text []byte, old, new string) []byte {
 // TestVerifySaysWhatMoved stands for another version: at another level the same
 // densities have other limits, and nothing else of them moves.
 func TestVerifySaysWhatMoved(t *testing.T) {
+	if testing.Short() {
+		t.Skip("the same goroutines as in a run")
+	}
 	files := changed(wholeResults(t), recordName, func(text []byte) []byte {
 		return resealed(t, text, `"confidence": 0.95`, `"confidence": 0.9`)
 	})
