@@ -1,7 +1,6 @@
 package pipeline
 
 import (
-	"bytes"
 	"context"
 	"fmt"
 	"io"
@@ -63,14 +62,7 @@ func writeCalibration(work *staging, o CalibrateOptions, cells []calibrate.Cell,
 		if err != nil {
 			return fmt.Errorf("draw: %w", err)
 		}
-		var svg bytes.Buffer
-		if err := f.WriteSVG(&svg); err != nil {
-			return err
-		}
-		if err := work.write(f.Name+".svg", bytesOf(svg.Bytes())); err != nil {
-			return err
-		}
-		if err := work.write(f.Name+".png", f.WritePNG); err != nil {
+		if _, err := writeFigure(work, "", f); err != nil {
 			return err
 		}
 	}

@@ -60,19 +60,25 @@ func (d *drawer) add(work *staging, in drawable, shown report.Figure) error {
 	if err != nil {
 		return err
 	}
-	var svg bytes.Buffer
-	if err := f.WriteSVG(&svg); err != nil {
+	svg, err := writeFigure(work, "figures/", f)
+	if err != nil {
 		return err
 	}
-	if err := work.write("figures/"+f.Name+".svg", bytesOf(svg.Bytes())); err != nil {
-		return err
-	}
-	if err := work.write("figures/"+f.Name+".png", f.WritePNG); err != nil {
-		return err
-	}
-	shown.Name, shown.Title, shown.Caption, shown.Alt, shown.SVG = f.Name, f.Title, f.Caption, f.Alt, svg.Bytes()
+	shown.Name, shown.Title, shown.Caption, shown.Alt, shown.SVG = f.Name, f.Title, f.Caption, f.Alt, svg
 	d.figures = append(d.figures, shown)
 	return nil
+}
+
+// writeFigure writes a figure into a folder as SVG and PNG, and returns the SVG.
+func writeFigure(work *staging, folder string, f plots.Figure) ([]byte, error) {
+	var svg bytes.Buffer
+	if err := f.WriteSVG(&svg); err != nil {
+		return nil, err
+	}
+	if err := work.write(folder+f.Name+".svg", bytesOf(svg.Bytes())); err != nil {
+		return nil, err
+	}
+	return svg.Bytes(), work.write(folder+f.Name+".png", f.WritePNG)
 }
 
 func (d *drawer) densityByStratum(work *staging) error {

@@ -75,70 +75,40 @@ func rootStart(svg []byte) (int64, error) {
 // numbers are the tables of what a figure draws.
 func (w writer) numbers(id string, f Figure) []grid {
 	var list []grid
+	add := func(rows int, name string, fill func(*grid)) {
+		if rows == 0 {
+			return
+		}
+		g := grid{ID: id + "-" + name, Caption: "What this figure shows"}
+		fill(&g)
+		list = append(list, g)
+	}
 	if len(f.Density) > 0 {
 		list = append(list, w.drawnDensities(id, f))
 	}
-	if len(f.Comparison) > 0 {
-		g := grid{ID: id + "-ratios", Caption: "What this figure shows"}
-		rows, left := shorten(f.Comparison, compared, analyze.ComparisonTable.Name)
-		w.fillRatios(&g, rows)
-		g.below(left)
-		list = append(list, g)
-	}
+	add(len(f.Comparison), "ratios", func(g *grid) { w.fillRatios(g, first(g, f.Comparison, compared, analyze.ComparisonTable.Name)) })
 	if len(f.Counts) > 0 {
 		list = append(list, countsGrid(id, f.Counts))
 	}
-	if len(f.Detection) > 0 {
-		g := grid{ID: id + "-detection", Caption: "What this figure shows"}
-		w.fillDetection(&g, f.Detection)
-		list = append(list, g)
-	}
-	if len(f.Visibility) > 0 {
-		g := grid{ID: id + "-visibility", Caption: "What this figure shows"}
-		w.fillVisibility(&g, f.Visibility)
-		list = append(list, g)
-	}
+	add(len(f.Detection), "detection", func(g *grid) { w.fillDetection(g, f.Detection) })
+	add(len(f.Visibility), "visibility", func(g *grid) { w.fillVisibility(g, f.Visibility) })
 	list = append(list, w.hostNumbers(id, f)...)
-	if len(f.Crop) > 0 {
-		g := grid{ID: id + "-crop", Caption: "What this figure shows"}
-		rows, left := shorten(f.Crop, func(r analyze.CropRow) int64 { return r.Counted.Or(0) }, analyze.CropTable.Name)
-		w.fillCrop(&g, rows)
-		g.below(left)
-		list = append(list, g)
-	}
-	if len(f.Harvest) > 0 {
-		g := grid{ID: id + "-harvest", Caption: "What this figure shows"}
-		w.fillHarvest(&g, f.Harvest)
-		list = append(list, g)
-	}
-	if len(f.Observers) > 0 {
-		g := grid{ID: id + "-observers", Caption: "What this figure shows"}
-		w.fillObservers(&g, f.Observers)
-		list = append(list, g)
-	}
-	if len(f.Predicted) > 0 {
-		g := grid{ID: id + "-predicted", Caption: "What this figure shows"}
-		rows, left := shorten(f.Predicted, predictedFinds, analyze.PredictedTable.Name)
-		w.fillPredicted(&g, rows)
-		g.below(left)
-		list = append(list, g)
-	}
-	if len(f.Decline) > 0 {
-		g := grid{ID: id + "-decline", Caption: "What this figure shows"}
-		w.fillDecline(&g, f.Decline)
-		list = append(list, g)
-	}
-	if len(f.Flush) > 0 {
-		g := grid{ID: id + "-season", Caption: "What this figure shows"}
-		w.fillSeason(&g, f.Flush)
-		list = append(list, g)
-	}
-	if len(f.Change) > 0 {
-		g := grid{ID: id + "-change", Caption: "What this figure shows"}
-		w.fillChange(&g, f.Change)
-		list = append(list, g)
-	}
+	counted := func(r analyze.CropRow) int64 { return r.Counted.Or(0) }
+	add(len(f.Crop), "crop", func(g *grid) { w.fillCrop(g, first(g, f.Crop, counted, analyze.CropTable.Name)) })
+	add(len(f.Harvest), "harvest", func(g *grid) { w.fillHarvest(g, f.Harvest) })
+	add(len(f.Observers), "observers", func(g *grid) { w.fillObservers(g, f.Observers) })
+	add(len(f.Predicted), "predicted", func(g *grid) { w.fillPredicted(g, first(g, f.Predicted, predictedFinds, analyze.PredictedTable.Name)) })
+	add(len(f.Decline), "decline", func(g *grid) { w.fillDecline(g, f.Decline) })
+	add(len(f.Flush), "season", func(g *grid) { w.fillSeason(g, f.Flush) })
+	add(len(f.Change), "change", func(g *grid) { w.fillChange(g, f.Change) })
 	return list
+}
+
+// first shortens the rows of a table and says below it what is left out.
+func first[R any](g *grid, rows []R, finds func(R) int64, table string) []R {
+	rows, left := shorten(rows, finds, table)
+	g.below(left)
+	return rows
 }
 
 // drawnDensities lists the densities of a figure, each named by its groups.
