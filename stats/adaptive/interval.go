@@ -70,10 +70,6 @@ func (f figure) nothingFound() stats.Interval {
 // and with n1 - 1 the interval misses where few networks hold finds.
 func (f figure) limits(density float64) stats.Interval {
 	df := float64(max(1, min(f.drawn, holding(f.hit))-1))
-	c := math.Exp(quantileT((1+f.confidence)/2, df) * math.Sqrt(math.Log1p(f.Variance/(f.Value*f.Value))))
+	c := math.Exp(stats.QuantileT((1+f.confidence)/2, df) * math.Sqrt(math.Log1p(f.Variance/(f.Value*f.Value))))
 	return stats.Interval{Lower: density / c, Upper: density * c, Confidence: f.confidence, DF: df, Method: "log-t-networks"}
-}
-
-func quantileT(p, df float64) float64 {
-	return distuv.StudentsT{Mu: 0, Sigma: 1, Nu: df}.Quantile(p)
 }

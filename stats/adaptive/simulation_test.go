@@ -1,6 +1,7 @@
 package adaptive
 
 import (
+	"ashtally/stats"
 	"flag"
 	"fmt"
 	"math"
@@ -73,7 +74,7 @@ func (g ground) scored(drawn []int, threshold float64) score {
 	s.networks, s.hh = held(d.Lower, d.Upper), held(hh.Lower, hh.Upper)
 	s.t, s.logT = s.networks, s.networks // with nothing found they are the same
 	if d.SE > 0 {
-		q := quantileT(0.975, float64(len(drawn)-1))
+		q := stats.QuantileT(0.975, float64(len(drawn)-1))
 		c := math.Exp(q * math.Sqrt(math.Log1p(d.CV()*d.CV())))
 		s.t, s.logT = held(d.Value-q*d.SE, d.Value+q*d.SE), held(d.Value/c, d.Value*c)
 	}

@@ -1,6 +1,10 @@
 package density
 
-import "math"
+import (
+	"math"
+
+	"ashtally/stats"
+)
 
 // empiricalLikelihood holds every density against the data without a
 // distribution (Owen 1988, Biometrika 75: 237-249): with z_i = y_i - d a_i,
@@ -18,7 +22,7 @@ var _ method = empiricalLikelihood{}
 func (empiricalLikelihood) name() string { return "empirical-likelihood" }
 
 func (empiricalLikelihood) limits(f figure) limits {
-	t := quantileT(f.options.upperTail(), f.df)
+	t := stats.QuantileT(f.options.upperTail(), f.df)
 	cut := t * t * f.squeeze()
 	least, most := math.Inf(1), math.Inf(-1)
 	for i, a := range f.area {

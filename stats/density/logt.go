@@ -1,6 +1,10 @@
 package density
 
-import "math"
+import (
+	"math"
+
+	"ashtally/stats"
+)
 
 // logT is the interval on the log scale,
 //
@@ -16,6 +20,6 @@ var _ method = logT{}
 func (logT) name() string { return "log-t" }
 
 func (logT) limits(f figure) limits {
-	c := math.Exp(quantileT(f.options.upperTail(), f.df) * math.Sqrt(math.Log1p(f.variance/(f.value*f.value))))
+	c := math.Exp(stats.QuantileT(f.options.upperTail(), f.df) * math.Sqrt(math.Log1p(f.variance/(f.value*f.value))))
 	return limits{lower: f.value / c, upper: f.value * c, df: f.df}
 }

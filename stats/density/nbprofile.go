@@ -42,7 +42,7 @@ func (negativeBinomialProfile) name() string { return "nb-profile" }
 
 func (negativeBinomialProfile) limits(f figure) limits {
 	fit := negbin.New(f.count, f.area).Choose()
-	t := quantileT(f.options.upperTail(), f.df)
+	t := stats.QuantileT(f.options.upperTail(), f.df)
 	spread := f.random / (f.value * f.value) / f.modelVariance(fit)
 	lower, upper := fit.MeanLimits(t * t * math.Max(1, spread) * f.squeeze() / 2)
 	found := limits{lower: f.value * lower / fit.Mean, upper: f.value * upper / fit.Mean, df: f.df}

@@ -4,7 +4,6 @@ import (
 	"math"
 
 	"ashtally/stats"
-	"gonum.org/v1/gonum/stat/distuv"
 )
 
 // LogNormal is the interval of a positive figure with coefficient of
@@ -21,25 +20,9 @@ func LogNormal(value, cv, df, confidence float64) stats.Interval {
 	if !(cv >= 0) || !(value > 0) || !(df > 0) {
 		return i
 	}
-	c := math.Exp(QuantileT((1+confidence)/2, df) * math.Sqrt(math.Log1p(cv*cv)))
+	c := math.Exp(stats.QuantileT((1+confidence)/2, df) * math.Sqrt(math.Log1p(cv*cv)))
 	i.Lower, i.Upper, i.DF, i.Method = value/c, value*c, df, "log-normal"
 	return i
-}
-
-// normalFrom is the df from which t is the normal to more digits than are
-// ever shown; there gonum's quantile loses digits, and at infinity it does not
-// return.
-const normalFrom = 1e8
-
-// QuantileT is the quantile of Student's t; NaN unless df is over 0.
-func QuantileT(p, df float64) float64 {
-	if !(df > 0) {
-		return math.NaN()
-	}
-	if df >= normalFrom {
-		return distuv.UnitNormal.Quantile(p)
-	}
-	return distuv.StudentsT{Mu: 0, Sigma: 1, Nu: df}.Quantile(p)
 }
 
 // Satterthwaite is the degrees of freedom of a sum of independent variances:

@@ -11,6 +11,7 @@
 package linear
 
 import (
+	"ashtally/stats"
 	"math"
 
 	"gonum.org/v1/gonum/stat/distuv"
@@ -147,7 +148,7 @@ func (s Spread) Half(confidence float64) float64 {
 	if !(s.Variance > 0) || !(s.DF > 0) {
 		return math.NaN()
 	}
-	return s.SE() * quantile((1+confidence)/2, s.DF)
+	return s.SE() * stats.QuantileT((1+confidence)/2, s.DF)
 }
 
 // P is the two-sided p-value of a distance of 0; NaN without a variance.
@@ -159,13 +160,6 @@ func (s Spread) P(distance float64) float64 {
 		return 2 * distuv.UnitNormal.CDF(-math.Abs(distance)/s.SE())
 	}
 	return 2 * distuv.StudentsT{Mu: 0, Sigma: 1, Nu: s.DF}.CDF(-math.Abs(distance)/s.SE())
-}
-
-func quantile(p, df float64) float64 {
-	if math.IsInf(df, 1) { // for which the quantile of t is never found
-		return distuv.UnitNormal.Quantile(p)
-	}
-	return distuv.StudentsT{Mu: 0, Sigma: 1, Nu: df}.Quantile(p)
 }
 
 // fewestDF is the least that the degrees of freedom by clusters are taken for:

@@ -77,7 +77,7 @@ func (s Survey) quotient(value, variance, df float64, t tally, o Options) Quotie
 		return q
 	}
 	se := math.Sqrt(variance)
-	c := math.Exp(detect.QuantileT((1+o.Confidence)/2, df) * se)
+	c := math.Exp(stats.QuantileT((1+o.Confidence)/2, df) * se)
 	q.SE = value * se
 	q.Interval = stats.Interval{Lower: value / c, Upper: value * c, Confidence: o.Confidence, DF: df, Method: "log-t"}
 	q.P = 2 * distuv.StudentsT{Sigma: 1, Nu: min(df, 1e8)}.CDF(-math.Abs(math.Log(value))/se)
