@@ -22,23 +22,30 @@ const (
 	FewClusters    = "few-clusters"
 	TooWide        = "too-wide"
 	NoJointTest    = "no-joint-test"
+	NoScoreTest    = "no-score-test"
 	NothingBelow   = "no-second-finds"
 	NothingAbove   = "no-first-finds"
 	NothingAtPlace = "no-finds-at-all"
 )
 
 var (
-	nothingFound = stats.Warning{Code: NothingFound, Text: "nothing was found in any row, so that every density is 0 and nothing can be compared"}
-	noClumping   = stats.Warning{Code: NoClumping, Text: "the counts are no more clumped than chance has it, so that k has no bound above and the model is the Poisson one"}
-	notEstimable = stats.Warning{Code: NotEstimable, Text: "no unit was searched that could tell: the levels asked for do not occur together"}
-	notTold      = stats.Warning{Code: NotEstimable, Text: "the model does not tell these two apart, so there is no ratio"}
-	oneCluster   = stats.Warning{Code: OneCluster, Text: "one unit or site carries the effect: it is fitted by that place alone, nothing is known of how far another would differ, and there are no limits"}
-	noSpread     = stats.Warning{Code: NoSpread, Text: "the units or sites agree exactly, so that their spread is not believed, and there are no limits and no p-value"}
-	tooWide      = stats.Warning{Code: TooWide, Text: fmt.Sprintf("the limits lie more than a factor of %d from the figure: so few units or sites say nothing of it, and no limits are given", widest)}
-	nothingAbove = stats.Warning{Code: NothingAbove, Text: "nothing was found of the first: the ratio is 0, without a p-value, and its upper limit sets the most that the first may be against the least of the second"}
-	nothingBelow = stats.Warning{Code: NothingBelow, Text: "nothing was found of the second: the ratio has no value and no p-value, and its lower limit sets the least of the first against the most that the second may be"}
-	nothingBoth  = stats.Warning{Code: NothingFound, Text: "nothing was found of either, so there is no ratio"}
-	nothingHere  = stats.Warning{Code: NothingAtPlace, Text: "nothing was found here: the density is 0, and its upper limit is that of a count of 0 with the fitted clumping, too low where sites differ"}
+	nothingFound  = stats.Warning{Code: NothingFound, Text: "nothing was found in any row, so that every density is 0 and nothing can be compared"}
+	noClumping    = stats.Warning{Code: NoClumping, Text: "the counts are no more clumped than chance has it, so that k has no bound above and the model is the Poisson one"}
+	notEstimable  = stats.Warning{Code: NotEstimable, Text: "no unit was searched that could tell: the levels asked for do not occur together"}
+	leftOut       = stats.Warning{Code: AliasedTerm, Text: "the units do not tell this from other terms, so that it is left out"}
+	notTold       = stats.Warning{Code: NotEstimable, Text: "the model does not tell these two apart, so there is no ratio"}
+	oneCluster    = stats.Warning{Code: OneCluster, Text: "one unit or site carries the effect: it is fitted by that place alone, nothing is known of how far another would differ, and there are no limits"}
+	noSpread      = stats.Warning{Code: NoSpread, Text: "the units or sites agree exactly, so that their spread is not believed, and there are no limits and no p-value"}
+	tooWide       = stats.Warning{Code: TooWide, Text: fmt.Sprintf("the limits lie more than a factor of %d from the figure: so few units or sites say nothing of it, and no limits are given", widest)}
+	nothingAbove  = stats.Warning{Code: NothingAbove, Text: "nothing was found of the first: the ratio is 0, without a p-value, and its upper limit sets the most that the first may be against the least of the second"}
+	nothingBelow  = stats.Warning{Code: NothingBelow, Text: "nothing was found of the second: the ratio has no value and no p-value, and its lower limit sets the least of the first against the most that the second may be"}
+	nothingToTest = stats.Warning{Code: AliasedTerm, Text: "the units do not tell this term from the others, so there is nothing to test"}
+	rowsApart     = stats.Warning{Code: NoScoreTest, Text: "counts are taken for independent, so that there are no clusters whose signs could be turned"}
+	noSumsTest    = stats.Warning{Code: NoScoreTest, Text: "nothing was found on one side of a comparison of sums over several places, and the model cannot be fitted as if they were equal, so there is no p-value"}
+	nothingTells  = stats.Warning{Code: NoScoreTest, Text: "nothing was found where this could be told from no difference, so there is no p-value"}
+	noNull        = stats.Warning{Code: NoScoreTest, Text: "the model could not be fitted as if there were no difference, so there is no p-value"}
+	nothingBoth   = stats.Warning{Code: NothingFound, Text: "nothing was found of either, so there is no ratio"}
+	nothingHere   = stats.Warning{Code: NothingAtPlace, Text: "nothing was found here: the density is 0, and its upper limit is that of a count of 0 with the fitted clumping, too low where sites differ"}
 )
 
 const (
