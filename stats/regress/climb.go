@@ -54,7 +54,7 @@ func (l *likelihood) moment(p place) float64 {
 func (l *likelihood) climb(g []float64, alpha float64, free bool) (place, slopes, error) {
 	at := l.at(g, alpha)
 	for range maxSteps {
-		next, s, gain, err := l.stride(at, free)
+		next, s, gain, err := l.stride(at, free, nil)
 		if err != nil || gain < done {
 			return at, s, err
 		}
@@ -68,17 +68,21 @@ func (l *likelihood) climb(g []float64, alpha float64, free bool) (place, slopes
 
 // stride is one step of a climb, with the slopes where it began and the gain in
 // log-likelihood that it promised: 0 where the place is the top. A step that
-// does not gain is halved.
-func (l *likelihood) stride(at place, free bool) (next place, s slopes, gain float64, err error) {
+// does not gain is halved. Bent is what the information has on top, for a top on
+// a surface that bends; such a step need not gain on the plane.
+func (l *likelihood) stride(at place, free bool, bent *mat.SymDense) (next place, s slopes, gain float64, err error) {
 	low, high := l.bounds()
 	s = l.slopes(at)
+	if bent != nil {
+		s.information.AddSym(s.information, bent)
+	}
 	step, byLog, gain, ok := s.step(free)
 	switch {
 	case !ok:
 		return at, s, 0, ErrNotConverged
-	case gain < done || free && at.alpha <= low:
+	case gain < done || free && at.alpha <= low && bent == nil:
 		return at, s, 0, nil
-	case gain < sure:
+	case gain < sure || bent != nil:
 		return l.moved(at, step, byLog, 1, low, high), s, gain, nil
 	}
 	for share := 1.0; share > 1e-10; share /= 2 {

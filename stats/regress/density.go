@@ -4,6 +4,8 @@ import (
 	"math"
 	"slices"
 
+	"gonum.org/v1/gonum/mat"
+
 	"ashtally/stats"
 	"ashtally/stats/regress/terms"
 )
@@ -101,6 +103,19 @@ func (p places) at(g []float64) logarithm {
 		}
 	}
 	return l
+}
+
+// bend is the matrix of second derivatives of log D: the covariance of the rows
+// by their shares of D.
+func (p places) bend(g []float64) *mat.SymDense {
+	l := p.at(g)
+	m := mat.NewSymDense(len(g), nil)
+	for _, place := range p {
+		share := place.weight * math.Exp(dot(place.row, g)-l.log)
+		m.SymRankOne(m, share, mat.NewVecDense(len(g), place.row))
+	}
+	m.SymRankOne(m, -1, mat.NewVecDense(len(g), l.gradient))
+	return m
 }
 
 func (c *Covariance) mixed(m Mix) (logarithm, *stats.Warning) {

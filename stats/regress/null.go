@@ -2,6 +2,9 @@ package regress
 
 import (
 	"math"
+	"slices"
+
+	"gonum.org/v1/gonum/mat"
 
 	"ashtally/stats/regress/terms"
 )
@@ -84,6 +87,33 @@ func (f *Fit) without(c []float64) (*null, error) {
 	return n, nil
 }
 
+// reaching is the fit to begin a climb from where a hypothesis ties places that
+// have no density to others that have: what the likelihood had sent to 0 in
+// them may rise again. Where it still falls without end, in a cell that another
+// makes up for, the climb goes on until nothing is gained.
+func (f *Fit) reaching(mixes ...Mix) *Fit {
+	g := *f
+	g.away = recession{zero: make([]bool, f.Rows)}
+	for _, d := range f.away.directions {
+		one := recession{directions: [][]float64{d}}
+		if slices.ContainsFunc(slices.Concat(mixes...), func(s Share) bool { return one.sign(f.design.Row(s.At)) != 0 }) {
+			continue
+		}
+		g.away.directions = append(g.away.directions, d)
+		for i := range f.Rows {
+			g.away.zero[i] = g.away.zero[i] || one.sign(f.design.At(i)) != 0
+		}
+	}
+	g.kept = g.away.kept()
+	g.base = newBasis(f.design, g.kept)
+	g.l = newLikelihood(g.base, f.sample, g.kept)
+	g.top = g.l.at(g.l.start(), 0)
+	if f.Family == NB2 {
+		g.top = g.l.at(g.top.g, g.l.moment(g.top))
+	}
+	return &g
+}
+
 // flattened is a design whose columns span what those of d say where c'b = 0.
 func flattened(d *terms.Design, c []float64) *terms.Design {
 	turn := reflect(c)
@@ -110,22 +140,53 @@ func reflect(t []float64) []float64 {
 }
 
 // surface is a hypothesis h(g) = 0 on the coordinates of a fit.
-type surface func(g []float64) (value float64, gradient []float64)
+type surface interface {
+	at(g []float64) (value float64, normal []float64)
+	bend(g []float64) *mat.SymDense // second derivatives; nil where there are none
+}
+
+// plane is t'g = 0.
+type plane []float64
+
+func (t plane) at(g []float64) (float64, []float64) { return dot(t, g), t }
+func (t plane) bend([]float64) *mat.SymDense        { return nil }
+
+// equal is two densities being the same: log D - log D' = 0.
+type equal struct{ above, below places }
+
+func (e equal) at(g []float64) (float64, []float64) {
+	a, b := e.above.at(g), e.below.at(g)
+	axpy(-1, b.gradient, a.gradient)
+	return a.log - b.log, a.gradient
+}
+
+func (e equal) bend(g []float64) *mat.SymDense {
+	m, below := e.above.bend(g), e.below.bend(g)
+	below.ScaleSym(-1, below)
+	m.AddSym(m, below)
+	return m
+}
 
 // pin climbs to the top of the likelihood on a surface. One that is not flat,
 // as that of two sums being equal, is taken at every step for the plane that
-// touches it there.
+// touches it there. Near the top the step allows for how it bends: with m the
+// multiplier of Lagrange, by which the slope of the likelihood is m times the
+// normal, the information there is that of the likelihood and m times the second
+// derivatives of h (Nocedal & Wright 2006, Numerical Optimization, section 18.1).
 func (f *Fit) pin(h surface) (*null, error) {
-	at := f.top
-	value, normal := h(at.g)
+	at, gain := f.top, math.Inf(1)
+	value, normal := h.at(at.g)
 	for range maxSteps {
-		next, gain, err := f.along(at, value, normal)
-		if err != nil {
+		before := normal
+		var bent *mat.SymDense
+		if gain < near {
+			bent = h.bend(at.g)
+		}
+		var err error
+		if at, gain, err = f.along(at, value, normal, bent); err != nil {
 			return nil, err
 		}
-		before := normal
-		at = next
-		value, normal = h(at.g)
+		value, normal = h.at(at.g)
 		if gain < settled && math.Abs(value) <= tolerance && parallel(before, normal) {
 			return &null{rows: f.kept, q: f.base.q, y: f.l.y, top: at, against: [][]float64{normal}}, nil
 		}
@@ -133,41 +194,42 @@ func (f *Fit) pin(h surface) (*null, error) {
 	return nil, ErrNotConverged
 }
 
-// settled is the promised gain below which the last step of a pinned climb
-// moved less than 1e-5 of a standard error, which no p-value shows.
-const settled = 1e-10
+const (
+	// near is the promised gain from which on steps allow for a surface that
+	// bends: about a tenth of a standard error from the top.
+	near = 0.01
+	// settled is that below which the last step of a pinned climb moved less
+	// than 1e-4 of a standard error, which no p-value shows.
+	settled = 1e-9
+)
 
 func parallel(a, b []float64) bool {
 	apart := append([]float64{}, a...)
 	axpy(-1, b, apart)
-	return norm(apart) <= tolerance*norm(b)
+	return norm(apart) <= 1e-4*norm(b)
 }
 
 // along goes from a place to the plane value + normal'(g - at.g) = 0, and a step
 // uphill in it.
-func (f *Fit) along(at place, value float64, normal []float64) (place, float64, error) {
+func (f *Fit) along(at place, value float64, normal []float64, bent *mat.SymDense) (place, float64, error) {
 	g := append([]float64{}, at.g...)
 	axpy(-value/dot(normal, normal), normal, g)
 	if len(g) == 1 {
 		return f.l.at(g, at.alpha), 0, nil
 	}
 	l := *f.l
-	l.logA = append([]float64{}, f.l.logA...)
-	for k, q := range f.l.q {
-		axpy(g[k], q, l.logA)
-	}
+	l.logA = f.l.linear(g)
 	turn := reflect(normal)
-	turned := make([]float64, len(l.y))
-	for k, q := range f.l.q {
-		axpy(turn[k], q, turned)
+	l.q = reflected(f.l.q, turn)
+	from := l.at(make([]float64, len(l.q)), at.alpha)
+	if bent != nil {
+		bent = inside(reflection(turn), bent)
+		bent.ScaleSym(dot(normal, f.l.score(from))/dot(normal, normal), bent)
 	}
-	l.q = nil
-	for k, q := range f.l.q[1:] {
-		column := append([]float64{}, q...)
-		axpy(-2*turn[k+1], turned, column)
-		l.q = append(l.q, column)
+	next, _, gain, err := l.stride(from, at.alpha > 0, bent)
+	if err != nil && bent != nil {
+		next, _, gain, err = l.stride(from, at.alpha > 0, nil)
 	}
-	next, _, gain, err := l.stride(l.at(make([]float64, len(l.q)), at.alpha), at.alpha > 0)
 	if err != nil {
 		return next, 0, err
 	}
@@ -176,4 +238,33 @@ func (f *Fit) along(at place, value float64, normal []float64) (place, float64, 
 	axpy(1, step, g)
 	next.g = g
 	return next, gain, nil
+}
+
+// reflected are the columns of Q (I - 2 v v') but the first.
+func reflected(q [][]float64, v []float64) [][]float64 {
+	along := make([]float64, len(q[0]))
+	for k, column := range q {
+		axpy(v[k], column, along)
+	}
+	var out [][]float64
+	for k, column := range q[1:] {
+		column = append([]float64{}, column...)
+		axpy(-2*v[k+1], along, column)
+		out = append(out, column)
+	}
+	return out
+}
+
+// reflection is I - 2 v v' without its first column.
+func reflection(v []float64) *mat.Dense {
+	m := mat.NewDense(len(v), len(v)-1, nil)
+	for i := range v {
+		for j := range v[1:] {
+			m.Set(i, j, -2*v[i]*v[j+1])
+		}
+		if i > 0 {
+			m.Set(i, i-1, m.At(i, i-1)+1)
+		}
+	}
+	return m
 }

@@ -25,7 +25,7 @@ func (f *Fit) TestEffect(combination []float64, o Flips) Score {
 		return missingScore(notEstimable)
 	}
 	return f.flip(o, func() (*null, error) {
-		return f.pin(func(g []float64) (float64, []float64) { return dot(t, g), t })
+		return f.pin(plane(t))
 	})
 }
 
@@ -39,8 +39,7 @@ func (f *Fit) TestCoefficient(j int, o Flips) Score {
 }
 
 // TestRatio tests that the ratio of two densities is 1. Where nothing was found
-// of one of them it has an answer if both are mixes of one place, or of places
-// that differ alike.
+// of one of them it has an answer too.
 func (f *Fit) TestRatio(first, second Mix, o Flips) Score {
 	if c := f.apart(first, second); c != nil {
 		return f.TestEffect(c, o)
@@ -56,17 +55,15 @@ func (f *Fit) TestRatio(first, second Mix, o Flips) Score {
 	case len(above) == 0 && len(below) == 0:
 		return missingScore(nothingBoth)
 	case len(above) == 0 || len(below) == 0:
-		return missingScore(noSumsTest)
+		f = f.reaching(first, second)
+		above, _ = f.places(first)
+		below, _ = f.places(second)
 	}
-	between := func(g []float64) (float64, []float64) {
-		a, b := above.at(g), below.at(g)
-		axpy(-1, b.gradient, a.gradient)
-		return a.log - b.log, a.gradient
-	}
-	if _, normal := between(f.top.g); norm(normal) <= tolerance*norm(above.at(f.top.g).gradient) {
+	h := equal{above, below}
+	if _, normal := h.at(f.top.g); norm(normal) <= tolerance*norm(above.at(f.top.g).gradient) {
 		return missingScore(notTold)
 	}
-	return f.flip(o, func() (*null, error) { return f.pin(between) })
+	return f.flip(o, func() (*null, error) { return f.pin(h) })
 }
 
 // apart is the combination of coefficients by which two mixes differ, where it

@@ -41,7 +41,6 @@ var (
 	nothingBelow  = stats.Warning{Code: NothingBelow, Text: "nothing was found of the second: the ratio has no value and no p-value, and its lower limit sets the least of the first against the most that the second may be"}
 	nothingToTest = stats.Warning{Code: AliasedTerm, Text: "the units do not tell this term from the others, so there is nothing to test"}
 	rowsApart     = stats.Warning{Code: NoScoreTest, Text: "counts are taken for independent, so that there are no clusters whose signs could be turned"}
-	noSumsTest    = stats.Warning{Code: NoScoreTest, Text: "nothing was found on one side of a comparison of sums over several places, and the model cannot be fitted as if they were equal, so there is no p-value"}
 	nothingTells  = stats.Warning{Code: NoScoreTest, Text: "nothing was found where this could be told from no difference, so there is no p-value"}
 	noNull        = stats.Warning{Code: NoScoreTest, Text: "the model could not be fitted as if there were no difference, so there is no p-value"}
 	nothingBoth   = stats.Warning{Code: NothingFound, Text: "nothing was found of either, so there is no ratio"}
@@ -182,31 +181,32 @@ func (f *Fit) cells(t terms.Term) []cell {
 		return nil // a number has no cells
 	}
 	var list []cell
-	rows, at := map[string]int{}, map[string]int{}
-	var key []string
+	var finite []bool // whether any row of the cell has a density
+	at := map[int]int{}
 	for i := range f.Rows {
-		var c cell
+		code := 0
 		for _, v := range of {
-			c = append(c, terms.Part{Variable: v.Name, Level: v.Levels[v.Of[i]]})
+			code = code*len(v.Levels) + v.Of[i]
 		}
-		name := strings.Join(append(key[:0], partNames(c)...), "\x00")
-		if _, ok := at[name]; !ok {
-			at[name] = len(list)
-			list = append(list, c)
+		k, ok := at[code]
+		if !ok {
+			k = len(list)
+			at[code] = k
+			var c cell
+			for _, v := range of {
+				c = append(c, terms.Part{Variable: v.Name, Level: v.Levels[v.Of[i]]})
+			}
+			list, finite = append(list, c), append(finite, false)
 		}
-		if !f.away.zero[i] {
-			rows[name]++
+		finite[k] = finite[k] || !f.away.zero[i]
+	}
+	var empty []cell
+	for k, c := range list {
+		if !finite[k] {
+			empty = append(empty, c)
 		}
 	}
-	return slices.DeleteFunc(list, func(c cell) bool { return rows[strings.Join(partNames(c), "\x00")] > 0 })
-}
-
-func partNames(c cell) []string {
-	names := make([]string, len(c))
-	for i, p := range c {
-		names[i] = p.Level
-	}
-	return names
+	return empty
 }
 
 // shortList writes a few names of many.
