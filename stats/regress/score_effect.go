@@ -86,7 +86,7 @@ func (f *Fit) apart(first, second Mix) []float64 {
 
 func missingScore(reason stats.Warning) Score {
 	nan := math.NaN()
-	return Score{Statistic: nan, P: nan, SE: nan, Warnings: []stats.Warning{reason}}
+	return Score{Bear: nan, Statistic: nan, P: nan, SE: nan, Warnings: []stats.Warning{reason}}
 }
 
 // flip tests a hypothesis, if it can be fitted.

@@ -14,6 +14,7 @@ import (
 type world struct {
 	name        string
 	sites       int // half of them in each of two classes of years
+	second      int // sites of the second class; 0: half of them
 	units       int // per site
 	mean        float64
 	k           float64   // clumping within a row; 0: none
@@ -37,6 +38,12 @@ func (w world) draw(rng *rand.Rand) Sample {
 	var s Sample
 	for site := range w.sites {
 		age := site % 2
+		if w.second > 0 {
+			age = 0
+			if site < w.second {
+				age = 1
+			}
+		}
 		on, by := logNormal(rng, w.site), [2]float64{logNormal(rng, w.siteBy), logNormal(rng, w.siteBy)}
 		for range w.units {
 			area := 0.5 + rng.Float64()
