@@ -221,7 +221,7 @@ var (
 			number("tenth_years", "year", "years in which the density falls to a tenth", func(r *DeclineRow) *column.Float { return &r.Tenth.Value }),
 			number("tenth_lower_years", "year", "its lower confidence limit", func(r *DeclineRow) *column.Float { return &r.Tenth.Lower }),
 			number("tenth_upper_years", "year", "its upper confidence limit; empty where it is open", func(r *DeclineRow) *column.Float { return &r.Tenth.Upper }),
-			number("departure_p", "", "p-value of an even decline against classes of years; small = it is not even", func(r *DeclineRow) *column.Float { return &r.DepartureP }),
+			number("departure_p", "", "p-value of an even decline against classes of years, by the same test; small = it is not even", func(r *DeclineRow) *column.Float { return &r.DepartureP }),
 			warned(func(r *DeclineRow) []stats.Warning { return r.Warnings }),
 		}),
 	}
