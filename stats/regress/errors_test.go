@@ -49,6 +49,7 @@ func errorWorlds() []world {
 		{name: "soil", k: 1, soil: 0.5},
 		{name: "sites", k: 1, soil: 1, site: 0.5},
 		{name: "sites by mode", k: 0.7, soil: 1, site: 0.7, siteBy: 0.3},
+		{name: "modes unlike", k: 1, soil: 0.5, unlike: 0.5},
 	} {
 		for _, sites := range []int{6, 12, 24} {
 			for _, mean := range []float64{0.5, 4} {
@@ -192,7 +193,7 @@ with seed %d, %d samples a row under no difference and %d under a ratio of 2, ea
   ratio of modes, 0.7 at the first age, is the same at the second, where all is half as dense.
 - world: what makes counts vary beyond chance. *clumped*: a gamma of shape 0.5 in each count, the model's own. *soil*: shape 1 in each count, and 0.5
   shared by all counts of a unit. *sites*: 1 and 1, and sites that differ by 0.5 on the log scale. *sites by mode*: 0.7 and 1, sites 0.7, and
-  0.3 between the modes of a site.
+  0.3 between the modes of a site. *modes unlike*: *soil*, and a gamma of shape 0.5 in each count of the first mode alone, which so clumps far more.
 - layout: sites x units in each; every unit has a count of each of two modes by each of two trees, or four. mean: finds of a count in a unit of mean area.
 - had: the share of samples in which the score test and CR2 give a p-value.
 - Rejected at 5 %% where nothing differs: *score*, the default: the score test by signs of sites, all 2048 of them up to 12 sites and 1999 drawn from more;

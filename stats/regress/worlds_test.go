@@ -18,6 +18,7 @@ type world struct {
 	units       int // per site
 	mean        float64
 	k           float64   // clumping within a row; 0: none
+	unlike      float64   // shape of a gamma of the first mode alone; 0: none
 	soil        float64   // shape of the gamma that all rows of a unit share; 0: none
 	site        float64   // standard deviation of the log effect of a site
 	siteBy      float64   // and of its effect on each mode
@@ -53,6 +54,9 @@ func (w world) draw(rng *rand.Rand) Sample {
 					mu := w.mean * area * on * soil * by[m] * []float64{1, w.mode}[m] * share * []float64{1, w.years}[age]
 					if w.both > 0 && m*age == 1 {
 						mu *= w.both
+					}
+					if m == 0 && w.unlike > 0 {
+						mu *= gamma(rng, w.unlike)
 					}
 					s.Count = append(s.Count, poisson(rng, mu*gamma(rng, w.k)))
 					s.Exposure, s.Cluster = append(s.Exposure, area), append(s.Cluster, site)
