@@ -114,7 +114,7 @@ func (u uses) references() []string {
 	cite(u.Missed.OnLine, "laake", "borchers")
 	cite(u.Missed.Passes, "zippin", "carle")
 	cite(u.Missed.Weighted, "nichols", "zou")
-	cite(u.Comparison, "binder", "sarndal", "satterthwaite")
+	cite(u.Comparison, "binder", "sarndal", "satterthwaite", "fisher1935")
 	cite(u.Holm, "holm")
 	cite(u.Screen, "benjamini")
 	cite(u.Model.Fitted, "lawless", "venables")

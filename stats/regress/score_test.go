@@ -191,7 +191,9 @@ func formedScore(t statstest.TB, s Score) {
 
 // TestScoreDegenerate: where nothing can be tested there is a reason.
 func TestScoreDegenerate(t *testing.T) {
-	of := func(sites int, count func(site, mode, tree, age int) float64) Sample { return grid(sites, 2, 2, []int{0, 1}, count) }
+	of := func(sites int, count func(site, mode, tree, age int) float64) Sample {
+		return grid(sites, 2, 2, []int{0, 1}, count)
+	}
 	main := terms.Model{{"mode"}, {"tree"}, {"years"}}
 	coefficient := func(s Sample, m terms.Model) Score { return mustFit(t, s, m).TestCoefficient(1, Flips{}) }
 	term := func(s Sample, m terms.Model, kind Kind) Score {
