@@ -36,7 +36,7 @@ func Run(ctx context.Context, o Options) (Outcome, error) {
 // into takes the survey all the way to its results folder.
 func (o Options) into(ctx context.Context, work *staging) (Outcome, error) {
 	clock := &clock{watch: o.Watch}
-	if err := work.folder("archive"); err != nil {
+	if err := work.folder(archiveFolder); err != nil {
 		return Outcome{}, err
 	}
 	clock.turn("reading")
@@ -44,7 +44,7 @@ func (o Options) into(ctx context.Context, work *staging) (Outcome, error) {
 	if err != nil {
 		return Outcome{}, err
 	}
-	if in.earlier, err = o.readEarlier(ctx); err != nil {
+	if in.earlier, err = o.readEarlier(ctx, work); err != nil {
 		return Outcome{}, err
 	}
 	answers, err := in.answer(ctx, work, clock)
