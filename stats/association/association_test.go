@@ -95,6 +95,9 @@ func TestKappaDegenerate(t *testing.T) {
 	} {
 		t.Run(name, func(t *testing.T) {
 			k := Agree(tt.cells, nil, 0.95).Kappa
+			if k.Lower < -1 || k.Upper > 1 {
+				t.Errorf("limits %v to %v, and kappa lies between -1 and 1", k.Lower, k.Upper)
+			}
 			if len(k.Warnings) != 1 || k.Warnings[0].Code != tt.code {
 				t.Errorf("warnings %v, want %s", k.Warnings, tt.code)
 			}
