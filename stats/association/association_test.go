@@ -127,6 +127,11 @@ func survey(units int, finds, points []Spot) Survey {
 	return s
 }
 
+// some are so many spots of a unit near a host, and so many far from one.
+func some(unit, near, far int) []Spot {
+	return append(spots(unit, true, slices.Repeat([]float64{1}, near)...), spots(unit, true, slices.Repeat([]float64{5}, far)...)...)
+}
+
 func TestNearDegenerate(t *testing.T) {
 	near, far := spots(0, true, 1, 2), spots(1, true, 4, 5)
 	for name, tt := range map[string]struct {
@@ -140,8 +145,10 @@ func TestNearDegenerate(t *testing.T) {
 		"one unit":        {survey(1, near, near), "no-spread"},
 		"no point within": {survey(2, slices.Concat(near, far), slices.Concat(spots(0, true, 8), spots(1, true, 9))), "no-point-within"},
 		"no find within":  {survey(2, slices.Concat(spots(0, true, 8), spots(1, true, 9)), slices.Concat(near, spots(1, true, 1))), "no-find-within"},
-		"no units":        {survey(0, nil, nil), "no-finds"},
-		"left out":        {survey(2, slices.Concat(near, far), spots(0, true, 3)), "finds-without-points"},
+		// Units of 10 and 11 of 30 differ by less than a tenth of what chance would have.
+		"too even": {survey(2, slices.Concat(some(0, 10, 20), some(1, 11, 19)), slices.Concat(some(0, 10, 20), some(1, 10, 20))), "no-spread"},
+		"no units": {survey(0, nil, nil), "no-finds"},
+		"left out": {survey(2, slices.Concat(near, far), spots(0, true, 3)), "finds-without-points"},
 	} {
 		t.Run(name, func(t *testing.T) {
 			n := Near(tt.survey, []float64{2, 6}, Options{Confidence: 0.95, Replicates: 199})
