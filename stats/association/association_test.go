@@ -43,6 +43,8 @@ func TestReference(t *testing.T) {
 		switch {
 		case row["case"] == "median":
 			statstest.Near(t, label, map[string]float64{"find": n.Median.Find, "point": n.Median.Point}[row["what"]], want, 1e-12)
+		case label == "range p":
+			statstest.Near(t, label, n.P, want, 1e-12)
 		case label == "kappa value":
 			statstest.Near(t, label, a.Kappa.Value, want, 1e-12)
 		case label == "kappa se": // each find a sample of one, of 50
@@ -51,7 +53,7 @@ func TestReference(t *testing.T) {
 			var d float64
 			fmt.Sscan(strings.TrimPrefix(row["case"], "within "), &d)
 			w := n.Within[slices.Index([]float64{0.5, 1, 2, 4}, d)]
-			got := map[string]float64{"share": w.FindShare, "point_share": w.PointShare, "ratio": w.Ratio.Value, "log_se": w.Ratio.SE / w.Ratio.Value, "p": w.P}
+			got := map[string]float64{"share": w.FindShare, "point_share": w.PointShare, "ratio": w.Ratio.Value, "log_se": w.Ratio.SE / w.Ratio.Value, "p": w.P, "envelope": w.EnvelopeUpper}
 			statstest.Relative(t, label, got[row["what"]], want, 1e-9)
 		}
 	}
