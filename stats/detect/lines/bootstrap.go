@@ -27,6 +27,11 @@ type Resampling struct {
 	Stop func() error
 }
 
+func (o Resampling) averaged() Resampling {
+	o.Averaged = true
+	return o
+}
+
 func (o Resampling) settled() Resampling {
 	o.Options = o.Options.settled()
 	if o.Limits == "" {
@@ -78,13 +83,18 @@ func (r *Replay) Density() (Bootstrapped, error) {
 	if err != nil {
 		return Bootstrapped{}, err
 	}
-	out := Bootstrapped{Selected: make([]int, len(r.fits)), Averaged: r.asIs.land, Failed: r.failed}
+	out := Bootstrapped{Selected: make([]int, len(r.fits)), Averaged: r.asIs.mean.land, Failed: r.failed}
 	for _, d := range r.draws {
 		if d.selected >= 0 {
 			out.Selected[d.selected]++
 		}
 	}
-	land := func(d draw) float64 { return d.land }
+	land := func(d draw) float64 {
+		if d.selected < 0 {
+			return math.NaN()
+		}
+		return r.reading(d).land
+	}
 	out.Replicates = values(r.draws, land)
 	out.Density = r.estimate(delta.Density, r.figure(delta.Density.Value, land), r.between(delta.Parts, random.Parts), out.Replicates, land)
 	out.Density.Warnings = append(r.failures(), r.carried(out.Density.Warnings)...)
@@ -97,7 +107,7 @@ func (r *Replay) Density() (Bootstrapped, error) {
 			if d.selected < 0 {
 				return math.NaN()
 			}
-			return d.strata[h]
+			return r.reading(d).strata[h]
 		}
 		out.Strata = append(out.Strata, r.estimate(s.Density, r.figure(s.Density.Value, of), r.between(s.Parts, random.Strata[h].Parts), values(r.draws, of), of))
 	}

@@ -117,9 +117,10 @@ func (p *Portion) density(d draw, effort []float64, finds []find) float64 {
 			return math.NaN()
 		}
 	}
+	inverse := p.replay.reading(d).inverse
 	for _, f := range finds {
 		if w := p.tally.weights[f.stratum]; w > 0 {
-			sum += w * d.times[f.piece] * f.objects * d.inverse[f.class] / effort[f.stratum]
+			sum += w * d.times[f.piece] * f.objects * inverse[f.class] / effort[f.stratum]
 		}
 	}
 	return sum
