@@ -27,11 +27,6 @@ type Resampling struct {
 	Stop func() error
 }
 
-func (o Resampling) averaged() Resampling {
-	o.Averaged = true
-	return o
-}
-
 func (o Resampling) settled() Resampling {
 	o.Options = o.Options.settled()
 	if o.Limits == "" {
@@ -79,10 +74,6 @@ func (r *Replay) Density() (Bootstrapped, error) {
 	if err != nil {
 		return Bootstrapped{}, err
 	}
-	random, err := r.Survey.Density(r.fits[0], r.o.Options.random())
-	if err != nil {
-		return Bootstrapped{}, err
-	}
 	out := Bootstrapped{Selected: make([]int, len(r.fits)), Averaged: r.asIs.mean.land, Failed: r.failed}
 	for _, d := range r.draws {
 		if d.selected >= 0 {
@@ -96,7 +87,7 @@ func (r *Replay) Density() (Bootstrapped, error) {
 		return r.reading(d).land
 	}
 	out.Replicates = values(r.draws, land)
-	out.Density = r.estimate(delta.Density, r.figure(delta.Density.Value, land), r.between(delta.Parts, random.Parts), out.Replicates, land)
+	out.Density = r.estimate(delta.Density, r.figure(delta.Density.Value, land), r.between(delta.Parts, func(i int) float64 { return r.rate(r.draws[i], r.weights) }), out.Replicates, land)
 	out.Density.Warnings = append(r.failures(), r.carried(out.Density.Warnings)...)
 	for h, s := range delta.Strata {
 		if s.N == 0 {
@@ -109,9 +100,29 @@ func (r *Replay) Density() (Bootstrapped, error) {
 			}
 			return r.reading(d).strata[h]
 		}
-		out.Strata = append(out.Strata, r.estimate(s.Density, r.figure(s.Density.Value, of), r.between(s.Parts, random.Strata[h].Parts), values(r.draws, of), of))
+		only := make([]float64, len(r.Strata))
+		only[h] = 1
+		lines := r.between(s.Parts, func(i int) float64 { return r.rate(r.draws[i], only) })
+		out.Strata = append(out.Strata, r.estimate(s.Density, r.figure(s.Density.Value, of), lines, values(r.draws, of), of))
 	}
 	return out, nil
+}
+
+// rate is what a draw found on its effort, with the half-widths of the survey as
+// it is and strata weighted as given.
+func (r *Replay) rate(d draw, weights []float64) float64 {
+	found, effort := make([]float64, len(weights)), make([]float64, len(weights))
+	for at, p := range r.pieces {
+		found[p.stratum] += d.times[at] * r.found[at]
+		effort[p.stratum] += d.times[at] * p.effort
+	}
+	var sum float64
+	for h, w := range weights {
+		if w > 0 {
+			sum += w * found[h] / effort[h]
+		}
+	}
+	return sum
 }
 
 // figure is the value reported: that of the first fit, or of the lines as they

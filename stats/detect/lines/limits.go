@@ -41,35 +41,46 @@ func values(drawn []draw, of func(draw) float64) []float64 {
 	return list
 }
 
-// random are the options for lines laid at random.
-func (o Options) random() Options {
-	o.Systematic = "R2"
-	return o
+// betweenLines is what the delta method says of the lines, and what replicates
+// tell of the rest where lines were not laid at random.
+type betweenLines struct {
+	df float64
+	// cv is that of the encounter rate by the form asked for, and rates are what
+	// the replicates would be with every half-width as it was: nil for R2, which
+	// replicates follow of themselves.
+	cv    float64
+	rates []float64
 }
 
-// betweenLines is what the delta method says of the lines: their degrees of
-// freedom, and what the layout adds to the squared coefficient of variation of
-// replicates, which draw lines as if they lay at random:
-//
-//	cv^2 of the form asked for - cv^2 of R2
-//
-// The sum is at least the first of the two.
-type betweenLines struct{ df, layout, least float64 }
-
-func (r *Replay) between(form, random []Part) betweenLines {
-	b := betweenLines{df: encounterDF(form)}
-	if r.o.Systematic != "R2" && len(form) > 0 && len(random) > 0 {
-		b.layout, b.least = square(form[0].CV)-square(random[0].CV), square(form[0].CV)
+// between gathers what is known of the lines. rate is the figure of a draw, by
+// its place, with the half-widths of the survey as it is.
+func (r *Replay) between(parts []Part, rate func(i int) float64) betweenLines {
+	b := betweenLines{df: encounterDF(parts)}
+	if r.o.Systematic != "R2" && len(parts) > 0 {
+		b.cv = parts[0].CV
+		for i := range r.draws {
+			b.rates = append(b.rates, rate(i))
+		}
 	}
 	return b
 }
 
-// cv brings that of replicates to the layout.
-func (b betweenLines) cv(replicates float64) float64 {
-	if b.layout == 0 {
-		return replicates
+// layout brings the spread of replicates D* to the layout of the lines,
+//
+//	cv^2 = cv_rate^2 + exp(var(log(D* / rate*))) - 1
+//
+// with the first by the form asked for. Replicates draw lines as if they lay at
+// random; of D* over the rate drawn that is what they add to the rate. The
+// difference of two forms, added to the spread of D*, would hold less often:
+// along a trend it takes one large variance from another.
+func (b betweenLines) layout(replicates []float64) float64 {
+	var logs []float64
+	for i, v := range replicates {
+		if v > 0 && b.rates[i] > 0 {
+			logs = append(logs, math.Log(v/b.rates[i]))
+		}
 	}
-	return math.Sqrt(max(square(replicates)+b.layout, b.least))
+	return math.Sqrt(square(b.cv) + math.Expm1(stat.Variance(logs, nil)))
 }
 
 // estimate replaces the figure, the spread and the limits of an estimate by
@@ -87,7 +98,8 @@ func (r *Replay) estimate(e stats.Estimate, value float64, between betweenLines,
 		df = between.df
 	}
 	e.Warnings = slices.Clone(e.Warnings)
-	e.Value, e.SE = value, value*between.cv(stat.StdDev(usable, nil)/value)
+	cv := stat.StdDev(usable, nil) / value
+	e.Value, e.SE = value, value*cv
 	if !(df > 0) { // lines whose spread cannot be had; drawn again they do not vary
 		e.SE, e.Interval = math.NaN(), stats.NoInterval(r.o.Confidence)
 		return e
@@ -97,8 +109,13 @@ func (r *Replay) estimate(e stats.Estimate, value float64, between betweenLines,
 		e.Warnings = append(e.Warnings, warn(FewReplicates, "only %d bootstrap samples gave a density, too few for a standard error", len(usable)))
 		return e
 	}
+	onLogs := logSpread(usable, cv)
+	if between.rates != nil {
+		onLogs = between.layout(replicates)
+		e.SE = value * onLogs
+	}
 	if r.o.Limits == LogNormal {
-		e.Interval = detect.LogNormal(e.Value, between.cv(logSpread(usable, stat.StdDev(usable, nil)/value)), df, r.o.Confidence)
+		e.Interval = detect.LogNormal(e.Value, onLogs, df, r.o.Confidence)
 		if e.Interval.Method == "log-normal" {
 			e.Interval.Method = r.method(LogNormal)
 		}

@@ -68,21 +68,19 @@ func (p *Portion) Counted(counted []float64) (Counting, error) {
 	if err != nil || c.N == 0 {
 		return c, err
 	}
-	random, err := p.part.Counted(r.fits[0], counted, r.o.Options.random())
-	if err != nil {
-		return c, err
-	}
 	finds := p.finds(counted)
 	replicates := make([]float64, len(r.draws))
 	for i, d := range r.draws {
-		replicates[i] = p.density(d, p.effort[i], finds)
+		replicates[i] = p.density(d, p.effort[i], finds, r.reading(d).inverse)
 	}
+	asIs := r.reading(r.asIs).inverse
 	value := c.Density.Value
 	if r.o.Averaged {
-		value = p.density(r.asIs, p.asIs, finds)
+		value = p.density(r.asIs, p.asIs, finds, asIs)
 	}
-	of := func(d draw) float64 { return p.density(d, p.walked(d), finds) }
-	c.Density = r.estimate(c.Density, value, r.between(c.Parts, random.Parts), replicates, of)
+	of := func(d draw) float64 { return p.density(d, p.walked(d), finds, r.reading(d).inverse) }
+	rate := func(i int) float64 { return p.density(r.draws[i], p.effort[i], finds, asIs) }
+	c.Density = r.estimate(c.Density, value, r.between(c.Parts, rate), replicates, of)
 	c.Density.Warnings = slices.Concat(p.lost(replicates), r.carried(c.Density.Warnings))
 	c.Parts = nil
 	return c, nil
@@ -106,8 +104,9 @@ func (p *Portion) finds(counted []float64) []find {
 	return list
 }
 
-// density is that of a kind in one draw, NaN where it cannot be had.
-func (p *Portion) density(d draw, effort []float64, finds []find) float64 {
+// density is that of a kind in one draw, by the inverse half-widths of the
+// classes; NaN where it cannot be had.
+func (p *Portion) density(d draw, effort []float64, finds []find, inverse []float64) float64 {
 	if d.selected < 0 {
 		return math.NaN()
 	}
@@ -117,7 +116,6 @@ func (p *Portion) density(d draw, effort []float64, finds []find) float64 {
 			return math.NaN()
 		}
 	}
-	inverse := p.replay.reading(d).inverse
 	for _, f := range finds {
 		if w := p.tally.weights[f.stratum]; w > 0 {
 			sum += w * d.times[f.piece] * f.objects * inverse[f.class] / effort[f.stratum]

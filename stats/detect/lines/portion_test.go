@@ -96,7 +96,7 @@ func TestReplicateByHand(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		near(t, "replicate", p.density(d, p.effort[i], p.finds(kind)), c.Density.Value, 1e-6*c.Density.Value)
+		near(t, "replicate", p.density(d, p.effort[i], p.finds(kind), r.reading(d).inverse), c.Density.Value, 1e-6*c.Density.Value)
 	}
 }
 

@@ -42,8 +42,9 @@ type Replay struct {
 // and holds where a curve was held level. It treats the lines of a stratum as
 // a random sample. Of m lines m - 1 are drawn, which vary as much as a sample of
 // m should; a stratum with one line does not vary at all. Where Options.Systematic
-// asks for another variance between lines than R2's, the difference of the two is
-// added to that of the replicates: along a trend it is negative.
+// asks for another variance between lines than R2's, log-normal limits have that
+// variance of the encounter rate, and of the replicates what they add to it; the
+// other limits know nothing of a layout.
 //
 // Replicates in which no model can be fitted or converges are left out and
 // counted. Errors and panics are those of [Survey.Density]; it also panics
@@ -101,11 +102,17 @@ func newReplay(s Survey, fits []*detect.Fit, o Resampling) *Replay {
 	return r
 }
 
-// Averaged are the same draws read with the mean over the fits, as
-// Resampling.Averaged asks for.
-func (r *Replay) Averaged() *Replay {
+// Read is the same draws read in another way: with the mean over the fits or
+// the best, and with other limits, as in Resampling. It panics on limits that
+// need more draws than were made.
+func (r *Replay) Read(averaged bool, limits Limits) *Replay {
+	if limits == BCa && r.without == nil {
+		panic("lines: the replay has no lines left out")
+	}
+	o := r.o
+	o.Averaged, o.Limits = averaged, limits
 	return &Replay{
-		tally: r.tally, fits: r.fits, o: r.o.averaged(), row: r.row, class: r.class, classes: r.classes,
+		tally: r.tally, fits: r.fits, o: o.settled(), row: r.row, class: r.class, classes: r.classes,
 		draws: r.draws, asIs: r.asIs, without: r.without, failed: r.failed,
 	}
 }
