@@ -43,8 +43,8 @@ func (o Resampling) settled() Resampling {
 
 // Bootstrapped is a density with limits from lines drawn again.
 type Bootstrapped struct {
-	// Density has the figure of the first fit, or the mean over the fits, the
-	// standard deviation of the replicates and their limits.
+	// Density has the figure of the first fit, or the mean over the fits, and the
+	// standard error and limits of the replicates.
 	Density stats.Estimate
 	Strata  []stats.Estimate // the same for each stratum; as in Density where nothing was found
 	// Replicates are the densities drawn, NaN where nothing could be fitted.
@@ -87,7 +87,7 @@ func (r *Replay) Density() (Bootstrapped, error) {
 		return r.reading(d).land
 	}
 	out.Replicates = values(r.draws, land)
-	out.Density = r.estimate(delta.Density, r.figure(delta.Density.Value, land), r.between(delta.Parts, func(i int) float64 { return r.rate(r.draws[i], r.weights) }), out.Replicates, land)
+	out.Density = r.estimate(delta.Density, r.figure(delta.Density.Value, land), between(delta.Parts, r.rates(r.weights)), out.Replicates, land)
 	out.Density.Warnings = append(r.failures(), r.carried(out.Density.Warnings)...)
 	for h, s := range delta.Strata {
 		if s.N == 0 {
@@ -102,10 +102,14 @@ func (r *Replay) Density() (Bootstrapped, error) {
 		}
 		only := make([]float64, len(r.Strata))
 		only[h] = 1
-		lines := r.between(s.Parts, func(i int) float64 { return r.rate(r.draws[i], only) })
-		out.Strata = append(out.Strata, r.estimate(s.Density, r.figure(s.Density.Value, of), lines, values(r.draws, of), of))
+		out.Strata = append(out.Strata, r.estimate(s.Density, r.figure(s.Density.Value, of), between(s.Parts, r.rates(only)), values(r.draws, of), of))
 	}
 	return out, nil
+}
+
+// rates are those of the draws.
+func (r *Replay) rates(weights []float64) []float64 {
+	return values(r.draws, func(d draw) float64 { return r.rate(d, weights) })
 }
 
 // rate is what a draw found on its effort, with the half-widths of the survey as
@@ -132,15 +136,6 @@ func (r *Replay) figure(first float64, of func(draw) float64) float64 {
 		return first
 	}
 	return of(r.asIs)
-}
-
-// encounterDF is the degrees of freedom between lines; NaN where their spread
-// cannot be had.
-func encounterDF(parts []Part) float64 {
-	if len(parts) == 0 || math.IsNaN(parts[0].CV) {
-		return math.NaN()
-	}
-	return parts[0].DF
 }
 
 // failures tells of replicates left out.

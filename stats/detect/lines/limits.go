@@ -15,8 +15,9 @@ type Limits string
 
 // The limits.
 const (
-	// LogNormal is D / C to D C with C = exp(t sd(log D*)) and the degrees of
-	// freedom of [Survey.Density]. It holds its level best; see SIMULATION.md.
+	// LogNormal is D / C to D C with C = exp(t sqrt(log(1 + cv^2))), where cv has
+	// the encounter rate's part by the delta method and the rest by the replicates,
+	// and the degrees of freedom of [Survey.Density].
 	LogNormal  Limits = "log-normal"
 	Percentile Limits = "percentile" // quantiles of the D*
 	// BCa corrects the quantiles for bias and skewness, at the price of one
@@ -41,44 +42,38 @@ func values(drawn []draw, of func(draw) float64) []float64 {
 	return list
 }
 
-// betweenLines is what the delta method says of the lines, and what replicates
-// tell of the rest where lines were not laid at random.
+// betweenLines is what the delta method says of the lines, and what each
+// replicate would be with every half-width as it was.
 type betweenLines struct {
-	df float64
-	// cv is that of the encounter rate by the form asked for, and rates are what
-	// the replicates would be with every half-width as it was: nil for R2, which
-	// replicates follow of themselves.
-	cv    float64
-	rates []float64
+	cv, df float64
+	rates  []float64
 }
 
-// between gathers what is known of the lines. rate is the figure of a draw, by
-// its place, with the half-widths of the survey as it is.
-func (r *Replay) between(parts []Part, rate func(i int) float64) betweenLines {
-	b := betweenLines{df: encounterDF(parts)}
-	if r.o.Systematic != "R2" && len(parts) > 0 {
-		b.cv = parts[0].CV
-		for i := range r.draws {
-			b.rates = append(b.rates, rate(i))
-		}
+// between gathers what is known of the lines.
+func between(parts []Part, rates []float64) betweenLines {
+	if len(parts) == 0 || math.IsNaN(parts[0].CV) {
+		return betweenLines{cv: math.NaN(), df: math.NaN(), rates: rates}
 	}
-	return b
+	return betweenLines{cv: parts[0].CV, df: parts[0].DF, rates: rates}
 }
 
-// layout brings the spread of replicates D* to the layout of the lines,
+// spread is the coefficient of variation of a figure whose replicates are D*,
 //
 //	cv^2 = cv_rate^2 + exp(var(log(D* / rate*))) - 1
 //
-// with the first by the form asked for. Replicates draw lines as if they lay at
-// random; of D* over the rate drawn that is what they add to the rate. The
-// difference of two forms, added to the spread of D*, would hold less often:
-// along a trend it takes one large variance from another.
-func (b betweenLines) layout(replicates []float64) float64 {
+// with the first by the form that is asked for, and rate* what the replicate
+// found on its effort: D* over rate* is what the detection function and the sizes
+// add. Replicates draw lines as if they lay at random, and the spread of D* itself
+// would not do for another layout; nor does it hold as often for this one.
+func (b betweenLines) spread(replicates []float64) float64 {
 	var logs []float64
 	for i, v := range replicates {
 		if v > 0 && b.rates[i] > 0 {
 			logs = append(logs, math.Log(v/b.rates[i]))
 		}
+	}
+	if len(logs) < fewestUsable {
+		return math.NaN()
 	}
 	return math.Sqrt(square(b.cv) + math.Expm1(stat.Variance(logs, nil)))
 }
@@ -86,7 +81,7 @@ func (b betweenLines) layout(replicates []float64) float64 {
 // estimate replaces the figure, the spread and the limits of an estimate by
 // those of replicates. Where the delta method had no degrees of freedom, because
 // the curve had no variance, those between lines stand in.
-func (r *Replay) estimate(e stats.Estimate, value float64, between betweenLines, replicates []float64, of func(draw) float64) stats.Estimate {
+func (r *Replay) estimate(e stats.Estimate, value float64, lines betweenLines, replicates []float64, of func(draw) float64) stats.Estimate {
 	var usable []float64
 	for _, v := range replicates {
 		if !math.IsNaN(v) {
@@ -95,27 +90,21 @@ func (r *Replay) estimate(e stats.Estimate, value float64, between betweenLines,
 	}
 	df := e.DF
 	if !(df > 0) {
-		df = between.df
+		df = lines.df
 	}
 	e.Warnings = slices.Clone(e.Warnings)
-	cv := stat.StdDev(usable, nil) / value
-	e.Value, e.SE = value, value*cv
+	e.Value, e.SE, e.Interval = value, math.NaN(), stats.NoInterval(r.o.Confidence)
 	if !(df > 0) { // lines whose spread cannot be had; drawn again they do not vary
-		e.SE, e.Interval = math.NaN(), stats.NoInterval(r.o.Confidence)
 		return e
 	}
-	if len(usable) < fewestUsable {
-		e.SE, e.Interval = math.NaN(), stats.NoInterval(r.o.Confidence)
+	cv := lines.spread(replicates)
+	if math.IsNaN(cv) {
 		e.Warnings = append(e.Warnings, warn(FewReplicates, "only %d bootstrap samples gave a density, too few for a standard error", len(usable)))
 		return e
 	}
-	onLogs := logSpread(usable, cv)
-	if between.rates != nil {
-		onLogs = between.layout(replicates)
-		e.SE = value * onLogs
-	}
+	e.SE = value * cv
 	if r.o.Limits == LogNormal {
-		e.Interval = detect.LogNormal(e.Value, onLogs, df, r.o.Confidence)
+		e.Interval = detect.LogNormal(value, cv, df, r.o.Confidence)
 		if e.Interval.Method == "log-normal" {
 			e.Interval.Method = r.method(LogNormal)
 		}
@@ -142,18 +131,4 @@ func (r *Replay) method(limits Limits) string {
 		return "averaged-" + string(limits)
 	}
 	return "bootstrap-" + string(limits)
-}
-
-// logSpread is the coefficient of variation of a log-normal figure with the
-// standard deviation of the logs; where some replicates are 0, and so have no
-// log, it is cv.
-func logSpread(replicates []float64, cv float64) float64 {
-	logs := make([]float64, len(replicates))
-	for i, v := range replicates {
-		if !(v > 0) {
-			return cv
-		}
-		logs[i] = math.Log(v)
-	}
-	return math.Sqrt(math.Expm1(stat.Variance(logs, nil)))
 }

@@ -54,7 +54,7 @@ func (p *Portion) walked(d draw) []float64 {
 	return effort
 }
 
-// Counted is [Survey.Counted] of the part, with the standard deviation and
+// Counted is [Survey.Counted] of the part, with the standard error and
 // the limits of the replicates in place of the delta method's. The detection
 // function is refitted to all lines of the survey in each. Where nothing of the
 // kind was found the limits are those of Survey.Counted.
@@ -69,18 +69,20 @@ func (p *Portion) Counted(counted []float64) (Counting, error) {
 		return c, err
 	}
 	finds := p.finds(counted)
-	replicates := make([]float64, len(r.draws))
-	for i, d := range r.draws {
-		replicates[i] = p.density(d, p.effort[i], finds, r.reading(d).inverse)
-	}
 	asIs := r.reading(r.asIs).inverse
+	replicates, rates := make([]float64, len(r.draws)), make([]float64, len(r.draws))
+	for i, d := range r.draws {
+		replicates[i], rates[i] = p.density(d, p.effort[i], finds, asIs)
+	}
 	value := c.Density.Value
 	if r.o.Averaged {
-		value = p.density(r.asIs, p.asIs, finds, asIs)
+		value, _ = p.density(r.asIs, p.asIs, finds, asIs)
 	}
-	of := func(d draw) float64 { return p.density(d, p.walked(d), finds, r.reading(d).inverse) }
-	rate := func(i int) float64 { return p.density(r.draws[i], p.effort[i], finds, asIs) }
-	c.Density = r.estimate(c.Density, value, r.between(c.Parts, rate), replicates, of)
+	of := func(d draw) float64 {
+		v, _ := p.density(d, p.walked(d), finds, asIs)
+		return v
+	}
+	c.Density = r.estimate(c.Density, value, between(c.Parts, rates), replicates, of)
 	c.Density.Warnings = slices.Concat(p.lost(replicates), r.carried(c.Density.Warnings))
 	c.Parts = nil
 	return c, nil
@@ -104,24 +106,26 @@ func (p *Portion) finds(counted []float64) []find {
 	return list
 }
 
-// density is that of a kind in one draw, by the inverse half-widths of the
-// classes; NaN where it cannot be had.
-func (p *Portion) density(d draw, effort []float64, finds []find, inverse []float64) float64 {
+// density is that of a kind in one draw, and what it would be with the inverse
+// half-widths of the survey as it is; NaN where they cannot be had.
+func (p *Portion) density(d draw, effort []float64, finds []find, asIs []float64) (value, rate float64) {
 	if d.selected < 0 {
-		return math.NaN()
+		return math.NaN(), math.NaN()
 	}
-	var sum float64
 	for h, w := range p.tally.weights {
 		if w > 0 && effort[h] == 0 {
-			return math.NaN()
+			return math.NaN(), math.NaN()
 		}
 	}
+	inverse := p.replay.reading(d).inverse
 	for _, f := range finds {
 		if w := p.tally.weights[f.stratum]; w > 0 {
-			sum += w * d.times[f.piece] * f.objects * inverse[f.class] / effort[f.stratum]
+			objects := w * d.times[f.piece] * f.objects / effort[f.stratum]
+			value += objects * inverse[f.class]
+			rate += objects * asIs[f.class]
 		}
 	}
-	return sum
+	return value, rate
 }
 
 // lost tells of replicates left out.

@@ -41,10 +41,9 @@ type Replay struct {
 // It assumes what [Survey.Density] does, but needs no information matrix,
 // and holds where a curve was held level. It treats the lines of a stratum as
 // a random sample. Of m lines m - 1 are drawn, which vary as much as a sample of
-// m should; a stratum with one line does not vary at all. Where Options.Systematic
-// asks for another variance between lines than R2's, log-normal limits have that
-// variance of the encounter rate, and of the replicates what they add to it; the
-// other limits know nothing of a layout.
+// m should; a stratum with one line does not vary at all. Standard error and
+// log-normal limits have the variance of the encounter rate by Options.Systematic, and
+// of the replicates what they add to it; the other limits know nothing of a layout.
 //
 // Replicates in which no model can be fitted or converges are left out and
 // counted. Errors and panics are those of [Survey.Density]; it also panics
