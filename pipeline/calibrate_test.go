@@ -108,7 +108,7 @@ func TestCalibrateOfAnotherSeedBeginsAnew(t *testing.T) {
 		t.Fatal("a stopped run returns no error")
 	}
 	o.Seed = 2
-	j, err := openJournal(o)
+	j, err := openJournal(o, nil)
 	if err != nil {
 		t.Fatal(err)
 	}

@@ -13,11 +13,16 @@ import (
 // the default's, for each is a refit of every function.
 const LineReplicates = 199
 
-// Cells of lines get every third sample, and those that are small or try
-// covariates every sixth.
+// Cells of lines get every third sample, those that try covariates every sixth,
+// and those under the sizes of the goal every twelfth.
 const (
 	LinesEvery      = 3
 	SlowLinesEvery  = 6
+	SmallLinesEvery = 12
+)
+
+// The methods of lines.
+const (
 	averagedLines   = "averaged"
 	bootstrapLines  = "bootstrap"
 	percentileLines = "percentile"
@@ -26,9 +31,10 @@ const (
 
 // Lines are the densities of one kind from line transects.
 func Lines() Figure {
+	methods := []string{averagedLines, bootstrapLines, deltaLines, percentileLines}
 	return Figure{
 		Name: "lines", Title: "Densities from line transects", About: aboutLines,
-		Default: averagedLines, Methods: []string{averagedLines, bootstrapLines, deltaLines, percentileLines}, Sizes: []int{7, 14, 28},
+		Default: averagedLines, Methods: methods, Slow: methods, Sizes: []int{7, 14, 28},
 		LeastPieces: 10, LeastFinds: 60, Layouts: []string{"O2", "S2"},
 		doubtful: func(code string) bool { return slices.Contains(lineDoubts, code) },
 	}
@@ -52,9 +58,13 @@ func lineCells() []Cell {
 	for _, w := range lineWorlds() {
 		of := Lines().over([]World{w.world()})
 		for _, c := range of {
-			c.Every = LinesEvery
-			if c.Small() || w.slow() {
+			switch {
+			case c.Small():
+				c.Every = SmallLinesEvery
+			case w.slow():
 				c.Every = SlowLinesEvery
+			default:
+				c.Every = LinesEvery
 			}
 			if w.trend == 0 {
 				cells = append(cells, c)
