@@ -32,8 +32,8 @@ averages out in larger units; "mapped" worlds are real populations of trees, of 
 for no fungus: they show how the intervals do on patterns that no formula made.
 `, BootstrapEvery, BootstrapReplicates)
 
-var aboutLines = fmt.Sprintf(`Every %drd sample is walked, where covariates are tried every %dth, and of small samples every %dth; each with %d samples of the
-lines.
+var aboutLines = fmt.Sprintf(`With 14 lines every %drd sample is walked, with 28 every %dth, where covariates are tried half of these, and with 7 every
+%dth; each with %d samples of the lines.
 
 ![Coverage of the default interval by world of lines](lines-by-world.png)
 
@@ -49,7 +49,7 @@ Lines have 200 to 540 m and are searched 20 m to either side. The half-normal ha
 shape of 3. Objects lie at random, or "clumped" by a gamma factor of variance 0.25 from line to line. Two observers on
 alternate lines see with scales of 9 and 5 m. Groups have 1 to about 20 members. Across the trend the density goes from 0.3 to
 1.7 of its mean; R2 is as wide there as if lines lay at random, and is not held to the goal. The pines are those of the plots.
-`, LinesEvery, SlowLinesEvery, SmallLinesEvery, LineReplicates)
+`, LinesEvery, 2*LinesEvery, 4*LinesEvery, LineReplicates)
 
 const aboutRatios = `![Coverage of the interval of ratios by world](ratios-by-world.png)
 

@@ -173,7 +173,9 @@ func TestWideSaysSo(t *testing.T) {
 		{"clumps of 20, spread 2 m, mean 8", 15, 0.5, 1},
 		{"strips through clumps of 10", 30, 0.5, 1},
 		{"NB k 1, mean 8", 30, 0, 0.2},
-		{"NB k 0.3, mean 8", 200, 0, 0},
+		{"clumps of 20, spread 1 m, mean 2", 200, 0.7, 1},
+		{"NB k 0.3, mean 8", 200, 0, 0.1},
+		{"zero-inflated Poisson, 0.8 empty, mean 2", 200, 0, 0.05},
 	} {
 		s := cell(findWorld(t, c.world), c.n, density.DefaultMethod).Run(300, seed)[0]
 		if share := s.WideShare(); share < c.least || share > c.most {

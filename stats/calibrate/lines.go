@@ -13,13 +13,25 @@ import (
 // the default's, for each is a refit of every function.
 const LineReplicates = 199
 
-// Cells of lines get every third sample, those that try covariates every sixth,
-// and those under the sizes of the goal every twelfth.
-const (
-	LinesEvery      = 3
-	SlowLinesEvery  = 6
-	SmallLinesEvery = 12
-)
+// LinesEvery is the step of the samples of a cell with 14 lines. It is twice that
+// with 28, twice again where covariates are tried, and four times with 7, which are
+// under the sizes of the goal.
+const LinesEvery = 3
+
+// every is the step of the samples of a cell.
+func (w lineWorld) every(c Cell) int {
+	step := LinesEvery
+	switch {
+	case c.Small():
+		return 4 * step
+	case c.N > 14:
+		step *= 2
+	}
+	if w.slow() {
+		step *= 2
+	}
+	return step
+}
 
 // The methods of lines.
 const (
@@ -58,14 +70,7 @@ func lineCells() []Cell {
 	for _, w := range lineWorlds() {
 		of := Lines().over([]World{w.world()})
 		for _, c := range of {
-			switch {
-			case c.Small():
-				c.Every = SmallLinesEvery
-			case w.slow():
-				c.Every = SlowLinesEvery
-			default:
-				c.Every = LinesEvery
-			}
+			c.Every = w.every(c)
 			if w.trend == 0 {
 				cells = append(cells, c)
 				continue
