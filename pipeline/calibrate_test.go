@@ -5,6 +5,8 @@ import (
 	"errors"
 	"os"
 	"path/filepath"
+	"reflect"
+	"strings"
 	"testing"
 
 	"ashtally/stats/calibrate"
@@ -95,6 +97,55 @@ func sameFiles(t *testing.T, a, b string) {
 		if errA != nil || errB != nil || string(one) != string(two) {
 			t.Errorf("%s differs (%v, %v)", e.Name(), errA, errB)
 		}
+	}
+}
+
+// TestCalibrateKeeps: a table made with slow methods taken over from an earlier
+// one has the same bytes; one of another seed is refused.
+func TestCalibrateKeeps(t *testing.T) {
+	dir := t.TempDir()
+	o := CalibrateOptions{Out: filepath.Join(dir, "first"), Samples: 12, Seed: 7, cells: smallGrid()}
+	if err := Calibrate(context.Background(), o); err != nil {
+		t.Fatal(err)
+	}
+	o.Keep = []string{o.Out}
+	o.Out = filepath.Join(dir, "again")
+	if err := Calibrate(context.Background(), o); err != nil {
+		t.Fatal(err)
+	}
+	sameFiles(t, o.Keep[0], o.Out)
+
+	kept, err := readKept(o.Keep)
+	if err != nil {
+		t.Fatal(err)
+	}
+	cell := o.cells[0]
+	slow := kept.of(cell)
+	if len(slow) != 2 {
+		t.Fatalf("%d slow methods kept of %v", len(slow), cell.Methods)
+	}
+	if scores, err := kept.run(1, cell, 12, 8); err != nil || !reflect.DeepEqual(scores[0], slow["bca"]) {
+		t.Errorf("%+v, %v: the score kept was not taken", scores, err)
+	}
+	o.Seed, o.Out = 8, filepath.Join(dir, "other")
+	if err := Calibrate(context.Background(), o); err == nil || !strings.Contains(err.Error(), "other samples, seed or program") {
+		t.Errorf("a table of another seed: %v", err)
+	}
+}
+
+// TestCalibrateOnly tries the figures that are named, and no others.
+func TestCalibrateOnly(t *testing.T) {
+	cells, err := CalibrateOptions{Only: []string{"ratios", "adaptive"}}.grid()
+	if err != nil || len(cells) == 0 {
+		t.Fatalf("%d cells, %v", len(cells), err)
+	}
+	for _, c := range cells {
+		if c.Figure.Name != "ratios" && c.Figure.Name != "adaptive" {
+			t.Errorf("%s is tried", c.Figure.Name)
+		}
+	}
+	if _, err := (CalibrateOptions{Only: []string{"strips"}}).grid(); err == nil {
+		t.Error("a figure that is not there is no error")
 	}
 }
 

@@ -113,13 +113,16 @@ func (w lineWorld) estimates(s lines.Survey, d detect.Data, systematic string, s
 	if counted == nil {
 		counted = slices.Repeat([]float64{1}, len(s.On))
 	}
-	replay, err := s.Replay(fits, o)
-	must(err)
+	var replay *lines.Replay
 	return func(method string) stats.Estimate {
 		if method == deltaLines {
 			r, err := s.Counted(fits[0], counted, o.Options)
 			must(err)
 			return r.Density
+		}
+		if replay == nil {
+			replay, err = s.Replay(fits, o)
+			must(err)
 		}
 		limits := lines.LogNormal
 		if method == percentileLines {
