@@ -18,10 +18,10 @@ type CalibrateOptions struct {
 	Samples int    // of each world and size
 	Seed    uint64
 	Only    []string // figures to try, by name; none: all
-	// Keep are folders of earlier tables with the same samples and seed. What they
-	// have of the methods that take long is taken over, but for one cell in so
-	// many, which is run again and must come out the same.
-	Keep  []string
+	// Keep are folders of earlier tables with the same samples and seed. The cells
+	// that they have are taken over, but for one in so many, which is run again
+	// and must come out the same. Methods named in Anew are run again in all.
+	Keep, Anew []string
 	Watch Watch
 
 	cells []calibrate.Cell // nil: the whole grid
@@ -42,7 +42,7 @@ func Calibrate(ctx context.Context, o CalibrateOptions) error {
 	if err != nil {
 		return err
 	}
-	kept, err := readKept(o.Keep)
+	kept, err := o.readKept()
 	if err != nil {
 		return err
 	}

@@ -2,6 +2,7 @@ package pipeline
 
 import (
 	"fmt"
+	"maps"
 	"math"
 	"path/filepath"
 	"reflect"
@@ -20,13 +21,14 @@ type keptCell struct {
 }
 
 // checkEvery is the step of cells that are run again although an earlier table
-// has them, the first among them: to see that nothing has moved.
-const checkEvery = 20
+// has them, the first among them: to see that nothing has moved. It is a prime, so
+// that all sizes have their turn.
+const checkEvery = 31
 
-// readKept reads the tables of earlier folders.
-func readKept(dirs []string) (keptScores, error) {
+// readKept reads the tables to keep, but for the methods that are to be run anew.
+func (o CalibrateOptions) readKept() (keptScores, error) {
 	kept := keptScores{}
-	for _, dir := range dirs {
+	for _, dir := range o.Keep {
 		batches, err := readTable(filepath.Join(dir, "calibration.parquet"))
 		if err != nil {
 			return nil, fmt.Errorf("the table to keep: %w", err)
@@ -36,6 +38,7 @@ func readKept(dirs []string) (keptScores, error) {
 			b.Release()
 		}
 	}
+	maps.DeleteFunc(kept, func(c keptCell, _ calibrate.Score) bool { return slices.Contains(o.Anew, c.method) })
 	return kept, nil
 }
 
@@ -52,12 +55,11 @@ func (k keptScores) add(b table.Batch) {
 	}
 }
 
-// of are the scores kept of the slow methods of a cell, by method.
+// of are the scores kept of a cell, by method.
 func (k keptScores) of(c calibrate.Cell) map[string]calibrate.Score {
 	kept := map[string]calibrate.Score{}
 	for _, method := range c.Methods {
-		s, ok := k[keptCell{c.World.Name, c.Systematic, method, int64(c.N)}]
-		if ok && slices.Contains(c.Figure.Slow, method) {
+		if s, ok := k[keptCell{c.World.Name, c.Systematic, method, int64(c.N)}]; ok {
 			kept[method] = s
 		}
 	}
@@ -78,7 +80,10 @@ func (k keptScores) run(at int, c calibrate.Cell, samples int, seed uint64) ([]c
 	}
 	again := c
 	again.Methods = slices.DeleteFunc(slices.Clone(c.Methods), func(method string) bool { _, ok := kept[method]; return ok })
-	fresh := again.Run(samples, seed)
+	var fresh []calibrate.Score
+	if len(again.Methods) > 0 {
+		fresh = again.Run(samples, seed)
+	}
 	scores := make([]calibrate.Score, len(c.Methods))
 	for j, method := range c.Methods {
 		if s, ok := kept[method]; ok {

@@ -100,8 +100,8 @@ func sameFiles(t *testing.T, a, b string) {
 	}
 }
 
-// TestCalibrateKeeps: a table made with slow methods taken over from an earlier
-// one has the same bytes; one of another seed is refused.
+// TestCalibrateKeeps: a table made with cells taken over from an earlier one has
+// the same bytes; one of another seed is refused.
 func TestCalibrateKeeps(t *testing.T) {
 	dir := t.TempDir()
 	o := CalibrateOptions{Out: filepath.Join(dir, "first"), Samples: 12, Seed: 7, cells: smallGrid()}
@@ -115,19 +115,21 @@ func TestCalibrateKeeps(t *testing.T) {
 	}
 	sameFiles(t, o.Keep[0], o.Out)
 
-	kept, err := readKept(o.Keep)
+	o.Anew = []string{"t"}
+	kept, err := o.readKept()
 	if err != nil {
 		t.Fatal(err)
 	}
 	cell := o.cells[0]
-	slow := kept.of(cell)
-	if len(slow) != 2 {
-		t.Fatalf("%d slow methods kept of %v", len(slow), cell.Methods)
+	old := kept.of(cell)
+	if len(old) != 5 {
+		t.Fatalf("%d methods kept of %v but for t", len(old), cell.Methods)
 	}
-	if scores, err := kept.run(1, cell, 12, 8); err != nil || !reflect.DeepEqual(scores[0], slow["bca"]) {
+	scores, err := kept.run(1, cell, 12, 8)
+	if err != nil || !reflect.DeepEqual(scores[0], old["bca"]) || scores[5].Method != "t" {
 		t.Errorf("%+v, %v: the score kept was not taken", scores, err)
 	}
-	o.Seed, o.Out = 8, filepath.Join(dir, "other")
+	o.Anew, o.Seed, o.Out = nil, 8, filepath.Join(dir, "other")
 	if err := Calibrate(context.Background(), o); err == nil || !strings.Contains(err.Error(), "other samples, seed or program") {
 		t.Errorf("a table of another seed: %v", err)
 	}

@@ -1,11 +1,12 @@
 // Calibrate tries the intervals of densities and ratios in worlds whose truth is
 // known and writes a folder with what came out:
 //
-//	go run ./cmd/calibrate [-samples N] [-seed N] [-only FIGURES] [-keep FOLDERS] OUT
+//	go run ./cmd/calibrate [-samples N] [-seed N] [-only FIGURES] [-keep FOLDERS [-anew METHODS]] OUT
 //
 // A run that was stopped goes on where it was when it is started again. With
-// -keep the methods that take long are taken over from earlier tables of the same
-// samples and seed, and one cell in twenty is run again and must be the same.
+// -keep the cells of earlier tables of the same samples and seed are taken over, but
+// for one in 31, which is run again and must come out the same, and for the methods
+// named by -anew, as those that were changed.
 package main
 
 import (
@@ -37,7 +38,8 @@ func run(ctx context.Context, args []string, stderr io.Writer) int {
 	samples := flags.Int("samples", 3000, "samples of each world and size, at least 4")
 	seed := flags.Uint64("seed", 20, "start of the random numbers")
 	only := flags.String("only", "", "figures to try, divided by commas: plots, lines, ratios, adaptive; all if silent")
-	keep := flags.String("keep", "", "folders of earlier tables to take slow methods from, divided by commas")
+	keep := flags.String("keep", "", "folders of earlier tables to take cells from, divided by commas")
+	anew := flags.String("anew", "", "methods to run in all cells although an earlier table has them, divided by commas")
 	if err := flags.Parse(args); err != nil {
 		return 2
 	}
@@ -46,7 +48,7 @@ func run(ctx context.Context, args []string, stderr io.Writer) int {
 		return 2
 	}
 	err := pipeline.Calibrate(ctx, pipeline.CalibrateOptions{
-		Out: flags.Arg(0), Samples: *samples, Seed: *seed, Only: list(*only), Keep: list(*keep), Watch: pipeline.Watch{Progress: bar(stderr)},
+		Out: flags.Arg(0), Samples: *samples, Seed: *seed, Only: list(*only), Keep: list(*keep), Anew: list(*anew), Watch: pipeline.Watch{Progress: bar(stderr)},
 	})
 	if err != nil {
 		fmt.Fprintf(stderr, "calibrate: %v\n", err)

@@ -7,7 +7,6 @@ type Figure struct {
 	About   string   // of its worlds, on the page
 	Default string   // the method of the program unless it is told otherwise
 	Methods []string // that are scored
-	Slow    []string // those of them that take long
 	Sizes   []int    // pieces of a sample: plots, sites or lines
 
 	// The goal is that of samples of at least so many pieces and expected finds.

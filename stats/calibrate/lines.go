@@ -43,10 +43,9 @@ const (
 
 // Lines are the densities of one kind from line transects.
 func Lines() Figure {
-	methods := []string{averagedLines, bootstrapLines, deltaLines, percentileLines}
 	return Figure{
 		Name: "lines", Title: "Densities from line transects", About: aboutLines,
-		Default: averagedLines, Methods: methods, Slow: methods, Sizes: []int{7, 14, 28},
+		Default: averagedLines, Methods: []string{averagedLines, bootstrapLines, deltaLines, percentileLines}, Sizes: []int{7, 14, 28},
 		LeastPieces: 10, LeastFinds: 60, Layouts: []string{"O2", "S2"},
 		doubtful: func(code string) bool { return slices.Contains(lineDoubts, code) },
 	}

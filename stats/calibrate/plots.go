@@ -19,7 +19,7 @@ const (
 func Plots() Figure {
 	return Figure{
 		Name: "plots", Title: "Densities from plots and strips", About: aboutPlots,
-		Default: density.DefaultMethod, Methods: density.Methods(), Slow: []string{"bca", "bootstrap-t"}, Sizes: []int{10, 15, 30, 60, 200},
+		Default: density.DefaultMethod, Methods: density.Methods(), Sizes: []int{10, 15, 30, 60, 200},
 		LeastPieces: 15, LeastFinds: 20,
 		doubtful: func(code string) bool {
 			return code != "empty-ground" && code != density.MayBeWide && !strings.HasPrefix(code, "bootstrap")
