@@ -22,7 +22,7 @@ type CalibrateOptions struct {
 	// that they have are taken over, but for one in so many, which is run again
 	// and must come out the same. Methods named in Anew are run again in all.
 	Keep, Anew []string
-	Watch Watch
+	Watch      Watch
 
 	cells []calibrate.Cell // nil: the whole grid
 }
