@@ -8,6 +8,7 @@ import (
 	"ashtally/pipeline/survey"
 	"ashtally/stats"
 	"ashtally/stats/compare"
+	"ashtally/stats/regress"
 	"ashtally/stats/regress/terms"
 )
 
@@ -86,7 +87,9 @@ func yearsWords(years string) string {
 }
 
 func (f *fitted) contrast(name string, first, base cellOfModel) ContrastRow {
-	e := f.cov.Ratio(f.mix(first.mode, first.tree, first.years), f.mix(base.mode, base.tree, base.years))
+	above, below := f.mix(first.mode, first.tree, first.years), f.mix(base.mode, base.tree, base.years)
+	e := f.cov.Ratio(above, below)
+	tested, doubts := f.tested(e.P, func(o regress.Flips) regress.Score { return f.negbin.TestRatio(above, below, o) })
 	finds, units := f.found(first.mode, first.tree, first.years)
 	baseFinds, baseUnits := f.found(base.mode, base.tree, base.years)
 	if first.years != base.years {
@@ -95,7 +98,7 @@ func (f *fitted) contrast(name string, first, base cellOfModel) ContrastRow {
 	return ContrastRow{
 		Comparison: name, Method: f.method, Units: column.Count(units), Sites: column.Count(f.sitesIn(first.years, base.years)),
 		FirstFinds: column.Count(finds), BaseFinds: column.Count(baseFinds),
-		Estimate: figures(e.Estimate), DF: column.Finite(e.DF), P: column.Finite(e.P), Warnings: slices.Clip(e.Warnings),
+		Estimate: figures(e.Estimate), DF: column.Finite(e.DF), Tested: tested, Warnings: distinct(e.Warnings, doubts),
 	}
 }
 

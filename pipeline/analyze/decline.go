@@ -1,7 +1,6 @@
 package analyze
 
 import (
-	"math"
 	"slices"
 	"strconv"
 
@@ -49,7 +48,7 @@ type burned struct {
 	each, one  *regress.Fit // a slope for each mode, one for both
 	eachC      *regress.Covariance
 	oneC       *regress.Covariance
-	departureP float64
+	departureP column.Float
 }
 
 // declines are the rows of each mode and of both, and the curves of each.
@@ -107,15 +106,16 @@ func (f *fitted) burned() (burned, error) {
 
 // depart tests the even decline against the classes of years.
 func (b *burned) depart(base terms.Model) error {
-	b.departureP = math.NaN()
 	if len(b.ages) < 3 {
 		return nil
 	}
-	tests, err := regress.Compare(b.sample, append(slices.Clip(base), terms.Term{yearsTerm}), regress.NegativeBinomial, b.kind())
+	tests, err := regress.Compare(b.sample, append(slices.Clip(base), terms.Term{yearsTerm}), regress.NegativeBinomial, b.kind(), b.flips())
 	if err != nil {
 		return err
 	}
-	b.departureP = tests[len(tests)-1].P
+	last := tests[len(tests)-1]
+	tested, _ := b.tested(last.P, func(regress.Flips) regress.Score { return last.Score })
+	b.departureP = tested.P
 	return nil
 }
 
@@ -140,7 +140,7 @@ func (b *burned) row(mode string) DeclineRow {
 	row := DeclineRow{
 		Method: b.method, Mode: mode, FirstYears: column.Count(b.ages[0]), LastYears: column.Count(b.ages[len(b.ages)-1]),
 		Ages: column.Count(len(b.ages)), Fires: column.Count(len(b.fires(All))), Units: column.Count(units), Sites: column.Count(b.sites()), Finds: column.Count(finds),
-		DepartureP: column.Finite(b.departureP),
+		DepartureP: b.departureP,
 	}
 	if mode != All {
 		row.DepartureP = column.Float{}
@@ -152,8 +152,10 @@ func (b *burned) row(mode string) DeclineRow {
 	}
 	trend := cov.Decline(slope(fit, at))
 	row.PerYear, row.Tenth = figures(trend.PerYear.Estimate), figures(trend.Tenth)
-	row.DF, row.P = column.Finite(trend.PerYear.DF), column.Finite(trend.PerYear.P)
-	row.Warnings = slices.Concat(trend.Tenth.Warnings, b.confounding())
+	row.DF = column.Finite(trend.PerYear.DF)
+	var doubts []stats.Warning
+	row.Tested, doubts = b.tested(trend.PerYear.P, func(o regress.Flips) regress.Score { return fit.TestEffect(slope(fit, at), o) })
+	row.Warnings = distinct(trend.Tenth.Warnings, doubts, b.confounding())
 	return row
 }
 

@@ -173,13 +173,16 @@ func (f *fitted) coefficientRows() []ModelRow {
 		row := ModelRow{
 			Method: f.method, Term: "constant", Level: "",
 			Coefficient: column.Finite(e.Log), SE: column.Finite(e.SELog), Ratio: figures(e.Estimate),
-			DF: column.Finite(e.DF), T: column.Finite(e.T), P: column.Finite(e.P),
+			DF: column.Finite(e.DF), T: column.Finite(e.T),
 			PoissonLower: column.Finite(plain.Lower), PoissonUpper: column.Finite(plain.Upper), Warnings: e.Warnings,
 		}
 		if c.Term < 0 {
-			row.T, row.P = column.Float{}, column.Float{} // of a density of 1 nobody asks
+			row.T = column.Float{} // of a density of 1 nobody asks
 		} else {
 			row.Term, row.Level = d.Term(c.Term).String(), levelOf(c)
+			var doubts []stats.Warning
+			row.Tested, doubts = f.tested(e.P, func(o regress.Flips) regress.Score { return f.negbin.TestCoefficient(j, o) })
+			row.Warnings = distinct(row.Warnings, doubts)
 		}
 		rows = append(rows, row)
 	}
@@ -209,9 +212,12 @@ func (f *fitted) testRows() ([]ModelTestRow, error) {
 	for i, t := range tests {
 		row := ModelTestRow{
 			Method: f.method, Term: t.Term.String(), Kept: column.Bool{Value: true, Known: true}, DF: column.Count(t.DF),
-			F: column.Finite(t.F), DenDF: column.Finite(t.DenDF), P: column.Finite(t.P),
-			LR: column.Finite(t.LR), LRP: column.Finite(t.LRP), PoissonP: column.Finite(plain[i].LRP), Warnings: t.Warnings,
+			F: column.Finite(t.F), DenDF: column.Finite(t.DenDF),
+			LR: column.Finite(t.LR), LRP: column.Finite(t.LRP), PoissonP: column.Finite(plain[i].LRP),
 		}
+		var doubts []stats.Warning
+		row.Tested, doubts = f.tested(t.P, func(regress.Flips) regress.Score { return t.Score })
+		row.Warnings = distinct(t.Warnings, doubts)
 		if t.Term.Has(yearsTerm) {
 			row.Warnings = slices.Concat(row.Warnings, f.confounding())
 		}
@@ -227,7 +233,7 @@ func (f *fitted) testRows() ([]ModelTestRow, error) {
 // stratum is of one age, are tested in their stead: what strata of one age
 // differ by is then left to the sites.
 func (f *fitted) tests(fit regress.Fitter, kind regress.Kind) ([]regress.Test, error) {
-	tests, err := regress.Compare(f.sample, f.model, fit, kind)
+	tests, err := regress.Compare(f.sample, f.model, fit, kind, f.flips())
 	if err != nil {
 		return nil, err
 	}
@@ -237,7 +243,7 @@ func (f *fitted) tests(fit regress.Fitter, kind regress.Kind) ([]regress.Test, e
 		return tests, nil
 	}
 	own := f.model.Under(years).Without(terms.Term{stratumTerm})
-	again, err := regress.Compare(f.sample, own, fit, kind)
+	again, err := regress.Compare(f.sample, own, fit, kind, f.flips())
 	if err != nil {
 		return nil, err
 	}

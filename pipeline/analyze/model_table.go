@@ -1,6 +1,8 @@
 package analyze
 
 import (
+	"slices"
+
 	"ashtally/pipeline/column"
 	"ashtally/stats"
 )
@@ -10,10 +12,11 @@ type ModelRow struct {
 	Method, Term, Level string
 	Coefficient, SE     column.Float // on the log scale
 	Ratio               Estimate     // exp of it: a rate ratio, or of the constant a density
-	DF, T, P            column.Float
-	PoissonLower        column.Float // what the Poisson would have for limits, without clusters
-	PoissonUpper        column.Float
-	Warnings            []stats.Warning
+	DF, T               column.Float
+	Tested
+	PoissonLower column.Float // what the Poisson would have for limits, without clusters
+	PoissonUpper column.Float
+	Warnings     []stats.Warning
 }
 
 // ModelTestRow is one row of results/model_tests: a term.
@@ -21,7 +24,8 @@ type ModelTestRow struct {
 	Method, Term string
 	Kept         column.Bool
 	DF           column.Int
-	F, DenDF, P  column.Float
+	F, DenDF     column.Float
+	Tested       // WaldP of F
 	LR, LRP      column.Float
 	PoissonP     column.Float // of the Poisson's likelihood ratio
 	Warnings     []stats.Warning
@@ -56,9 +60,11 @@ type ContrastRow struct {
 	Units, Sites                          column.Int
 	FirstFinds, BaseFinds                 column.Int
 	Estimate
-	DF, P, PAdjusted column.Float
-	Adjustment       string
-	Warnings         []stats.Warning
+	DF column.Float
+	Tested
+	PAdjusted  column.Float
+	Adjustment string
+	Warnings   []stats.Warning
 }
 
 // DeclineRow is one row of results/decline.
@@ -68,10 +74,11 @@ type DeclineRow struct {
 	Ages, Fires           column.Int
 	Units, Sites, Finds   column.Int
 	PerYear               Estimate
-	DF, P                 column.Float
-	Tenth                 Estimate
-	DepartureP            column.Float
-	Warnings              []stats.Warning
+	DF                    column.Float
+	Tested
+	Tenth      Estimate
+	DepartureP column.Float
+	Warnings   []stats.Warning
 }
 
 // The declarations of the model's tables.
@@ -79,7 +86,7 @@ var (
 	ModelTable = column.Table[ModelRow]{
 		Name:  "model",
 		About: "a coefficient of the model of counts: by what factor density differs from the base, all else alike",
-		Columns: []column.Column[ModelRow]{
+		Columns: slices.Concat([]column.Column[ModelRow]{
 			text("method", "plot or strip", func(r *ModelRow) *string { return &r.Method }),
 			text("term", "what the density depends on; a:b is what two have together beyond each; constant is the density where every term is at its base", func(r *ModelRow) *string { return &r.Term }),
 			text("level", "the level held against the base, which is the first: saprotrophic, the tree first by name, the fewest years", func(r *ModelRow) *string { return &r.Level }),
@@ -92,29 +99,29 @@ var (
 			text("interval", "how the limits were found", func(r *ModelRow) *string { return &r.Ratio.Interval }),
 			number("df", "", "degrees of freedom behind the interval", func(r *ModelRow) *column.Float { return &r.DF }),
 			number("t", "", "coefficient over standard error", func(r *ModelRow) *column.Float { return &r.T }),
-			number("p", "", "p-value of a ratio of 1", func(r *ModelRow) *column.Float { return &r.P }),
+		}, testedColumns("a ratio of 1", func(r *ModelRow) *Tested { return &r.Tested }), []column.Column[ModelRow]{
 			number("poisson_lower", "", "lower limit if every fruit body came alone, to be held against: too near", func(r *ModelRow) *column.Float { return &r.PoissonLower }),
 			number("poisson_upper", "", "upper limit if every fruit body came alone", func(r *ModelRow) *column.Float { return &r.PoissonUpper }),
 			warned(func(r *ModelRow) []stats.Warning { return r.Warnings }),
-		},
+		}),
 	}
 
 	ModelTestTable = column.Table[ModelTestRow]{
 		Name:  "model_tests",
 		About: "the test of a term: whether densities differ by it, beside the others",
-		Columns: []column.Column[ModelTestRow]{
+		Columns: slices.Concat([]column.Column[ModelTestRow]{
 			text("method", "plot or strip", func(r *ModelTestRow) *string { return &r.Method }),
 			text("term", "what the density may depend on; without the terms that hold it whole", func(r *ModelTestRow) *string { return &r.Term }),
 			{Field: column.Field{Name: "kept", Form: column.Truth, About: "whether the finds could carry it"}, At: func(r *ModelTestRow) any { return &r.Kept }},
 			whole("df", "", "coefficients it stands for", func(r *ModelTestRow) *column.Int { return &r.DF }),
-			number("f", "", "Wald's statistic by the covariance of the settings", func(r *ModelTestRow) *column.Float { return &r.F }),
+			number("f", "", "Wald's statistic by the covariance of the settings, of wald_p", func(r *ModelTestRow) *column.Float { return &r.F }),
 			number("denominator_df", "", "its second degrees of freedom; empty = infinite", func(r *ModelTestRow) *column.Float { return &r.DenDF }),
-			number("p", "", "its p-value", func(r *ModelTestRow) *column.Float { return &r.P }),
+		}, testedColumns("the term changing nothing", func(r *ModelTestRow) *Tested { return &r.Tested }), []column.Column[ModelTestRow]{
 			number("likelihood_ratio", "", "likelihood-ratio statistic, which takes counts of a site for independent", func(r *ModelTestRow) *column.Float { return &r.LR }),
 			number("likelihood_ratio_p", "", "its p-value by chi-square", func(r *ModelTestRow) *column.Float { return &r.LRP }),
 			number("poisson_p", "", "the same if every fruit body came alone, to be held against: too small", func(r *ModelTestRow) *column.Float { return &r.PoissonP }),
 			warned(func(r *ModelTestRow) []stats.Warning { return r.Warnings }),
-		},
+		}),
 	}
 
 	ModelFitTable = column.Table[ModelFitRow]{
@@ -168,7 +175,7 @@ var (
 	ContrastTable = column.Table[ContrastRow]{
 		Name:  "contrasts",
 		About: "the ratio of two densities of the model of counts",
-		Columns: []column.Column[ContrastRow]{
+		Columns: slices.Concat([]column.Column[ContrastRow]{
 			text("comparison", "what is held against what", func(r *ContrastRow) *string { return &r.Comparison }),
 			text("method", "plot or strip", func(r *ContrastRow) *string { return &r.Method }),
 			text("years_since_fire", "growing seasons since the fire, unburned, or all; empty where they are what is compared", func(r *ContrastRow) *string { return &r.Years }),
@@ -184,17 +191,17 @@ var (
 			number("confidence", "", "nominal level of the interval", func(r *ContrastRow) *column.Float { return &r.Confidence }),
 			text("interval", "how the limits were found", func(r *ContrastRow) *string { return &r.Interval }),
 			number("df", "", "degrees of freedom behind the interval", func(r *ContrastRow) *column.Float { return &r.DF }),
-			number("p", "", "p-value of a ratio of 1", func(r *ContrastRow) *column.Float { return &r.P }),
+		}, testedColumns("a ratio of 1", func(r *ContrastRow) *Tested { return &r.Tested }), []column.Column[ContrastRow]{
 			number("p_adjusted", "", "the same, adjusted for the number of comparisons in the family", func(r *ContrastRow) *column.Float { return &r.PAdjusted }),
 			text("adjustment", "how p was adjusted, and over which family", func(r *ContrastRow) *string { return &r.Adjustment }),
 			warned(func(r *ContrastRow) []stats.Warning { return r.Warnings }),
-		},
+		}),
 	}
 
 	DeclineTable = column.Table[DeclineRow]{
 		Name:  "decline",
 		About: "how density falls with the years since fire, by the same factor each year",
-		Columns: []column.Column[DeclineRow]{
+		Columns: slices.Concat([]column.Column[DeclineRow]{
 			text("method", "plot or strip", func(r *DeclineRow) *string { return &r.Method }),
 			text("mode", "the crew's call of the mode, or all", func(r *DeclineRow) *string { return &r.Mode }),
 			whole("first_years", "", "fewest years since fire", func(r *DeclineRow) *column.Int { return &r.FirstYears }),
@@ -210,12 +217,12 @@ var (
 			number("confidence", "", "nominal level of the intervals", func(r *DeclineRow) *column.Float { return &r.PerYear.Confidence }),
 			text("interval", "how the limits were found", func(r *DeclineRow) *string { return &r.PerYear.Interval }),
 			number("df", "", "degrees of freedom behind the interval", func(r *DeclineRow) *column.Float { return &r.DF }),
-			number("p", "", "p-value of no change", func(r *DeclineRow) *column.Float { return &r.P }),
+		}, testedColumns("no change", func(r *DeclineRow) *Tested { return &r.Tested }), []column.Column[DeclineRow]{
 			number("tenth_years", "year", "years in which the density falls to a tenth", func(r *DeclineRow) *column.Float { return &r.Tenth.Value }),
 			number("tenth_lower_years", "year", "its lower confidence limit", func(r *DeclineRow) *column.Float { return &r.Tenth.Lower }),
 			number("tenth_upper_years", "year", "its upper confidence limit; empty where it is open", func(r *DeclineRow) *column.Float { return &r.Tenth.Upper }),
-			number("departure_p", "", "p-value of an even decline against classes of years; small = it is not even", func(r *DeclineRow) *column.Float { return &r.DepartureP }),
+			number("departure_p", "", "p-value of an even decline against classes of years, by the same test; small = it is not even", func(r *DeclineRow) *column.Float { return &r.DepartureP }),
 			warned(func(r *DeclineRow) []stats.Warning { return r.Warnings }),
-		},
+		}),
 	}
 )

@@ -252,6 +252,6 @@ func (b *exchanger) row(question, mode string, r permute.Result, exchanged strin
 		Question: question, Method: b.method, Stratum: All, Years: All, Mode: mode, Exchanged: exchanged,
 		Units: column.Count(len(b.ground.elements)), Figure: figures(stats.Missing(b.season.settings.Confidence, 0, stats.Warning{})),
 		Arrangements: arrangements, Tried: column.Count(r.Tried), Way: way,
-		P: column.Finite(r.P), PSE: column.Finite(r.SE), Warnings: distinct(r.Warnings, b.ground.warnings),
+		P: column.Finite(r.P), PSE: column.Finite(r.SE), MidP: column.Finite(r.MidP), Warnings: distinct(r.Warnings, b.ground.warnings),
 	}
 }

@@ -16,7 +16,8 @@ type PermutationRow struct {
 	Arrangements           column.Float
 	Tried                  column.Int
 	Way                    string // all or drawn
-	P, PSE, PAdjusted      column.Float
+	P, PSE, MidP           column.Float
+	PAdjusted              column.Float
 	Adjustment             string
 	Warnings               []stats.Warning
 }
@@ -44,6 +45,7 @@ var PermutationTable = column.Table[PermutationRow]{
 		whole("tried", "", "how many were gone through", func(r *PermutationRow) *column.Int { return &r.Tried }),
 		number("p", "", "share of the arrangements that differ as much, the one seen among them", func(r *PermutationRow) *column.Float { return &r.P }),
 		number("p_se", "", "standard error of p by drawing; 0 where all were gone through", func(r *PermutationRow) *column.Float { return &r.PSE }),
+		number("mid_p", "", "the same with half of those that tie with the one seen: about right on the whole where few finds make many tie and p is too large, but without its promise", func(r *PermutationRow) *column.Float { return &r.MidP }),
 		number("p_adjusted", "", "p adjusted for the number of pairs of years", func(r *PermutationRow) *column.Float { return &r.PAdjusted }),
 		text("adjustment", "how p was adjusted, and over which family", func(r *PermutationRow) *string { return &r.Adjustment }),
 		warned(func(r *PermutationRow) []stats.Warning { return r.Warnings }),

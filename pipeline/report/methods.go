@@ -119,6 +119,7 @@ func (u uses) references() []string {
 	cite(u.Screen, "benjamini")
 	cite(u.Model.Fitted, "lawless", "venables")
 	cite(u.Model.CR2, "bell", "pustejovsky")
+	cite(u.Model.Robust, "kline", "hemerik", "desantis")
 	cite(u.Model.Robust && !u.Model.CR2, "liang")
 	cite(u.Model.Cut, "haberman")
 	cite(u.Model.Decline, "fieller")
@@ -173,6 +174,7 @@ var sources = []source{
 	{"cochran", "Cochran 1977", "Cochran, W. G. (1977). Sampling Techniques, 3rd edition. Wiley, New York."},
 	{"cohen", "Cohen 1960", "Cohen, J. (1960). A coefficient of agreement for nominal scales. Educational and Psychological Measurement 20, 37–46."},
 	{"davison", "Davison & Hinkley 1997", "Davison, A. C. & Hinkley, D. V. (1997). Bootstrap Methods and their Application. Cambridge University Press."},
+	{"desantis", "De Santis et al. 2025", "De Santis, R., Goeman, J. J., Hemerik, J., Davenport, S. & Finos, L. (2025). Inference in generalized linear models with robustness to misspecified variances. Journal of the American Statistical Association."},
 	{"donner", "Donner & Zou 2012", "Donner, A. & Zou, G. Y. (2012). Closed-form confidence intervals for functions of the normal mean and standard deviation. Statistical Methods in Medical Research 21, 347–359."},
 	{"drummer", "Drummer & McDonald 1987", "Drummer, T. D. & McDonald, L. L. (1987). Size bias in line transect sampling. Biometrics 43, 13–21."},
 	{"efron", "Efron 1987", "Efron, B. (1987). Better bootstrap confidence intervals. Journal of the American Statistical Association 82, 171–185."},
@@ -183,11 +185,13 @@ var sources = []source{
 	{"fleiss", "Fleiss, Cohen & Everitt 1969", "Fleiss, J. L., Cohen, J. & Everitt, B. S. (1969). Large sample standard errors of kappa and weighted kappa. Psychological Bulletin 72, 323–327."},
 	{"garwood", "Garwood 1936", "Garwood, F. (1936). Fiducial limits for the Poisson distribution. Biometrika 28, 437–442."},
 	{"haberman", "Haberman 1974", "Haberman, S. J. (1974). The Analysis of Frequency Data. University of Chicago Press."},
+	{"hemerik", "Hemerik, Goeman & Finos 2020", "Hemerik, J., Goeman, J. J. & Finos, L. (2020). Robust testing in generalized linear models by sign flipping score contributions. Journal of the Royal Statistical Society, Series B 82, 841–864."},
 	{"holm", "Holm 1979", "Holm, S. (1979). A simple sequentially rejective multiple test procedure. Scandinavian Journal of Statistics 6, 65–70."},
 	{"hopkins", "Hopkins 1920", "Hopkins, A. D. (1920). The bioclimatic law. Journal of the Washington Academy of Sciences 10, 34–40."},
 	{"huggins", "Huggins 1989", "Huggins, R. M. (1989). On the statistical analysis of capture experiments. Biometrika 76, 133–140."},
 	{"jolly", "Jolly 1969", "Jolly, G. M. (1969). Sampling methods for aerial censuses of wildlife populations. East African Agricultural and Forestry Journal 34, 46–49."},
 	{"kaplan", "Kaplan & Meier 1958", "Kaplan, E. L. & Meier, P. (1958). Nonparametric estimation from incomplete observations. Journal of the American Statistical Association 53, 457–481."},
+	{"kline", "Kline & Santos 2012", "Kline, P. & Santos, A. (2012). A score based approach to wild bootstrap inference. Journal of Econometric Methods 1, 23–41."},
 	{"korn", "Korn & Graubard 1999", "Korn, E. L. & Graubard, B. I. (1999). Analysis of Health Surveys. Wiley, New York."},
 	{"laake", "Laake 1999", "Laake, J. L. (1999). Distance sampling with independent observers: reducing bias from heterogeneity by weakening the conditional independence assumption. In Garner, G. W. et al. (eds), Marine Mammal Survey and Assessment Methods, 137–148. Balkema, Rotterdam."},
 	{"lambert", "Lambert 1992", "Lambert, D. (1992). Zero-inflated Poisson regression, with an application to defects in manufacturing. Technometrics 34, 1–14."},

@@ -181,14 +181,15 @@ func (w writer) eachModelWarned(take func(table string, where func() string, war
 // modelUses says what of the model the methods have to explain.
 type modelUses struct {
 	Fitted, Robust, CR2, Cut, Decline, Adjusted bool
-	Sites                                       bool // units share sites
+	Sites                                       bool   // units share sites
+	Replicates                                  string // signs drawn
 }
 
 func (w writer) modelUses() modelUses {
 	m := w.page.Results.Model
 	known := func(v column.Float) bool { return v.Known }
 	u := modelUses{
-		Fitted:   len(m.Fits) > 0,
+		Fitted: len(m.Fits) > 0, Replicates: count(int64(w.page.Settings.Model.Replicates)),
 		Decline:  slices.ContainsFunc(m.Declines, func(r analyze.DeclineRow) bool { return known(r.PerYear.Value) }),
 		Adjusted: slices.ContainsFunc(m.Contrasts, func(r analyze.ContrastRow) bool { return known(r.PAdjusted) }),
 	}

@@ -23,25 +23,33 @@ func (w writer) modelGrids() []grid {
 func (w writer) testGrid() (grid, bool) {
 	m := w.page.Results.Model
 	g := grid{ID: "model-tests", Caption: "What densities depend on, by the model of counts", Heads: [][]head{
-		{textual("Term").deep(2), numeric("Coefficients").deep(2), numeric("Robust test").over(3), numeric("Likelihood ratio").over(2), numeric("p if every fruit body came alone").deep(2), textual(notesHead).deep(2)},
+		{textual("Term").deep(2), numeric("Coefficients").deep(2), numeric("p").deep(2), numeric("Wald’s test").over(3), numeric("Likelihood ratio").over(2), numeric("p if every fruit body came alone").deep(2), textual(notesHead).deep(2)},
 		{numeric("F"), numeric("Second df"), numeric("p"), numeric("χ²"), numeric("p")},
 	}}
 	var notes notebook
 	for _, r := range m.Tests {
 		at := g.group(capital(methodOf(r.Method).many))
-		f, den, p, lr, lrp, poisson := number(r.F), number(r.DenDF), chance(r.P), number(r.LR), chance(r.LRP), chance(r.PoissonP)
+		p, f, den, wald, lr, lrp, poisson := chance(r.P), number(r.F), number(r.DenDF), chance(r.WaldP), number(r.LR), chance(r.LRP), chance(r.PoissonP)
 		if !r.Kept.Value {
-			f = "left out"
+			p = "left out"
 		}
 		at.Rows = append(at.Rows, row{Label: label{Text: words(r.Term)}, Marks: notes.marks(r.Warnings),
-			Cells: []cell{figure(whole(r.DF)), figure(f), figure(den), figure(p), figure(lr), figure(lrp), figure(poisson)}})
+			Cells: []cell{figure(whole(r.DF)), figure(p), figure(f), figure(den), figure(wald), figure(lr), figure(lrp), figure(poisson)}})
 	}
 	g.Notes = notes.all()
-	g.below("A term is tested beside all others but those that hold it whole. The robust test allows for what units of a site share; the other two do not, and the last not even for clumping: it is there to show what is lost by forgetting it.")
+	g.below("A term is tested beside all others but those that hold it whole. " + w.testedBy() + " The last two do not allow for what units of a site share, and the last not even for clumping: it is there to show what is lost by forgetting it.")
 	for _, f := range m.Fits {
 		g.below(w.fitSentence(f))
 	}
 	return g, len(m.Tests) > 0
+}
+
+// testedBy says what the first p of a term is of.
+func (w writer) testedBy() string {
+	if !w.modelUses().Robust {
+		return "p is that of Wald’s test, by the settings."
+	}
+	return "The first p is that of the score test by the signs of sites, to be read before the others; Wald’s test may reject too much where sites are few, and too little of several coefficients at once."
 }
 
 // fitSentence says what a model rests on, and why the Poisson would not do.
@@ -82,6 +90,7 @@ func (w writer) contrastGrid() (grid, bool) {
 		}})
 	}
 	g.Notes = notes.all()
+	g.below(w.apartFromLimits())
 	g.below(adjusted.sentence("Adjustment of p"))
 	g.below(left)
 	return g, len(rows) > 0
@@ -141,6 +150,15 @@ func (w writer) fillDecline(g *grid, rows []analyze.DeclineRow) {
 		}
 	}
 	g.Notes = notes.all()
+	g.below(w.apartFromLimits())
+}
+
+// apartFromLimits warns that limits and p come of two tests.
+func (w writer) apartFromLimits() string {
+	if !w.modelUses().Robust {
+		return ""
+	}
+	return "p is that of the score test by the signs of sites; the limits are those of Wald’s. Near the edge the two may disagree: p is then the one to trust on whether there is a difference."
 }
 
 func (w writer) predictedGrid() (grid, bool) {

@@ -1,6 +1,7 @@
 package report
 
 import (
+	"math"
 	"strings"
 	"testing"
 
@@ -10,6 +11,11 @@ import (
 	"ashtally/stats"
 	"ashtally/stats/regress"
 )
+
+// byDrawnSigns is a p-value with Wald's beside it.
+func byDrawnSigns(p, wald float64) analyze.Tested {
+	return analyze.Tested{P: column.Finite(p), PSE: column.Finite(math.Sqrt(p * (1 - p) / 2000)), Test: analyze.DrawnSigns, WaldP: column.Finite(wald)}
+}
 
 // inventedModel is made up like all of the invented report.
 func inventedModel() analyze.ModelAnswers {
@@ -23,7 +29,8 @@ func inventedModel() analyze.ModelAnswers {
 		r := analyze.ContrastRow{Comparison: comparison, Method: analyze.PlotMethod, Years: years, Mode: mode, Tree: tree, Units: column.Count(162), Sites: column.Count(54),
 			FirstFinds: column.Count(first), BaseFinds: column.Count(base), Estimate: e, Warnings: w}
 		if p > 0 {
-			r.P, r.PAdjusted, r.Adjustment = column.Finite(p), column.Finite(min(1, 3*p)), "holm over 3 trees"
+			r.Tested = byDrawnSigns(p, p)
+			r.PAdjusted, r.Adjustment = column.Finite(min(1, 3*p)), "holm over 3 trees"
 		}
 		return r
 	}
@@ -35,8 +42,8 @@ func inventedModel() analyze.ModelAnswers {
 			Warnings: []stats.Warning{{Code: regress.EmptyCell, Text: "nothing was found at mode saprotrophic, years unburned, so that its density is 0"}},
 		}},
 		Tests: []analyze.ModelTestRow{
-			{Method: analyze.PlotMethod, Term: "mode", Kept: yes, DF: column.Count(1), F: column.Finite(9.1), DenDF: column.Finite(17.2), P: column.Finite(0.0077), LR: column.Finite(31.2), LRP: column.Finite(2e-8), PoissonP: column.Finite(1e-30)},
-			{Method: analyze.PlotMethod, Term: "years", Kept: yes, DF: column.Count(3), LR: column.Finite(80.2), LRP: column.Finite(1e-16), PoissonP: column.Finite(1e-90), Warnings: []stats.Warning{ageIsFire}},
+			{Method: analyze.PlotMethod, Term: "mode", Kept: yes, DF: column.Count(1), F: column.Finite(9.1), DenDF: column.Finite(17.2), Tested: byDrawnSigns(0.011, 0.0077), LR: column.Finite(31.2), LRP: column.Finite(2e-8), PoissonP: column.Finite(1e-30)},
+			{Method: analyze.PlotMethod, Term: "years", Kept: yes, DF: column.Count(3), Tested: byDrawnSigns(0.001, math.NaN()), LR: column.Finite(80.2), LRP: column.Finite(1e-16), PoissonP: column.Finite(1e-90), Warnings: []stats.Warning{ageIsFire}},
 			{Method: analyze.PlotMethod, Term: "tree:years", Kept: column.Bool{Known: true}, Warnings: []stats.Warning{{Code: "too-few-finds", Text: "2011 finds are too few"}}},
 		},
 		Coefficients: []analyze.ModelRow{{Method: analyze.PlotMethod, Term: "mode", Level: "host-associated", Ratio: limited(0.61, 0.42, 0.9)}},
@@ -53,11 +60,11 @@ func inventedModel() analyze.ModelAnswers {
 		},
 		Declines: []analyze.DeclineRow{
 			{Method: analyze.PlotMethod, Mode: analyze.All, FirstYears: column.Count(1), LastYears: column.Count(3), Ages: column.Count(3), Fires: column.Count(3), Units: column.Count(132), Sites: column.Count(44), Finds: column.Count(1990),
-				PerYear: limited(0.41, 0.28, 0.6), P: column.Finite(0.0004), Tenth: limited(2.58, 1.81, 4.51), DepartureP: column.Finite(0.62), Warnings: []stats.Warning{ageIsFire}},
+				PerYear: limited(0.41, 0.28, 0.6), Tested: byDrawnSigns(0.0005, 0.0004), Tenth: limited(2.58, 1.81, 4.51), DepartureP: column.Finite(0.62), Warnings: []stats.Warning{ageIsFire}},
 			{Method: analyze.PlotMethod, Mode: survey.Saprotrophic, FirstYears: column.Count(1), LastYears: column.Count(3), Ages: column.Count(3), Fires: column.Count(3), Units: column.Count(132), Sites: column.Count(44), Finds: column.Count(1206),
-				PerYear: limited(0.33, 0.21, 0.52), P: column.Finite(0.0001), Tenth: limited(2.08, 1.48, 3.52), Warnings: []stats.Warning{ageIsFire}},
+				PerYear: limited(0.33, 0.21, 0.52), Tested: byDrawnSigns(0.0005, 0.0001), Tenth: limited(2.08, 1.48, 3.52), Warnings: []stats.Warning{ageIsFire}},
 			{Method: analyze.PlotMethod, Mode: survey.HostAssociated, FirstYears: column.Count(1), LastYears: column.Count(3), Ages: column.Count(3), Fires: column.Count(3), Units: column.Count(132), Sites: column.Count(44), Finds: column.Count(784),
-				PerYear: limited(0.8, 0.6, 1.07), P: column.Finite(0.12), Tenth: analyze.Estimate{Value: column.Finite(10.3), Lower: column.Finite(4.51)}, Warnings: []stats.Warning{{Code: regress.DeclineOpen, Text: "the interval of the yearly factor holds 1"}, ageIsFire}},
+				PerYear: limited(0.8, 0.6, 1.07), Tested: byDrawnSigns(0.12, 0.11), Tenth: analyze.Estimate{Value: column.Finite(10.3), Lower: column.Finite(4.51)}, Warnings: []stats.Warning{{Code: regress.DeclineOpen, Text: "the interval of the yearly factor holds 1"}, ageIsFire}},
 		},
 	}
 }
@@ -94,7 +101,7 @@ func TestModelMethods(t *testing.T) {
 	p.Results.Flush, p.Results.SeasonTotal = nil, nil // the season rests on some of the same sources
 	p.Figures = nil
 	without := section(t, p, "methods")
-	for _, want := range []string{"The model of counts", "Bell & McCaffrey 2002", "Haberman 1974", "Fieller 1954", "Venables & Ripley 2002"} {
+	for _, want := range []string{"The model of counts", "Bell & McCaffrey 2002", "Hemerik, Goeman & Finos 2020", "De Santis et al. 2025", "Haberman 1974", "Fieller 1954", "Venables & Ripley 2002"} {
 		if !strings.Contains(with, want) || strings.Contains(without, want) {
 			t.Errorf("%q: with a model %v, without %v", want, strings.Contains(with, want), strings.Contains(without, want))
 		}
@@ -105,7 +112,7 @@ func TestModelMethods(t *testing.T) {
 func TestModelKinds(t *testing.T) {
 	for _, code := range []string{
 		regress.NothingFound, regress.NoClumping, regress.AliasedTerm, regress.EmptyCell, regress.NotEstimable, regress.OneCluster, regress.FewDF, regress.FewClusters,
-		regress.TooWide, regress.NoJointTest, regress.NothingBelow, regress.NothingAbove, regress.NothingAtPlace, regress.NoSpread, regress.DeclineOpen, regress.NoDecline,
+		regress.TooWide, regress.NoJointTest, regress.NothingBelow, regress.NothingAbove, regress.NothingAtPlace, regress.NoSpread, regress.NoScoreTest, regress.FewBear, regress.DeclineOpen, regress.NoDecline,
 		"age-is-fire", "one-fire", "two-ages", "one-age", "strata-within-years", "uncalled-left-out", "trees-unrecorded", "trees-gathered", "held-equal", "single-level", "too-few-finds", "term-without-parts", "model-not-fitted", "model-too-large",
 	} {
 		if _, ok := kinds[code]; !ok {

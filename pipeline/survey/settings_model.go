@@ -1,10 +1,13 @@
 package survey
 
+import "ashtally/pipeline/column"
+
 // Model chooses what the model of counts is made of, and what is read from it.
 type Model struct {
 	Terms       []string `json:"terms"`       // of ModelTerms; those that the finds cannot carry are left out and named
 	Comparisons []string `json:"comparisons"` // of ModelComparisons
 	Covariance  string   `json:"covariance"`  // one of Covariances
+	Replicates  int      `json:"replicates"`  // signs of sites drawn where there are too many to go through
 	Adjustment  string   `json:"adjustment"`  // one of Adjustments
 }
 
@@ -27,7 +30,7 @@ const (
 )
 
 func defaultModel() Model {
-	return Model{Terms: ModelTerms, Comparisons: ModelComparisons, Covariance: "CR2", Adjustment: Holm}
+	return Model{Terms: ModelTerms, Comparisons: ModelComparisons, Covariance: "CR2", Replicates: 1999, Adjustment: Holm}
 }
 
 // modelKeys are the keys of [model].
@@ -38,6 +41,8 @@ var modelKeys = []Key{
 		At: func(s *Settings) any { return &s.Model.Comparisons }},
 	{Table: "model", Name: "covariance", About: "CR2 and CR1 allow for what units of a site share, CR2 for few sites too; model takes every count for independent", Words: Covariances,
 		At: func(s *Settings) any { return &s.Model.Covariance }},
+	{Table: "model", Name: "replicates", About: "signs of sites drawn for a p-value where there are too many to go through", Bounds: column.Bounds{Set: true, Min: 199, Max: 1e5},
+		At: func(s *Settings) any { return &s.Model.Replicates }},
 	{Table: "model", Name: "adjustment", About: "how the p-values of a family of comparisons are adjusted", Words: Adjustments,
 		At: func(s *Settings) any { return &s.Model.Adjustment }},
 }

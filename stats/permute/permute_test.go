@@ -247,3 +247,45 @@ func TestNoStatistic(t *testing.T) {
 		t.Errorf("p %v: an arrangement without a figure must count as extreme", some.P)
 	}
 }
+
+// TestMidP: over all arrangements, each of which may be the one seen, mid-p is
+// one half on the whole, as a p without ties is; the exact p is more (Lancaster
+// 1961).
+func TestMidP(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		n := rapid.IntRange(1, 7).Draw(t, "items")
+		first, base := make([]float64, n), make([]float64, n)
+		for i := range n {
+			first[i], base[i] = float64(rapid.IntRange(0, 3).Draw(t, "first")), float64(rapid.IntRange(4, 6).Draw(t, "base"))
+		}
+		var mid, exact float64
+		to := make([]int, n)
+		Swaps(n).each(to, func() {
+			a, b := slices.Clone(first), slices.Clone(base)
+			for i, swapped := range to {
+				if swapped == 1 {
+					a[i], b[i] = b[i], a[i]
+				}
+			}
+			r := Modes(a, b, Options{})
+			if r.MidP <= 0 || r.MidP >= r.P {
+				t.Errorf("mid-p %v of p %v", r.MidP, r.P)
+			}
+			mid, exact = mid+r.MidP/Swaps(n).Size(), exact+r.P/Swaps(n).Size()
+		})
+		statstest.Close(t, "mean of mid-p", mid, 0.5, 1e-9)
+		if exact <= 0.5 {
+			t.Errorf("the exact p is %v on the whole", exact)
+		}
+	})
+}
+
+// TestMidPDrawn: drawn arrangements give what all of them do.
+func TestMidPDrawn(t *testing.T) {
+	first, base := []float64{0, 1, 1, 2, 0, 3, 1, 0}, []float64{1, 0, 2, 1, 1, 1, 2, 1}
+	all, some := Modes(first, base, Options{}), Modes(first, base, Options{Limit: 1, Replicates: 20000, Seed: 3})
+	statstest.Near(t, "mid-p", some.MidP, all.MidP, 4*some.SE)
+	if all.MidP >= all.P || some.Exact {
+		t.Errorf("%+v, %+v", all, some)
+	}
+}

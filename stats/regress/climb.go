@@ -50,37 +50,47 @@ func (l *likelihood) moment(p place) float64 {
 }
 
 // climb goes uphill from a place by Newton's method in g and, where alpha is
-// free, in log alpha at once. A step that does not gain is halved.
+// free, in log alpha at once.
 func (l *likelihood) climb(g []float64, alpha float64, free bool) (place, slopes, error) {
 	at := l.at(g, alpha)
-	low, high := l.bounds()
-	last := false
 	for range maxSteps {
-		s := l.slopes(at)
-		step, byLog, gain, ok := s.step(free)
-		if !ok {
-			return at, s, ErrNotConverged
-		}
-		if gain < done || last || free && at.alpha <= low {
-			return at, s, nil
-		}
-		if gain < sure {
-			last = gain < math.Sqrt(done) // the next would be below done
-			at = l.moved(at, step, byLog, 1, low, high)
-			continue
-		}
-		next, share := at, 1.0
-		for ; share > 1e-10; share /= 2 {
-			if next = l.moved(at, step, byLog, share, low, high); next.logLik > at.logLik {
-				break
-			}
-		}
-		if !(next.logLik > at.logLik) {
-			return at, s, nil // no step gains: this is the top
+		next, s, gain, err := l.stride(at, free, nil)
+		if err != nil || gain < done {
+			return at, s, err
 		}
 		at = next
+		if gain < math.Sqrt(done) { // the next would be below done
+			return at, l.slopes(at), nil
+		}
 	}
 	return at, slopes{}, ErrNotConverged
+}
+
+// stride is one step of a climb, with the slopes where it began and the gain in
+// log-likelihood that it promised: 0 where the place is the top. A step that
+// does not gain is halved. Bent is what the information has on top, for a top on
+// a surface that bends; such a step need not gain on the plane.
+func (l *likelihood) stride(at place, free bool, bent *mat.SymDense) (next place, s slopes, gain float64, err error) {
+	low, high := l.bounds()
+	s = l.slopes(at)
+	if bent != nil {
+		s.information.AddSym(s.information, bent)
+	}
+	step, byLog, gain, ok := s.step(free)
+	switch {
+	case !ok:
+		return at, s, 0, ErrNotConverged
+	case gain < done || free && at.alpha <= low && bent == nil:
+		return at, s, 0, nil
+	case gain < sure || bent != nil:
+		return l.moved(at, step, byLog, 1, low, high), s, gain, nil
+	}
+	for share := 1.0; share > 1e-10; share /= 2 {
+		if next = l.moved(at, step, byLog, share, low, high); next.logLik > at.logLik {
+			return next, s, gain, nil
+		}
+	}
+	return at, s, 0, nil // no step gains: this is the top
 }
 
 // bounds are those of alpha.

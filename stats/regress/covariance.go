@@ -201,7 +201,7 @@ func (c *Covariance) whitened(rows []int) (u *mat.Dense, score *mat.VecDense) {
 		mu := f.top.mu[i]
 		v := mu * (1 + f.top.alpha*mu)
 		root := mu / math.Sqrt(v)
-		for k, q := range f.l.q {
+		for k, q := range f.base.q {
 			u.Set(k, j, root*q[i])
 		}
 		residual.SetVec(j, (f.l.y[i]-mu)/math.Sqrt(v))

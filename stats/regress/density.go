@@ -4,6 +4,8 @@ import (
 	"math"
 	"slices"
 
+	"gonum.org/v1/gonum/mat"
+
 	"ashtally/stats"
 	"ashtally/stats/regress/terms"
 )
@@ -49,34 +51,50 @@ func (c *Covariance) Density(m Mix) Effect {
 	return e
 }
 
-// logarithm is log D with its gradient in the coordinates of Q.
-type logarithm struct {
-	log      float64 // -Inf where all places are empty
-	gradient []float64
+// places are those of a mix that have finds, as rows in the coordinates of Q.
+type places []weighed
+
+type weighed struct {
+	weight float64
+	row    []float64
 }
 
-func (c *Covariance) mixed(m Mix) (logarithm, *stats.Warning) {
-	f := c.fit
-	l := logarithm{log: math.Inf(-1), gradient: make([]float64, f.base.rank())}
-	var sum float64
+func (f *Fit) places(m Mix) (places, *stats.Warning) {
+	var list places
 	for _, s := range m {
 		if !(s.Weight > 0) {
 			panic("regress: a weight is not positive")
 		}
 		x := f.design.Row(s.At)
 		if _, ok := f.all.reduce(x); !ok || f.away.sign(x) > 0 {
-			return l, &notEstimable
+			return nil, &notEstimable
 		}
 		if f.Finds == 0 || f.away.sign(x) < 0 {
 			continue
 		}
 		t, ok := f.base.reduce(x)
 		if !ok {
-			return l, &notEstimable
+			return nil, &notEstimable
 		}
-		d := s.Weight * math.Exp(dot(t, f.top.g))
+		list = append(list, weighed{s.Weight, t})
+	}
+	return list, nil
+}
+
+// logarithm is log D, -Inf where all places are empty, with its gradient in the
+// coordinates of Q.
+type logarithm struct {
+	log      float64
+	gradient []float64
+}
+
+func (p places) at(g []float64) logarithm {
+	l := logarithm{log: math.Inf(-1), gradient: make([]float64, len(g))}
+	var sum float64
+	for _, place := range p {
+		d := place.weight * math.Exp(dot(place.row, g))
 		sum += d
-		axpy(d, t, l.gradient)
+		axpy(d, place.row, l.gradient)
 	}
 	if sum > 0 {
 		l.log = math.Log(sum)
@@ -84,7 +102,28 @@ func (c *Covariance) mixed(m Mix) (logarithm, *stats.Warning) {
 			l.gradient[k] /= sum
 		}
 	}
-	return l, nil
+	return l
+}
+
+// bend is the matrix of second derivatives of log D: the covariance of the rows
+// by their shares of D.
+func (p places) bend(g []float64) *mat.SymDense {
+	l := p.at(g)
+	m := mat.NewSymDense(len(g), nil)
+	for _, place := range p {
+		share := place.weight * math.Exp(dot(place.row, g)-l.log)
+		m.SymRankOne(m, share, mat.NewVecDense(len(g), place.row))
+	}
+	m.SymRankOne(m, -1, mat.NewVecDense(len(g), l.gradient))
+	return m
+}
+
+func (c *Covariance) mixed(m Mix) (logarithm, *stats.Warning) {
+	p, reason := c.fit.places(m)
+	if reason != nil {
+		return logarithm{}, reason
+	}
+	return p.at(c.fit.top.g), nil
 }
 
 // emptyDensity is the density of a mix without finds.

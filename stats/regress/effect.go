@@ -44,10 +44,10 @@ func (c *Covariance) Effect(combination []float64) Effect {
 	case -1:
 		e := c.missing(nothingAbove)
 		e.Value = 0
-		e.Warnings = []stats.Warning{{Code: NothingAbove, Text: "nothing was found where this stands, so that it goes to 0, without limits and p-value"}}
+		e.Warnings = []stats.Warning{{Code: NothingAbove, Text: "nothing was found where this stands, so that it goes to 0, without limits"}}
 		return e
 	case 1:
-		return c.missing(stats.Warning{Code: NothingBelow, Text: "nothing was found in what this is held against, so that it has no value, no limits and no p-value"})
+		return c.missing(stats.Warning{Code: NothingBelow, Text: "nothing was found in what this is held against, so that it has no value and no limits"})
 	}
 	t, ok := c.fit.base.reduce(combination)
 	if !ok {
@@ -60,21 +60,31 @@ func (c *Covariance) Effect(combination []float64) Effect {
 // repeat others left out of the model: their coefficients are 0, and they have
 // no effect of their own.
 func (c *Covariance) Coefficient(j int) Effect {
-	combination := make([]float64, c.fit.design.Columns)
+	combination, ok := c.fit.coefficient(j)
+	if !ok {
+		return c.missing(leftOut)
+	}
+	return c.Effect(combination)
+}
+
+// coefficient is the combination that is b_j once the columns that repeat
+// others are left out; not ok where j is one of them.
+func (f *Fit) coefficient(j int) (combination []float64, ok bool) {
+	combination = make([]float64, f.design.Columns)
 	combination[j] = 1
-	for _, l := range c.fit.all.leaves() {
+	for _, l := range f.all.leaves() {
 		if l == j {
-			return c.missing(stats.Warning{Code: AliasedTerm, Text: "the units do not tell this from other terms, so that it is left out"})
+			return nil, false
 		}
 		// With X_l = sum_k a_k X_k, what the coefficient of X_l would say goes to
 		// the others by a_k.
-		for k, a := range c.fit.all.combination(l) {
-			if c.fit.all.kept[k] == j {
+		for k, a := range f.all.combination(l) {
+			if f.all.kept[k] == j {
 				combination[l] = a
 			}
 		}
 	}
-	return c.Effect(combination)
+	return combination, true
 }
 
 func (c *Covariance) missing(reason stats.Warning) Effect {

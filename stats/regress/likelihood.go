@@ -1,6 +1,7 @@
 package regress
 
 import (
+	"encoding/binary"
 	"math"
 
 	"gonum.org/v1/gonum/blas"
@@ -18,15 +19,20 @@ import (
 //	eta = log a + Q g,  mu = exp(eta)
 //
 // For every alpha it is concave in g; alpha may be 0.
+//
+// Rows of Q that are the same are held once: counts of the same levels, of
+// which there are far fewer than counts.
 type likelihood struct {
-	q       [][]float64
+	q       [][]float64 // columns of Q over distinct rows
+	of      []int       // the row of q of each count; nil: each has its own
 	y, logA []float64
 	counts  *negbin.Data
 	outside float64 // sum of log y!
 }
 
 func newLikelihood(b *basis, s Sample, rows []int) *likelihood {
-	l := &likelihood{q: b.q}
+	l := &likelihood{}
+	l.q, l.of = pooled(b.q)
 	for _, row := range rows {
 		l.y = append(l.y, s.Count[row])
 		l.logA = append(l.logA, math.Log(s.Exposure[row]))
@@ -35,6 +41,66 @@ func newLikelihood(b *basis, s Sample, rows []int) *likelihood {
 	}
 	l.counts = negbin.New(l.y, nil)
 	return l
+}
+
+// pooled leaves one of the rows that are the same, and says where each went.
+// Rows of the design that are the same are so in Q to the last bit, as they went
+// through the same sums.
+func pooled(q [][]float64) (few [][]float64, of []int) {
+	if len(q) == 0 {
+		return nil, nil
+	}
+	few = make([][]float64, len(q))
+	of = make([]int, len(q[0]))
+	at := map[string]int{}
+	key := make([]byte, 8*len(q))
+	for i := range of {
+		for k, column := range q {
+			binary.LittleEndian.PutUint64(key[8*k:], math.Float64bits(column[i]))
+		}
+		row, ok := at[string(key)]
+		if !ok {
+			row = len(at)
+			at[string(key)] = row
+			for k, column := range q {
+				few[k] = append(few[k], column[i])
+			}
+		}
+		of[i] = row
+	}
+	return few, of
+}
+
+// sums adds what counts of the same row have.
+func (l *likelihood) sums(v []float64) []float64 {
+	if l.of == nil || len(l.q) == 0 {
+		return v
+	}
+	sum := make([]float64, len(l.q[0]))
+	for i, row := range l.of {
+		sum[row] += v[i]
+	}
+	return sum
+}
+
+// linear is log a + Q g.
+func (l *likelihood) linear(g []float64) []float64 {
+	eta := append([]float64{}, l.logA...)
+	if len(l.q) == 0 {
+		return eta
+	}
+	rows := make([]float64, len(l.q[0]))
+	for k, q := range l.q {
+		axpy(g[k], q, rows)
+	}
+	for i := range eta {
+		row := i
+		if l.of != nil {
+			row = l.of[i]
+		}
+		eta[i] += rows[row]
+	}
+	return eta
 }
 
 // place is a point of the likelihood.
@@ -46,10 +112,7 @@ type place struct {
 }
 
 func (l *likelihood) at(g []float64, alpha float64) place {
-	eta := append([]float64{}, l.logA...)
-	for k, q := range l.q {
-		axpy(g[k], q, eta)
-	}
+	eta := l.linear(g)
 	p := place{g: g, alpha: alpha, mu: eta}
 	value, _, _ := l.counts.CountPart(alpha)
 	p.logLik = value - l.outside
@@ -100,6 +163,15 @@ func (l *likelihood) slopes(p place) slopes {
 	}
 }
 
+// score is the first derivatives in g alone.
+func (l *likelihood) score(p place) []float64 {
+	residual := make([]float64, len(l.y))
+	for i, mu := range p.mu {
+		residual[i] = (l.y[i] - mu) / (1 + p.alpha*mu)
+	}
+	return l.onto(residual)
+}
+
 // expected is the expected information in g, with weights mu/(1 + alpha mu).
 func (l *likelihood) expected(p place) *mat.SymDense {
 	weight := make([]float64, len(p.mu))
@@ -112,6 +184,7 @@ func (l *likelihood) expected(p place) *mat.SymDense {
 // onto is Q'v.
 func (l *likelihood) onto(v []float64) []float64 {
 	out := make([]float64, len(l.q))
+	v = l.sums(v)
 	for k, q := range l.q {
 		out[k] = dot(q, v)
 	}
@@ -121,6 +194,7 @@ func (l *likelihood) onto(v []float64) []float64 {
 // gram is Q' diag(w) Q, summed over blocks of rows that stay in the cache.
 func (l *likelihood) gram(w []float64) *mat.SymDense {
 	const block = 2048
+	w = l.sums(w)
 	r, n := len(l.q), len(w)
 	sum := mat.NewSymDense(r, nil)
 	root := make([]float64, min(block, n))

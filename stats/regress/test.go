@@ -24,7 +24,10 @@ type Test struct {
 	// DenDF degrees of freedom for CR1 and CR2, chi-square/DF for the others,
 	// where DenDF is +Inf. NaN where there is none, with the reason.
 	F, DenDF, P float64
-	Warnings    []stats.Warning
+	// Score is the test by the signs of clusters, where the covariance allows
+	// for clusters at all; its P is NaN otherwise.
+	Score    Score
+	Warnings []stats.Warning // of the tests but Score, which has its own
 }
 
 // Fitter fits a model to a sample: [NegativeBinomial] or [Poisson].
@@ -33,7 +36,7 @@ type Fitter func(Sample, terms.Model) (*Fit, error)
 // Compare tests each term of a model. A term is judged beside all others but
 // those that hold it whole (the tree without the trees of each mode), as these
 // would take its effect over and leave a test that hangs on the base levels.
-func Compare(s Sample, m terms.Model, fit Fitter, kind Kind) ([]Test, error) {
+func Compare(s Sample, m terms.Model, fit Fitter, kind Kind, o Flips) ([]Test, error) {
 	var tests []Test
 	var full *Fit // of the last term: the products share theirs
 	for _, t := range m {
@@ -51,6 +54,7 @@ func Compare(s Sample, m terms.Model, fit Fitter, kind Kind) ([]Test, error) {
 		const any = 0.95 // no interval is asked for
 		test := full.Covariance(kind, any).against(less)
 		test.Term = t
+		test.Score = full.against(less, kind, o)
 		tests = append(tests, test)
 	}
 	return tests, nil
@@ -65,7 +69,7 @@ func (c *Covariance) against(less *Fit) Test {
 	// went to 0 among them: their coefficients are fitted too, at infinity.
 	test.DF = f.all.rank() - less.all.rank()
 	if test.DF == 0 {
-		test.Warnings = []stats.Warning{{Code: AliasedTerm, Text: "the units do not tell this term from the others, so there is nothing to test"}}
+		test.Warnings = []stats.Warning{nothingToTest}
 		return test
 	}
 	if f.Finds == 0 {
@@ -94,23 +98,7 @@ func (c *Covariance) beyond(less *Fit) [][]float64 {
 	for _, q := range b.q {
 		within = append(within, f.l.onto(q))
 	}
-	var space [][]float64
-	for k := range f.base.rank() {
-		v := make([]float64, f.base.rank())
-		v[k] = 1
-		for range 2 {
-			for _, w := range append(within, space...) {
-				axpy(-dot(w, v), w, v)
-			}
-		}
-		if left := norm(v); left > 1e-6 {
-			for i := range v {
-				v[i] /= left
-			}
-			space = append(space, v)
-		}
-	}
-	return space
+	return complement(within, f.base.rank())
 }
 
 // wald is the approximate Hotelling test of Pustejovsky & Tipton (2018,
@@ -129,7 +117,7 @@ func (c *Covariance) wald(space [][]float64, test *Test) {
 		value.SetVec(k, dot(t, c.fit.top.g))
 	}
 	if c.lost(x) > mostLost {
-		test.Warnings = append(test.Warnings, stats.Warning{Code: NoJointTest, Text: "one unit or site alone decides part of this term, so that the robust test cannot be had; the likelihood ratio takes rows for independent"})
+		test.Warnings = append(test.Warnings, stats.Warning{Code: NoJointTest, Text: "one unit or site alone decides part of this term, so that Wald's test cannot be had; the likelihood ratio takes rows for independent"})
 		return
 	}
 	var chol mat.Cholesky

@@ -22,23 +22,30 @@ const (
 	FewClusters    = "few-clusters"
 	TooWide        = "too-wide"
 	NoJointTest    = "no-joint-test"
+	NoScoreTest    = "no-score-test"
+	FewBear        = "few-bear-on-test"
 	NothingBelow   = "no-second-finds"
 	NothingAbove   = "no-first-finds"
 	NothingAtPlace = "no-finds-at-all"
 )
 
 var (
-	nothingFound = stats.Warning{Code: NothingFound, Text: "nothing was found in any row, so that every density is 0 and nothing can be compared"}
-	noClumping   = stats.Warning{Code: NoClumping, Text: "the counts are no more clumped than chance has it, so that k has no bound above and the model is the Poisson one"}
-	notEstimable = stats.Warning{Code: NotEstimable, Text: "no unit was searched that could tell: the levels asked for do not occur together"}
-	notTold      = stats.Warning{Code: NotEstimable, Text: "the model does not tell these two apart, so there is no ratio"}
-	oneCluster   = stats.Warning{Code: OneCluster, Text: "one unit or site carries the effect: it is fitted by that place alone, nothing is known of how far another would differ, and there are no limits"}
-	noSpread     = stats.Warning{Code: NoSpread, Text: "the units or sites agree exactly, so that their spread is not believed, and there are no limits and no p-value"}
-	tooWide      = stats.Warning{Code: TooWide, Text: fmt.Sprintf("the limits lie more than a factor of %d from the figure: so few units or sites say nothing of it, and no limits are given", widest)}
-	nothingAbove = stats.Warning{Code: NothingAbove, Text: "nothing was found of the first: the ratio is 0, without a p-value, and its upper limit sets the most that the first may be against the least of the second"}
-	nothingBelow = stats.Warning{Code: NothingBelow, Text: "nothing was found of the second: the ratio has no value and no p-value, and its lower limit sets the least of the first against the most that the second may be"}
-	nothingBoth  = stats.Warning{Code: NothingFound, Text: "nothing was found of either, so there is no ratio"}
-	nothingHere  = stats.Warning{Code: NothingAtPlace, Text: "nothing was found here: the density is 0, and its upper limit is that of a count of 0 with the fitted clumping, too low where sites differ"}
+	nothingFound  = stats.Warning{Code: NothingFound, Text: "nothing was found in any row, so that every density is 0 and nothing can be compared"}
+	noClumping    = stats.Warning{Code: NoClumping, Text: "the counts are no more clumped than chance has it, so that k has no bound above and the model is the Poisson one"}
+	notEstimable  = stats.Warning{Code: NotEstimable, Text: "no unit was searched that could tell: the levels asked for do not occur together"}
+	leftOut       = stats.Warning{Code: AliasedTerm, Text: "the units do not tell this from other terms, so that it is left out"}
+	notTold       = stats.Warning{Code: NotEstimable, Text: "the model does not tell these two apart, so there is no ratio"}
+	oneCluster    = stats.Warning{Code: OneCluster, Text: "one unit or site carries the effect: it is fitted by that place alone, nothing is known of how far another would differ, and there are no limits"}
+	noSpread      = stats.Warning{Code: NoSpread, Text: "the units or sites agree exactly, so that their spread is not believed, and there are no limits"}
+	tooWide       = stats.Warning{Code: TooWide, Text: fmt.Sprintf("the limits lie more than a factor of %d from the figure: so few units or sites say nothing of it, and no limits are given", widest)}
+	nothingAbove  = stats.Warning{Code: NothingAbove, Text: "nothing was found of the first: the ratio is 0, and its upper limit sets the most that the first may be against the least of the second"}
+	nothingBelow  = stats.Warning{Code: NothingBelow, Text: "nothing was found of the second: the ratio has no value, and its lower limit sets the least of the first against the most that the second may be"}
+	nothingToTest = stats.Warning{Code: AliasedTerm, Text: "the units do not tell this term from the others, so there is nothing to test"}
+	rowsApart     = stats.Warning{Code: NoScoreTest, Text: "counts are taken for independent, so that there are no clusters whose signs could be turned"}
+	nothingTells  = stats.Warning{Code: NoScoreTest, Text: "nothing was found where this could be told from no difference, so there is no p-value"}
+	noNull        = stats.Warning{Code: NoScoreTest, Text: "the model could not be fitted as if there were no difference, so there is no p-value"}
+	nothingBoth   = stats.Warning{Code: NothingFound, Text: "nothing was found of either, so there is no ratio"}
+	nothingHere   = stats.Warning{Code: NothingAtPlace, Text: "nothing was found here: the density is 0, and its upper limit is that of a count of 0 with the fitted clumping, too low where sites differ"}
 )
 
 const (
@@ -48,17 +55,24 @@ const (
 	// fewDF follows Pustejovsky & Tipton (2018), who find tests of less than
 	// four or five degrees of freedom not to be trusted.
 	fewDF = 4
-	// fewClusters: at 12, tests of ERRORS.md reject up to 6.5 % of what is true
-	// at 5 %, at 24 up to 5.6; the same bound as in compare.
+	// fewClusters: at 12, Wald's tests in ERRORS.md, which the limits agree with,
+	// reject up to 9 % of what is true at 5 %, at 24 up to 6; the same bound as
+	// in compare.
 	fewClusters = 15
+	// fewBear: see Score.
+	fewBear = 10
 )
 
 func smallDF(df float64) stats.Warning {
-	return stats.Warning{Code: FewDF, Text: fmt.Sprintf("few units or sites bear on this: it rests on %.1f degrees of freedom, and under %d the limits and p may not keep their level", df, fewDF)}
+	return stats.Warning{Code: FewDF, Text: fmt.Sprintf("few units or sites bear on this: it rests on %.1f degrees of freedom, and under %d the limits and Wald's test may not keep their level", df, fewDF)}
 }
 
 func smallClusters(n int) stats.Warning {
-	return stats.Warning{Code: FewClusters, Text: fmt.Sprintf("%d independent units or sites are few; under %d tests may not keep their level", n, fewClusters)}
+	return stats.Warning{Code: FewClusters, Text: fmt.Sprintf("%d independent units or sites are few; under %d limits, and Wald's test, may miss more often than they say", n, fewClusters)}
+}
+
+func fewBearing(bear float64, clusters int) stats.Warning {
+	return stats.Warning{Code: FewBear, Text: fmt.Sprintf("the comparison hangs on few of the %d units or sites, as if it were on %.1f that bear alike: under %d a test by their signs can hardly call a difference, and a large p says little", clusters, bear, fewBear)}
 }
 
 // aliasWarnings name the terms that other terms say already.
@@ -175,31 +189,32 @@ func (f *Fit) cells(t terms.Term) []cell {
 		return nil // a number has no cells
 	}
 	var list []cell
-	rows, at := map[string]int{}, map[string]int{}
-	var key []string
+	var finite []bool // whether any row of the cell has a density
+	at := map[int]int{}
 	for i := range f.Rows {
-		var c cell
+		code := 0
 		for _, v := range of {
-			c = append(c, terms.Part{Variable: v.Name, Level: v.Levels[v.Of[i]]})
+			code = code*len(v.Levels) + v.Of[i]
 		}
-		name := strings.Join(append(key[:0], partNames(c)...), "\x00")
-		if _, ok := at[name]; !ok {
-			at[name] = len(list)
-			list = append(list, c)
+		k, ok := at[code]
+		if !ok {
+			k = len(list)
+			at[code] = k
+			var c cell
+			for _, v := range of {
+				c = append(c, terms.Part{Variable: v.Name, Level: v.Levels[v.Of[i]]})
+			}
+			list, finite = append(list, c), append(finite, false)
 		}
-		if !f.away.zero[i] {
-			rows[name]++
+		finite[k] = finite[k] || !f.away.zero[i]
+	}
+	var empty []cell
+	for k, c := range list {
+		if !finite[k] {
+			empty = append(empty, c)
 		}
 	}
-	return slices.DeleteFunc(list, func(c cell) bool { return rows[strings.Join(partNames(c), "\x00")] > 0 })
-}
-
-func partNames(c cell) []string {
-	names := make([]string, len(c))
-	for i, p := range c {
-		names[i] = p.Level
-	}
-	return names
+	return empty
 }
 
 // shortList writes a few names of many.
@@ -212,9 +227,9 @@ func shortList(names []string) string {
 }
 
 func noJoint(clusters, coefficients int) stats.Warning {
-	return stats.Warning{Code: NoJointTest, Text: fmt.Sprintf("%d independent units or sites are too few to test %d coefficients at once robustly; the likelihood ratio takes rows for independent", clusters, coefficients)}
+	return stats.Warning{Code: NoJointTest, Text: fmt.Sprintf("%d independent units or sites are too few for Wald's test of %d coefficients at once; the likelihood ratio takes rows for independent", clusters, coefficients)}
 }
 
 func emptyTest(gone, all int) stats.Warning {
-	return stats.Warning{Code: EmptyCell, Text: fmt.Sprintf("%d of the %d coefficients stand for levels without finds; the robust test is of the others, the likelihood ratio of all", gone, all)}
+	return stats.Warning{Code: EmptyCell, Text: fmt.Sprintf("%d of the %d coefficients stand for levels without finds; Wald's test is of the others, the test by signs and the likelihood ratio are of all", gone, all)}
 }

@@ -1,0 +1,254 @@
+package regress
+
+import (
+	"math"
+
+	"gonum.org/v1/gonum/mat"
+
+	"ashtally/stats"
+	"ashtally/stats/permute"
+)
+
+// Flips says how the signs of clusters are gone through.
+type Flips struct {
+	Seed uint64
+	// Replicates is the number drawn where there are too many clusters to go
+	// through all signs; 0 = 1999, with which a p of 0.05 is known to 0.005.
+	Replicates int
+}
+
+// exhaustive is the number of arrangements of signs up to which all are gone
+// through: those of twelve clusters.
+const exhaustive = 2048
+
+// Score is a score test of a hypothesis by the signs of clusters.
+//
+// # The test
+//
+// The model is fitted as if the hypothesis held. With e_i = (y_i - mu_i)/sqrt(V_i)
+// by that fit, and U as in [Covariance] but by that fit, turned so that the
+// hypothesis is about the first q of its columns, T, and leaves the others, X,
+// alone, the score of cluster g and what it should have been are
+//
+//	b_g = T_g'e_g,  b = sum_g b_g
+//
+// and b'b is Rao's score statistic. Each b_g is an effective score: T is at
+// right angles to X, so that the coefficients which were fitted have, to first
+// order, no part in b. If there is no effect, b_g is as likely to be as far on
+// one side of 0 as on the other, whatever the rows of a cluster share and
+// however they clump; p is the share of arrangements of signs f_g = -1 or 1 with
+//
+//	b(f)'V(f)^-1 b(f) >= b'b,  b(f) = sum_g f_g b_g
+//	V(f) = I - K K',  K = sum_g f_g T_g'X_g
+//
+// among all where they are no more than 2048 (half of those of 12 clusters: all
+// signs turned round change nothing), else among those drawn, with the one seen
+// counted as one of them. V(f) is the covariance that b(f) has where e are what
+// is left of independent errors once X was fitted: turning signs takes some of
+// b along X, where the fit has left nothing, so that b(f) varies less than b,
+// and without V(f) the test rejects too much. A direction in which V(f) is 0
+// tells nothing and adds nothing.
+//
+// # Few clusters on one side
+//
+// A cluster that an effect hangs on has hardly anything to be turned against:
+// where three of twelve sites are of one age, a test of ages rejects 1.5 % of
+// what is true at 5 %. With h_g the share of cluster g in the expected
+// information of the hypothesis, tr T_g'T_g/q,
+//
+//	m* = 1 / sum_g h_g^2
+//
+// is the number of clusters it would hang on if all bore the same. Below 10,
+// as with four against eight, a warning says that p is too large rather than
+// too small (MacKinnon & Webb 2017, Journal of Applied Econometrics 32:
+// 233-254, find the same of restricted wild bootstraps).
+//
+// Sources: signs of effective scores and their robustness to a wrong variance
+// are Hemerik, Goeman & Finos (2020, Journal of the Royal Statistical Society
+// B 82: 841-864); V(f) is by De Santis, Goeman, Hemerik, Davenport & Finos
+// (2025, Inference in generalized linear models with robustness to misspecified
+// variances, Journal of the American Statistical Association); signs of
+// clusters at a restricted fit are the score bootstrap of Kline & Santos (2012,
+// Journal of Econometric Methods 1: 23-41). ERRORS.md has how often it
+// rejects what is true.
+type Score struct {
+	DF        int     // combinations of coefficients that are tested
+	Bear      float64 // m*: clusters that the hypothesis hangs on
+	Statistic float64 // b'b; the larger, the farther from the hypothesis
+	P         float64 // NaN where there is none
+	SE        float64 // of P by drawing; 0 where all signs were gone through
+	Exact     bool    // whether they were
+	Tried     int     // how many were
+	Warnings  []stats.Warning
+}
+
+// scores are what clusters add to b and K.
+type scores struct {
+	q, p  int         // columns of T and X
+	of    [][]float64 // of each cluster: b_g, then T_g'X_g row by row
+	share []float64   // h_g
+}
+
+// bear is m*.
+func (c *scores) bear() float64 { return 1 / dot(c.share, c.share) }
+
+// flipped tests the hypothesis.
+func (n *null) flipped(s Sample, o Flips) Score {
+	if len(n.against) == 0 {
+		return missingScore(nothingTells)
+	}
+	c, ok := n.scores(s)
+	if !ok {
+		return missingScore(noNull)
+	}
+	if len(c.of) == 1 {
+		return missingScore(oneCluster)
+	}
+	if o.Replicates == 0 {
+		o.Replicates = 1999
+	}
+	sums := newSignedSums(c.of)
+	r := permute.Test(permute.Swaps(len(c.of)-1), permute.Options{Seed: o.Seed, Replicates: o.Replicates, Limit: exhaustive}, func(minus []int) float64 {
+		return c.statistic(sums.at(minus))
+	})
+	t := Score{DF: c.q, Bear: c.bear(), Statistic: r.Statistic, P: r.P, SE: r.SE, Exact: r.Exact, Tried: r.Tried, Warnings: r.Warnings}
+	if t.Bear < fewBear {
+		t.Warnings = append(t.Warnings, fewBearing(t.Bear, len(c.of)))
+	}
+	return t
+}
+
+func (n *null) scores(s Sample) (*scores, bool) {
+	r, q := len(n.q), len(n.against)
+	whole := likelihood{q: n.q, y: n.y}
+	var chol mat.Cholesky
+	if !chol.Factorize(whole.expected(n.top)) {
+		return nil, false
+	}
+	turn, ok := turnedTo(&chol, n.against, r)
+	if !ok {
+		return nil, false
+	}
+	cluster, m := s.clusters(n.rows)
+	c := &scores{q: q, p: r - q, of: make([][]float64, m), share: make([]float64, m)}
+	weights := make([]*mat.Dense, m) // sum of T_i x_i' over rows x_i of sqrt(W) Q
+	for g := range m {
+		c.of[g], weights[g] = make([]float64, q*(1+c.p)), mat.NewDense(q, r, nil)
+	}
+	row := make([]float64, r)
+	for i, mu := range n.top.mu {
+		variance := mu * (1 + n.top.alpha*mu)
+		for k, column := range n.q {
+			row[k] = mu / math.Sqrt(variance) * column[i]
+		}
+		g := cluster[i]
+		for k := range q {
+			t := dot(turn.RawRowView(k), row)
+			c.of[g][k] += t * (n.y[i] - mu) / math.Sqrt(variance)
+			c.share[g] += t * t / float64(q)
+			axpy(t, row, weights[g].RawRowView(k))
+		}
+	}
+	if c.p > 0 {
+		x := turn.Slice(q, r, 0, r).T()
+		for g := range m {
+			mat.NewDense(q, c.p, c.of[g][q:]).Mul(weights[g], x)
+		}
+	}
+	return c, true
+}
+
+// turnedTo is the matrix R'L^-1 that takes rows of Q to coordinates in which
+// the information L L' is 1 and the first axes span the combinations given.
+func turnedTo(chol *mat.Cholesky, combinations [][]float64, r int) (*mat.Dense, bool) {
+	var low mat.TriDense
+	chol.LTo(&low)
+	x := mat.NewDense(r, len(combinations), nil)
+	for k, t := range combinations {
+		x.SetCol(k, t)
+	}
+	if x.Solve(&low, x) != nil {
+		return nil, false
+	}
+	var qr mat.QR
+	qr.Factorize(x)
+	var axes, turn mat.Dense
+	qr.QTo(&axes)
+	if turn.Solve(&low, identity(r)) != nil {
+		return nil, false
+	}
+	turn.Mul(axes.T(), &turn)
+	return &turn, true
+}
+
+// statistic is b'V^-1 b of the sums over clusters, by the Cholesky factor of V
+// without the directions in which V is 0. It works in the place of the sums.
+func (c *scores) statistic(sums []float64) float64 {
+	b, k := sums[:c.q], sums[c.q:]
+	var total float64
+	low := make([]float64, c.q*c.q)
+	for i := range c.q {
+		for j := range i + 1 {
+			v := -dot(k[i*c.p:(i+1)*c.p], k[j*c.p:(j+1)*c.p]) - dot(low[i*c.q:i*c.q+j], low[j*c.q:j*c.q+j])
+			if i == j {
+				low[i*c.q+i] = math.Sqrt(max(1+v, 0))
+			} else if pivot := low[j*c.q+j]; pivot > still {
+				low[i*c.q+j] = v / pivot
+			}
+		}
+		if pivot := low[i*c.q+i]; pivot > still {
+			b[i] = (b[i] - dot(low[i*c.q:i*c.q+i], b[:i])) / pivot
+			total += b[i] * b[i]
+		} else {
+			b[i] = 0
+		}
+	}
+	return total
+}
+
+// still is the standard deviation, as a share of that of b, below which signs
+// leave nothing but rounding.
+const still = 1e-6
+
+// signedSums adds vectors with signs, eight at a time by tables of the 256 sums
+// that eight can have.
+type signedSums struct {
+	first  []float64 // keeps its sign: all signs turned round change nothing
+	tables [][][]float64
+}
+
+const atOnce = 8
+
+func newSignedSums(vectors [][]float64) *signedSums {
+	s := &signedSums{first: vectors[0]}
+	for from := 1; from < len(vectors); from += atOnce {
+		some := vectors[from:min(from+atOnce, len(vectors))]
+		table := make([][]float64, 1<<len(some))
+		table[0] = make([]float64, len(s.first))
+		for _, v := range some {
+			axpy(1, v, table[0])
+		}
+		for k, v := range some {
+			for i := range 1 << k {
+				table[1<<k+i] = append([]float64{}, table[i]...)
+				axpy(-2, v, table[1<<k+i])
+			}
+		}
+		s.tables = append(s.tables, table)
+	}
+	return s
+}
+
+// at is the sum where minus has 1 for each vector, after the first, that is
+// turned round.
+func (s *signedSums) at(minus []int) []float64 {
+	sum := append([]float64{}, s.first...)
+	for t, table := range s.tables {
+		i := 0
+		for k, turned := range minus[t*atOnce : min((t+1)*atOnce, len(minus))] {
+			i |= turned << k
+		}
+		axpy(1, table[i], sum)
+	}
+	return sum
+}
