@@ -6,62 +6,94 @@ import (
 
 	"ashtally/plots"
 	"ashtally/stats/calibrate"
-	"ashtally/stats/density"
 )
 
-// coverageFigure is a figure of coverage without rows.
-func coverageFigure(name, title string) plots.Coverage {
+// coverages are the drawings of a calibration: of each figure the default
+// interval by world, and each method where there are several.
+func coverages(cells []calibrate.Cell, scores [][]calibrate.Score) []plots.Coverage {
+	var list []plots.Coverage
+	add := func(c plots.Coverage) {
+		if len(c.Rows) > 0 {
+			list = append(list, c)
+		}
+	}
+	for _, f := range calibrate.Figures() {
+		d := calibrated{f, cells, scores}
+		switch f.Name {
+		case "plots":
+			add(d.byWorld("coverage-by-world", "Coverage of the default interval by world"))
+			add(d.byMethod("coverage-by-method", "Coverage of each method, a mark for each world"))
+		case "lines":
+			add(d.byWorld("lines-by-world", "Coverage of the default interval along lines by world"))
+			add(d.byMethod("lines-by-method", "Coverage of each method along lines, a mark for each world"))
+		case "ratios":
+			add(d.byWorld("ratios-by-world", "Coverage of the interval of ratios by world"))
+		case "adaptive":
+			add(d.byWorld("adaptive-by-world", "Coverage of the default interval of adaptive cluster plots by world"))
+		}
+	}
+	return list
+}
+
+// calibrated is a figure with all cells of the calibration and their scores.
+type calibrated struct {
+	calibrate.Figure
+	cells  []calibrate.Cell
+	scores [][]calibrate.Score
+}
+
+// empty is a drawing without rows.
+func (d calibrated) empty(name, title string) plots.Coverage {
 	c := plots.Coverage{Name: name, Title: title, Confidence: 0.95, Low: calibrate.LeastCovered, High: calibrate.MostCovered}
-	for _, n := range calibrate.Sizes {
+	for _, n := range d.Sizes {
 		c.Sizes = append(c.Sizes, fmt.Sprintf("n = %d", n))
 	}
 	return c
 }
 
-// coverageByWorld shows the default interval in each world.
-func coverageByWorld(cells []calibrate.Cell, scores [][]calibrate.Score) plots.Coverage {
-	figure := coverageFigure("coverage-by-world", "Coverage of the default interval by world")
-	for i, c := range cells {
-		label := c.World.Name
-		if c.Systematic != "" {
-			label += ", " + c.Systematic
+// byWorld shows the default interval in each world.
+func (d calibrated) byWorld(name, title string) plots.Coverage {
+	drawing := d.empty(name, title)
+	for i, c := range d.cells {
+		if c.Figure.Name != d.Name {
+			continue
 		}
-		for _, s := range scores[i] {
-			if s.Method != density.DefaultMethod {
-				continue
+		for _, s := range d.scores[i] {
+			if s.Method == d.Default {
+				addCoverage(&drawing, c.World.Family, c.Label(), c, s)
 			}
-			addCoverage(&figure, c.World.Family, label, c, s)
 		}
 	}
-	return figure
+	return drawing
 }
 
-// coverageByMethod shows each method over all worlds without a layout, in a
-// row for each size.
-func coverageByMethod(cells []calibrate.Cell, scores [][]calibrate.Score) plots.Coverage {
-	figure := coverageFigure("coverage-by-method", "Coverage of each method, a mark for each world")
-	for _, method := range density.Methods() {
-		for at, n := range calibrate.Sizes {
-			for i, c := range cells {
-				if c.Systematic != "" || c.N != n || n < calibrate.LeastUnits || c.Finds() < calibrate.LeastFinds {
+// byMethod shows each method over all worlds that have a goal, in a row for
+// each size.
+func (d calibrated) byMethod(name, title string) plots.Coverage {
+	drawing := d.empty(name, title)
+	for _, method := range d.Methods {
+		for at, n := range d.Sizes {
+			for i, c := range d.cells {
+				if c.Figure.Name != d.Name || c.N != n || !c.Judged() || c.Small() {
 					continue
 				}
-				j := slices.IndexFunc(scores[i], func(s calibrate.Score) bool { return s.Method == method })
-				addCoverage(&figure, method, figure.Sizes[at], c, scores[i][j])
+				if j := slices.IndexFunc(d.scores[i], func(s calibrate.Score) bool { return s.Method == method }); j >= 0 {
+					addCoverage(&drawing, method, drawing.Sizes[at], c, d.scores[i][j])
+				}
 			}
 		}
 	}
-	return figure
+	return drawing
 }
 
 // addCoverage adds a mark to the row of the group and label.
-func addCoverage(figure *plots.Coverage, group, label string, c calibrate.Cell, s calibrate.Score) {
-	at := slices.IndexFunc(figure.Rows, func(r plots.CoverageRow) bool { return r.Group == group && r.Label == label })
+func addCoverage(drawing *plots.Coverage, group, label string, c calibrate.Cell, s calibrate.Score) {
+	at := slices.IndexFunc(drawing.Rows, func(r plots.CoverageRow) bool { return r.Group == group && r.Label == label })
 	if at < 0 {
-		at = len(figure.Rows)
-		figure.Rows = append(figure.Rows, plots.CoverageRow{Group: group, Label: label})
+		at = len(drawing.Rows)
+		drawing.Rows = append(drawing.Rows, plots.CoverageRow{Group: group, Label: label})
 	}
-	figure.Rows[at].Points = append(figure.Rows[at].Points, plots.CoveragePoint{
-		Size: slices.Index(calibrate.Sizes, c.N), Coverage: s.Coverage(), Small: c.Verdict(s) == calibrate.Small,
+	drawing.Rows[at].Points = append(drawing.Rows[at].Points, plots.CoveragePoint{
+		Size: slices.Index(c.Figure.Sizes, c.N), Coverage: s.Coverage(), Small: c.Verdict(s) == calibrate.Small,
 	})
 }

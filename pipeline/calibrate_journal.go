@@ -22,6 +22,7 @@ import (
 // they hold.
 type journal struct {
 	options CalibrateOptions
+	kept    keptScores
 	path    string
 	file    *os.File
 	done    [][]calibrate.Score
@@ -29,22 +30,23 @@ type journal struct {
 
 // journalHead is what a run must share with the one that wrote a journal.
 type journalHead struct {
-	Program string `json:"program"` // SHA-256 of the executable
-	Samples int    `json:"samples"`
-	Seed    uint64 `json:"seed"`
+	Program string   `json:"program"` // SHA-256 of the executable
+	Samples int      `json:"samples"`
+	Seed    uint64   `json:"seed"`
+	Only    []string `json:"only"`
 }
 
 // openJournal opens the journal beside the folder to make, and reads what an
 // earlier run of the same program, samples and seed has left there. What
 // another run left is begun anew.
-func openJournal(o CalibrateOptions) (*journal, error) {
+func openJournal(o CalibrateOptions, scores keptScores) (*journal, error) {
 	out := filepath.Clean(o.Out)
-	j := &journal{options: o, path: filepath.Join(filepath.Dir(out), "."+filepath.Base(out)+".journal")}
+	j := &journal{options: o, kept: scores, path: filepath.Join(filepath.Dir(out), "."+filepath.Base(out)+".journal")}
 	program, err := ownDigest()
 	if err != nil {
 		return nil, fmt.Errorf("read the program itself: %w", err)
 	}
-	head, err := json.Marshal(journalHead{Program: program, Samples: o.Samples, Seed: o.Seed})
+	head, err := json.Marshal(journalHead{Program: program, Samples: o.Samples, Seed: o.Seed, Only: o.Only})
 	if err != nil {
 		return nil, err
 	}
@@ -104,7 +106,10 @@ func (j *journal) runAll(ctx context.Context, cells []calibrate.Cell) ([][]calib
 		if j.options.Watch.Progress != nil {
 			j.options.Watch.Progress(int64(i), int64(len(cells)))
 		}
-		scores := cells[i].Run(j.options.Samples, j.options.Seed)
+		scores, err := j.kept.run(i, cells[i], j.options.Samples, j.options.Seed)
+		if err != nil {
+			return nil, err
+		}
 		line, err := json.Marshal(scores)
 		if err != nil {
 			return nil, err

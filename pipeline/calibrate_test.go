@@ -5,6 +5,8 @@ import (
 	"errors"
 	"os"
 	"path/filepath"
+	"reflect"
+	"strings"
 	"testing"
 
 	"ashtally/stats/calibrate"
@@ -98,6 +100,57 @@ func sameFiles(t *testing.T, a, b string) {
 	}
 }
 
+// TestCalibrateKeeps: a table made with cells taken over from an earlier one has
+// the same bytes; one of another seed is refused.
+func TestCalibrateKeeps(t *testing.T) {
+	dir := t.TempDir()
+	o := CalibrateOptions{Out: filepath.Join(dir, "first"), Samples: 12, Seed: 7, cells: smallGrid()}
+	if err := Calibrate(context.Background(), o); err != nil {
+		t.Fatal(err)
+	}
+	o.Keep = []string{o.Out}
+	o.Out = filepath.Join(dir, "again")
+	if err := Calibrate(context.Background(), o); err != nil {
+		t.Fatal(err)
+	}
+	sameFiles(t, o.Keep[0], o.Out)
+
+	o.Anew = []string{"t"}
+	kept, err := o.readKept()
+	if err != nil {
+		t.Fatal(err)
+	}
+	cell := o.cells[0]
+	old := kept.of(cell)
+	if len(old) != 5 {
+		t.Fatalf("%d methods kept of %v but for t", len(old), cell.Methods)
+	}
+	scores, err := kept.run(1, cell, 12, 8)
+	if err != nil || !reflect.DeepEqual(scores[0], old["bca"]) || scores[5].Method != "t" {
+		t.Errorf("%+v, %v: the score kept was not taken", scores, err)
+	}
+	o.Anew, o.Seed, o.Out = nil, 8, filepath.Join(dir, "other")
+	if err := Calibrate(context.Background(), o); err == nil || !strings.Contains(err.Error(), "other samples, seed or program") {
+		t.Errorf("a table of another seed: %v", err)
+	}
+}
+
+// TestCalibrateOnly tries the figures that are named, and no others.
+func TestCalibrateOnly(t *testing.T) {
+	cells, err := CalibrateOptions{Only: []string{"ratios", "adaptive"}}.grid()
+	if err != nil || len(cells) == 0 {
+		t.Fatalf("%d cells, %v", len(cells), err)
+	}
+	for _, c := range cells {
+		if c.Figure.Name != "ratios" && c.Figure.Name != "adaptive" {
+			t.Errorf("%s is tried", c.Figure.Name)
+		}
+	}
+	if _, err := (CalibrateOptions{Only: []string{"strips"}}).grid(); err == nil {
+		t.Error("a figure that is not there is no error")
+	}
+}
+
 // TestCalibrateOfAnotherSeedBeginsAnew: what was done for another question is
 // no answer to this one.
 func TestCalibrateOfAnotherSeedBeginsAnew(t *testing.T) {
@@ -108,7 +161,7 @@ func TestCalibrateOfAnotherSeedBeginsAnew(t *testing.T) {
 		t.Fatal("a stopped run returns no error")
 	}
 	o.Seed = 2
-	j, err := openJournal(o)
+	j, err := openJournal(o, nil)
 	if err != nil {
 		t.Fatal(err)
 	}

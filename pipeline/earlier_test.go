@@ -5,9 +5,9 @@ import (
 	"context"
 	"encoding/json"
 	"errors"
+	"maps"
 	"os"
 	"path/filepath"
-	"slices"
 	"strings"
 	"testing"
 
@@ -83,22 +83,29 @@ func TestEarlier(t *testing.T) {
 		t.Error("the report does not tell of the change or of what was read for it")
 	}
 	damagedArchive(t, later, results)
-	verifiesWithoutEarlier(t, fromArchive)
+	verifiesAlone(t, fromSheets)
+	verifiesAlone(t, fromArchive)
 }
 
-// verifiesWithoutEarlier: what rests on a season that the folder does not hold
-// is named and not made again; the rest is, to the byte.
-func verifiesWithoutEarlier(t *testing.T, files map[string][]byte) {
+// verifiesAlone: the folder holds the earlier season too, so that everything is
+// made again to the byte, and a byte changed in it is named.
+func verifiesAlone(t *testing.T, files map[string][]byte) {
 	t.Helper()
-	v := mustVerify(t, folderOf(t, files))
-	if len(v.Findings) > 0 {
-		t.Errorf("verify finds %+v", v.Findings)
+	const name = "archive/earlier-1/finds.parquet"
+	dir := folderOf(t, files)
+	v := mustVerify(t, dir)
+	wantFound(t, v)
+	var shown bytes.Buffer
+	if err := Show(context.Background(), dir, "earlier-1/finds", &shown); err != nil || !bytes.Contains(shown.Bytes(), []byte("2031-")) {
+		t.Errorf("the earlier finds cannot be shown: %v", err)
 	}
-	for _, name := range []string{"report.html", "results/change.csv", "results/change.parquet"} {
-		if !slices.Contains(v.Elsewhere, name) {
-			t.Errorf("%s is not among those that rest on earlier seasons: %q", name, v.Elsewhere)
-		}
+	if v.Again == 0 || files[name] == nil {
+		t.Errorf("%d files made again; %s has %d bytes", v.Again, name, len(files[name]))
 	}
+	changed := maps.Clone(files)
+	changed[name] = bytes.Clone(changed[name])
+	changed[name][len(changed[name])/2] ^= 1
+	wantFound(t, mustVerify(t, folderOf(t, changed)), name)
 }
 
 // damagedArchive: a byte changed in an archive is told before anything is made

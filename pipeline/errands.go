@@ -114,23 +114,27 @@ func findTable(out, name string) (string, error) {
 	}
 	defer root.Close()
 	var names []string
-	for _, kind := range []string{"results", "archive"} {
-		entries, err := fs.ReadDir(root.FS(), kind)
+	var path string
+	for _, kind := range []string{"results", archiveFolder} {
+		err := fs.WalkDir(root.FS(), kind, func(file string, d fs.DirEntry, err error) error {
+			base, ok := strings.CutSuffix(strings.TrimPrefix(file, kind+"/"), ".parquet")
+			if err != nil || !ok || !d.Type().IsRegular() {
+				return err
+			}
+			if names = append(names, base); base == name && path == "" {
+				path = filepath.Join(out, filepath.FromSlash(file))
+			}
+			return nil
+		})
 		if errors.Is(err, fs.ErrNotExist) {
 			return "", fmt.Errorf("%s is not a results folder: it has no folder %q", out, kind)
 		}
 		if err != nil {
 			return "", err
 		}
-		for _, e := range entries {
-			base, ok := strings.CutSuffix(e.Name(), ".parquet")
-			if ok = ok && e.Type().IsRegular(); ok && base == name {
-				return filepath.Join(out, kind, e.Name()), nil
-			}
-			if ok {
-				names = append(names, base)
-			}
-		}
+	}
+	if path != "" {
+		return path, nil
 	}
 	return "", fmt.Errorf("%s has no table %q; it has %s", out, name, strings.Join(names, ", "))
 }

@@ -5,6 +5,7 @@ import (
 	"context"
 	"fmt"
 	"math"
+	"runtime"
 	"slices"
 	"strings"
 
@@ -14,59 +15,76 @@ import (
 	"ashtally/pipeline/survey"
 	"ashtally/plots"
 	"ashtally/stats"
+
+	"golang.org/x/sync/errgroup"
 )
 
-// drawer draws the figures of a run. A figure that has nothing to show is left
+// drawer plans the figures of a run. One that has nothing to show is left
 // out, and the report with it.
 type drawer struct {
 	settings survey.Settings
 	results  analyze.Results
 	unit     string  // of the densities, in words
 	scale    float64 // from fruit bodies per hectare to that unit
-	figures  []report.Figure
+	sketches []sketch
 }
 
-// drawFigures draws every figure and writes it as SVG and PNG.
+// sketch is a figure that is still to be drawn, and the rows that it shows.
+type sketch struct {
+	of    drawable
+	shown report.Figure
+}
+
+// drawFigures draws every figure and writes it as SVG and PNG, several at once.
 func drawFigures(ctx context.Context, work *staging, settings survey.Settings, results analyze.Results) ([]report.Figure, error) {
 	per, hectares := report.PerArea(settings)
 	d := &drawer{settings: settings, results: results, unit: "fruit bodies per " + per, scale: hectares}
-	for _, draw := range []func(*staging) error{
+	for _, plan := range []func(){
 		d.densityByStratum, d.modesByTree, d.ratios, d.predictions, d.declines,
 		d.selectionRatios, d.nearHosts, d.answersByRule,
 		d.countsAgainstFit,
 		d.distances, d.againstFit, d.sight, d.observersShares,
 		d.flush, d.peaks, d.crop, d.harvests, d.seasons,
 	} {
-		if err := ctx.Err(); err != nil {
-			return nil, err
-		}
-		if err := draw(work); err != nil {
-			return nil, fmt.Errorf("draw: %w", err)
-		}
+		plan()
 	}
-	return d.figures, nil
+	figures := make([]report.Figure, len(d.sketches))
+	drawing, ctx := errgroup.WithContext(ctx)
+	drawing.SetLimit(runtime.GOMAXPROCS(0))
+	for i, s := range d.sketches {
+		drawing.Go(func() (err error) {
+			if err = ctx.Err(); err == nil {
+				figures[i], err = s.draw(work)
+			}
+			return err
+		})
+	}
+	if err := drawing.Wait(); err != nil {
+		return nil, fmt.Errorf("draw: %w", err)
+	}
+	return figures, nil
 }
 
 // drawable is a figure's numbers.
 type drawable interface{ Figure() (plots.Figure, error) }
 
-// add draws a figure, writes it to its files and passes it on with the rows it
-// shows; without rows there is none.
-func (d *drawer) add(work *staging, in drawable, shown report.Figure) error {
-	if !shown.ShowsRows() {
-		return nil
+// add plans a figure with the rows it shows; without rows there is none.
+func (d *drawer) add(of drawable, shown report.Figure) {
+	if shown.ShowsRows() {
+		d.sketches = append(d.sketches, sketch{of, shown})
 	}
-	f, err := in.Figure()
+}
+
+// draw writes the figure to its files, and returns it for the report.
+func (s sketch) draw(work *staging) (report.Figure, error) {
+	f, err := s.of.Figure()
 	if err != nil {
-		return err
+		return report.Figure{}, err
 	}
 	svg, err := writeFigure(work, "figures/", f)
-	if err != nil {
-		return err
-	}
+	shown := s.shown
 	shown.Name, shown.Title, shown.Caption, shown.Alt, shown.SVG = f.Name, f.Title, f.Caption, f.Alt, svg
-	d.figures = append(d.figures, shown)
-	return nil
+	return shown, err
 }
 
 // writeFigure writes a figure into a folder as SVG and PNG, and returns the SVG.
@@ -81,7 +99,7 @@ func writeFigure(work *staging, folder string, f plots.Figure) ([]byte, error) {
 	return svg.Bytes(), work.write(folder+f.Name+".png", f.WritePNG)
 }
 
-func (d *drawer) densityByStratum(work *staging) error {
+func (d *drawer) densityByStratum() {
 	in := plots.DensityByStratum{Unit: d.unit, Confidence: d.settings.Confidence}
 	var shown []analyze.DensityRow
 	for _, r := range d.results.Density {
@@ -97,11 +115,11 @@ func (d *drawer) densityByStratum(work *staging) error {
 		}
 		shown = append(shown, r)
 	}
-	return d.add(work, in, report.Figure{Density: shown})
+	d.add(in, report.Figure{Density: shown})
 }
 
 // modesByTree draws a figure for each method, so that no panel mixes two.
-func (d *drawer) modesByTree(work *staging) error {
+func (d *drawer) modesByTree() {
 	for _, method := range []string{analyze.PlotMethod, analyze.StripMethod, analyze.LineMethod} {
 		in := plots.DensityByModeAndTree{Unit: d.unit, Confidence: d.settings.Confidence, Axis: plots.AutoAxis}
 		in.Name, in.Title = "density-by-mode-and-tree-"+method, "Density by mode, tree and years since fire, from "+method+"s"
@@ -116,14 +134,11 @@ func (d *drawer) modesByTree(work *staging) error {
 			})
 			shown = append(shown, r)
 		}
-		if err := d.add(work, in, report.Figure{Density: shown}); err != nil {
-			return err
-		}
+		d.add(in, report.Figure{Density: shown})
 	}
-	return nil
 }
 
-func (d *drawer) ratios(work *staging) error {
+func (d *drawer) ratios() {
 	for _, method := range []string{analyze.PlotMethod, analyze.StripMethod, analyze.LineMethod} {
 		in := plots.RatioByTree{Confidence: d.settings.Confidence}
 		in.Name, in.Title = "ratio-by-tree-"+method, "Host-associated to saprotrophic, from "+method+"s"
@@ -144,14 +159,11 @@ func (d *drawer) ratios(work *staging) error {
 			}
 			shown = append(shown, r)
 		}
-		if err := d.add(work, in, report.Figure{Comparison: shown}); err != nil {
-			return err
-		}
+		d.add(in, report.Figure{Comparison: shown})
 	}
-	return nil
 }
 
-func (d *drawer) countsAgainstFit(work *staging) error {
+func (d *drawer) countsAgainstFit() {
 	in := plots.CountsAgainstFit{Confidence: d.settings.Confidence}
 	for i, c := range d.results.Counts {
 		r := d.results.Clumping[i]
@@ -165,15 +177,15 @@ func (d *drawer) countsAgainstFit(work *staging) error {
 			K: value(r.K), KLower: value(r.KLower), KUpper: value(r.KUpper), VarianceToMean: value(r.VarianceToMean),
 		})
 	}
-	return d.add(work, in, report.Figure{Counts: d.results.Counts})
+	d.add(in, report.Figure{Counts: d.results.Counts})
 }
 
 // distances draws the finds along lines by their distance, in feet where the
 // report is.
-func (d *drawer) distances(work *staging) error {
+func (d *drawer) distances() {
 	i := slices.IndexFunc(d.results.Detection, func(r analyze.DetectionRow) bool { return r.Selected.Value })
 	if i < 0 {
-		return nil
+		return
 	}
 	unit, metres := report.PerLength(d.settings)
 	from := d.results.Distances
@@ -187,7 +199,7 @@ func (d *drawer) distances(work *staging) error {
 	for _, c := range from.Curve {
 		in.Curve = append(in.Curve, plots.CurvePoint{Distance: c.Distance / metres, Value: c.G, Lower: c.Lower, Upper: c.Upper})
 	}
-	return d.add(work, in, report.Figure{Detection: d.results.Detection[i : i+1]})
+	d.add(in, report.Figure{Detection: d.results.Detection[i : i+1]})
 }
 
 // severalYears reports whether a stratum has a panel for each of several seasons.

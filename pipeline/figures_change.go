@@ -11,9 +11,9 @@ import (
 
 // seasons draws the densities of the last seasons side by side, a figure for
 // each method.
-func (d *drawer) seasons(work *staging) error {
+func (d *drawer) seasons() {
 	if len(d.results.Change) == 0 {
-		return nil
+		return
 	}
 	for _, method := range []string{analyze.PlotMethod, analyze.StripMethod} {
 		in := plots.SeasonsSideBySide{
@@ -38,11 +38,8 @@ func (d *drawer) seasons(work *staging) error {
 		if len(in.Rows) == 0 {
 			continue
 		}
-		if err := d.add(work, in, report.Figure{Change: shown}); err != nil {
-			return err
-		}
+		d.add(in, report.Figure{Change: shown})
 	}
-	return nil
 }
 
 // lastSeasons are those that one figure can tell apart, the last ones.

@@ -11,7 +11,7 @@ import (
 
 // crop draws the mass that each stratum carries, in lb where the report is in
 // US units; without any mass there is no figure.
-func (d *drawer) crop(work *staging) error {
+func (d *drawer) crop() {
 	unit, kg := report.PerMass(d.settings)
 	in := plots.CropByStratum{Unit: "fresh mass in " + unit, Confidence: d.settings.Confidence}
 	var shown []analyze.CropRow
@@ -34,9 +34,9 @@ func (d *drawer) crop(work *staging) error {
 		shown = append(shown, r)
 	}
 	if !weighed {
-		return nil
+		return
 	}
-	return d.add(work, in, report.Figure{Crop: shown})
+	d.add(in, report.Figure{Crop: shown})
 }
 
 // unitsOf is the units behind a row of the crop.
@@ -62,7 +62,7 @@ func drawn(f column.Float, size float64) float64 {
 
 // harvests draws the share that each scenario takes, by the first method that
 // tells of any.
-func (d *drawer) harvests(work *staging) error {
+func (d *drawer) harvests() {
 	in := plots.ShareOfHarvest{Confidence: d.settings.Confidence}
 	var shown []analyze.HarvestRow
 	method := report.HarvestMethod(d.results.Harvest)
@@ -76,5 +76,5 @@ func (d *drawer) harvests(work *staging) error {
 		})
 		shown = append(shown, r)
 	}
-	return d.add(work, in, report.Figure{Harvest: shown})
+	d.add(in, report.Figure{Harvest: shown})
 }

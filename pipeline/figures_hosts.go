@@ -11,7 +11,7 @@ import (
 func ofLand(stratum, years string) bool { return stratum == analyze.All && years == analyze.All }
 
 // selectionRatios draws for each method the use of hosts on the land as a whole.
-func (d *drawer) selectionRatios(work *staging) error {
+func (d *drawer) selectionRatios() {
 	offered := map[string]string{survey.Stems: "stems", survey.BasalArea: "basal area", survey.Cover: "crown cover"}[d.settings.Selection.Availability]
 	for _, method := range []string{analyze.PlotMethod, analyze.StripMethod, analyze.LineMethod} {
 		in := plots.SelectionRatios{Confidence: d.settings.Confidence, Offered: offered}
@@ -36,15 +36,12 @@ func (d *drawer) selectionRatios(work *staging) error {
 		if !drawn {
 			continue
 		}
-		if err := d.add(work, in, report.Figure{Selection: shown}); err != nil {
-			return err
-		}
+		d.add(in, report.Figure{Selection: shown})
 	}
-	return nil
 }
 
 // nearHosts draws for each method how all its finds stand to live hosts.
-func (d *drawer) nearHosts(work *staging) error {
+func (d *drawer) nearHosts() {
 	unit, metres := report.PerLength(d.settings)
 	for _, method := range []string{analyze.PlotMethod, analyze.StripMethod, analyze.LineMethod} {
 		in := plots.RiskByDistance{Confidence: d.settings.Confidence, Unit: unit}
@@ -65,16 +62,13 @@ func (d *drawer) nearHosts(work *staging) error {
 		if !drawn {
 			continue
 		}
-		if err := d.add(work, in, report.Figure{Association: shown}); err != nil {
-			return err
-		}
+		d.add(in, report.Figure{Association: shown})
 	}
-	return nil
 }
 
 // answersByRule draws for each method how the answers move with the distance
 // of the rule.
-func (d *drawer) answersByRule(work *staging) error {
+func (d *drawer) answersByRule() {
 	unit, metres := report.PerLength(d.settings)
 	for _, method := range []string{analyze.PlotMethod, analyze.StripMethod} {
 		in := plots.AnswersByRule{Confidence: d.settings.Confidence, DensityUnit: d.unit, DistanceUnit: unit, Rule: d.settings.Hosts.DistanceM / metres}
@@ -102,9 +96,6 @@ func (d *drawer) answersByRule(work *staging) error {
 		if !drawn {
 			continue
 		}
-		if err := d.add(work, in, report.Figure{Sensitivity: shown}); err != nil {
-			return err
-		}
+		d.add(in, report.Figure{Sensitivity: shown})
 	}
-	return nil
 }

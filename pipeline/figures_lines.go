@@ -9,21 +9,21 @@ import (
 )
 
 // againstFit draws how the selected detection function fits.
-func (d *drawer) againstFit(work *staging) error {
+func (d *drawer) againstFit() {
 	i := slices.IndexFunc(d.results.Detection, func(r analyze.DetectionRow) bool { return r.Selected.Value })
 	if i < 0 {
-		return nil
+		return
 	}
 	from := d.results.Fit
 	in := plots.DistancesAgainstFit{Function: from.Function, Finds: from.Detections, Classes: from.Classes, Band: from.Band}
 	for _, p := range from.Pairs {
 		in.Points = append(in.Points, plots.FitPoint{Fitted: p.Fitted, Observed: p.Observed})
 	}
-	return d.add(work, in, report.Figure{Detection: d.results.Detection[i : i+1]})
+	d.add(in, report.Figure{Detection: d.results.Detection[i : i+1]})
 }
 
 // sight draws what is seen by each covariate that was tried.
-func (d *drawer) sight(work *staging) error {
+func (d *drawer) sight() {
 	unit, metres := report.PerLength(d.settings)
 	in := plots.SightByCovariate{Confidence: d.settings.Confidence, Unit: unit}
 	for _, r := range d.results.Visibility {
@@ -38,5 +38,5 @@ func (d *drawer) sight(work *staging) error {
 			HalfWidth: value(r.HalfWidth.Value) / metres,
 		})
 	}
-	return d.add(work, in, report.Figure{Visibility: d.results.Visibility})
+	d.add(in, report.Figure{Visibility: d.results.Visibility})
 }

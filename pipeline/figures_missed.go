@@ -9,7 +9,7 @@ import (
 )
 
 // observersShares draws what each observer saw of what was there.
-func (d *drawer) observersShares(work *staging) error {
+func (d *drawer) observersShares() {
 	in := plots.ObserversShares{Confidence: d.settings.Confidence}
 	var shown []analyze.ObserverRow
 	for _, s := range d.results.Shares {
@@ -29,7 +29,7 @@ func (d *drawer) observersShares(work *staging) error {
 			}
 		}
 	}
-	return d.add(work, in, report.Figure{Observers: shown})
+	d.add(in, report.Figure{Observers: shown})
 }
 
 func share(s analyze.SeenShare) plots.ObserverShare {

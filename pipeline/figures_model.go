@@ -11,7 +11,7 @@ import (
 
 // predictions draws the densities of the model by mode, tree and years, a
 // figure for each method.
-func (d *drawer) predictions(work *staging) error {
+func (d *drawer) predictions() {
 	for _, method := range []string{analyze.PlotMethod, analyze.StripMethod} {
 		in := plots.DensityByModeAndTree{Unit: d.unit, Confidence: d.settings.Confidence, Axis: plots.AutoAxis}
 		in.Name, in.Title = "model-by-mode-and-tree-"+method, "Density by mode, tree and years since fire, by the model of counts, from "+method+"s"
@@ -26,16 +26,13 @@ func (d *drawer) predictions(work *staging) error {
 			}})
 			shown = append(shown, r)
 		}
-		if err := d.add(work, in, report.Figure{Predicted: shown}); err != nil {
-			return err
-		}
+		d.add(in, report.Figure{Predicted: shown})
 	}
-	return nil
 }
 
 // declines draws how density falls with the years since fire, a figure for each
 // method with two ages or more.
-func (d *drawer) declines(work *staging) error {
+func (d *drawer) declines() {
 	for _, method := range []string{analyze.PlotMethod, analyze.StripMethod} {
 		in := plots.DeclineWithYears{Unit: d.unit, Confidence: d.settings.Confidence}
 		in.Name, in.Title = "decline-with-years-"+method, "Decline with years since fire, from "+method+"s"
@@ -50,11 +47,8 @@ func (d *drawer) declines(work *staging) error {
 				shown = append(shown, r)
 			}
 		}
-		if err := d.add(work, in, report.Figure{Decline: shown}); err != nil {
-			return err
-		}
+		d.add(in, report.Figure{Decline: shown})
 	}
-	return nil
 }
 
 func (d *drawer) decline(c analyze.DeclineCurve) plots.DeclineOfMode {

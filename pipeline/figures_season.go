@@ -15,7 +15,7 @@ import (
 const mostFlushes = 8
 
 // flush draws the season of all units and of each stratum that has a curve.
-func (d *drawer) flush(work *staging) error {
+func (d *drawer) flush() {
 	in := plots.Flush{Confidence: d.settings.Confidence, Standing: d.settings.Counting.Rule == survey.Standing}
 	var shown []analyze.FlushRow
 	for _, c := range d.results.Curves {
@@ -28,7 +28,7 @@ func (d *drawer) flush(work *staging) error {
 		in.Panels = append(in.Panels, flushPanel(c))
 		shown = append(shown, d.flushRow(c.FlushKey))
 	}
-	return d.add(work, in, report.Figure{Flush: shown})
+	d.add(in, report.Figure{Flush: shown})
 }
 
 // oneStratum reports whether a season has a single stratum, whose curve is that
@@ -74,7 +74,7 @@ func flushDay(m analyze.Moment) plots.FlushDay {
 }
 
 // peaks draws the peak by elevation, a figure for each season that tells.
-func (d *drawer) peaks(work *staging) error {
+func (d *drawer) peaks() {
 	unit, metres := report.PerLength(d.settings)
 	for _, c := range d.results.Curves {
 		if len(c.Line) == 0 {
@@ -101,9 +101,6 @@ func (d *drawer) peaks(work *staging) error {
 				})
 			}
 		}
-		if err := d.add(work, in, report.Figure{Flush: shown}); err != nil {
-			return err
-		}
+		d.add(in, report.Figure{Flush: shown})
 	}
-	return nil
 }

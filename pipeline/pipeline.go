@@ -17,7 +17,8 @@ type Options struct {
 // Outcome is what a finished run has to say.
 type Outcome struct {
 	Out      string   // the results folder
-	Answers  []string // the report's first sentences
+	Answers  []string // the headlines of the report
+	More     int      // answers that stand in the report beside them
 	SetAside int64    // rows left out
 }
 
@@ -36,7 +37,7 @@ func Run(ctx context.Context, o Options) (Outcome, error) {
 // into takes the survey all the way to its results folder.
 func (o Options) into(ctx context.Context, work *staging) (Outcome, error) {
 	clock := &clock{watch: o.Watch}
-	if err := work.folder("archive"); err != nil {
+	if err := work.folder(archiveFolder); err != nil {
 		return Outcome{}, err
 	}
 	clock.turn("reading")
@@ -44,42 +45,42 @@ func (o Options) into(ctx context.Context, work *staging) (Outcome, error) {
 	if err != nil {
 		return Outcome{}, err
 	}
-	if in.earlier, err = o.readEarlier(ctx); err != nil {
+	if in.earlier, err = o.readEarlier(ctx, work); err != nil {
 		return Outcome{}, err
 	}
-	answers, err := in.answer(ctx, work, clock)
+	outcome, err := in.answer(ctx, work, clock)
 	if err != nil {
 		return Outcome{}, err
 	}
 	if err := writeRecord(work, in.record(), clock.stop()); err != nil {
 		return Outcome{}, err
 	}
-	return Outcome{Out: o.Out, Answers: answers, SetAside: in.rowsAside()}, work.commit(ctx)
+	outcome.Out = o.Out
+	return outcome, work.commit(ctx)
 }
 
 // answer makes all that follows from a survey that was read, from its sheets
-// or from its archive: result tables, figures and report. It returns the
-// report's first sentences.
-func (in *input) answer(ctx context.Context, work *staging, clock *clock) ([]string, error) {
+// or from its archive: result tables, figures and report.
+func (in *input) answer(ctx context.Context, work *staging, clock *clock) (Outcome, error) {
 	for _, name := range []string{"results", "figures"} {
 		if err := work.folder(name); err != nil {
-			return nil, err
+			return Outcome{}, err
 		}
 	}
 	clock.turn("estimating")
 	in.season.Progress = clock.watch.Progress
 	results, err := in.estimates(ctx)
 	if err != nil {
-		return nil, err
+		return Outcome{}, err
 	}
 	clock.turn("writing")
 	if err := writeTables(work, results); err != nil {
-		return nil, err
+		return Outcome{}, err
 	}
 	clock.turn("drawing")
 	figures, err := drawFigures(ctx, work, in.settings, results)
 	if err != nil {
-		return nil, err
+		return Outcome{}, err
 	}
 	clock.turn("reporting")
 	return writeReport(work, in, results, figures)

@@ -145,7 +145,10 @@ func outputs(root *os.Root) ([]Output, error) {
 var errNoFile = errors.New("is not a file")
 
 // digest reads a file of the folder that root is, and none outside of it.
-func digest(root *os.Root, name string) (Output, error) {
+func digest(root *os.Root, name string) (Output, error) { return digestTo(root, name, io.Discard) }
+
+// digestTo does so and copies the file to w.
+func digestTo(root *os.Root, name string, w io.Writer) (Output, error) {
 	path := filepath.FromSlash(name)
 	// Opening a pipe would wait for a writer that may never come.
 	if info, err := root.Lstat(path); err != nil {
@@ -159,6 +162,6 @@ func digest(root *os.Root, name string) (Output, error) {
 	}
 	defer f.Close()
 	h := sha256.New()
-	n, err := io.Copy(h, f)
+	n, err := io.Copy(io.MultiWriter(h, w), f)
 	return Output{Name: name, Bytes: n, SHA256: hex.EncodeToString(h.Sum(nil))}, err
 }

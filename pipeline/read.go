@@ -43,7 +43,7 @@ func (o Options) read(ctx context.Context, work *staging) (*input, error) {
 	}
 	in := &input{settings: folder.Settings, season: analyze.NewSeason(folder.Settings), setAside: o.SetAside, made: thisBuild()}
 	aside := newAside(work, o.SetAside)
-	feeds := newFeeds(work, folder, in.season)
+	feeds := newFeeds(work, archiveFolder, folder, in.season)
 	feeds.stopped = faults > 0
 	sink := feeds.rows
 	sink.Fault = func(f survey.Fault) error {
@@ -62,9 +62,7 @@ func (o Options) read(ctx context.Context, work *staging) (*input, error) {
 	if err := errors.Join(err, feeds.close(), aside.close()); err != nil {
 		return nil, err
 	}
-	for i := range in.summary.Inputs {
-		in.summary.Inputs[i].Name = utf8Of(in.summary.Inputs[i].Name)
-	}
+	in.summary.Inputs = namesInUTF8(in.summary.Inputs)
 	if blocking := faults + in.summary.Blocking; blocking > 0 || !o.SetAside {
 		return in, faultsFound(faults+in.summary.Faults, "; nothing was estimated")
 	}
@@ -79,6 +77,13 @@ func valid(f survey.Fault) survey.Fault {
 }
 
 func utf8Of(s string) string { return strings.ToValidUTF8(s, "\uFFFD") }
+
+func namesInUTF8(inputs []ingest.Input) []ingest.Input {
+	for i := range inputs {
+		inputs[i].Name = utf8Of(inputs[i].Name)
+	}
+	return inputs
+}
 
 func appendFirst(list []survey.Fault, f survey.Fault) []survey.Fault {
 	if len(list) < keptForReport {
@@ -109,6 +114,9 @@ func faultsFound(n int, then string) error {
 	return fmt.Errorf("%d faults%s", n, then)
 }
 
+// archiveFolder is where the rows of the survey are kept in a results folder.
+const archiveFolder = "archive"
+
 // feed carries the rows of one table to the archive and the season, a batch at
 // a time.
 type feed[R any] struct {
@@ -138,24 +146,24 @@ type row[R any] interface {
 	Base() *survey.Row
 }
 
-func newFeeds(work *staging, folder *ingest.Folder, season *analyze.Season) *feeds {
+func newFeeds(work *staging, place string, folder *ingest.Folder, season *analyze.Season) *feeds {
 	f := &feeds{}
 	f.rows = ingest.Sink{
-		Stratum:        through(f, work, folder, season, survey.Strata),
-		Plot:           through(f, work, folder, season, survey.Plots),
-		Transect:       through(f, work, folder, season, survey.Transects),
-		Visit:          through(f, work, folder, season, survey.Visits),
-		Find:           through(f, work, folder, season, survey.Finds),
-		Tree:           through(f, work, folder, season, survey.Trees),
-		ReferencePoint: through(f, work, folder, season, survey.ReferencePoints),
-		Reading:        through(f, work, folder, season, survey.Weather),
+		Stratum:        through(f, work, place, folder, season, survey.Strata),
+		Plot:           through(f, work, place, folder, season, survey.Plots),
+		Transect:       through(f, work, place, folder, season, survey.Transects),
+		Visit:          through(f, work, place, folder, season, survey.Visits),
+		Find:           through(f, work, place, folder, season, survey.Finds),
+		Tree:           through(f, work, place, folder, season, survey.Trees),
+		ReferencePoint: through(f, work, place, folder, season, survey.ReferencePoints),
+		Reading:        through(f, work, place, folder, season, survey.Weather),
 	}
 	return f
 }
 
 // through adds the feed of a table and returns what takes its rows; nil for a
 // table that the survey does not have.
-func through[R any, P row[R]](f *feeds, work *staging, folder *ingest.Folder, season *analyze.Season, t column.Table[R]) func(*R) error {
+func through[R any, P row[R]](f *feeds, work *staging, place string, folder *ingest.Folder, season *analyze.Season, t column.Table[R]) func(*R) error {
 	if !slices.ContainsFunc(folder.Files(), func(f ingest.File) bool { return f.Table == t.Name }) {
 		return nil
 	}
@@ -165,7 +173,7 @@ func through[R any, P row[R]](f *feeds, work *staging, folder *ingest.Folder, se
 			Extra:  folder.Extra(t.Name),
 			Texts:  func(r *R) []string { return P(r).Base().Extra },
 		}),
-		path:  work.file("archive/" + t.Name + ".parquet"),
+		path:  work.file(place + "/" + t.Name + ".parquet"),
 		take:  func(b table.Batch) error { return season.Take(t.Name, b) },
 		feeds: f,
 	}

@@ -85,15 +85,15 @@ func fromArchive(ctx context.Context, out string, r Record, work *staging) (*inp
 		summary: ingest.Summary{Inputs: r.Inputs, Tables: r.Tables},
 		notices: r.Notices, setAside: r.SetAside,
 	}
-	for _, t := range inputSchemas() {
-		name := "archive/" + t.Name() + ".parquet"
-		if !r.names(name) {
-			continue
-		}
-		take := func(b table.Batch) error { return in.season.Take(t.Name(), b) }
-		if err := eachBatch(ctx, filepath.Join(out, filepath.FromSlash(name)), t, take); err != nil {
+	if err := takeArchived(ctx, out, archiveFolder, r.names, in.season); err != nil {
+		return nil, err
+	}
+	for _, e := range r.Earlier {
+		was, err := e.fromArchive(ctx, out, r.names)
+		if err != nil {
 			return nil, err
 		}
+		in.earlier = append(in.earlier, was)
 	}
 	if !r.names(asideArchive) {
 		return in, nil
@@ -105,15 +105,52 @@ func (r Record) names(file string) bool {
 	return slices.ContainsFunc(r.Outputs, func(o Output) bool { return o.Name == file })
 }
 
-// inputSchemas are those of the archived tables, in the order they are read.
-func inputSchemas() []table.Schema {
-	return []table.Schema{
-		schemaOf(survey.Strata), schemaOf(survey.Plots), schemaOf(survey.Transects), schemaOf(survey.Visits),
-		schemaOf(survey.Finds), schemaOf(survey.Trees), schemaOf(survey.ReferencePoints), schemaOf(survey.Weather),
+// inputTable is a table as the archive holds it.
+type inputTable struct {
+	schema table.Schema
+	fields []column.Field // the declared ones
+}
+
+// inputTables are the tables of the archive, in the order they are read.
+func inputTables() []inputTable {
+	return []inputTable{
+		inputOf(survey.Strata), inputOf(survey.Plots), inputOf(survey.Transects), inputOf(survey.Visits),
+		inputOf(survey.Finds), inputOf(survey.Trees), inputOf(survey.ReferencePoints), inputOf(survey.Weather),
 	}
 }
 
-func schemaOf[R any](t column.Table[R]) table.Schema { return table.InputSchema(t, nil) }
+func inputOf[R any](t column.Table[R]) inputTable {
+	return inputTable{table.InputSchema(t, nil), t.Fields()}
+}
+
+// file is the table's name in a folder of archived tables.
+func (t inputTable) file(folder string) string { return folder + "/" + t.schema.Name() + ".parquet" }
+
+// takeArchived carries the tables of a folder within the results folder out to a
+// season: those that it should have.
+func takeArchived(ctx context.Context, out, folder string, has func(name string) bool, to *analyze.Season) error {
+	for _, t := range inputTables() {
+		name := t.file(folder)
+		if !has(name) {
+			continue
+		}
+		if err := t.take(ctx, filepath.Join(out, filepath.FromSlash(name)), to); err != nil {
+			return err
+		}
+	}
+	return nil
+}
+
+// take carries the rows of an archived table to a season. They are held to the
+// bounds of their columns once more: an archive may come from anywhere.
+func (t inputTable) take(ctx context.Context, path string, to *analyze.Season) error {
+	return eachBatch(ctx, path, t.schema, func(b table.Batch) error {
+		if err := b.Conform(t.fields); err != nil {
+			return fmt.Errorf("%s: %w", path, err)
+		}
+		return to.Take(t.schema.Name(), b)
+	})
+}
 
 // eachBatch hands the batches of an archived table to take, one after another.
 func eachBatch(ctx context.Context, path string, s table.Schema, take func(table.Batch) error) error {

@@ -24,7 +24,6 @@ type Verdict struct {
 	Again     int       // of them, those that were made again to the same byte
 	Findings  []Finding // none where all is equal
 	Unnamed   []string  // files that run.json does not name; they are passed over
-	Elsewhere []string  // files that rest on earlier seasons, which the folder does not hold; they are not made again
 }
 
 func (v *Verdict) find(file, what string, detail ...string) {
@@ -138,17 +137,11 @@ func (v *Verdict) again(ctx context.Context, out string, work *staging, record R
 	if err != nil {
 		return err
 	}
-	return v.compare(out, work.path, record.Outputs, made, intact, len(record.Earlier) > 0)
-}
-
-// ofSeasons reports whether a file rests on all the seasons that a run was
-// given, earlier ones among them.
-func ofSeasons(name string) bool {
-	return strings.HasPrefix(name, "results/change.") || strings.HasPrefix(name, "figures/seasons-side-by-side") || name == "report.html"
+	return v.compare(out, work.path, record.Outputs, made, intact)
 }
 
 // compare holds what was made again against what the record names.
-func (v *Verdict) compare(out, again string, want, made []Output, intact map[string]bool, earlier bool) error {
+func (v *Verdict) compare(out, again string, want, made []Output, intact map[string]bool) error {
 	now := map[string]Output{}
 	for _, o := range made {
 		now[o.Name] = o
@@ -156,11 +149,6 @@ func (v *Verdict) compare(out, again string, want, made []Output, intact map[str
 	told := map[string]bool{}                 // tables whose difference was told
 	for _, o := range slices.Backward(want) { // a table's Parquet before its CSV
 		if given(o.Name) {
-			continue
-		}
-		if earlier && ofSeasons(o.Name) {
-			delete(now, o.Name)
-			v.Elsewhere = append(v.Elsewhere, o.Name)
 			continue
 		}
 		got, ok := now[o.Name]
@@ -182,9 +170,8 @@ func (v *Verdict) compare(out, again string, want, made []Output, intact map[str
 			v.find(o.Name, "moved: made again, its bytes are others")
 		}
 	}
-	slices.Sort(v.Elsewhere)
 	for _, o := range made {
-		if _, ok := now[o.Name]; ok && !(earlier && ofSeasons(o.Name)) {
+		if _, ok := now[o.Name]; ok {
 			v.find(o.Name, "was not there before, and this version makes it")
 		}
 	}

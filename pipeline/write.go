@@ -65,14 +65,15 @@ func writeTableAs[R any](work *staging, name string, t column.Table[R], rows []R
 }
 
 // writeReport writes the report and returns its first sentences.
-func writeReport(work *staging, in *input, results analyze.Results, figures []report.Figure) ([]string, error) {
+func writeReport(work *staging, in *input, results analyze.Results, figures []report.Figure) (Outcome, error) {
 	page := report.Page{
 		Settings: in.settings, Results: results, Figures: figures,
 		Provenance: in.provenance(),
 		Notices:    in.notices, SetAside: in.aside, SetAsideCount: in.rowsAside(),
 	}
 	err := work.write("report.html", func(w io.Writer) error { return report.Write(w, page) })
-	return report.Answers(page), err
+	says, more := report.Headlines(page)
+	return Outcome{Answers: says, More: more, SetAside: in.rowsAside()}, err
 }
 
 // provenance is what the report says of where its figures come from.

@@ -108,7 +108,7 @@ func newShow() *cobra.Command {
 		Use:   "show OUT TABLE",
 		Short: "Print a table of a results folder as CSV",
 		Long: `show prints a result table (such as density) or an archived input table (such as
-finds) of the results folder OUT as CSV.`,
+finds, or earlier-1/finds of a former season) of the results folder OUT as CSV.`,
 		Args: cobra.ExactArgs(2),
 		RunE: work(func(cmd *cobra.Command, args []string) error {
 			return pipeline.Show(cmd.Context(), args[0], args[1], cmd.OutOrStdout())

@@ -19,6 +19,9 @@ func tell(w io.Writer, o pipeline.Outcome) error {
 	for _, sentence := range o.Answers {
 		fmt.Fprintln(&b, sentence)
 	}
+	if o.More > 0 {
+		fmt.Fprintf(&b, "The report has %d more answers, and what all of them rest on.\n", o.More)
+	}
 	fmt.Fprintf(&b, "Report: %s\n", filepath.Join(o.Out, "report.html"))
 	_, err := io.WriteString(w, b.String())
 	return err

@@ -32,9 +32,6 @@ named; exit status 0 means that all is equal, 1 that it is not.`,
 			for _, name := range verdict.Unnamed {
 				fmt.Fprintf(cmd.ErrOrStderr(), "note: %s: run.json does not name it; it was passed over\n", survey.Printable(name))
 			}
-			for _, name := range verdict.Elsewhere {
-				fmt.Fprintf(cmd.ErrOrStderr(), "note: %s: rests on earlier seasons too, which the folder does not hold; its digest is right, and it was not made again\n", survey.Printable(name))
-			}
 			return tellVerdict(cmd.OutOrStdout(), verdict)
 		}),
 	}

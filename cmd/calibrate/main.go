@@ -1,9 +1,12 @@
-// Calibrate tries every interval of densities in worlds whose density is known
-// and writes a folder with what came out:
+// Calibrate tries the intervals of densities and ratios in worlds whose truth is
+// known and writes a folder with what came out:
 //
-//	go run ./cmd/calibrate [-samples N] [-seed N] OUT
+//	go run ./cmd/calibrate [-samples N] [-seed N] [-only FIGURES] [-keep FOLDERS [-anew METHODS]] OUT
 //
-// A run that was stopped goes on where it was when it is started again.
+// A run that was stopped goes on where it was when it is started again. With
+// -keep the cells of earlier tables of the same samples and seed are taken over, but
+// for one in 31, which is run again and must come out the same, and for the methods
+// named by -anew, as those that were changed.
 package main
 
 import (
@@ -13,6 +16,7 @@ import (
 	"io"
 	"os"
 	"os/signal"
+	"strings"
 	"time"
 
 	"github.com/schollz/progressbar/v3"
@@ -33,6 +37,9 @@ func run(ctx context.Context, args []string, stderr io.Writer) int {
 	flags.SetOutput(stderr)
 	samples := flags.Int("samples", 3000, "samples of each world and size, at least 4")
 	seed := flags.Uint64("seed", 20, "start of the random numbers")
+	only := flags.String("only", "", "figures to try, divided by commas: plots, lines, ratios, adaptive; all if silent")
+	keep := flags.String("keep", "", "folders of earlier tables to take cells from, divided by commas")
+	anew := flags.String("anew", "", "methods to run in all cells although an earlier table has them, divided by commas")
 	if err := flags.Parse(args); err != nil {
 		return 2
 	}
@@ -41,13 +48,18 @@ func run(ctx context.Context, args []string, stderr io.Writer) int {
 		return 2
 	}
 	err := pipeline.Calibrate(ctx, pipeline.CalibrateOptions{
-		Out: flags.Arg(0), Samples: *samples, Seed: *seed, Watch: pipeline.Watch{Progress: bar(stderr)},
+		Out: flags.Arg(0), Samples: *samples, Seed: *seed, Only: list(*only), Keep: list(*keep), Anew: list(*anew), Watch: pipeline.Watch{Progress: bar(stderr)},
 	})
 	if err != nil {
 		fmt.Fprintf(stderr, "calibrate: %v\n", err)
 		return 1
 	}
 	return 0
+}
+
+// list divides words by commas.
+func list(words string) []string {
+	return strings.FieldsFunc(words, func(r rune) bool { return r == ',' })
 }
 
 // bar shows how many cells are done.

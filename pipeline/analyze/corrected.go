@@ -283,7 +283,9 @@ func (s *Season) correctedLine(t transects, members []frame, m makeUp, onLine st
 	if err != nil {
 		return row, fmt.Errorf("line transects: %w", err)
 	}
-	if t.replay != nil {
+	if t.replay != nil && f.Value > 0 {
+		r.Density.Value = f.Value / onLine.Value
+		r.Density.SE = r.Density.Value * math.Hypot(f.CV(), orZero(onLine.CV()))
 		r.Density.Interval = movedLimits(r.Density.Value, f.Estimate, onLine)
 	}
 	row.Corrected, row.Chance, row.DF = figures(r.Density), figures(onLine), column.Finite(r.Density.DF)
@@ -297,7 +299,7 @@ func (s *Season) correctedLine(t transects, members []frame, m makeUp, onLine st
 			row.FromDistance = column.Finite(row.FromDistance.Or(0) + 100*p.Share)
 		}
 	}
-	row.Warnings = slices.Concat(r.Density.Warnings, t.doubts, m.doubts, frameDoubts(members), s.mayReturn(members))
+	row.Warnings = slices.Concat(r.Density.Warnings, t.doubts, m.doubts, s.frameDoubts(members), s.mayReturn(members))
 	return row, nil
 }
 

@@ -37,7 +37,7 @@ func (s *Season) grounds(method string, elements []element) []ground {
 			g.warnings = []stats.Warning{{Code: "no-units", Text: fmt.Sprintf("no %s was searched in %s", method, stratum)}}
 			return g
 		}
-		g.warnings = frameDoubts(members)
+		g.warnings = s.frameDoubts(members)
 		if stratum == All {
 			g.warnings = append(slices.Clip(g.warnings), s.missedWarning(method, frames, years)...)
 		}

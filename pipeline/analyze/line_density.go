@@ -26,7 +26,7 @@ func (s *Season) lineDensities(ctx context.Context, t transects, c crossings) ([
 	add := func(members []frame, stratum, years string, more []stats.Warning) error {
 		figures, err := s.linesIn(ctx, t, members, kinds)
 		for k, f := range figures {
-			f.Warnings = slices.Concat(f.Warnings, sharedFunction(c.list[k], t.fit), frameDoubts(members), more)
+			f.Warnings = slices.Concat(f.Warnings, sharedFunction(c.list[k], t.fit), s.frameDoubts(members), more)
 			rows = append(rows, densityRow(c.list[k].key(LineMethod, stratum, years), extent{units: unitsOf(members)}, f))
 		}
 		return err
@@ -203,16 +203,16 @@ func sharedFunction(c crossing, fit *detect.Fit) []stats.Warning {
 		Text: "how far finds of this kind are seen is taken from all finds along lines; if they are harder or easier to see, the figure is too low or too high"}}
 }
 
-// frameDoubts are the doubts of some frames, named as a stratum's where there
-// are several.
-func frameDoubts(members []frame) []stats.Warning {
+// frameDoubts are the doubts of some frames, with the name of their stratum
+// where there are several.
+func (s *Season) frameDoubts(members []frame) []stats.Warning {
 	if len(members) == 1 {
 		return members[0].warnings
 	}
 	var all []stats.Warning
 	for _, f := range members {
 		for _, w := range f.warnings {
-			w = stats.Warning{Code: "stratum-" + w.Code, Text: "in a stratum: " + w.Text}
+			w = stats.Warning{Code: "stratum-" + w.Code, Text: "in stratum " + s.strata[f.stratum].name + ": " + w.Text}
 			if !slices.Contains(all, w) {
 				all = append(all, w)
 			}

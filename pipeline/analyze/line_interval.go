@@ -6,14 +6,8 @@ import (
 	"slices"
 
 	"ashtally/pipeline/survey"
-	"ashtally/stats/detect"
 	"ashtally/stats/detect/lines"
 )
-
-// hopeless is the difference in AIC from which a function has no part in the
-// bootstrap: its weight is under 1 in 150 (Burnham & Anderson 2002, Model Selection
-// and Multimodel Inference, section 2.6, has "essentially no support" from 10 on).
-const hopeless = 10
 
 // replay draws the lines again, and refits the detection functions, where the
 // settings ask for intervals by it. All figures along lines share the draws.
@@ -22,14 +16,8 @@ func (s *Season) replay(ctx context.Context, t *transects) error {
 	if t.fit == nil || o.Interval == survey.Delta {
 		return nil
 	}
-	var fits []*detect.Fit
-	for _, r := range t.selection.Ranking {
-		if r.Fit != nil && r.Fit.Converged && (r.Delta <= hopeless || r.Fit == t.fit) {
-			fits = append(fits, r.Fit)
-		}
-	}
 	all, _, _ := s.partOf(*t, t.pooledYears())
-	r, err := all.Replay(fits, lines.Resampling{
+	r, err := all.Replay(t.selection.Contenders(), lines.Resampling{
 		Options: s.lineOptions(), Replicates: o.Replicates, Seed: s.settings.Seed, Criterion: s.criterion(),
 		Averaged: o.Interval == survey.ModelAverage, Progress: s.progress(o.Replicates), Stop: ctx.Err,
 	})

@@ -58,7 +58,7 @@ var (
 		Columns: []column.Column[DetectionRow]{
 			text("method", "line", func(r *DetectionRow) *string { return &r.Method }),
 			text("function", "key function and the terms that bend it", func(r *DetectionRow) *string { return &r.Function }),
-			{Field: column.Field{Name: "selected", Form: column.Truth, About: "whether the densities of lines rest on it"}, At: func(r *DetectionRow) any { return &r.Selected }},
+			{Field: column.Field{Name: "selected", Form: column.Truth, About: "whether it describes the distances best; densities of lines rest on it, or on the mean over the functions nearly as good"}, At: func(r *DetectionRow) any { return &r.Selected }},
 			whole("units", "", "lines searched, in seasons", func(r *DetectionRow) *column.Int { return &r.Lines }),
 			whole("detections", "", "finds within the truncation, a group counted once", func(r *DetectionRow) *column.Int { return &r.Detections }),
 			number("truncation_m", "m", "distance from the line to which finds are used", func(r *DetectionRow) *column.Float { return &r.TruncationM }),

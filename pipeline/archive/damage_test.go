@@ -6,6 +6,7 @@ import (
 	"math/rand/v2"
 	"os"
 	"reflect"
+	"runtime"
 	"slices"
 	"strings"
 	"testing"
@@ -77,6 +78,41 @@ func TestSealedDamageDoesNotCrash(t *testing.T) {
 		t.Errorf("%d errors and %d changes: the seal was not needed", failed, changed)
 	}
 	t.Logf("of 200 flipped bits, %d gave errors and %d other rows", failed, changed)
+}
+
+// A page that says of itself that it holds two gigabytes is not given them.
+func TestBoastfulPages(t *testing.T) {
+	content := encoded(t, built(sampleRows(500), 250)...)
+	tail := int(binary.LittleEndian.Uint32(content[len(content)-8:])) + 8
+	path := onDisk(t, content)
+	for name, header := range map[string]string{ // of the first page, a dictionary
+		"bytes":         "\x15\x04\x15\xfe\xff\xff\xff\x0f",
+		"packed bytes":  "\x15\x04\x15\x20\x15\xfe\xff\xff\xff\x0f",
+		"values":        "\x15\x04\x15\x20\x15\x20\x4c\x15\xfe\xff\xff\xff\x0f\x15\x00\x00\x00",
+		"negative":      "\x15\x04\x15\x01",
+		"unknown kind":  "\x15\x02",
+		"data":          "\x15\x06\x15\xfe\xff\xff\xff\x0f",
+		"endless field": "\x18\xff\xff\xff\xff\x07",
+	} {
+		bad := slices.Clone(content)
+		copy(bad[4:], header)
+		if err := archive.Reseal(bad, tail); err != nil {
+			t.Fatal(err)
+		}
+		if err := os.WriteFile(path, bad, 0o666); err != nil {
+			t.Fatal(err)
+		}
+		var before, after runtime.MemStats
+		runtime.ReadMemStats(&before)
+		_, err := readAll(path)
+		runtime.ReadMemStats(&after)
+		if !errors.Is(err, archive.ErrDamaged) {
+			t.Errorf("%s: not told as damage: %v", name, err)
+		}
+		if took := after.TotalAlloc - before.TotalAlloc; took > 64<<20 {
+			t.Errorf("%s: took %d MiB", name, took>>20)
+		}
+	}
 }
 
 func TestForeignFiles(t *testing.T) {

@@ -13,8 +13,9 @@
 //
 // The seal tells damage from data. Parquet as it is written here has no
 // checksums of its own, so that a flipped bit could change a count without a
-// word; and a flipped bit of the footer, or of the length in a page's header, can
-// make the library that decodes it ask for more memory than there is, which no
-// program survives. A file whose seal is missing or wrong is therefore not read
-// at all. It is not a signature: who changes a file on purpose can seal it again.
+// word; and a flipped bit of the footer can make the library that decodes it ask
+// for more memory than there is, which no program survives. A file whose seal is
+// missing or wrong is therefore not read at all. It is not a signature: who
+// changes a file on purpose can seal it again. Pages are therefore looked through
+// before they are decoded, so that none can claim more room than it fills.
 package archive

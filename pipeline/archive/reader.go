@@ -25,6 +25,7 @@ type Reader struct {
 	schema table.Schema
 	rows   int64
 
+	pages   *pages // looked through before they are decoded
 	parquet *pqarrow.FileReader
 	groups  int   // row groups in the file
 	next    int   // the next of them
@@ -67,6 +68,9 @@ func (r *Reader) open() error {
 		return err
 	}
 	if err := verify(r.file, info.Size()); err != nil {
+		return err
+	}
+	if r.pages, err = newPages(r.file, info.Size()); err != nil {
 		return err
 	}
 	return damaged(guard(r.openSealed))
@@ -146,11 +150,15 @@ func (r *Reader) read() (batch table.Batch, more bool, err error) {
 
 func (r *Reader) openGroup() error {
 	r.release()
+	group := r.parquet.ParquetReader().MetaData().RowGroup(r.next)
+	if err := r.pages.check(group); err != nil {
+		return err
+	}
 	records, err := r.parquet.GetRecordReader(context.Background(), nil, []int{r.next})
 	if err != nil {
 		return err
 	}
-	r.records, r.left = records, r.parquet.ParquetReader().MetaData().RowGroup(r.next).NumRows()
+	r.records, r.left = records, group.NumRows()
 	r.next++
 	return nil
 }
@@ -165,6 +173,7 @@ func (r *Reader) release() {
 // Close gives the file up; batches that were read stay good.
 func (r *Reader) Close() error {
 	err := guard(func() error { r.release(); return nil })
+	r.pages.unzip.Close()
 	return errors.Join(err, r.file.Close())
 }
 

@@ -6,6 +6,8 @@
 // The package is the lowest of the pipeline and imports nothing of it.
 package column
 
+import "math"
+
 // Field describes a column without saying whose it is.
 type Field struct {
 	// Name is the column's header, in lower case, ending in its unit if it has one.
@@ -38,6 +40,14 @@ type Bounds struct {
 	Set      bool    // whether the range applies at all
 	Min, Max float64 // ends of the range; Max may be +Inf
 	Above    bool    // whether Min itself is outside the range
+}
+
+// Hold reports whether a value is finite and within the range.
+func (b Bounds) Hold(v float64) bool {
+	if math.IsNaN(v) || math.IsInf(v, 0) {
+		return false
+	}
+	return !b.Set || v >= b.Min && v <= b.Max && !(b.Above && v == b.Min)
 }
 
 // Form is the way a cell's text is read.

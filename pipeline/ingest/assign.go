@@ -140,7 +140,7 @@ func number(value any, b column.Bounds) (float64, string) {
 	if !ok {
 		return 0, "is " + kindOf(value) + ", not a number"
 	}
-	if !within(v, b) {
+	if !b.Hold(v) {
 		return 0, outside(decimal(v), v, b, "")
 	}
 	return v, ""
@@ -151,18 +151,10 @@ func whole(value any, b column.Bounds) (int64, string) {
 	if !ok {
 		return 0, "is " + kindOf(value) + ", not a whole number"
 	}
-	if !within(float64(n), b) {
+	if !b.Hold(float64(n)) {
 		return 0, outside(strconv.FormatInt(n, 10), float64(n), b, "")
 	}
 	return n, ""
-}
-
-// within reports whether a value keeps its bounds and is finite.
-func within(v float64, b column.Bounds) bool {
-	if math.IsNaN(v) || math.IsInf(v, 0) {
-		return false
-	}
-	return !b.Set || v >= b.Min && v <= b.Max && !(b.Above && v == b.Min)
 }
 
 // outside says how a value that is not within its bounds breaks them. The text

@@ -97,7 +97,7 @@ func FuzzSettings(f *testing.F) {
 			}
 		}
 		for _, k := range survey.Keys {
-			if v, ok := k.At(&s.Settings).(*float64); ok && !within(*v, k.Bounds) {
+			if v, ok := k.At(&s.Settings).(*float64); ok && !k.Bounds.Hold(*v) {
 				t.Errorf("%s = %v", k.Path(), *v)
 			}
 		}

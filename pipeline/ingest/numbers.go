@@ -158,7 +158,7 @@ func setNumber(p *column.Float, f column.Field, c conversion, m *marks, line *in
 			m.note(mark, *line)
 		}
 		v = c.apply(v)
-		if !within(v, f.Bounds) {
+		if !f.Bounds.Hold(v) {
 			return outside(asConverted(text, v, c, f.Unit), v, f.Bounds, f.Unit), "check the figure and its unit"
 		}
 		*p = column.Float{Value: v, Known: true}
@@ -194,7 +194,7 @@ func setWhole(p *column.Int, f column.Field, m *marks) setter {
 			}
 			v = int64(x)
 		}
-		if !within(float64(v), f.Bounds) {
+		if !f.Bounds.Hold(float64(v)) {
 			return outside(quote(text), float64(v), f.Bounds, ""), "check the figure"
 		}
 		*p = column.Int{Value: v, Known: true}

@@ -34,14 +34,14 @@ func TestAdaptiveAnswer(t *testing.T) {
 		249.2: "Had the 21 added plots been taken for drawn ones, the figure would be 249 per hectare, 415 % more: they lie where finds were, and count through their networks alone.",
 		24.2:  "Had the 21 added plots been taken for drawn ones, the figure would be 24.2 per hectare, 50.0 % less: the plots were added where finds were, and their plain mean estimates nothing.",
 	} {
-		got := spaced(Answers(adaptivePage(naive))[0])
+		got := spaced(allAnswers(adaptivePage(naive))[0])
 		if !strings.HasPrefix(got, "Adaptive cluster plots put the land at 48.4 fruit bodies per hectare (95 % interval 12.0 to 233.0; 61 adaptive cluster plots, 38 finds). ") || !strings.Contains(got, want) {
 			t.Errorf("got %s\nwant in it %s", got, want)
 		}
 	}
 	p := adaptivePage(249.2)
 	p.Settings.Units = survey.US
-	if got := spaced(Answers(p)[0]); !strings.Contains(got, "101 per acre, 415 % more") { // 249.2 * 0.40468564224
+	if got := spaced(allAnswers(p)[0]); !strings.Contains(got, "101 per acre, 415 % more") { // 249.2 * 0.40468564224
 		t.Errorf("got %s", got)
 	}
 }

@@ -18,15 +18,20 @@ type claim struct{ Lead, Rest string }
 
 func (c claim) String() string { return c.Lead + c.Rest }
 
-// Answers returns the first sentences of the page as plain text, in order.
-func Answers(p Page) []string {
-	var list []string
-	for _, a := range newWriter(p).answers() {
-		for _, c := range a.Says {
-			list = append(list, c.String())
+// Headlines returns those of the answers that stand for the others: the density by
+// each method, the first to every other question, and the caution where there is
+// a crop. more counts the rest.
+func Headlines(p Page) (says []string, more int) {
+	for i, a := range newWriter(p).answers() {
+		for j, c := range a.Says {
+			if i == 0 || j == 0 || c == noPermission() {
+				says = append(says, c.String())
+			} else {
+				more++
+			}
 		}
 	}
-	return list
+	return says, more
 }
 
 func (w writer) answers() []answer {

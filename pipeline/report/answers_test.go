@@ -1,6 +1,7 @@
 package report
 
 import (
+	"slices"
 	"strings"
 	"testing"
 
@@ -104,9 +105,39 @@ func sentenceCases() []sentenceCase {
 	}
 }
 
+// allAnswers are the first sentences of a page, in order.
+func allAnswers(p Page) []string {
+	var list []string
+	for _, a := range newWriter(p).answers() {
+		for _, c := range a.Says {
+			list = append(list, c.String())
+		}
+	}
+	return list
+}
+
+// TestHeadlines: every question has its first answer, and the caution stays.
+func TestHeadlines(t *testing.T) {
+	p := inventedPage()
+	crop := cropPage().Results
+	p.Results.Crop, p.Results.Harvest = crop.Crop, crop.Harvest
+	says, more := Headlines(p)
+	for _, a := range newWriter(p).answers() {
+		if !slices.Contains(says, a.Says[0].String()) {
+			t.Errorf("%s: its first answer is missing", a.Question)
+		}
+	}
+	if all := len(allAnswers(p)); more == 0 || len(says)+more != all {
+		t.Errorf("%d headlines and %d more, of %d answers", len(says), more, all)
+	}
+	if says[len(says)-1] != noPermission().String() {
+		t.Errorf("the headlines end without the caution: %q", says[len(says)-1])
+	}
+}
+
 func TestSentences(t *testing.T) {
 	for _, c := range sentenceCases() {
-		got := Answers(Page{Settings: c.settings, Results: c.results})
+		got := allAnswers(Page{Settings: c.settings, Results: c.results})
 		if spaced(strings.Join(got, "\n")) != strings.Join(c.want, "\n") {
 			t.Errorf("%s:\n got %s\nwant %s", c.name, spaced(strings.Join(got, "\n     ")), strings.Join(c.want, "\n     "))
 		}
@@ -154,7 +185,7 @@ func TestModeSentences(t *testing.T) {
 			"The crew gave a mode to every one of the 1,180 finds on plots."}},
 	}
 	for _, c := range cases {
-		got := Answers(Page{Settings: survey.Defaults(), Results: c.results})[1:]
+		got := allAnswers(Page{Settings: survey.Defaults(), Results: c.results})[1:]
 		if spaced(strings.Join(got, "\n")) != strings.Join(c.want, "\n") {
 			t.Errorf("%s:\n got %s\nwant %s", c.name, spaced(strings.Join(got, "\n     ")), strings.Join(c.want, "\n     "))
 		}
@@ -164,7 +195,7 @@ func TestModeSentences(t *testing.T) {
 // TestNoChanceAlone holds the answers to effects with intervals: a p-value
 // stands in the tables only, beside its ratio.
 func TestNoChanceAlone(t *testing.T) {
-	for _, s := range Answers(inventedPage()) {
+	for _, s := range allAnswers(inventedPage()) {
 		if strings.Contains(s, "p"+noBreak) || strings.Contains(s, "p =") || strings.Contains(s, "signific") {
 			t.Errorf("an answer speaks of p: %s", s)
 		}

@@ -48,10 +48,15 @@ func (w writer) cropAnswers() []claim {
 	}
 	says = append(says, w.harvestClaims()...)
 	if len(says) > 0 {
-		says = append(says, claim{"None of this is a permission, and none of it is food for certain.",
-			" Permits, closures, bag limits and who owns the land are for the local authority to say, and nothing here is identified: see the cautions below."})
+		says = append(says, noPermission())
 	}
 	return says
+}
+
+// noPermission is the caution that goes with every crop and harvest.
+func noPermission() claim {
+	return claim{"None of this is a permission, and none of it is food for certain.",
+		" Permits, closures, bag limits and who owns the land are for the local authority to say, and nothing here is identified: see the cautions below."}
 }
 
 // cropClaim says what the land carries by one method; the first of several says

@@ -14,7 +14,7 @@ func (w writer) detectionGrid() (grid, bool) {
 	rows := w.page.Results.Detection
 	g := grid{ID: "detection", Caption: "How far from a line finds are seen"}
 	w.fillDetection(&g, rows)
-	g.below("The detection probability is the share found of what lies within the distance used. The first function is the one that the densities of lines rest on, unless the functions are averaged; the others show how much hangs on that choice. The density beside each takes it for the only function thought of; the interval given elsewhere may carry the choice. A difference in AIC of less than 2 hardly tells two functions apart; a small p under χ² says that a function does not fit.")
+	g.below("The detection probability is the share found of what lies within the distance used. The densities of lines rest on the mean over the functions by their shares of the evidence, or on the first alone where the settings say so; the rows show how much hangs on that choice. The density beside each takes it for the only function thought of; the interval given elsewhere may carry the choice. A difference in AIC of less than 2 hardly tells two functions apart; a small p under χ² says that a function does not fit.")
 	return g, len(rows) > 0
 }
 

@@ -65,7 +65,7 @@ func inventedCorrected() []analyze.CorrectedRow {
 // TestMissedAnswers holds the answers to what each correction says, or why it
 // says nothing.
 func TestMissedAnswers(t *testing.T) {
-	got := strings.ReplaceAll(strings.Join(Answers(inventedPage()), "\n"), noBreak, " ")
+	got := strings.ReplaceAll(strings.Join(allAnswers(inventedPage()), "\n"), noBreak, " ")
 	for _, want := range []string{
 		"By independent observers, plots found 85.5 % (95 % interval 82.0 to 88.4 %) of what was there. With those missed the land carries 283 fruit bodies per hectare (95 % interval 228 to 400), against 242 as counted. Of the variance 2.8 % comes from not knowing how much was missed; more units would help more than more observers or passes.",
 		"Nothing can be said of what was missed on strip transects. Later passes found as much as earlier ones",
@@ -78,7 +78,7 @@ func TestMissedAnswers(t *testing.T) {
 	}
 	quiet := inventedPage()
 	quiet.Results.Corrected = nil
-	if got := strings.Join(Answers(quiet), "\n"); strings.Contains(got, "missed") {
+	if got := strings.Join(allAnswers(quiet), "\n"); strings.Contains(got, "missed") {
 		t.Errorf("a survey without observers is told of what was missed: %s", got)
 	}
 }

@@ -72,7 +72,7 @@ func inventedModel() analyze.ModelAnswers {
 // TestModelAnswers: each sentence names the effect, its interval and what it
 // rests on.
 func TestModelAnswers(t *testing.T) {
-	got := strings.Join(Answers(inventedPage()), "\n")
+	got := strings.Join(allAnswers(inventedPage()), "\n")
 	for _, want := range []string{
 		"host-associated to saprotrophic fruit bodies at 0.440 by grand fir (0.210 to 0.930) and 1.20 by paper birch (0.70 to 2.06) (2,011 finds in 162 units of 54 sites, 3 years of fire",
 		"1 of these intervals does not hold 1",
@@ -88,7 +88,7 @@ func TestModelAnswers(t *testing.T) {
 	}
 	p := inventedPage()
 	p.Results.Model.Declines = []analyze.DeclineRow{{Method: analyze.PlotMethod, Mode: survey.Saprotrophic, FirstYears: column.Count(1), LastYears: column.Count(1), Warnings: []stats.Warning{{Code: "one-age", Text: "all burned units have the same years since fire"}}}}
-	if got := strings.Join(Answers(p), "\n"); !strings.Contains(got, "All burned units have the same years since fire.") {
+	if got := strings.Join(allAnswers(p), "\n"); !strings.Contains(got, "All burned units have the same years since fire.") {
 		t.Errorf("a decline that cannot be had has no reason:\n%s", got)
 	}
 }

@@ -50,7 +50,7 @@ func inventedTotals() []analyze.SeasonTotalRow {
 
 func TestSeasonAnswers(t *testing.T) {
 	p := inventedPage()
-	says := func(p Page) string { return strings.Join(Answers(p), "\n") }
+	says := func(p Page) string { return strings.Join(allAnswers(p), "\n") }
 	got := says(p)
 	for _, want := range []string{
 		"The flush of 2031 was at its height about 11\u00a0May (95\u00a0% interval 10\u00a0May to 13\u00a0May; 1,234\u00a0finds on 410\u00a0visits), at 1,180\u00a0m and off roads.",

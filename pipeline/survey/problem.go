@@ -1,7 +1,6 @@
 package survey
 
 import (
-	"math"
 	"slices"
 )
 
@@ -23,19 +22,11 @@ func (k Key) allows(at any) bool {
 	case *string:
 		return k.Words == nil || slices.Contains(k.Words, *v)
 	case *float64:
-		return k.within(*v)
+		return k.Bounds.Hold(*v)
 	case *uint64:
-		return k.within(float64(*v))
+		return k.Bounds.Hold(float64(*v))
 	case *int:
-		return k.within(float64(*v))
+		return k.Bounds.Hold(float64(*v))
 	}
 	return true // lists and dates have no bounds
-}
-
-func (k Key) within(v float64) bool {
-	b := k.Bounds
-	if math.IsNaN(v) || math.IsInf(v, 0) {
-		return false
-	}
-	return !b.Set || v >= b.Min && v <= b.Max && !(b.Above && v == b.Min)
 }

@@ -43,6 +43,8 @@ func TestReference(t *testing.T) {
 		switch {
 		case row["case"] == "median":
 			statstest.Near(t, label, map[string]float64{"find": n.Median.Find, "point": n.Median.Point}[row["what"]], want, 1e-12)
+		case label == "range p":
+			statstest.Near(t, label, n.P, want, 1e-12)
 		case label == "kappa value":
 			statstest.Near(t, label, a.Kappa.Value, want, 1e-12)
 		case label == "kappa se": // each find a sample of one, of 50
@@ -51,7 +53,7 @@ func TestReference(t *testing.T) {
 			var d float64
 			fmt.Sscan(strings.TrimPrefix(row["case"], "within "), &d)
 			w := n.Within[slices.Index([]float64{0.5, 1, 2, 4}, d)]
-			got := map[string]float64{"share": w.FindShare, "point_share": w.PointShare, "ratio": w.Ratio.Value, "log_se": w.Ratio.SE / w.Ratio.Value, "p": w.P}
+			got := map[string]float64{"share": w.FindShare, "point_share": w.PointShare, "ratio": w.Ratio.Value, "log_se": w.Ratio.SE / w.Ratio.Value, "p": w.P, "envelope": w.EnvelopeUpper}
 			statstest.Relative(t, label, got[row["what"]], want, 1e-9)
 		}
 	}
@@ -95,6 +97,9 @@ func TestKappaDegenerate(t *testing.T) {
 	} {
 		t.Run(name, func(t *testing.T) {
 			k := Agree(tt.cells, nil, 0.95).Kappa
+			if k.Lower < -1 || k.Upper > 1 {
+				t.Errorf("limits %v to %v, and kappa lies between -1 and 1", k.Lower, k.Upper)
+			}
 			if len(k.Warnings) != 1 || k.Warnings[0].Code != tt.code {
 				t.Errorf("warnings %v, want %s", k.Warnings, tt.code)
 			}
@@ -124,6 +129,11 @@ func survey(units int, finds, points []Spot) Survey {
 	return s
 }
 
+// some are so many spots of a unit near a host, and so many far from one.
+func some(unit, near, far int) []Spot {
+	return append(spots(unit, true, slices.Repeat([]float64{1}, near)...), spots(unit, true, slices.Repeat([]float64{5}, far)...)...)
+}
+
 func TestNearDegenerate(t *testing.T) {
 	near, far := spots(0, true, 1, 2), spots(1, true, 4, 5)
 	for name, tt := range map[string]struct {
@@ -137,8 +147,10 @@ func TestNearDegenerate(t *testing.T) {
 		"one unit":        {survey(1, near, near), "no-spread"},
 		"no point within": {survey(2, slices.Concat(near, far), slices.Concat(spots(0, true, 8), spots(1, true, 9))), "no-point-within"},
 		"no find within":  {survey(2, slices.Concat(spots(0, true, 8), spots(1, true, 9)), slices.Concat(near, spots(1, true, 1))), "no-find-within"},
-		"no units":        {survey(0, nil, nil), "no-finds"},
-		"left out":        {survey(2, slices.Concat(near, far), spots(0, true, 3)), "finds-without-points"},
+		// Units of 10 and 11 of 30 differ by less than a tenth of what chance would have.
+		"too even": {survey(2, slices.Concat(some(0, 10, 20), some(1, 11, 19)), slices.Concat(some(0, 10, 20), some(1, 10, 20))), "no-spread"},
+		"no units": {survey(0, nil, nil), "no-finds"},
+		"left out": {survey(2, slices.Concat(near, far), spots(0, true, 3)), "finds-without-points"},
 	} {
 		t.Run(name, func(t *testing.T) {
 			n := Near(tt.survey, []float64{2, 6}, Options{Confidence: 0.95, Replicates: 199})

@@ -4,6 +4,8 @@ import (
 	"math"
 	"slices"
 
+	"gonum.org/v1/gonum/stat"
+
 	"ashtally/stats"
 	"ashtally/stats/permute"
 	"ashtally/stats/resample"
@@ -68,19 +70,7 @@ func (w work) bootstrap(c curves, m *Median) {
 
 // deviation is the standard deviation of the replicates that gave a number.
 func deviation(values []float64) float64 {
-	var n, sum, squares float64
-	for _, v := range values {
-		if !math.IsNaN(v) {
-			n++
-			sum += v
-		}
-	}
-	for _, v := range values {
-		if !math.IsNaN(v) {
-			squares += (v - sum/n) * (v - sum/n)
-		}
-	}
-	return math.Sqrt(squares / (n - 1))
+	return stat.StdDev(slices.DeleteFunc(slices.Clone(values), math.IsNaN), nil)
 }
 
 // entry is what a group holds at one distance.

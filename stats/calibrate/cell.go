@@ -4,49 +4,31 @@ import (
 	"math"
 	"math/rand/v2"
 	"runtime"
-	"strings"
+	"slices"
 	"sync"
 
+	"ashtally/stats"
 	"ashtally/stats/density"
-)
-
-// Bootstraps take a hundred times as long as the others, so they get every
-// fourth sample, and half the replicates of the default.
-const (
-	BootstrapEvery      = 4
-	BootstrapReplicates = 999
 )
 
 // Cell is a world at one size.
 type Cell struct {
+	Figure     Figure
 	World      World
-	N          int      // units, or sites where the world has sites
+	N          int      // pieces of a sample: units, sites or lines
 	Systematic string   // variance of a layout; "" where there is none
-	Methods    []string // that are scored, of [density.Methods]
+	Methods    []string // that are scored, of those of the figure
+	Every      int      // one sample in so many is drawn; 0: all
 }
 
 // Finds is how many finds a sample of the cell has on average.
 func (c Cell) Finds() float64 { return c.World.PerUnit * float64(c.N) }
 
-// Sizes are the numbers of units or sites of the grid.
-var Sizes = []int{10, 15, 30, 60, 200}
-
-// Grid is every cell of the published table, those of a world together: all
-// methods in all worlds, and in layouts each variance with two of them.
-func Grid() []Cell {
-	var cells []Cell
-	for _, w := range Worlds() {
-		for _, n := range Sizes {
-			if w.Family != "systematic" {
-				cells = append(cells, Cell{World: w, N: n, Methods: density.Methods()})
-				continue
-			}
-			for _, name := range density.Systematics() {
-				cells = append(cells, Cell{World: w, N: n, Systematic: name, Methods: []string{"t", density.DefaultMethod}})
-			}
-		}
-	}
-	return cells
+// trial is one sample: what its methods should have found, and did. A method
+// that leaves the sample out has nil.
+type trial struct {
+	truth float64
+	by    []*stats.Estimate
 }
 
 // outcome is what a method gave for one sample.
@@ -58,13 +40,17 @@ type outcome struct {
 
 // Run draws the samples of a cell and scores its methods on them.
 func (c Cell) Run(samples int, seed uint64) []Score {
-	trials := make([][]outcome, samples)
+	var draws []int
+	for i := 0; i < samples; i += max(1, c.Every) {
+		draws = append(draws, i)
+	}
+	trials := make([][]outcome, len(draws))
 	workers := runtime.GOMAXPROCS(0)
 	var wait sync.WaitGroup
 	for worker := range workers {
 		wait.Go(func() {
-			for i := worker; i < samples; i += workers {
-				trials[i] = c.try(i, seed)
+			for at := worker; at < len(draws); at += workers {
+				trials[at] = c.try(draws[at], seed)
 			}
 		})
 	}
@@ -77,32 +63,25 @@ func (c Cell) Run(samples int, seed uint64) []Score {
 }
 
 func (c Cell) try(i int, seed uint64) []outcome {
-	sample := c.World.Draw(rand.New(rand.NewPCG(seed, uint64(i))), c.N)
+	t := c.World.try(c, rand.New(rand.NewPCG(seed, uint64(i))), i)
 	outcomes := make([]outcome, len(c.Methods))
-	for j, name := range c.Methods {
-		if isBootstrap(name) && i%BootstrapEvery != 0 {
-			continue
+	for j, e := range t.by {
+		if e != nil {
+			outcomes[j] = c.outcome(*e, t.truth)
 		}
-		e := density.Stratum(sample, density.Options{
-			Systematic: c.Systematic, Interval: name, Replicates: BootstrapReplicates, Seed: uint64(i),
-		})
-		o := outcome{
-			used: true, none: math.IsNaN(e.Lower), low: e.Lower > c.World.Density, high: e.Upper < c.World.Density,
-			width: (orOpen(e.Upper) - e.Lower) / c.World.Density,
-		}
-		for _, doubt := range e.Warnings {
-			o.warned = o.warned || !ofTheMethod(doubt.Code)
-			o.wide = o.wide || doubt.Code == density.MayBeWide
-		}
-		outcomes[j] = o
 	}
 	return outcomes
 }
 
-// ofTheMethod tells warnings that say how limits were found from those that
-// say the interval may not keep its level.
-func ofTheMethod(code string) bool {
-	return code == "empty-ground" || code == density.MayBeWide || strings.HasPrefix(code, "bootstrap")
+func (c Cell) outcome(e stats.Estimate, truth float64) outcome {
+	has := func(is func(code string) bool) bool {
+		return slices.ContainsFunc(e.Warnings, func(w stats.Warning) bool { return is(w.Code) })
+	}
+	return outcome{
+		used: true, none: math.IsNaN(e.Lower), low: e.Lower > truth, high: e.Upper < truth,
+		width: (orOpen(e.Upper) - e.Lower) / truth, warned: has(c.Figure.doubtful),
+		wide: has(func(code string) bool { return code == density.MayBeWide }),
+	}
 }
 
 // orOpen is an upper limit that lies nowhere if it was left open: what cannot be
@@ -113,5 +92,3 @@ func orOpen(upper float64) float64 {
 	}
 	return upper
 }
-
-func isBootstrap(name string) bool { return name == "bca" || name == "bootstrap-t" }

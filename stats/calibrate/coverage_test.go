@@ -24,7 +24,9 @@ func findWorld(t *testing.T, name string) World {
 	return World{}
 }
 
-func cell(w World, n int, methods ...string) Cell { return Cell{World: w, N: n, Methods: methods} }
+func cell(w World, n int, methods ...string) Cell {
+	return Cell{Figure: Plots(), World: w, N: n, Methods: methods}
+}
 
 // TestCoverage is the short form of the calibration: the default in a world of
 // each family. The seed is fixed, so that it passes always or never. 500 samples
@@ -78,7 +80,7 @@ func TestLayoutVariancesTakeTheTrendOut(t *testing.T) {
 	}
 	w := findWorld(t, "systematic across a trend, Poisson")
 	for name, want := range map[string][2]float64{"R2": {0.98, 1}, "O2": {0.92, 0.975}, "O3": {0.92, 0.975}, "S2": {0.92, 0.975}} {
-		c := Cell{World: w, N: 30, Systematic: name, Methods: []string{"t", density.DefaultMethod}}
+		c := Cell{Figure: Plots(), World: w, N: 30, Systematic: name, Methods: []string{"t", density.DefaultMethod}}
 		for _, s := range c.Run(600, seed) {
 			if p := s.Coverage(); p < want[0] || p > want[1] {
 				t.Errorf("%s with %s covers %.3f, want %v", s.Method, name, p, want)
@@ -102,7 +104,7 @@ func TestLandCovers(t *testing.T) {
 	areas := []float64{20, 50, 30}
 	var truth float64
 	for h, w := range strata {
-		truth += areas[h] / 100 * w.Density
+		truth += areas[h] / 100 * w.Truth
 	}
 	low, high, empty := 0, 0, 0
 	for i := range samples {
@@ -149,8 +151,8 @@ func TestEveryWorldHasItsDensity(t *testing.T) {
 			continue // too slow for so many; see TestPlotsOfMapsHoldTheirDensity
 		}
 		e := density.Stratum(w.Draw(rand.New(rand.NewPCG(seed, 1)), n), density.Options{Interval: "t"})
-		if miss := e.Value - w.Density; miss > 5*e.SE || miss < -5*e.SE {
-			t.Errorf("%s: %g per ha with a standard error of %g, want %g", w.Name, e.Value, e.SE, w.Density)
+		if miss := e.Value - w.Truth; miss > 5*e.SE || miss < -5*e.SE {
+			t.Errorf("%s: %g per ha with a standard error of %g, want %g", w.Name, e.Value, e.SE, w.Truth)
 		}
 	}
 }
@@ -171,7 +173,9 @@ func TestWideSaysSo(t *testing.T) {
 		{"clumps of 20, spread 2 m, mean 8", 15, 0.5, 1},
 		{"strips through clumps of 10", 30, 0.5, 1},
 		{"NB k 1, mean 8", 30, 0, 0.2},
-		{"NB k 0.3, mean 8", 200, 0, 0},
+		{"clumps of 20, spread 1 m, mean 2", 200, 0.7, 1},
+		{"NB k 0.3, mean 8", 200, 0, 0.1},
+		{"zero-inflated Poisson, 0.8 empty, mean 2", 200, 0, 0.05},
 	} {
 		s := cell(findWorld(t, c.world), c.n, density.DefaultMethod).Run(300, seed)[0]
 		if share := s.WideShare(); share < c.least || share > c.most {

@@ -3,8 +3,6 @@ package calibrate
 import (
 	"math"
 	"slices"
-
-	"ashtally/stats/density"
 )
 
 // Score is how one method did in one cell.
@@ -64,18 +62,24 @@ func (c Cell) score(method string, trials [][]outcome, j int) Score {
 		}
 	}
 	slices.Sort(widths)
+	if len(widths) == 0 {
+		return s
+	}
 	if median := widths[len(widths)/2]; !math.IsInf(median, 1) {
 		s.MedianWidth = median
 	}
 	return s
 }
 
-// The goal of the default interval, for samples of at least [LeastUnits] with
-// at least [LeastFinds] expected.
-const (
-	LeastCovered, MostCovered = 0.93, 0.97
-	LeastUnits, LeastFinds    = 15, 20
-)
+// StandardError is that of the coverage.
+func (s Score) StandardError() float64 {
+	p := s.Coverage()
+	return math.Sqrt(p * (1 - p) / float64(s.Samples))
+}
+
+// The goal of the default interval, for samples of the sizes that its figure
+// names.
+const LeastCovered, MostCovered = 0.93, 0.97
 
 // Verdict says how the default interval does in a cell.
 type Verdict string
@@ -88,12 +92,23 @@ const (
 	Other  Verdict = ""       // not the default
 )
 
+// Small tells whether samples of the cell are under the sizes of the goal.
+func (c Cell) Small() bool {
+	return c.N < c.Figure.LeastPieces || c.Finds() < c.Figure.LeastFinds
+}
+
+// Judged tells whether the goal is one for the cell: in layouts only for the
+// variances that the figure names.
+func (c Cell) Judged() bool {
+	return c.Systematic == "" || slices.Contains(c.Figure.Layouts, c.Systematic)
+}
+
 // Verdict judges the score of the default interval.
 func (c Cell) Verdict(s Score) Verdict {
 	switch p := s.Coverage(); {
-	case s.Method != density.DefaultMethod:
+	case s.Method != c.Figure.Default:
 		return Other
-	case c.N < LeastUnits || c.Finds() < LeastFinds:
+	case c.Small():
 		return Small
 	case p < LeastCovered:
 		return Misses

@@ -8,21 +8,23 @@ import (
 	"ashtally/stats/density"
 )
 
-// World is a place where the density is known and a crew's sample can be drawn.
+// World is a place where the truth is known and a crew's sample can be drawn.
 type World struct {
 	Name    string
 	Family  string  // worlds of one family share a block of the table
-	Density float64 // per hectare
-	PerUnit float64 // finds expected in one piece of the sample (unit or site)
-	// Draw surveys the world with n pieces.
+	Truth   float64 // what should be found: of a density, per hectare
+	PerUnit float64 // finds expected in one piece of the sample (unit, site or line)
+	// Draw surveys a world of plots with n pieces; nil for other worlds.
 	Draw func(r *rand.Rand, n int) density.Sample
+
+	try func(c Cell, r *rand.Rand, i int) trial
 }
 
 const plotHa = 0.01 // every plot of equal size has 100 m2
 
 // plots is a world of equal plots with independent counts.
 func plots(family, name string, mean float64, count func(r *rand.Rand) float64) World {
-	return World{Name: name, Family: family, Density: mean / plotHa, PerUnit: mean, Draw: func(r *rand.Rand, n int) density.Sample {
+	return World{Name: name, Family: family, Truth: mean / plotHa, PerUnit: mean, Draw: func(r *rand.Rand, n int) density.Sample {
 		s := density.Sample{AreaHa: make([]float64, n), Count: make([]float64, n)}
 		for i := range n {
 			s.AreaHa[i], s.Count[i] = plotHa, count(r)

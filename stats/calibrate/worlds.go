@@ -5,7 +5,7 @@ import (
 	"math/rand/v2"
 )
 
-// Worlds lists all worlds, those of a family together.
+// Worlds lists the worlds of plots, those of a family together.
 func Worlds() []World {
 	var all []World
 	for _, mean := range []float64{0.5, 2, 8} {
@@ -24,7 +24,11 @@ func Worlds() []World {
 	all = append(all, sites(0.5, 1), sites(0.2, 1), unequal("NB2", 0.5), unequal("NB2", 0.15), unequal("NB1", 0.5), unequal("NB1", 0.15),
 		stripsOfClumps())
 	all = append(all, mapped()...)
-	return append(all, trend(0), trend(1))
+	all = append(all, trend(0), trend(1))
+	for i := range all {
+		all[i].try = tryPlots
+	}
+	return all
 }
 
 // inflated worlds have ground that holds nothing.

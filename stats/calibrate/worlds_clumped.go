@@ -36,7 +36,7 @@ func (c clumps) world() World {
 // to 200 m long: the longer ones average over more clumps.
 func stripsOfClumps() World {
 	const parents, size, spread, half = 0.001, 10.0, 2.0, 2.0
-	w := World{Name: "strips through clumps of 10", Family: "unequal areas", Density: parents * size * 1e4, PerUnit: parents * size * 110 * 4}
+	w := World{Name: "strips through clumps of 10", Family: "unequal areas", Truth: parents * size * 1e4, PerUnit: parents * size * 110 * 4}
 	w.Draw = func(r *rand.Rand, n int) density.Sample {
 		var s density.Sample
 		for range n {

@@ -94,7 +94,7 @@ func mapped() []World {
 		{"rain forest trees, plots of 100 m2", Bei(), 100},
 	} {
 		all = append(all, World{
-			Name: p.name, Family: "mapped", Density: p.m.PerHa(), PerUnit: p.m.PerHa() * p.areaM2 / 1e4,
+			Name: p.name, Family: "mapped", Truth: p.m.PerHa(), PerUnit: p.m.PerHa() * p.areaM2 / 1e4,
 			Draw: func(r *rand.Rand, n int) density.Sample { return p.m.Plots(r, n, p.areaM2) },
 		})
 	}

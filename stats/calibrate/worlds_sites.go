@@ -10,7 +10,7 @@ import (
 // sites is a world of sites with 2 to 6 plots each and a gamma effect shared
 // by the plots of a site; n is the number of sites.
 func sites(siteK, plotK float64) World {
-	w := World{Name: fmt.Sprintf("sites k %g of 2 to 6 plots k %g", siteK, plotK), Family: "sites", Density: 2 / plotHa, PerUnit: 8}
+	w := World{Name: fmt.Sprintf("sites k %g of 2 to 6 plots k %g", siteK, plotK), Family: "sites", Truth: 2 / plotHa, PerUnit: 8}
 	w.Draw = func(r *rand.Rand, n int) density.Sample {
 		var s density.Sample
 		for site := range n {
@@ -29,7 +29,7 @@ func sites(siteK, plotK float64) World {
 // unequal is a world of units whose areas differ fivefold. In NB2 the spread of
 // a unit's density does not depend on its area; in NB1 it falls with the area.
 func unequal(kind string, k float64) World {
-	w := World{Name: fmt.Sprintf("areas 1 to 5, %s k %g", kind, k), Family: "unequal areas", Density: 100, PerUnit: 3}
+	w := World{Name: fmt.Sprintf("areas 1 to 5, %s k %g", kind, k), Family: "unequal areas", Truth: 100, PerUnit: 3}
 	w.Draw = func(r *rand.Rand, n int) density.Sample {
 		var s density.Sample
 		for range n {
@@ -49,7 +49,7 @@ func unequal(kind string, k float64) World {
 // trend is a systematic layout with a random start across land whose density
 // rises from 0.2 to 1.8 times its mean; k 0 is Poisson.
 func trend(k float64) World {
-	w := World{Name: fmt.Sprintf("systematic across a trend, k %g", k), Family: "systematic", Density: 4 / plotHa, PerUnit: 4}
+	w := World{Name: fmt.Sprintf("systematic across a trend, k %g", k), Family: "systematic", Truth: 4 / plotHa, PerUnit: 4}
 	if k == 0 {
 		w.Name = "systematic across a trend, Poisson"
 	}

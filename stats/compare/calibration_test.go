@@ -1,15 +1,15 @@
 package compare
 
 import (
-	"bytes"
 	"flag"
 	"fmt"
 	"math"
 	"math/rand/v2"
-	"os"
 	"slices"
 	"strings"
 	"testing"
+
+	"ashtally/stats/statstest"
 )
 
 var update = flag.Bool("update", false, "write CALIBRATION.md anew")
@@ -216,32 +216,11 @@ func TestCalibration(t *testing.T) {
 	if testing.Short() {
 		t.Skip("slow under the race detector, which finds nothing in it")
 	}
-	const name = "CALIBRATION.md"
-	all := worlds()
-	if *update {
-		var table bytes.Buffer
-		fmt.Fprintf(&table, tableHead, calibrationSeed, replicates)
-		for _, w := range all {
-			table.WriteString(tableRow(w, trial(w)))
-		}
-		if err := os.WriteFile(name, table.Bytes(), 0o644); err != nil {
-			t.Fatal(err)
-		}
-		return
+	table := statstest.MadeTable{Path: "CALIBRATION.md", Head: fmt.Sprintf(tableHead, calibrationSeed, replicates), Again: []int{0, 16}}
+	for _, w := range worlds() {
+		table.Rows = append(table.Rows, func() string { return tableRow(w, trial(w)) })
 	}
-	table, err := os.ReadFile(name)
-	if err != nil {
-		t.Fatal(err)
-	}
-	// The head of the table and the line under it are rows of it as well.
-	if rows := bytes.Count(table, []byte("\n|")) - 2; rows != len(all) {
-		t.Errorf("%d rows in %s, want %d", rows, name, len(all))
-	}
-	for _, w := range []world{all[0], all[16]} {
-		if row := tableRow(w, trial(w)); !bytes.Contains(table, []byte(row)) {
-			t.Errorf("%s has no row\n%sMake it anew with -update.", name, row)
-		}
-	}
+	table.Hold(t, *update)
 }
 
 // TestCoverage: counts that share the soil of a unit, in sites, at a moderate

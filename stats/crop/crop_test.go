@@ -76,6 +76,9 @@ func TestByHand(t *testing.T) {
 	statstest.Relative(t, "kg", c.Kg.Value, 5.6, 1e-12)
 	// var(m) = 4/3 sum (g - 11.2 n)^2 / 10^2, residuals -4.8, 0, 4, 0.8.
 	statstest.Relative(t, "se of a mass", c.Grams.SE, math.Sqrt(4./3*(4.8*4.8+16+0.64))/10, 1e-12)
+	// Log-normal limits by t of 2 degrees of freedom, 4.302653 by any table: 3 sites weighed.
+	cv := c.Grams.SE / 11.2
+	statstest.Relative(t, "upper g of one", c.Grams.Upper, 11.2*math.Exp(4.302653*math.Sqrt(math.Log1p(cv*cv))), 1e-6)
 	r, a, b := c.Correlation, math.Log(250./100), math.Log(11.2/c.Grams.Lower)
 	statstest.Relative(t, "lower kg", c.Kg.Lower, 5.6*math.Exp(-math.Sqrt(a*a+b*b+2*r*a*b)), 1e-12)
 }
@@ -151,6 +154,21 @@ func TestFewOfAKind(t *testing.T) {
 	if !said(c.Kg, "kinds-pooled") {
 		t.Errorf("warnings %v", c.Kg.Warnings)
 	}
+	for i := range p.Strata[0].Units {
+		u := &p.Strata[0].Units[i]
+		u.Count[1], u.Weighed[1], u.MassG[1] = 3, 3, 90
+	}
+	if kg := Of(p).Kg; said(kg, "kinds-pooled") {
+		t.Errorf("12 of a kind were weighed: %v", kg.Warnings)
+	}
+}
+
+// Two sites are the fewest with a spread: var(m) = 2/1 sum (g - m n)^2 / n^2.
+func TestTwoSites(t *testing.T) {
+	p := simple()
+	p.Strata[0].Units = []Unit{p.Strata[0].Units[0], p.Strata[0].Units[2]}
+	// 4 of 40 g and 5 of 60 g: m = 100/9, residuals -40/9 and 40/9.
+	statstest.Relative(t, "se of a mass", Of(p).Grams.SE, 80./81, 1e-12)
 }
 
 func TestMisusePanics(t *testing.T) {

@@ -82,9 +82,9 @@ func (l *likelihood) expected(x []float64) [][]float64 {
 	}
 	if l.sample.bins == nil {
 		l.spread(l.sample.start(), l.sample.end(), &p, q)
-		for i, t := range q.point {
+		for i, x := range q.point {
 			var log jet
-			if l.addLog(&log, 1, t, &p, a) {
+			if l.addLog(&log, 1, x, &p, a) {
 				add(q.weight[i]*math.Exp(log.value)/whole.value, &log)
 			}
 		}

@@ -3,6 +3,7 @@ package detect
 import (
 	"errors"
 	"math"
+	"slices"
 	"strings"
 	"testing"
 )
@@ -126,8 +127,16 @@ func TestSelection(t *testing.T) {
 	}
 	small := s.Select(models, AICc, 0.95)
 	near(t, "AICc", small.Best().AICc, 364.324824+2*2*3.0/(67-2-1), 2e-6)
-	if none := s.Select(nil, AIC, 0.95); none.Best() != nil {
+	if none := s.Select(nil, AIC, 0.95); none.Best() != nil || none.Contenders() != nil {
 		t.Error("a best model of none")
+	}
+	// The uniform lies 37 behind, and the last two have no place.
+	var names []string
+	for _, f := range got.Contenders() {
+		names = append(names, f.Model.String())
+	}
+	if !slices.Equal(names, want[:3]) {
+		t.Errorf("contenders are %q, want %q", names, want[:3])
 	}
 }
 

@@ -17,8 +17,8 @@ type design struct {
 
 	// Detections at one distance and row have one likelihood. In a survey
 	// whose distances were read to a centimetre these are far fewer.
-	distances [][]float64 // of each row, ascending, each once
-	place     []int       // of each detection among those of its row
+	distances [][]spot // of each row, ascending, each once
+	place     []int    // of each detection among those of its row
 }
 
 // column is one coefficient of the scale beyond the intercept. Measured
@@ -84,17 +84,21 @@ func (s *Sample) design(names []string) (design, error) {
 
 // gather lists the distances of every row, each once.
 func (d *design) gather(t []float64) {
-	d.distances = make([][]float64, len(d.rows))
+	distances := make([][]float64, len(d.rows))
 	for i, r := range d.row {
-		d.distances[r] = append(d.distances[r], t[i])
+		distances[r] = append(distances[r], t[i])
 	}
-	for r, list := range d.distances {
+	d.distances = make([][]spot, len(d.rows))
+	for r, list := range distances {
 		slices.Sort(list)
-		d.distances[r] = slices.Compact(list)
+		distances[r] = slices.Compact(list)
+		for _, t := range distances[r] {
+			d.distances[r] = append(d.distances[r], spotAt(t))
+		}
 	}
 	d.place = make([]int, len(t))
 	for i, r := range d.row {
-		d.place[i], _ = slices.BinarySearch(d.distances[r], t[i])
+		d.place[i], _ = slices.BinarySearch(distances[r], t[i])
 	}
 }
 

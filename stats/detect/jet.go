@@ -22,19 +22,19 @@ type function struct {
 
 func (f function) locals() int { return f.parameters() + len(f.orders) }
 
-// addLog adds weight times log g at t. It is false where g is not positive.
+// addLog adds weight times log g at x. It is false where g is not positive.
 //
 //	(log g)'  = (log key)' + s'/s
 //	(log g)'' = (log key)'' + s''/s - (s'/s)(s'/s)
-func (f function) addLog(sum *jet, weight, t float64, p *local, a []float64) bool {
-	k := f.log(t, p)
+func (f function) addLog(sum *jet, weight float64, x spot, p *local, a []float64) bool {
+	k := f.log(x, p)
 	sum.value += weight * k.value
 	n := f.parameters()
 	f.addKey(sum, weight, k)
 	if len(f.orders) == 0 {
 		return true
 	}
-	s := f.at(t, p, a)
+	s := f.at(x.t, p, a)
 	if !(s.value > 0) {
 		return false
 	}
@@ -72,13 +72,17 @@ func (f function) addKey(sum *jet, weight float64, k keyJet) {
 	}
 }
 
-// addValue adds weight times g at t: a term of its integral.
-func (f function) addValue(sum *jet, weight, t float64, p *local, a []float64) {
-	k := f.log(t, p)
-	v := weight * math.Exp(k.value)
-	s := f.at(t, p, a)
-	sum.value += v * s.value
+// addValue adds weight times g at x: a term of its integral.
+func (f function) addValue(sum *jet, weight float64, x spot, p *local, a []float64) {
+	k := f.key.value(x, p)
+	v := weight * k.value
 	n := f.parameters()
+	if len(f.orders) == 0 {
+		f.addPlain(sum, v, n, k)
+		return
+	}
+	s := f.at(x.t, p, a)
+	sum.value += v * s.value
 	if n > 0 {
 		sum.gradient[0] += v * (k.s*s.value + s.s)
 		sum.hessian[0][0] += v * ((k.ss+k.s*k.s)*s.value + 2*k.s*s.s + s.ss)
@@ -101,6 +105,22 @@ func (f function) addValue(sum *jet, weight, t float64, p *local, a []float64) {
 	}
 }
 
+// addPlain is addValue of a key without a series.
+func (f function) addPlain(sum *jet, v float64, parameters int, k keyJet) {
+	sum.value += v
+	if parameters > 0 {
+		sum.gradient[0] += v * k.s
+		sum.hessian[0][0] += v * (k.ss + k.s*k.s)
+	}
+	if parameters > 1 {
+		cross := v * (k.sb + k.s*k.b)
+		sum.gradient[1] += v * k.b
+		sum.hessian[0][1] += cross
+		sum.hessian[1][0] += cross
+		sum.hessian[1][1] += v * (k.bb + k.b*k.b)
+	}
+}
+
 func (j *jet) cross(a, b int, v float64) {
 	j.hessian[a][b] += v
 	j.hessian[b][a] += v
@@ -111,8 +131,8 @@ func (f function) integral(from, to float64, p *local, a []float64, q *nodes) je
 	q.reset()
 	f.spread(from, to, p, q)
 	var sum jet
-	for i, t := range q.point {
-		f.addValue(&sum, q.weight[i], t, p, a)
+	for i, x := range q.point {
+		f.addValue(&sum, q.weight[i], x, p, a)
 	}
 	return sum
 }

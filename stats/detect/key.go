@@ -8,7 +8,9 @@ type key interface {
 	// parameters is how many of log scale and log shape the key has.
 	parameters() int
 	// log is the log of the key and its derivatives in log scale and log shape.
-	log(t float64, p *local) keyJet
+	log(x spot, p *local) keyJet
+	// value is the key itself, with the derivatives of its log.
+	value(x spot, p *local) keyJet
 	// slope is d log key / dt and its derivatives in log scale and log shape.
 	slope(t float64, p *local) slopeJet
 	// spread adds quadrature points that make the integral of the key, or of
@@ -18,6 +20,12 @@ type key interface {
 	// root mean square distance.
 	starts(rms float64) [][2]float64
 }
+
+// spot is a distance and its log, which the hazard-rate would else take again
+// and again of the same distances.
+type spot struct{ t, log float64 }
+
+func spotAt(t float64) spot { return spot{t, math.Log(t)} }
 
 var keys = map[Key]key{
 	Uniform:    uniform{},

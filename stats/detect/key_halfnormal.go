@@ -7,10 +7,16 @@ type halfNormal struct{}
 
 func (halfNormal) parameters() int { return 1 }
 
-func (halfNormal) log(t float64, p *local) keyJet {
-	z := t / p.scale
+func (halfNormal) log(x spot, p *local) keyJet {
+	z := x.t / p.scale
 	z *= z
 	return keyJet{value: -z / 2, s: z, ss: -2 * z}
+}
+
+func (h halfNormal) value(x spot, p *local) keyJet {
+	k := h.log(x, p)
+	k.value = math.Exp(k.value)
+	return k
 }
 
 func (halfNormal) slope(t float64, p *local) slopeJet {

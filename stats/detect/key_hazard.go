@@ -14,21 +14,38 @@ func (hazardRate) parameters() int { return 2 }
 // under 1e-17.
 const certain = 40
 
-func (hazardRate) log(t float64, p *local) keyJet {
-	eta := -p.shape * (math.Log(t) - p.logScale)
-	u := math.Exp(eta)
-	if u >= certain {
-		return keyJet{}
+func (h hazardRate) log(x spot, p *local) keyJet {
+	k, u, above := h.slopes(x, p)
+	if u < certain {
+		k.value = math.Log(above) - u
+	}
+	return k
+}
+
+func (h hazardRate) value(x spot, p *local) keyJet {
+	k, u, above := h.slopes(x, p)
+	k.value = 1
+	if u < certain {
+		k.value = above / (1 + above)
+	}
+	return k
+}
+
+// slopes are the derivatives of the log of the key, and what its value comes
+// from: u, and exp(u) - 1 where u is under certain.
+func (hazardRate) slopes(x spot, p *local) (k keyJet, u, above float64) {
+	eta := -p.shape * (x.log - p.logScale)
+	if u = math.Exp(eta); u >= certain {
+		return keyJet{}, u, math.Inf(1)
 	}
 	q, curve := hazardSlopes(u)
 	return keyJet{
-		value: math.Log(u/q) - u, // u/q is exp(u) - 1
-		s:     q * p.shape,
-		b:     q * eta,
-		ss:    curve * p.shape * p.shape,
-		sb:    curve*p.shape*eta + q*p.shape,
-		bb:    curve*eta*eta + q*eta,
-	}
+		s:  q * p.shape,
+		b:  q * eta,
+		ss: curve * p.shape * p.shape,
+		sb: curve*p.shape*eta + q*p.shape,
+		bb: curve*eta*eta + q*eta,
+	}, u, u / q
 }
 
 // hazardSlopes is q and dq/d eta = q (1 - u - q).

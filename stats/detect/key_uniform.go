@@ -5,7 +5,9 @@ type uniform struct{}
 
 func (uniform) parameters() int { return 0 }
 
-func (uniform) log(float64, *local) keyJet { return keyJet{} }
+func (uniform) log(spot, *local) keyJet { return keyJet{} }
+
+func (uniform) value(spot, *local) keyJet { return keyJet{value: 1} }
 
 func (uniform) slope(float64, *local) slopeJet { return slopeJet{} }
 

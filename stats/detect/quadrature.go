@@ -18,15 +18,19 @@ var rule = func() (r struct{ point, weight [pointsPerPiece]float64 }) {
 
 // nodes are quadrature points on an interval: the integral of f is
 // sum weight_i f(point_i).
-type nodes struct{ point, weight []float64 }
+type nodes struct {
+	point  []spot
+	weight []float64
+}
 
 func (q *nodes) reset() { q.point, q.weight = q.point[:0], q.weight[:0] }
 
-// straight adds the points of one piece.
+// straight adds the points of one piece. They have the log of the line itself:
+// the keys that use logs are level there.
 func (q *nodes) straight(from, to float64) {
 	length := to - from
 	for i, p := range rule.point {
-		q.point = append(q.point, from+length*p)
+		q.point = append(q.point, spot{from + length*p, math.Inf(-1)})
 		q.weight = append(q.weight, length*rule.weight[i])
 	}
 }
@@ -37,8 +41,9 @@ func (q *nodes) logarithmic(from, to float64, pieces int) {
 	for k := range pieces {
 		start := math.Log(from) + float64(k)*length
 		for i, p := range rule.point {
-			t := math.Exp(start + length*p)
-			q.point = append(q.point, t)
+			log := start + length*p
+			t := math.Exp(log)
+			q.point = append(q.point, spot{t, log})
 			q.weight = append(q.weight, length*rule.weight[i]*t)
 		}
 	}

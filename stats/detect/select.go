@@ -121,6 +121,24 @@ func (r Ranked) class() int {
 	return 0
 }
 
+// hopeless is the difference in the criterion from which a model has no part in
+// the doubt about the choice: its weight is under 1 in 150 (Burnham & Anderson
+// 2002, Model Selection and Multimodel Inference, section 2.6, has "essentially no
+// support" from 10 on).
+const hopeless = 10
+
+// Contenders are the fits that a bootstrap should choose from, the best first:
+// those that converged and are not beyond hope.
+func (s Selection) Contenders() []*Fit {
+	var fits []*Fit
+	for _, r := range s.Ranking {
+		if r.class() == 0 && (r.Delta <= hopeless || len(fits) == 0) {
+			fits = append(fits, r.Fit)
+		}
+	}
+	return fits
+}
+
 // Best is the fit of the model ranked first; nil if none converged.
 func (s Selection) Best() *Fit {
 	if len(s.Ranking) == 0 || s.Ranking[0].class() > 0 {

@@ -8,7 +8,7 @@ func (f *Fit) jetAt(x float64, row []float64) (g float64, gradient []float64) {
 	l := f.likelihood
 	p, a := l.at(f.peak.X, row)
 	var here jet
-	l.addValue(&here, 1, x/f.sample.scale, &p, a)
+	l.addValue(&here, 1, spotAt(x/f.sample.scale), &p, a)
 	gradient = make([]float64, l.size())
 	l.expand(row, &here, gradient, nil)
 	return here.value, gradient

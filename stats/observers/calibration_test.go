@@ -11,6 +11,8 @@ import (
 	"testing"
 
 	"gonum.org/v1/gonum/stat/distuv"
+
+	"ashtally/stats/statstest"
 )
 
 var update = flag.Bool("update", false, "write CALIBRATION.md anew")
@@ -76,21 +78,9 @@ func (w world) model() Model {
 	return Model{ByObserver: true}
 }
 
-type misses struct{ above, below float64 }
-
-func (m misses) covers() float64 { return 1 - m.above - m.below }
-func (m *misses) count(lower, upper, truth float64) {
-	if lower > truth {
-		m.above++
-	}
-	if upper < truth {
-		m.below++
-	}
-}
-
 type outcome struct {
 	had, biasC, biasH                             float64
-	symmetric, logNormal, logit, fitted, together misses
+	symmetric, logNormal, logit, fitted, together statstest.Misses
 }
 
 func (w world) outcome(t *testing.T, n int) outcome {
@@ -108,22 +98,19 @@ func (w world) outcome(t *testing.T, n int) outcome {
 		o.had++
 		s := f.Sight(nil)
 		o.biasH += s.Present.Value/truth - 1
-		o.fitted.count(s.Present.Lower, s.Present.Upper, truth)
+		o.fitted.Count(s.Present.Lower, s.Present.Upper, truth)
 		if len(w.chances) > 2 || w.slope != 0 {
 			continue
 		}
 		chance := 1 - (1-w.chances[0])*(1-w.chances[1])
-		o.together.count(s.Together.Lower, s.Together.Upper, chance)
+		o.together.Count(s.Together.Lower, s.Together.Upper, chance)
 		seen := float64(len(d.Saw))
 		e := Chapman(s.Seen[0], s.Seen[1], s.Both, 0.95)
 		o.biasC += e.Value/truth - 1
-		o.symmetric.count(e.Value-z*e.SE, e.Value+z*e.SE, truth)
-		o.logit.count(e.Lower, e.Upper, truth)
+		o.symmetric.Count(e.Value-z*e.SE, e.Value+z*e.SE, truth)
+		o.logit.Count(e.Lower, e.Upper, truth)
 		c := math.Exp(z * math.Sqrt(math.Log1p(math.Pow(e.SE/(e.Value-seen), 2))))
-		o.logNormal.count(seen+(e.Value-seen)/c, seen+(e.Value-seen)*c, truth)
-	}
-	for _, m := range []*misses{&o.symmetric, &o.logNormal, &o.logit, &o.fitted, &o.together} {
-		m.above, m.below = m.above/o.had, m.below/o.had
+		o.logNormal.Count(seen+(e.Value-seen)/c, seen+(e.Value-seen)*c, truth)
 	}
 	o.biasC, o.biasH, o.had = o.biasC/o.had, o.biasH/o.had, o.had/float64(n)
 	return o
@@ -145,16 +132,16 @@ func TestCalibration(t *testing.T) {
 		o := w.outcome(t, n)
 		fmt.Fprintf(&table, "| %d | %v | %g | %.3f |", w.there, w.chances, w.slope, o.had)
 		if len(w.chances) == 2 && w.slope == 0 {
-			fmt.Fprintf(&table, " %+.3f | %.3f | %.3f | %.3f | %.3f / %.3f | %.3f |", o.biasC, o.symmetric.covers(), o.logNormal.covers(), o.logit.covers(), o.logit.above, o.logit.below, o.together.covers())
-			if c := o.logit.covers(); c < 0.90 {
+			fmt.Fprintf(&table, " %+.3f | %.3f | %.3f | %.3f | %s | %.3f |", o.biasC, o.symmetric.Covers(), o.logNormal.Covers(), o.logit.Covers(), o.logit.String(), o.together.Covers())
+			if c := o.logit.Covers(); c < 0.90 {
 				t.Errorf("%+v: Chapman's limits cover %.3f", w, c)
 			}
 		} else {
 			table.WriteString(" | | | | | |")
 		}
-		fmt.Fprintf(&table, " %+.3f | %.3f | %.3f / %.3f |\n", o.biasH, o.fitted.covers(), o.fitted.above, o.fitted.below)
+		fmt.Fprintf(&table, " %+.3f | %.3f | %s |\n", o.biasH, o.fitted.Covers(), o.fitted.String())
 		// 200 surveys have a standard error of 0.015.
-		if c := o.fitted.covers(); c < 0.90 {
+		if c := o.fitted.Covers(); c < 0.90 {
 			t.Errorf("%+v: the limits of the fit cover %.3f", w, c)
 		}
 	}

@@ -10,6 +10,8 @@ import (
 	"testing"
 
 	"gonum.org/v1/gonum/stat/distuv"
+
+	"ashtally/stats/statstest"
 )
 
 var update = flag.Bool("update", false, "write CALIBRATION.md anew")
@@ -47,24 +49,11 @@ func caught(r *rand.Rand, there, passes int, p float64) []float64 {
 	return catches
 }
 
-// misses are the shares of surveys whose limits lie above and below the truth.
-type misses struct{ above, below float64 }
-
-func (m misses) covers() float64 { return 1 - m.above - m.below }
-func (m *misses) count(lower, upper, truth float64) {
-	if lower > truth {
-		m.above++
-	}
-	if upper < truth { // an open limit is NaN, and misses nothing
-		m.below++
-	}
-}
-
 // outcome is what became of the surveys of a world.
 type outcome struct {
 	had                         float64
 	bias                        float64 // of the chance
-	chance, logNormal, recovers misses
+	chance, logNormal, recovers statstest.Misses
 }
 
 func (w world) outcome(n int) outcome {
@@ -83,13 +72,10 @@ func (w world) outcome(n int) outcome {
 		o.had++
 		o.bias += f.Chance.Value - w.p
 		truth, missed := float64(w.there*w.units), f.Present.Value-f.Found
-		o.chance.count(f.Chance.Lower, f.Chance.Upper, w.p)
-		o.recovers.count(f.Present.Lower, f.Present.Upper, truth)
+		o.chance.Count(f.Chance.Lower, f.Chance.Upper, w.p)
+		o.recovers.Count(f.Present.Lower, f.Present.Upper, truth)
 		c := math.Exp(z * math.Sqrt(math.Log1p(math.Pow(f.Present.SE/missed, 2))))
-		o.logNormal.count(f.Found+missed/c, f.Found+missed*c, truth)
-	}
-	for _, m := range []*misses{&o.chance, &o.logNormal, &o.recovers} {
-		m.above, m.below = m.above/o.had, m.below/o.had
+		o.logNormal.Count(f.Found+missed/c, f.Found+missed*c, truth)
 	}
 	o.bias /= o.had
 	o.had /= float64(n)
@@ -110,13 +96,13 @@ func TestCalibration(t *testing.T) {
 	table.WriteString(calibrationHead)
 	for _, w := range worlds {
 		o := w.outcome(n)
-		fmt.Fprintf(&table, "| %d | %d | %s | %g | %.3f | %+.3f | %.3f | %.3f | %.3f / %.3f | %.3f | %.3f / %.3f |\n", w.there, w.units, listed(w.passes), w.p,
-			o.had, o.bias, o.chance.covers(), o.logNormal.covers(), o.logNormal.above, o.logNormal.below, o.recovers.covers(), o.recovers.above, o.recovers.below)
+		fmt.Fprintf(&table, "| %d | %d | %s | %g | %.3f | %+.3f | %.3f | %.3f | %s | %.3f | %s |\n", w.there, w.units, listed(w.passes), w.p,
+			o.had, o.bias, o.chance.Covers(), o.logNormal.Covers(), o.logNormal.String(), o.recovers.Covers(), o.recovers.String())
 		// The table's least is 0.93; 800 surveys have a standard error of 0.008.
-		if c := o.recovers.covers(); c < 0.91 || c > 0.985 {
+		if c := o.recovers.Covers(); c < 0.91 || c > 0.985 {
 			t.Errorf("%+v: the limits of N cover %.3f", w, c)
 		}
-		if c := o.chance.covers(); c < 0.91 || c > 0.985 {
+		if c := o.chance.Covers(); c < 0.91 || c > 0.985 {
 			t.Errorf("%+v: the limits of p cover %.3f", w, c)
 		}
 	}

@@ -175,8 +175,8 @@ func TestProperties(t *testing.T) {
 				e.Warnings = append(e.Warnings, r.Warnings...)
 				statstest.WellFormed(t, e)
 				statstest.Scaled(t, "twice the trees", again.Classes[i].Ratio, c.Ratio, 1, 1e-9)
-				if p := c.P; p < 0 || p > 1 {
-					t.Errorf("p %v", p)
+				if p, times := c.P, float64(len(r.Classes)); p < 0 || p > 1 || !math.IsNaN(p) && c.PAdjusted != min(1, p*times) {
+					t.Errorf("p %v, by Bonferroni over %v classes %v", p, times, c.PAdjusted)
 				}
 			}
 			if p := r.Test.P; p < 0 || p > 1 || r.Test.Overdispersion < 1 {

@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"math"
 	"os"
+	"path/filepath"
 	"testing"
 
 	"pgregory.net/rapid"
@@ -140,5 +141,31 @@ func TestTable(t *testing.T) {
 	rows := Table(t, path)
 	if len(rows) != 1 || rows[0]["case"] != "a" || rows[0].Number(t, "value") != 1.5 || len(rows[0].Numbers(t, "list")) != 3 {
 		t.Errorf("rows %v", rows)
+	}
+}
+
+// A made table is written, held, and found wanting where a row is another now.
+func TestMadeTable(t *testing.T) {
+	rows := []string{"| 1 |\n", "| 2 |\n"}
+	table := MadeTable{Path: filepath.Join(t.TempDir(), "TABLE.md"), Head: "# T\n\n| n |\n|---|\n", Again: []int{1}}
+	for i := range rows {
+		table.Rows = append(table.Rows, func() string { return rows[i] })
+	}
+	table.Hold(t, true)
+	table.Hold(t, false)
+	text, err := os.ReadFile(table.Path)
+	if err != nil || string(text) != "# T\n\n| n |\n|---|\n| 1 |\n| 2 |\n" {
+		t.Errorf("%q, %v", text, err)
+	}
+}
+
+func TestMisses(t *testing.T) {
+	var m Misses
+	m.Count(2, 3, 1)           // above
+	m.Count(2, 3, 4)           // below
+	m.Count(2, 3, 2.5)         // held
+	m.Count(2, math.NaN(), 99) // open above
+	if m.Covers() != 0.5 || m.String() != "0.250 / 0.250" {
+		t.Errorf("%v %s", m.Covers(), m)
 	}
 }

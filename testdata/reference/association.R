@@ -22,6 +22,7 @@ for (unit in 1:14) for (kind in c("find", "point")) {
 n <- tapply(spots$count * (spots$kind == "find"), spots$unit, sum)
 r <- tapply(spots$kind == "point", spots$unit, sum)
 spots$w <- ifelse(spots$kind == "find", spots$count, (n / r)[spots$unit])
+apart <- both <- NULL # of sites, a column a distance; finds and points there together
 for (d in c(0.5, 1, 2, 4)) {
   within <- spots$host == 1 & spots$distance <= d
   x <- tapply(spots$w * (within & spots$kind == "find"), spots$unit, sum)
@@ -34,7 +35,15 @@ for (d in c(0.5, 1, 2, 4)) {
   # every swap of finds and points of the seven sites
   s <- as.matrix(expand.grid(rep(list(c(1, -1)), 7))) %*% as.numeric(rowsum(x - e, units$site))
   add(paste("within", d), "p", mean(abs(s) >= abs(sum(x - e)) - 1e-9))
+  apart <- cbind(apart, as.numeric(rowsum(x - e, units$site))); both <- c(both, sum(x + e))
 }
+# over the range: the largest difference in units of what a swap does, its root of the sum of squares
+size <- sqrt(colSums(apart^2))
+worst <- apply(abs(as.matrix(expand.grid(rep(list(c(1, -1)), 7))) %*% apart) / rep(size, each = 128), 1, max)
+seen <- max(abs(colSums(apart)) / size)
+add("range", "p", mean(worst >= seen - 1e-9))
+half <- sort(worst)[ceiling(0.95 * 128)] * size # 95 of 100 swaps stay within it at every distance
+for (i in 1:4) add(paste("within", c(0.5, 1, 2, 4)[i]), "envelope", if (half[i] < both[i]) (both[i] + half[i]) / (both[i] - half[i]) else NaN)
 for (kind in c("find", "point")) {
   k <- spots[spots$kind == kind, ]
   add("median", kind, unname(quantile(survfit(Surv(distance, host) ~ 1, data = k, weights = k$w), 0.5)$quantile))

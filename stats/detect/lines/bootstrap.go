@@ -43,8 +43,8 @@ func (o Resampling) settled() Resampling {
 
 // Bootstrapped is a density with limits from lines drawn again.
 type Bootstrapped struct {
-	// Density has the figure of the first fit, or the mean over the fits, the
-	// standard deviation of the replicates and their limits.
+	// Density has the figure of the first fit, or the mean over the fits, and the
+	// standard error and limits of the replicates.
 	Density stats.Estimate
 	Strata  []stats.Estimate // the same for each stratum; as in Density where nothing was found
 	// Replicates are the densities drawn, NaN where nothing could be fitted.
@@ -74,19 +74,20 @@ func (r *Replay) Density() (Bootstrapped, error) {
 	if err != nil {
 		return Bootstrapped{}, err
 	}
-	random, err := r.Survey.Density(r.fits[0], r.o.Options.random())
-	if err != nil {
-		return Bootstrapped{}, err
-	}
-	out := Bootstrapped{Selected: make([]int, len(r.fits)), Averaged: r.asIs.land, Failed: r.failed}
+	out := Bootstrapped{Selected: make([]int, len(r.fits)), Averaged: r.asIs.mean.land, Failed: r.failed}
 	for _, d := range r.draws {
 		if d.selected >= 0 {
 			out.Selected[d.selected]++
 		}
 	}
-	land := func(d draw) float64 { return d.land }
+	land := func(d draw) float64 {
+		if d.selected < 0 {
+			return math.NaN()
+		}
+		return r.reading(d).land
+	}
 	out.Replicates = values(r.draws, land)
-	out.Density = r.estimate(delta.Density, r.figure(delta.Density.Value, land), r.between(delta.Parts, random.Parts), out.Replicates, land)
+	out.Density = r.estimate(delta.Density, r.figure(delta.Density.Value, land), between(delta.Parts, r.rates(r.weights)), out.Replicates, land)
 	out.Density.Warnings = append(r.failures(), r.carried(out.Density.Warnings)...)
 	for h, s := range delta.Strata {
 		if s.N == 0 {
@@ -97,11 +98,35 @@ func (r *Replay) Density() (Bootstrapped, error) {
 			if d.selected < 0 {
 				return math.NaN()
 			}
-			return d.strata[h]
+			return r.reading(d).strata[h]
 		}
-		out.Strata = append(out.Strata, r.estimate(s.Density, r.figure(s.Density.Value, of), r.between(s.Parts, random.Strata[h].Parts), values(r.draws, of), of))
+		only := make([]float64, len(r.Strata))
+		only[h] = 1
+		out.Strata = append(out.Strata, r.estimate(s.Density, r.figure(s.Density.Value, of), between(s.Parts, r.rates(only)), values(r.draws, of), of))
 	}
 	return out, nil
+}
+
+// rates are those of the draws.
+func (r *Replay) rates(weights []float64) []float64 {
+	return values(r.draws, func(d draw) float64 { return r.rate(d, weights) })
+}
+
+// rate is what a draw found on its effort, with the half-widths of the survey as
+// it is and strata weighted as given.
+func (r *Replay) rate(d draw, weights []float64) float64 {
+	found, effort := make([]float64, len(weights)), make([]float64, len(weights))
+	for at, p := range r.pieces {
+		found[p.stratum] += d.times[at] * r.found[at]
+		effort[p.stratum] += d.times[at] * p.effort
+	}
+	var sum float64
+	for h, w := range weights {
+		if w > 0 {
+			sum += w * found[h] / effort[h]
+		}
+	}
+	return sum
 }
 
 // figure is the value reported: that of the first fit, or of the lines as they
@@ -111,15 +136,6 @@ func (r *Replay) figure(first float64, of func(draw) float64) float64 {
 		return first
 	}
 	return of(r.asIs)
-}
-
-// encounterDF is the degrees of freedom between lines; NaN where their spread
-// cannot be had.
-func encounterDF(parts []Part) float64 {
-	if len(parts) == 0 || math.IsNaN(parts[0].CV) {
-		return math.NaN()
-	}
-	return parts[0].DF
 }
 
 // failures tells of replicates left out.

@@ -67,6 +67,45 @@ func TestBootstrapAgreesWithDelta(t *testing.T) {
 	}
 }
 
+// TestBootstrapOfALayout: the encounter rate has the variance that is asked for,
+// and the replicates add what the delta method does for a single function.
+func TestBootstrapOfALayout(t *testing.T) {
+	s, fits := surveyed(t, "half-normal", 1)
+	cvs := map[string]float64{}
+	for _, form := range []string{"R2", "O2", "S2"} {
+		o := Options{Systematic: form}
+		r := estimated(t, s, fits[0], o)
+		b := bootstrapped(t, s, fits, Resampling{Options: o, Replicates: 999, Seed: 2})
+		near(t, form+" beside the delta method", b.Density.SE/r.Density.SE, 1, 0.05)
+		cvs[form] = b.Density.CV()
+	}
+	if cvs["R2"] == cvs["O2"] || cvs["O2"] == cvs["S2"] {
+		t.Errorf("the variance asked for changes nothing: %v", cvs)
+	}
+}
+
+// TestReadings: one replay read both ways is what two would be.
+func TestReadings(t *testing.T) {
+	s, fits := surveyed(t, "half-normal, chosen by AIC", 4)
+	o := Resampling{Replicates: 60, Seed: 1}
+	replay := replayed(t, s, fits, o)
+	o.Averaged, o.Limits = true, Percentile
+	want := bootstrapped(t, s, fits, o)
+	got, err := replay.Read(true, Percentile).Density()
+	if err != nil || !slices.Equal(got.Replicates, want.Replicates) || got.Density.Interval != want.Density.Interval && got.Density.Lower != want.Density.Lower {
+		t.Errorf("read as averaged %+v, averaged %+v, %v", got.Density, want.Density, err)
+	}
+	if best, err := replay.Density(); err != nil || slices.Equal(best.Replicates, got.Replicates) {
+		t.Errorf("the best and the mean are the same (%v)", err)
+	}
+	defer func() {
+		if recover() == nil {
+			t.Error("limits that need other draws: no panic")
+		}
+	}()
+	replay.Read(false, BCa)
+}
+
 // TestReselection: models are chosen anew, the counts add up, and the average
 // lies among the densities of the models.
 func TestReselection(t *testing.T) {

@@ -15,8 +15,9 @@ type Limits string
 
 // The limits.
 const (
-	// LogNormal is D / C to D C with C = exp(t sd(log D*)) and the degrees of
-	// freedom of [Survey.Density]. It holds its level best; see SIMULATION.md.
+	// LogNormal is D / C to D C with C = exp(t sqrt(log(1 + cv^2))), where cv has
+	// the encounter rate's part by the delta method and the rest by the replicates,
+	// and the degrees of freedom of [Survey.Density].
 	LogNormal  Limits = "log-normal"
 	Percentile Limits = "percentile" // quantiles of the D*
 	// BCa corrects the quantiles for bias and skewness, at the price of one
@@ -41,41 +42,46 @@ func values(drawn []draw, of func(draw) float64) []float64 {
 	return list
 }
 
-// random are the options for lines laid at random.
-func (o Options) random() Options {
-	o.Systematic = "R2"
-	return o
+// betweenLines is what the delta method says of the lines, and what each
+// replicate would be with every half-width as it was.
+type betweenLines struct {
+	cv, df float64
+	rates  []float64
 }
 
-// betweenLines is what the delta method says of the lines: their degrees of
-// freedom, and what the layout adds to the squared coefficient of variation of
-// replicates, which draw lines as if they lay at random:
-//
-//	cv^2 of the form asked for - cv^2 of R2
-//
-// The sum is at least the first of the two.
-type betweenLines struct{ df, layout, least float64 }
-
-func (r *Replay) between(form, random []Part) betweenLines {
-	b := betweenLines{df: encounterDF(form)}
-	if r.o.Systematic != "R2" && len(form) > 0 && len(random) > 0 {
-		b.layout, b.least = square(form[0].CV)-square(random[0].CV), square(form[0].CV)
+// between gathers what is known of the lines.
+func between(parts []Part, rates []float64) betweenLines {
+	if len(parts) == 0 || math.IsNaN(parts[0].CV) {
+		return betweenLines{cv: math.NaN(), df: math.NaN(), rates: rates}
 	}
-	return b
+	return betweenLines{cv: parts[0].CV, df: parts[0].DF, rates: rates}
 }
 
-// cv brings that of replicates to the layout.
-func (b betweenLines) cv(replicates float64) float64 {
-	if b.layout == 0 {
-		return replicates
+// spread is the coefficient of variation of a figure whose replicates are D*,
+//
+//	cv^2 = cv_rate^2 + exp(var(log(D* / rate*))) - 1
+//
+// with the first by the form that is asked for, and rate* what the replicate
+// found on its effort: D* over rate* is what the detection function and the sizes
+// add. Replicates draw lines as if they lay at random, and the spread of D* itself
+// would not do for another layout; nor does it hold as often for this one.
+func (b betweenLines) spread(replicates []float64) float64 {
+	var logs []float64
+	for i, v := range replicates {
+		if v > 0 && b.rates[i] > 0 {
+			logs = append(logs, math.Log(v/b.rates[i]))
+		}
 	}
-	return math.Sqrt(max(square(replicates)+b.layout, b.least))
+	if len(logs) < fewestUsable {
+		return math.NaN()
+	}
+	return math.Sqrt(square(b.cv) + math.Expm1(stat.Variance(logs, nil)))
 }
 
 // estimate replaces the figure, the spread and the limits of an estimate by
 // those of replicates. Where the delta method had no degrees of freedom, because
 // the curve had no variance, those between lines stand in.
-func (r *Replay) estimate(e stats.Estimate, value float64, between betweenLines, replicates []float64, of func(draw) float64) stats.Estimate {
+func (r *Replay) estimate(e stats.Estimate, value float64, lines betweenLines, replicates []float64, of func(draw) float64) stats.Estimate {
 	var usable []float64
 	for _, v := range replicates {
 		if !math.IsNaN(v) {
@@ -84,21 +90,21 @@ func (r *Replay) estimate(e stats.Estimate, value float64, between betweenLines,
 	}
 	df := e.DF
 	if !(df > 0) {
-		df = between.df
+		df = lines.df
 	}
 	e.Warnings = slices.Clone(e.Warnings)
-	e.Value, e.SE = value, value*between.cv(stat.StdDev(usable, nil)/value)
+	e.Value, e.SE, e.Interval = value, math.NaN(), stats.NoInterval(r.o.Confidence)
 	if !(df > 0) { // lines whose spread cannot be had; drawn again they do not vary
-		e.SE, e.Interval = math.NaN(), stats.NoInterval(r.o.Confidence)
 		return e
 	}
-	if len(usable) < fewestUsable {
-		e.SE, e.Interval = math.NaN(), stats.NoInterval(r.o.Confidence)
+	cv := lines.spread(replicates)
+	if math.IsNaN(cv) {
 		e.Warnings = append(e.Warnings, warn(FewReplicates, "only %d bootstrap samples gave a density, too few for a standard error", len(usable)))
 		return e
 	}
+	e.SE = value * cv
 	if r.o.Limits == LogNormal {
-		e.Interval = detect.LogNormal(e.Value, between.cv(logSpread(usable, stat.StdDev(usable, nil)/value)), df, r.o.Confidence)
+		e.Interval = detect.LogNormal(value, cv, df, r.o.Confidence)
 		if e.Interval.Method == "log-normal" {
 			e.Interval.Method = r.method(LogNormal)
 		}
@@ -125,18 +131,4 @@ func (r *Replay) method(limits Limits) string {
 		return "averaged-" + string(limits)
 	}
 	return "bootstrap-" + string(limits)
-}
-
-// logSpread is the coefficient of variation of a log-normal figure with the
-// standard deviation of the logs; where some replicates are 0, and so have no
-// log, it is cv.
-func logSpread(replicates []float64, cv float64) float64 {
-	logs := make([]float64, len(replicates))
-	for i, v := range replicates {
-		if !(v > 0) {
-			return cv
-		}
-		logs[i] = math.Log(v)
-	}
-	return math.Sqrt(math.Expm1(stat.Variance(logs, nil)))
 }

@@ -54,7 +54,7 @@ func (p *Portion) walked(d draw) []float64 {
 	return effort
 }
 
-// Counted is [Survey.Counted] of the part, with the standard deviation and
+// Counted is [Survey.Counted] of the part, with the standard error and
 // the limits of the replicates in place of the delta method's. The detection
 // function is refitted to all lines of the survey in each. Where nothing of the
 // kind was found the limits are those of Survey.Counted.
@@ -68,21 +68,21 @@ func (p *Portion) Counted(counted []float64) (Counting, error) {
 	if err != nil || c.N == 0 {
 		return c, err
 	}
-	random, err := p.part.Counted(r.fits[0], counted, r.o.Options.random())
-	if err != nil {
-		return c, err
-	}
 	finds := p.finds(counted)
-	replicates := make([]float64, len(r.draws))
+	asIs := r.reading(r.asIs).inverse
+	replicates, rates := make([]float64, len(r.draws)), make([]float64, len(r.draws))
 	for i, d := range r.draws {
-		replicates[i] = p.density(d, p.effort[i], finds)
+		replicates[i], rates[i] = p.density(d, p.effort[i], finds, asIs)
 	}
 	value := c.Density.Value
 	if r.o.Averaged {
-		value = p.density(r.asIs, p.asIs, finds)
+		value, _ = p.density(r.asIs, p.asIs, finds, asIs)
 	}
-	of := func(d draw) float64 { return p.density(d, p.walked(d), finds) }
-	c.Density = r.estimate(c.Density, value, r.between(c.Parts, random.Parts), replicates, of)
+	of := func(d draw) float64 {
+		v, _ := p.density(d, p.walked(d), finds, asIs)
+		return v
+	}
+	c.Density = r.estimate(c.Density, value, between(c.Parts, rates), replicates, of)
 	c.Density.Warnings = slices.Concat(p.lost(replicates), r.carried(c.Density.Warnings))
 	c.Parts = nil
 	return c, nil
@@ -106,23 +106,26 @@ func (p *Portion) finds(counted []float64) []find {
 	return list
 }
 
-// density is that of a kind in one draw, NaN where it cannot be had.
-func (p *Portion) density(d draw, effort []float64, finds []find) float64 {
+// density is that of a kind in one draw, and what it would be with the inverse
+// half-widths of the survey as it is; NaN where they cannot be had.
+func (p *Portion) density(d draw, effort []float64, finds []find, asIs []float64) (value, rate float64) {
 	if d.selected < 0 {
-		return math.NaN()
+		return math.NaN(), math.NaN()
 	}
-	var sum float64
 	for h, w := range p.tally.weights {
 		if w > 0 && effort[h] == 0 {
-			return math.NaN()
+			return math.NaN(), math.NaN()
 		}
 	}
+	inverse := p.replay.reading(d).inverse
 	for _, f := range finds {
 		if w := p.tally.weights[f.stratum]; w > 0 {
-			sum += w * d.times[f.piece] * f.objects * d.inverse[f.class] / effort[f.stratum]
+			objects := w * d.times[f.piece] * f.objects / effort[f.stratum]
+			value += objects * inverse[f.class]
+			rate += objects * asIs[f.class]
 		}
 	}
-	return sum
+	return value, rate
 }
 
 // lost tells of replicates left out.

@@ -96,7 +96,8 @@ func TestReplicateByHand(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		near(t, "replicate", p.density(d, p.effort[i], p.finds(kind)), c.Density.Value, 1e-6*c.Density.Value)
+		value, _ := p.density(d, p.effort[i], p.finds(kind), r.reading(r.asIs).inverse)
+		near(t, "replicate", value, c.Density.Value, 1e-6*c.Density.Value)
 	}
 }
 

@@ -41,9 +41,9 @@ type Replay struct {
 // It assumes what [Survey.Density] does, but needs no information matrix,
 // and holds where a curve was held level. It treats the lines of a stratum as
 // a random sample. Of m lines m - 1 are drawn, which vary as much as a sample of
-// m should; a stratum with one line does not vary at all. Where Options.Systematic
-// asks for another variance between lines than R2's, the difference of the two is
-// added to that of the replicates: along a trend it is negative.
+// m should; a stratum with one line does not vary at all. Standard error and
+// log-normal limits have the variance of the encounter rate by Options.Systematic, and
+// of the replicates what they add to it; the other limits know nothing of a layout.
 //
 // Replicates in which no model can be fitted or converges are left out and
 // counted. Errors and panics are those of [Survey.Density]; it also panics
@@ -70,7 +70,7 @@ func (s Survey) Replay(fits []*detect.Fit, o Resampling) (*Replay, error) {
 	plan := resample.Plan{Clusters: r.clusters(), Replicates: o.Replicates, Seed: o.Seed, Short: true}
 	r.draws = resample.Run(plan, func(pick []int) draw {
 		if r.stopped() != nil {
-			return draw{land: math.NaN(), selected: -1}
+			return draw{selected: -1}
 		}
 		d := r.draw(pick)
 		r.report()
@@ -97,8 +97,23 @@ func newReplay(s Survey, fits []*detect.Fit, o Resampling) *Replay {
 	}
 	r.classify()
 	times, weight := ones(len(r.pieces)), ones(len(r.row))
-	r.asIs = r.weigh(fits, times, weight, true)
+	r.asIs = r.weigh(fits, times, weight)
 	return r
+}
+
+// Read is the same draws read in another way: with the mean over the fits or
+// the best, and with other limits, as in Resampling. It panics on limits that
+// need more draws than were made.
+func (r *Replay) Read(averaged bool, limits Limits) *Replay {
+	if limits == BCa && r.without == nil {
+		panic("lines: the replay has no lines left out")
+	}
+	o := r.o
+	o.Averaged, o.Limits = averaged, limits
+	return &Replay{
+		tally: r.tally, fits: r.fits, o: o.settled(), row: r.row, class: r.class, classes: r.classes,
+		draws: r.draws, asIs: r.asIs, without: r.without, failed: r.failed,
+	}
 }
 
 // classify numbers the detections by their classes in every fit.
@@ -158,13 +173,19 @@ func ones(n int) []float64 {
 	return v
 }
 
-// draw is one replicate: densities per hectare of the land and of its strata,
-// and what a portion of the survey needs to make its own.
+// draw is one replicate, read both ways: by the best fit, and by the mean over
+// all by their Akaike weights.
 type draw struct {
-	land     float64
-	strata   []float64
-	selected int       // the fit whose model was best; -1 if none could be fitted
-	times    []float64 // how often each piece was drawn
+	selected   int       // the fit whose model was best; -1 if none could be fitted
+	times      []float64 // how often each piece was drawn
+	best, mean reading
+}
+
+// reading is the densities per hectare of the land and of its strata in a draw,
+// and what a portion of the survey needs to make its own.
+type reading struct {
+	land   float64
+	strata []float64
 	// inverse is 1 / mu of each class of detections, per metre, with the
 	// correction for the size of groups and for the line itself.
 	inverse []float64
@@ -185,13 +206,12 @@ func (r *Replay) draw(pick []int) draw {
 			refits[i] = refit
 		}
 	}
-	return r.weigh(refits, times, weight, r.o.Averaged)
+	return r.weigh(refits, times, weight)
 }
 
-// weigh makes a draw of refits, those that failed being nil: of the best, or
-// of all by their Akaike weights.
-func (r *Replay) weigh(refits []*detect.Fit, times, weight []float64, averaged bool) draw {
-	d := draw{land: math.NaN(), selected: -1, times: times}
+// weigh makes a draw of refits, those that failed being nil.
+func (r *Replay) weigh(refits []*detect.Fit, times, weight []float64) draw {
+	d := draw{selected: -1, times: times}
 	shares := r.shares(refits)
 	for i, share := range shares {
 		if share > 0 && (d.selected < 0 || share > shares[d.selected]) {
@@ -201,23 +221,40 @@ func (r *Replay) weigh(refits []*detect.Fit, times, weight []float64, averaged b
 	if d.selected < 0 {
 		return d
 	}
-	if !averaged {
-		shares = make([]float64, len(refits))
-		shares[d.selected] = 1
-	}
-	d.strata, d.inverse = make([]float64, len(r.Strata)), make([]float64, len(r.classes))
+	d.mean = r.blank()
 	for i, share := range shares {
-		if share > 0 {
-			r.add(&d, share, refits[i], weight)
+		if share == 0 {
+			continue
 		}
-	}
-	d.land = 0
-	for h, w := range r.weights {
-		if w > 0 {
-			d.land += w * d.strata[h]
+		one := r.read(refits[i], times, weight)
+		d.mean.add(share, one)
+		if i == d.selected {
+			d.best = one
 		}
 	}
 	return d
+}
+
+// reading is that which the options ask for.
+func (r *Replay) reading(d draw) reading {
+	if r.o.Averaged {
+		return d.mean
+	}
+	return d.best
+}
+
+func (r *Replay) blank() reading {
+	return reading{strata: make([]float64, len(r.Strata)), inverse: make([]float64, len(r.classes))}
+}
+
+func (d *reading) add(share float64, one reading) {
+	d.land += share * one.land
+	for h, v := range one.strata {
+		d.strata[h] += share * v
+	}
+	for c, v := range one.inverse {
+		d.inverse[c] += share * v
+	}
 }
 
 // shares are the Akaike weights of the refits.
@@ -244,9 +281,9 @@ func (r *Replay) shares(refits []*detect.Fit) []float64 {
 	return shares
 }
 
-// add adds a share of what one refit gives. Strata without a drawn line are
-// NaN.
-func (r *Replay) add(d *draw, share float64, f *detect.Fit, weight []float64) {
+// read reads one refit. Strata without a drawn line are NaN.
+func (r *Replay) read(f *detect.Fit, times, weight []float64) reading {
+	d := r.blank()
 	width := f.Widths()
 	weighted := r.Size != nil && len(f.Model.Covariates) > 0
 	objects, bias := float64(perHa), float64(perHa)
@@ -263,7 +300,7 @@ func (r *Replay) add(d *draw, share float64, f *detect.Fit, weight []float64) {
 		bias /= r.o.OnLine.Value
 	}
 	for c, j := range r.classes {
-		d.inverse[c] += share * bias / width[j]
+		d.inverse[c] = bias / width[j]
 	}
 	found, effort := make([]float64, len(r.Strata)), make([]float64, len(r.Strata))
 	for j, at := range r.row {
@@ -274,9 +311,13 @@ func (r *Replay) add(d *draw, share float64, f *detect.Fit, weight []float64) {
 		found[r.pieces[at].stratum] += c / width[j]
 	}
 	for at, p := range r.pieces {
-		effort[p.stratum] += d.times[at] * p.effort
+		effort[p.stratum] += times[at] * p.effort
 	}
-	for h := range found {
-		d.strata[h] += share * objects * found[h] / effort[h]
+	for h, w := range r.weights {
+		d.strata[h] = objects * found[h] / effort[h]
+		if w > 0 {
+			d.land += w * d.strata[h]
+		}
 	}
+	return d
 }

@@ -14,17 +14,11 @@ type world struct {
 	density float64 // objects per hectare
 	lines   int
 	clumped float64 // variance of the density from line to line, as a share of its square
-	trend   float64 // slope of the density along the layout: from 1 - trend to 1 + trend
 	width   float64 // half-width, m
 	// seen gives the chance to see a group of the size at the distance by the observer.
-	seen     func(x, size float64, observer string) float64
-	size     func(r *rand.Rand) float64 // nil: single objects
-	models   []detect.Model             // one fitted, or several to select from
-	averaged bool                       // and to average over
-	form     string
-	mapped   [][2]float64 // places of real objects, m; nil: invented
-	// classes are the borders of the intervals distances are recorded in, m.
-	classes []float64
+	seen   func(x, size float64, observer string) float64
+	size   func(r *rand.Rand) float64 // nil: single objects
+	models []detect.Model             // one fitted, or several to select from
 }
 
 func halfNormal(sigma float64) func(x, size float64, observer string) float64 {
@@ -59,16 +53,9 @@ var choice = []detect.Model{
 	hn, {Key: detect.HalfNormal, Series: detect.Cosine, Terms: 1}, hr, {Key: detect.Uniform, Series: detect.Cosine, Terms: 1},
 }
 
-// byDefault is what a survey that asks for nothing selects from, and
-// withObserver what it does if it asks for the observer.
-var (
-	byDefault    = detect.Candidates(0)
-	withObserver = detect.Candidates(0, "observer")
-)
-
-// worlds give 60 to 80 detections on 14 lines, unless named few.
+// worlds give 60 to 80 detections on 14 lines.
 func worlds() []world {
-	base := world{lines: 14, width: 20, form: "R2", density: 7.8, seen: halfNormal(7), models: []detect.Model{hn}}
+	base := world{lines: 14, width: 20, density: 7.8, seen: halfNormal(7), models: []detect.Model{hn}}
 	with := func(name string, change func(w *world)) world {
 		w := base
 		w.name = name
@@ -93,25 +80,13 @@ func worlds() []world {
 			sized(w)
 			w.models = []detect.Model{{Key: detect.HalfNormal, Covariates: []string{"log size"}}}
 		}),
-		with("trend, R2", func(w *world) { w.trend = 0.7 }),
-		with("trend, O2", func(w *world) { w.trend, w.form = 0.7, "O2" }),
-		with("few: 6 lines, 30 finds", func(w *world) { w.lines = 6 }),
-		with("half-normal, chosen among the keys", func(w *world) { w.models, w.averaged = byDefault, true }),
-		with("hazard-rate, chosen among the keys", func(w *world) { hazard(w); w.models, w.averaged = byDefault, true }),
-		with("covariate, chosen with and without", func(w *world) { covariate(w); w.models, w.averaged = withObserver, true }),
-		with("no covariate, chosen with and without", func(w *world) { w.models = withObserver }),
-		with("half-normal in classes", func(w *world) { w.classes = []float64{0, 2, 5, 9, 14, 20} }),
 		with("half-normal, chosen by AIC", func(w *world) { w.models = choice }),
 		with("hazard-rate, chosen by AIC", func(w *world) { hazard(w); w.models = choice }),
-		pines(),
 	}
 }
 
 // draw surveys the world once. Lines are 200 to 540 m long.
 func (w world) draw(r *rand.Rand) (Survey, detect.Data) {
-	if w.mapped != nil {
-		return w.drawMapped(r)
-	}
 	s := Survey{Strata: []Stratum{{Name: "all"}}}
 	d := detect.Data{Right: w.width, Covariates: []detect.Covariate{{Name: "observer", Level: []string{}}, {Name: "log size", Value: []float64{}}}}
 	meanSize := w.meanSize()
@@ -120,7 +95,6 @@ func (w world) draw(r *rand.Rand) (Survey, detect.Data) {
 		observer := string(rune('a' + k%2))
 		s.Transects = append(s.Transects, Transect{Length: length, Sequence: k})
 		here := w.density / meanSize / perHa * 2 * w.width * length
-		here *= 1 + w.trend*(2*float64(k)/float64(w.lines-1)-1)
 		if w.clumped > 0 {
 			here *= distuv.Gamma{Alpha: 1 / w.clumped, Beta: 1 / w.clumped, Src: r}.Rand()
 		}
@@ -141,13 +115,18 @@ func (w world) draw(r *rand.Rand) (Survey, detect.Data) {
 	if w.size == nil {
 		s.Size = nil
 	}
-	if w.classes != nil {
-		d.Right = 0
-		for j, to := range w.classes[1:] {
-			d.Bins = append(d.Bins, detect.Bin{From: w.classes[j], To: to})
-		}
-	}
 	return s, d
+}
+
+func newRand(i uint64) *rand.Rand { return rand.New(rand.NewPCG(2031, i)) }
+
+// fits are those of the world's models that converged, best first.
+func (w world) fits(d detect.Data) []*detect.Fit {
+	sample, err := detect.New(d)
+	if err != nil {
+		return nil
+	}
+	return sample.Select(w.models, detect.AIC, 0.95).Contenders()
 }
 
 // meanSize is that of the groups, by a long draw.
