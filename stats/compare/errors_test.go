@@ -1,11 +1,8 @@
 package compare
 
 import (
-	"bytes"
 	"fmt"
 	"math/rand/v2"
-	"os"
-	"strings"
 	"testing"
 
 	"ashtally/stats/permute"
@@ -87,35 +84,14 @@ again as by t, which calls 3.0 to 7.2 %. So the p that is reported is that of th
 the differences of sites are skewed, and signs call 5.4 to 7.7 %, no fewer with 24 sites than with 12, where t, held down, calls 2.4 to 5.3.
 `
 
-// TestErrorTable checks that the table is that of this code by a row, or makes it
-// with -update.
+// TestErrorTable checks that the table is that of this code by its first row, or
+// makes it with -update.
 func TestErrorTable(t *testing.T) {
-	const name = "ERRORS.md"
-	all := errorWorlds()
-	if *update {
-		var table bytes.Buffer
-		fmt.Fprintf(&table, errorHead, errorSeed, errorSamples, powerSamples, errorText)
-		for _, w := range all {
-			table.WriteString(errorRow(w))
-		}
-		if err := os.WriteFile(name, table.Bytes(), 0o644); err != nil {
-			t.Fatal(err)
-		}
-		return
+	table := statstest.MadeTable{Path: "ERRORS.md", Head: fmt.Sprintf(errorHead, errorSeed, errorSamples, powerSamples, errorText), Again: []int{0}}
+	for _, w := range errorWorlds() {
+		table.Rows = append(table.Rows, func() string { return errorRow(w) })
 	}
-	table, err := os.ReadFile(name)
-	if err != nil {
-		t.Fatal(err)
-	}
-	if rows := strings.Count(string(table), "\n|") - 2; rows != len(all) {
-		t.Errorf("%d rows in %s, want %d", rows, name, len(all))
-	}
-	if testing.Short() {
-		t.Skip("the row takes a second")
-	}
-	if row := errorRow(all[0]); !bytes.Contains(table, []byte(row)) {
-		t.Errorf("%s has no row\n%sMake it anew with -update.", name, row)
-	}
+	table.Hold(t, *update)
 }
 
 // TestSigns: Darwin's fifteen pairs of maize have p 1726/32768 (Fisher 1935, The

@@ -1,12 +1,10 @@
 package regress
 
 import (
-	"bytes"
 	"flag"
 	"fmt"
 	"math"
 	"math/rand/v2"
-	"os"
 	"strconv"
 	"strings"
 	"testing"
@@ -14,6 +12,7 @@ import (
 	"gonum.org/v1/gonum/stat/distuv"
 
 	"ashtally/stats/regress/terms"
+	"ashtally/stats/statstest"
 )
 
 var update = flag.Bool("update", false, "write ERRORS.md anew")
@@ -216,42 +215,11 @@ const errorText = `TO BE WRITTEN
 // TestErrorTable checks that the table is that of this code by its first row, or
 // makes it with -update.
 func TestErrorTable(t *testing.T) {
-	const name = "ERRORS.md"
-	all := errorWorlds()
-	if *update {
-		var table bytes.Buffer
-		fmt.Fprintf(&table, errorHead, errorSeed, errorSamples, errorSamplesOfPower, errorText)
-		rows := make([]string, len(asked)*len(all))
-		done := make(chan struct{}, 2)
-		for part := range cap(done) {
-			go func() {
-				for i := part; i < len(rows); i += cap(done) {
-					rows[i] = errorRow(all[i%len(all)], i/len(all))
-				}
-				done <- struct{}{}
-			}()
+	table := statstest.MadeTable{Path: "ERRORS.md", Head: fmt.Sprintf(errorHead, errorSeed, errorSamples, errorSamplesOfPower, errorText), Again: []int{0}}
+	for at := range asked {
+		for _, w := range errorWorlds() {
+			table.Rows = append(table.Rows, func() string { return errorRow(w, at) })
 		}
-		for range cap(done) {
-			<-done
-		}
-		table.WriteString(strings.Join(rows, ""))
-		if err := os.WriteFile(name, table.Bytes(), 0o644); err != nil {
-			t.Fatal(err)
-		}
-		return
 	}
-	table, err := os.ReadFile(name)
-	if err != nil {
-		t.Fatal(err)
-	}
-	// The head of the table and the line under it are rows of it as well.
-	if rows := bytes.Count(table, []byte("\n|")) - 2; rows != len(asked)*len(all) {
-		t.Errorf("%d rows in %s, want %d", rows, name, len(asked)*len(all))
-	}
-	if testing.Short() {
-		t.Skip("the row takes seconds")
-	}
-	if row := errorRow(all[0], 0); !bytes.Contains(table, []byte(row)) {
-		t.Errorf("%s has no row\n%sMake it anew with -update.", name, row)
-	}
+	table.Hold(t, *update)
 }
