@@ -13,13 +13,20 @@ import (
 type Flips struct {
 	Seed uint64
 	// Replicates is the number drawn where there are too many clusters to go
-	// through all signs; 0 = 1999, with which a p of 0.05 is known to 0.005.
+	// through all signs; 0 = 1999, with which a p of 0.05 is known to 0.005. It
+	// may be less where that would take seconds.
 	Replicates int
 }
 
 // exhaustive is the number of arrangements of signs up to which all are gone
 // through: those of twelve clusters.
 const exhaustive = 2048
+
+// mostAdded is the number of additions for a test, a second or so, beyond which
+// fewer signs are drawn, though no fewer than 199: thousands of clusters and tens
+// of coefficients at once, where p hardly differs from that by chi-square. SE
+// tells what it costs.
+const mostAdded = 1_000_000_000
 
 // Score is a score test of a hypothesis by the signs of clusters.
 //
@@ -107,6 +114,7 @@ func (n *null) flipped(s Sample, o Flips) Score {
 	if o.Replicates == 0 {
 		o.Replicates = 1999
 	}
+	o.Replicates = min(o.Replicates, max(199, mostAdded/(len(c.of)*len(c.of[0]))))
 	sums := newSignedSums(c.of)
 	r := permute.Test(permute.Swaps(len(c.of)-1), permute.Options{Seed: o.Seed, Replicates: o.Replicates, Limit: exhaustive}, func(minus []int) float64 {
 		return c.statistic(sums.at(minus))

@@ -1,18 +1,23 @@
 package regress
 
-// signedSums adds vectors with signs, eight at a time by tables of the 256 sums
-// that eight can have.
+// signedSums adds vectors with signs, a few at a time by tables of the sums that
+// these can have.
 type signedSums struct {
 	first  []float64 // keeps its sign: all signs turned round change nothing
+	atOnce int
 	tables [][][]float64
 }
 
-const atOnce = 8
+// roomy is how many numbers the tables may hold: 32 MB.
+const roomy = 4 << 20
 
 func newSignedSums(vectors [][]float64) *signedSums {
-	s := &signedSums{first: vectors[0]}
-	for from := 1; from < len(vectors); from += atOnce {
-		some := vectors[from:min(from+atOnce, len(vectors))]
+	s := &signedSums{first: vectors[0], atOnce: 8}
+	for s.atOnce > 1 && len(vectors)/s.atOnce*len(s.first)<<s.atOnce > roomy {
+		s.atOnce /= 2
+	}
+	for from := 1; from < len(vectors); from += s.atOnce {
+		some := vectors[from:min(from+s.atOnce, len(vectors))]
 		table := make([][]float64, 1<<len(some))
 		table[0] = make([]float64, len(s.first))
 		for _, v := range some {
@@ -35,7 +40,7 @@ func (s *signedSums) at(minus []int) []float64 {
 	sum := append([]float64{}, s.first...)
 	for t, table := range s.tables {
 		i := 0
-		for k, turned := range minus[t*atOnce : min((t+1)*atOnce, len(minus))] {
+		for k, turned := range minus[t*s.atOnce : min((t+1)*s.atOnce, len(minus))] {
 			i |= turned << k
 		}
 		axpy(1, table[i], sum)
