@@ -3,6 +3,7 @@ package regress
 import (
 	"math"
 
+	"gonum.org/v1/gonum/blas/blas64"
 	"gonum.org/v1/gonum/mat"
 
 	"ashtally/stats"
@@ -127,23 +128,20 @@ func (n *null) flipped(s Sample, o Flips) Score {
 }
 
 func (n *null) scores(s Sample) (*scores, bool) {
-	r, q := len(n.q), len(n.against)
+	q := len(n.against)
 	whole := likelihood{q: n.q, y: n.y}
-	var chol mat.Cholesky
-	if !chol.Factorize(whole.expected(n.top)) {
+	turn := turnedTo(whole.expected(n.top), n.against)
+	if turn == nil {
 		return nil, false
 	}
-	turn, ok := turnedTo(&chol, n.against, r)
-	if !ok {
-		return nil, false
-	}
+	r, columns := turn.Dims()
 	cluster, m := s.clusters(n.rows)
 	c := &scores{q: q, p: r - q, of: make([][]float64, m), share: make([]float64, m)}
 	weights := make([]*mat.Dense, m) // sum of T_i x_i' over rows x_i of sqrt(W) Q
 	for g := range m {
-		c.of[g], weights[g] = make([]float64, q*(1+c.p)), mat.NewDense(q, r, nil)
+		c.of[g], weights[g] = make([]float64, q*(1+c.p)), mat.NewDense(q, columns, nil)
 	}
-	row := make([]float64, r)
+	row := make([]float64, columns)
 	for i, mu := range n.top.mu {
 		variance := mu * (1 + n.top.alpha*mu)
 		for k, column := range n.q {
@@ -158,7 +156,7 @@ func (n *null) scores(s Sample) (*scores, bool) {
 		}
 	}
 	if c.p > 0 {
-		x := turn.Slice(q, r, 0, r).T()
+		x := turn.Slice(q, r, 0, columns).T()
 		for g := range m {
 			mat.NewDense(q, c.p, c.of[g][q:]).Mul(weights[g], x)
 		}
@@ -166,28 +164,54 @@ func (n *null) scores(s Sample) (*scores, bool) {
 	return c, true
 }
 
-// turnedTo is the matrix R'L^-1 that takes rows of Q to coordinates in which
-// the information L L' is 1 and the first axes span the combinations given.
-func turnedTo(chol *mat.Cholesky, combinations [][]float64, r int) (*mat.Dense, bool) {
-	var low mat.TriDense
-	chol.LTo(&low)
-	x := mat.NewDense(r, len(combinations), nil)
-	for k, t := range combinations {
-		x.SetCol(k, t)
+// turnedTo is a matrix that takes rows of Q to coordinates in which the
+// information is 1 and the first axes span the combinations given. Directions
+// without information are left out: those of cells whose density a climb has
+// all but sent to 0, though not those in which there is as little left as a
+// climb leaves. It is nil if the combinations lie there.
+func turnedTo(information *mat.SymDense, combinations [][]float64) *mat.Dense {
+	var e mat.EigenSym
+	if !e.Factorize(information, true) {
+		return nil
 	}
-	if x.Solve(&low, x) != nil {
-		return nil, false
+	var axes mat.Dense
+	e.VectorsTo(&axes)
+	values := e.Values(nil)
+	most, size := values[len(values)-1], len(values)
+	lost := 0
+	for lost < size && !(values[lost] > spent*most) {
+		lost++
+	}
+	if size-lost < len(combinations) {
+		return nil
+	}
+	whiten := mat.DenseCopyOf(axes.Slice(0, size, lost, size).T())
+	for k, v := range values[lost:] {
+		blas64.Scal(1/math.Sqrt(v), vector(whiten.RawRowView(k)))
+	}
+	x := mat.NewDense(size-lost, len(combinations), nil)
+	for k, t := range combinations {
+		for j := range lost {
+			if math.Abs(dot(mat.Col(nil, j, &axes), t)) > 1e-6*norm(t) {
+				return nil
+			}
+		}
+		var own mat.VecDense
+		own.MulVec(whiten, mat.NewVecDense(size, t))
+		x.SetCol(k, own.RawVector().Data)
 	}
 	var qr mat.QR
 	qr.Factorize(x)
-	var axes, turn mat.Dense
-	qr.QTo(&axes)
-	if turn.Solve(&low, identity(r)) != nil {
-		return nil, false
-	}
-	turn.Mul(axes.T(), &turn)
-	return &turn, true
+	var turned, turn mat.Dense
+	qr.QTo(&turned)
+	turn.Mul(turned.T(), whiten)
+	return &turn
 }
+
+// spent is the share of the largest information below which a direction has
+// none. A cell that is sent to 0 is left with some 1e-10, one that is sent there
+// twice over with its square, and rounding leaves 1e-16.
+const spent = 1e-13
 
 // statistic is b'V^-1 b of the sums over clusters, by the Cholesky factor of V
 // without the directions in which V is 0. It works in the place of the sums.
