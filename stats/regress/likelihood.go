@@ -28,6 +28,16 @@ type likelihood struct {
 	y, logA []float64
 	counts  *negbin.Data
 	outside float64 // sum of log y!
+	// ridge draws g to a centre by -ridge/2 |g - centre|^2; 0: not at all.
+	ridge  float64
+	centre []float64
+}
+
+// away is how far g is from the centre of the ridge.
+func (l *likelihood) away(g []float64) []float64 {
+	d := append([]float64{}, g...)
+	axpy(-1, l.centre, d)
+	return d
 }
 
 func newLikelihood(b *basis, s Sample, rows []int) *likelihood {
@@ -127,6 +137,10 @@ func (l *likelihood) at(g []float64, alpha float64) place {
 		}
 		p.mu[i] = m
 	}
+	if l.ridge > 0 {
+		d := l.away(g)
+		p.logLik -= l.ridge / 2 * dot(d, d)
+	}
 	return p
 }
 
@@ -157,10 +171,17 @@ func (l *likelihood) slopes(p place) slopes {
 	}
 	_, riseFirst, riseSecond := l.counts.CountPart(p.alpha)
 	first, second = first+riseFirst, second+riseSecond
-	return slopes{
+	s := slopes{
 		score: l.onto(residual), information: l.gram(weight), cross: l.onto(mixed),
 		clump: p.alpha * first, bend: -p.alpha * (first + p.alpha*second),
 	}
+	if l.ridge > 0 {
+		axpy(-l.ridge, l.away(p.g), s.score)
+		for k := range s.score {
+			s.information.SetSym(k, k, s.information.At(k, k)+l.ridge)
+		}
+	}
+	return s
 }
 
 // score is the first derivatives in g alone.

@@ -87,8 +87,10 @@ func (f *Fit) without(c []float64) (*null, error) {
 
 // reaching is the fit to begin a climb from where a hypothesis ties places that
 // have no density to others that have: what the likelihood had sent to 0 in
-// them may rise again. Where it still falls without end, in a cell that another
-// makes up for, the climb goes on until nothing is gained.
+// them may rise again. Elsewhere it may still fall without end, in a cell that
+// another makes up for, so that it is held by a ridge to the mean density of
+// all. What that takes from the fit is of the order of a thousandth of what a
+// count says, and effective scores do not depend on it to first order.
 func (f *Fit) reaching(mixes ...Mix) *Fit {
 	g := *f
 	g.away = recession{zero: make([]bool, f.Rows)}
@@ -106,10 +108,31 @@ func (f *Fit) reaching(mixes ...Mix) *Fit {
 	g.base = newBasis(f.design, g.kept)
 	g.l = newLikelihood(g.base, f.sample, g.kept)
 	g.top = g.l.at(g.l.start(), 0)
+	alpha := 0.0
 	if f.Family == NB2 {
-		g.top = g.l.at(g.top.g, g.l.moment(g.top))
+		alpha = g.l.moment(g.top)
 	}
+	g.l.ridge, g.l.centre = gentle, g.l.onto(g.l.level())
+	g.top = g.l.at(g.top.g, alpha)
 	return &g
+}
+
+// gentle is the ridge of [Fit.reaching], against an information of about a tenth
+// for each row. A cell without finds then stops at some thousandth of a find.
+const gentle = 1e-4
+
+// level is the logarithm of the mean density, for each row.
+func (l *likelihood) level() []float64 {
+	var finds, area float64
+	for i, y := range l.y {
+		finds += y
+		area += math.Exp(l.logA[i])
+	}
+	eta := make([]float64, len(l.y))
+	for i := range eta {
+		eta[i] = math.Log(finds / area)
+	}
+	return eta
 }
 
 // flattened is a design whose columns span what those of d say where c'b = 0.

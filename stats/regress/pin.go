@@ -3,6 +3,7 @@ package regress
 import (
 	"math"
 
+	"gonum.org/v1/gonum/blas/blas64"
 	"gonum.org/v1/gonum/mat"
 )
 
@@ -88,10 +89,22 @@ func (f *Fit) along(at place, value float64, normal []float64, bent *mat.SymDens
 	l.logA = f.l.linear(g)
 	turn := reflect(normal)
 	l.q = reflected(f.l.q, turn)
+	var uphill []float64 // of the ridge
+	if l.ridge > 0 {
+		uphill = l.away(g)
+		centre := append([]float64{}, uphill...)
+		axpy(-2*dot(turn, centre), turn, centre)
+		l.centre = centre[1:]
+		blas64.Scal(-1, vector(l.centre))
+	}
 	from := l.at(make([]float64, len(l.q)), at.alpha)
 	if bent != nil {
 		bent = inside(reflection(turn), bent)
-		bent.ScaleSym(dot(normal, f.l.score(from))/dot(normal, normal), bent)
+		slope := f.l.score(from)
+		if l.ridge > 0 {
+			axpy(-l.ridge, uphill, slope)
+		}
+		bent.ScaleSym(dot(normal, slope)/dot(normal, normal), bent)
 	}
 	next, _, gain, err := l.stride(from, at.alpha > 0, bent)
 	if err != nil && bent != nil {

@@ -23,6 +23,11 @@ type Flips struct {
 // through: those of twelve clusters.
 const exhaustive = 2048
 
+// alike is the difference, as a share, below which statistics are equal. Where a
+// cluster's score is 0 by the fit, as that of the only one of its age, turning it
+// changes nothing, but for where the climb ended.
+const alike = 1e-6
+
 // mostAdded is the number of additions for a test, a second or so, beyond which
 // fewer signs are drawn, though no fewer than 199: thousands of clusters and tens
 // of coefficients at once, where p hardly differs from that by chi-square. SE
@@ -117,8 +122,13 @@ func (n *null) flipped(s Sample, o Flips) Score {
 	}
 	o.Replicates = min(o.Replicates, max(199, mostAdded/(len(c.of)*len(c.of[0]))))
 	sums := newSignedSums(c.of)
+	seen := c.statistic(sums.at(make([]int, len(c.of)-1)))
 	r := permute.Test(permute.Swaps(len(c.of)-1), permute.Options{Seed: o.Seed, Replicates: o.Replicates, Limit: exhaustive}, func(minus []int) float64 {
-		return c.statistic(sums.at(minus))
+		v := c.statistic(sums.at(minus))
+		if math.Abs(v-seen) <= alike*seen {
+			return seen
+		}
+		return v
 	})
 	t := Score{DF: c.q, Bear: c.bear(), Statistic: r.Statistic, P: r.P, SE: r.SE, Exact: r.Exact, Tried: r.Tried, Warnings: r.Warnings}
 	if t.Bear < fewBear {
@@ -235,9 +245,16 @@ func (c *scores) statistic(sums []float64) float64 {
 			b[i] = 0
 		}
 	}
+	if total < nothing {
+		return 0
+	}
 	return total
 }
 
+// nothing is what a statistic of 0 may come to by where a climb ends: a
+// ten-thousandth of a standard deviation.
+const nothing = 1e-8
+
 // still is the standard deviation, as a share of that of b, below which signs
 // leave nothing but rounding.
-const still = 1e-6
+const still = 1e-4
