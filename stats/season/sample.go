@@ -135,6 +135,9 @@ func (s Sample) visit(i, cell, cluster int, referenceM float64) visit {
 	return v
 }
 
+// mostNodes are those of a window of 150 days or more.
+const mostNodes = 120
+
 // window places the nodes of a Gauss-Legendre rule. A node a day and a quarter
 // integrates a Gaussian of a standard deviation of a day to nine digits; no
 // flush is as short.
@@ -142,7 +145,7 @@ func window(from, to float64) []node {
 	if from == to {
 		return []node{{from, 1}}
 	}
-	n := min(max(int(math.Ceil((to-from)/1.25)), 4), 120)
+	n := min(max(int(math.Ceil((to-from)/1.25)), 4), mostNodes)
 	x, w := make([]float64, n), make([]float64, n)
 	quad.Legendre{}.FixedLocations(x, w, from, to)
 	nodes := make([]node, n)
