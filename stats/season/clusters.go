@@ -4,8 +4,6 @@ import (
 	"math"
 	"slices"
 
-	"gonum.org/v1/gonum/mat"
-
 	"ashtally/stats/detect/optimum"
 )
 
@@ -14,9 +12,9 @@ import (
 // nothing, so that all there is to do with it is as small as that.
 type bearing struct {
 	on       []int // the parameters
-	score    *mat.VecDense
-	observed *mat.SymDense // its part of the observed information
-	expected *mat.SymDense // and of the expected
+	score    []float64
+	observed [][]float64 // its part of the observed information
+	expected [][]float64 // and of the expected
 }
 
 // bearings lists those of the clusters at the maximum.
@@ -32,7 +30,7 @@ func (m *model) bearings(x []float64) []bearing {
 			m.addExpected(v, &l, alpha, expected)
 		}
 		on := m.touched(members)
-		list[k] = bearing{on, mat.NewVecDense(len(on), take(gradient, on)), part(hessian, on, -1), part(expected, on, 1)}
+		list[k] = bearing{on, take(gradient, on), part(hessian, on, -1), part(expected, on, 1)}
 		m.forget(on, gradient, hessian, expected)
 	}
 	return list
@@ -83,12 +81,12 @@ func take(x []float64, on []int) []float64 {
 	return out
 }
 
-// part is the rows and columns on of a symmetric matrix, times a number.
-func part(a [][]float64, on []int, by float64) *mat.SymDense {
-	out := mat.NewSymDense(len(on), nil)
+// part is the rows and columns on of a matrix, times a number.
+func part(a [][]float64, on []int, by float64) [][]float64 {
+	out := matrix(len(on), len(on))
 	for i, r := range on {
-		for j := range i + 1 {
-			out.SetSym(i, j, by*a[r][on[j]])
+		for j, c := range on {
+			out[i][j] = by * a[r][c]
 		}
 	}
 	return out
@@ -100,8 +98,8 @@ type influence struct {
 	// square root of its correction: the d_c and e_c of the package comment.
 	leftOut, halfway [][]float64
 
-	clusters []bearing
-	roots    []*mat.Dense // the square root of each cluster's correction
+	clusters    []bearing
+	corrections []correction
 	// inverses of the information
 	observed, expected [][]float64
 }
@@ -119,7 +117,7 @@ func (m *model) influence(o optimum.Optimum) *influence {
 	for _, b := range f.clusters {
 		for i, r := range b.on {
 			for j, c := range b.on {
-				expected[r][c] += b.expected.At(i, j)
+				expected[r][c] += b.expected[i][j]
 			}
 		}
 	}
@@ -129,93 +127,21 @@ func (m *model) influence(o optimum.Optimum) *influence {
 	}
 	for i := range f.clusters {
 		b := &f.clusters[i]
-		whole, root := corrections(b.observed, part(f.observed, b.on, 1))
-		f.leftOut = append(f.leftOut, b.moves(f.observed, whole))
-		f.halfway = append(f.halfway, b.moves(f.observed, root))
-		f.roots = append(f.roots, root)
+		c := newCorrection(b.observed, part(f.observed, b.on, 1))
+		f.leftOut = append(f.leftOut, b.moves(f.observed, c.whole(b.score)))
+		f.halfway = append(f.halfway, b.moves(f.observed, c.root(b.score)))
+		f.corrections = append(f.corrections, c)
 	}
 	return f
 }
 
-// moves is A^-1 M s_c, with M a correction of the score.
-func (b *bearing) moves(inverse [][]float64, correction mat.Matrix) []float64 {
-	var score mat.VecDense
-	score.MulVec(correction, b.score)
+// moves is A^-1 s, with s a score of the cluster, corrected or not.
+func (b *bearing) moves(inverse [][]float64, score []float64) []float64 {
 	out := make([]float64, len(inverse))
-	for i := range out {
+	for i, row := range inverse {
 		for j, a := range b.on {
-			out[i] += inverse[i][a] * score.AtVec(j)
+			out[i] += row[a] * score[j]
 		}
 	}
 	return out
-}
-
-// corrections are (I - A_c C)^-1 and its square root, with A_c a cluster's part of
-// the information and C that of the inverse of all on the parameters that the
-// cluster touches; with the first, A^-1 s_c becomes (A - A_c)^-1 s_c. With L L' = C,
-// A_c C is similar to L' A_c L, which is symmetric, so that powers of the one
-// are those of the other's eigenvalues. A cluster without which a parameter could
-// not be told is left without correction, which is too small and never wild.
-func corrections(own, all *mat.SymDense) (whole, root *mat.Dense) {
-	none := identity(own.SymmetricDim())
-	var chol mat.Cholesky
-	if !chol.Factorize(all) {
-		return none, none
-	}
-	var lower mat.TriDense
-	chol.LTo(&lower)
-	var q mat.Dense
-	q.Mul(own, &lower)
-	q.Mul(lower.T(), &q)
-	var eigen mat.EigenSym
-	if !eigen.Factorize(symmetric(&q), true) {
-		return none, none
-	}
-	values := eigen.Values(nil) // ascending
-	if values[len(values)-1] > 1-leastLeft {
-		return none, none
-	}
-	eigen.VectorsTo(&q)
-	var left mat.Dense
-	if left.Solve(lower.T(), &q) != nil {
-		return none, none
-	}
-	return power(&left, &q, &lower, values, -1), power(&left, &q, &lower, values, -0.5)
-}
-
-// power is L'^-1 U (1 - values)^by U' L', with left the first two of them.
-func power(left, vectors *mat.Dense, lower *mat.TriDense, values []float64, by float64) *mat.Dense {
-	var right, out mat.Dense
-	right.Mul(vectors.T(), lower.T())
-	for i, v := range values {
-		row := right.RawRowView(i)
-		for j := range row {
-			row[j] *= math.Pow(1-v, by)
-		}
-	}
-	out.Mul(left, &right)
-	return &out
-}
-
-// leastLeft is the share of the information on a combination of parameters that
-// must be left without a cluster: of less, rounding leaves no digit.
-const leastLeft = 1e-12
-
-func identity(n int) *mat.Dense {
-	a := mat.NewDense(n, n, nil)
-	for i := range n {
-		a.Set(i, i, 1)
-	}
-	return a
-}
-
-func symmetric(a mat.Matrix) *mat.SymDense {
-	n, _ := a.Dims()
-	s := mat.NewSymDense(n, nil)
-	for i := range n {
-		for j := range i + 1 {
-			s.SetSym(i, j, (a.At(i, j)+a.At(j, i))/2)
-		}
-	}
-	return s
 }

@@ -1,7 +1,5 @@
 package season
 
-import "gonum.org/v1/gonum/mat"
-
 // freedom is Satterthwaite's degrees of freedom of the variance sum_c (l'e_c)^2
 // of a figure with the derivatives l by the parameters (Bell & McCaffrey
 // 2002). Were the counts as the curve takes them and near to normal, the
@@ -22,16 +20,15 @@ func (f *influence) freedom(l []float64) float64 {
 	var trace, squares float64
 	sum, weighed := matrix(n, n), matrix(n, n) // sum of u u', and of B_cc u u'
 	for k, b := range f.clusters {
-		var r, u mat.VecDense
-		r.MulVec(f.roots[k].T(), mat.NewVecDense(len(b.on), take(toward, b.on)))
-		u.MulVec(b.expected, &r)
-		d := mat.Dot(&r, &u)
+		r := f.corrections[k].rootOf(take(toward, b.on))
+		u := times(b.expected, r)
+		d := dot(r, u)
 		trace += d
 		squares += d * d
 		for i, a := range b.on {
 			for j, c := range b.on {
-				sum[a][c] += u.AtVec(i) * u.AtVec(j)
-				weighed[a][c] += d * u.AtVec(i) * u.AtVec(j)
+				sum[a][c] += u[i] * u[j]
+				weighed[a][c] += d * u[i] * u[j]
 			}
 		}
 	}

@@ -78,7 +78,7 @@ func (d *data) logMean(v *visit, c curve, height float64) logMean {
 		z := at[i]
 		of.add(z, n.weight*math.Exp((c.rise+c.bend*z)*z-highest))
 	}
-	m := logMean{value: math.Log(v.exposure) + height + c.grade*v.elevation + highest + math.Log(of[0])}
+	m := logMean{value: v.logExposure + height + c.grade*v.elevation + highest + math.Log(of[0])}
 	m.settle(&of, c, -v.elevation/d.size, v.roadside/d.size)
 	return m
 }
@@ -186,8 +186,7 @@ func (m *model) addVisit(v *visit, l *logMean, alpha float64, gradient []float64
 	bend, bendSlope := negbin.Bend(alpha * mu)
 	gradient[m.alpha] += mu*mu*bend - v.count*mu/q
 	hessian[m.alpha][m.alpha] += mu*mu*mu*bendSlope + v.count*mu*mu/(q*q)
-	factorial, _ := math.Lgamma(v.count + 1)
-	return v.count*(l.value-math.Log1p(alpha*mu)) - emptiness(alpha, mu) - factorial
+	return v.count*(l.value-math.Log1p(alpha*mu)) - emptiness(alpha, mu) - v.logFactorial
 }
 
 // emptiness is log(1 + alpha mu) / alpha, which is mu at 0.

@@ -51,13 +51,15 @@ func (s Sample) check() {
 
 // visit is one entry of a sample, ready for the likelihood.
 type visit struct {
-	count, exposure float64
-	at              int // in the sample
-	cell, cluster   int // numbered from 0
-	elevation       float64
-	roadside        float64 // 1 or 0
-	nodes           []node
-	middle          float64 // of the window, on the clock
+	count         float64
+	logFactorial  float64 // of the count
+	logExposure   float64
+	at            int // in the sample
+	cell, cluster int // numbered from 0
+	elevation     float64
+	roadside      float64 // 1 or 0
+	nodes         []node
+	middle        float64 // of the window, on the clock
 }
 
 // node is a place of the quadrature of a window: its time, and its weight in
@@ -116,7 +118,8 @@ func number(of map[int]int, name int) int {
 }
 
 func (s Sample) visit(i, cell, cluster int, referenceM float64) visit {
-	v := visit{at: i, count: s.Count[i], exposure: s.Exposure[i], cell: cell, cluster: cluster}
+	v := visit{at: i, count: s.Count[i], logExposure: math.Log(s.Exposure[i]), cell: cell, cluster: cluster}
+	v.logFactorial, _ = math.Lgamma(v.count + 1)
 	if s.ElevationM != nil {
 		v.elevation = (s.ElevationM[i] - referenceM) / metresPerStep
 	}

@@ -200,6 +200,52 @@ func drawSample(t *rapid.T) Sample {
 	return s
 }
 
+// TestCorrection: the square root twice is the whole, the whole is an inverse,
+// and powers of a small pull say what its eigenvalues say.
+func TestCorrection(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		n := rapid.IntRange(1, 6).Draw(t, "parameters")
+		number := rapid.Float64Range(-1, 1)
+		square := func(name string, ridge float64) [][]float64 { // positive definite
+			g, a := matrix(n, n), matrix(n, n)
+			for i := range n {
+				for j := range n {
+					g[i][j] = number.Draw(t, name)
+				}
+			}
+			for i := range n {
+				for j := range n {
+					a[i][j] = dot(g[i], g[j])
+				}
+				a[i][i] += ridge
+			}
+			return a
+		}
+		own, all := square("own", 0), square("all", 0.1)
+		by := rapid.SampledFrom([]float64{0.5, 0.05}).Draw(t, "share") / (traceOf(product(own, all)) + 1e-9)
+		for i := range n {
+			for j := range n {
+				own[i][j] *= by
+			}
+		}
+		c := newCorrection(own, all)
+		full, half := byEigenvalues(symmetric(own), symmetric(all))
+		other := correction{pull: c.pull, full: full, half: half}
+		x := make([]float64, n)
+		for i := range x {
+			x[i] = number.Draw(t, "score")
+		}
+		whole, twice, back := c.whole(x), c.root(c.root(x)), c.whole(x)
+		back = times(c.pull, back)
+		for i := range x {
+			statstest.Close(t, "whole", whole[i]-back[i], x[i], 1e-9)
+			statstest.Close(t, "root of root", twice[i], whole[i], 1e-9)
+			statstest.Close(t, "root", c.root(x)[i], other.root(x)[i], 1e-9)
+			statstest.Close(t, "transpose", c.rootOf(x)[i], other.rootOf(x)[i], 1e-9)
+		}
+	})
+}
+
 func TestMisuse(t *testing.T) {
 	good := simple([]float64{1, 2}, []float64{1, 2})
 	bad := func(change func(s *Sample)) func() {
