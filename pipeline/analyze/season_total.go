@@ -6,6 +6,7 @@ import (
 	"math"
 	"slices"
 	"strings"
+	"sync"
 
 	"ashtally/pipeline/column"
 	"ashtally/pipeline/survey"
@@ -183,16 +184,17 @@ func (s *Season) otherStandings(year int, elements []element, byVisit [][]groupC
 	if whole.None != nil || s.settings.Counting.Rule == survey.Standing {
 		return nil
 	}
-	var list []otherStanding
-	for _, by := range standingFactors {
-		y := s.newYear(year, by*s.settings.Curve.StandingDays, elements, byVisit)
-		all := flushGroup{key: WholeSeason(year), members: indices(len(y.elements))}
-		f := season.Fit(y.sample(all).Sample, s.settings.Confidence)
-		if f.None == nil {
-			list = append(list, otherStanding{y, f})
-		}
+	list := make([]otherStanding, len(standingFactors))
+	var fits sync.WaitGroup
+	for i, by := range standingFactors {
+		fits.Go(func() {
+			y := s.newYear(year, by*s.settings.Curve.StandingDays, elements, byVisit)
+			all := flushGroup{key: WholeSeason(year), members: indices(len(y.elements))}
+			list[i] = otherStanding{y, season.Fit(y.sample(all).Sample, s.settings.Confidence)}
+		})
 	}
-	return list
+	fits.Wait()
+	return slices.DeleteFunc(list, func(o otherStanding) bool { return o.whole.None != nil })
 }
 
 // leastShift is how far a total must move for a reader to be told.
