@@ -175,7 +175,11 @@ type otherStanding struct {
 }
 
 // How much shorter and longer the days that a fruit body stands may well be:
-// nobody knows them to better than that.
+// nobody knows them to better than that. Nor do the visits tell: a fruit body is
+// recorded once and has no name, so that nothing says how long it still stood,
+// and the curve takes up what windows of other lengths would change. In made-up
+// seasons of 60 and 120 units, half and twice the true days lowered the
+// log-likelihood by less than 0.1 on the mean, by 0.7 at most.
 var standingFactors = []float64{0.7, 1.4}
 
 // otherStandings fits the season with fruit bodies that stand for a shorter and
