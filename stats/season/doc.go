@@ -48,7 +48,7 @@
 //
 //	V = sum_c e_c e_c',   e_c = A^-1 (I - A_c A^-1)^-1/2 s_c
 //
-// (their bias reduced linearisation; Imbens & Kolesar 2016). The leverage is by
+// (their bias reduced linearisation; Imbens & Kolesár 2016). The leverage is by
 // the observed information, in which a rich cluster weighs by what was found in
 // it; by the expected one, where all count alike, the intervals came out too
 // narrow. The figures of the curve keep the wide variance: those of onset, end
@@ -71,7 +71,7 @@
 // References: ter Braak & Looman (1986), Vegetatio 65: 3-11; Lawless (1987),
 // Canadian Journal of Statistics 15: 209-225; Fieller (1954), Journal of the
 // Royal Statistical Society B 16: 175-185; Bell & McCaffrey (2002), Survey
-// Methodology 28: 169-181; Imbens & Kolesar (2016), Review of Economics and
+// Methodology 28: 169-181; Imbens & Kolesár (2016), Review of Economics and
 // Statistics 98: 701-712; Hopkins (1920), Journal of the Washington Academy of
 // Sciences 10: 34-40 on elevation.
 package season

@@ -200,6 +200,20 @@ func drawSample(t *rapid.T) Sample {
 	return s
 }
 
+// TestOpenLimits: a season in which so few units bear the delay by elevation
+// that its limits do not close has none, and says so.
+func TestOpenLimits(t *testing.T) {
+	w := worlds()[8]
+	f := Fit(w.draw(rand.New(rand.NewPCG(simulationSeed, 843))).sample, 0.95)
+	d := f.DaysPer100M
+	if f.None != nil || !(d.SE > 0) || d.DF > 2 || !math.IsNaN(d.Lower) || !math.IsNaN(d.Upper) {
+		t.Fatalf("%v, %+v", f.None, d)
+	}
+	if !slices.ContainsFunc(f.Warnings, func(w stats.Warning) bool { return w.Code == "open-limits" }) {
+		t.Errorf("limits that are open without a word: %v", f.Warnings)
+	}
+}
+
 // TestCorrection: the square root twice is the whole, the whole is an inverse,
 // and powers of a small pull say what its eigenvalues say.
 func TestCorrection(t *testing.T) {
