@@ -9,6 +9,7 @@ import (
 	"ashtally/pipeline/survey"
 	"ashtally/stats"
 	"ashtally/stats/compare"
+	"ashtally/stats/permute"
 )
 
 // The comparisons of results/comparison.
@@ -152,8 +153,24 @@ func (b *comparer) ratio(stratum, years, tree string) ComparisonRow {
 		r, err = b.lineRatio(r, members, host, sapro)
 		b.err = cmp.Or(b.err, err)
 	}
-	row.P = column.Finite(r.P)
+	var doubts []stats.Warning
+	row.Tested, doubts = b.tested(parts, r.P)
+	r.Warnings = mergeWarnings(slices.Clip(r.Warnings), doubts)
 	return b.filled(row, members, parts, r.Estimate)
+}
+
+// tested asks the signs of sites whether there is a difference. They cannot
+// tell where the two kinds are not seen alike, and counts have another ratio
+// than densities.
+func (b *comparer) tested(parts []compare.Part, wald float64) (Tested, []stats.Warning) {
+	if b.lines != nil && b.lines.fit != nil && len(b.lines.fit.Model.Covariates) > 0 {
+		return waldTested(wald), nil
+	}
+	s := b.season.settings
+	r := compare.Signs(parts, permute.Options{Seed: s.Seed, Replicates: s.Compare.Replicates})
+	t := bySigns(r.P, r.SE, r.Exact, AllSigns, DrawnSigns)
+	t.WaldP = column.Finite(wald)
+	return t, r.Warnings
 }
 
 // undetermined gives the share of the finds that the crew could not call: what

@@ -231,3 +231,66 @@ func TestModelRareTrees(t *testing.T) {
 		t.Errorf("%+v, %s", p, codesOf(r.Model.Fits[0].Warnings))
 	}
 }
+
+// TestModelTests: every p names its test, and is by the signs of sites, unless
+// the settings take counts for independent. Levels without finds have one too.
+func TestModelTests(t *testing.T) {
+	for covariance, names := range map[string][]string{"CR2": {AllScores, DrawnScores}, "CR1": {AllScores, DrawnScores}, "model": {WaldTest}} {
+		w := modelWorld(t, 8, func(h, i int, mode, tree string) int64 {
+			return calledBy(h, i, mode, tree) * oneIfAll(mode == survey.Saprotrophic || tree == "birch")
+		})
+		w.settings.Model.Covariance = covariance
+		m := w.answer(t).Model
+		var all []Tested
+		for _, r := range m.Tests {
+			all = append(all, r.Tested)
+		}
+		for _, r := range m.Coefficients {
+			all = append(all, r.Tested)
+		}
+		for _, r := range m.Declines {
+			all = append(all, r.Tested)
+		}
+		for _, r := range m.Contrasts {
+			if r.Tree == "fir" && r.P.Known == (covariance == "model") {
+				t.Errorf("%s: nothing host-associated by fir: %+v", covariance, r)
+			}
+			all = append(all, r.Tested)
+		}
+		had := 0
+		for _, r := range all {
+			if !r.P.Known {
+				continue
+			}
+			had++
+			if !slices.Contains(names, r.Test) || covariance == "model" && r.P != r.WaldP || covariance != "model" && !r.PSE.Known {
+				t.Errorf("%s: %+v", covariance, r)
+			}
+		}
+		if had < 8 {
+			t.Errorf("%s: %d p-values of %d", covariance, had, len(all))
+		}
+	}
+}
+
+// TestComparisonTests: a comparison of a kind without finds has a p too, and one
+// of few sites says how small it could be at all.
+func TestComparisonTests(t *testing.T) {
+	r := modelWorld(t, 4, func(h, i int, mode, tree string) int64 {
+		return oneIfAll(mode == survey.Saprotrophic, tree == "fir")
+	}).answer(t)
+	for _, c := range r.Comparison {
+		if c.Comparison != HostToSapro || c.Stratum != All || c.Years != All || c.Tree != All {
+			continue
+		}
+		if c.P.Value != 2.0/256 || c.Test != AllSigns || c.WaldP.Known {
+			t.Errorf("%+v", c)
+		}
+	}
+	one := modelWorld(t, 1, func(int, int, string, string) int64 { return 9 }).answer(t)
+	for _, c := range one.Comparison {
+		if c.Comparison == HostToSapro && c.P.Known && c.P.Value < 1 {
+			t.Errorf("%+v", c)
+		}
+	}
+}

@@ -127,9 +127,10 @@ type ComparisonRow struct {
 	Units                 column.Int
 	FirstFinds, BaseFinds column.Int // fruit bodies above and below the line of the ratio
 	Estimate
-	P, PAdjusted column.Float
-	Adjustment   string
-	Warnings     []stats.Warning
+	Tested
+	PAdjusted  column.Float
+	Adjustment string
+	Warnings   []stats.Warning
 }
 
 // DetectionRow is one row of results/detection: a detection function fitted to

@@ -6,6 +6,7 @@ import (
 	"math"
 	"slices"
 	"strings"
+	"sync"
 
 	"ashtally/pipeline/column"
 	"ashtally/pipeline/survey"
@@ -174,7 +175,11 @@ type otherStanding struct {
 }
 
 // How much shorter and longer the days that a fruit body stands may well be:
-// nobody knows them to better than that.
+// nobody knows them to better than that. Nor do the visits tell: a fruit body is
+// recorded once and has no name, so that nothing says how long it still stood,
+// and the curve takes up what windows of other lengths would change. In made-up
+// seasons of 60 and 120 units, half and twice the true days lowered the
+// log-likelihood by less than 0.1 on the mean, by 0.7 at most.
 var standingFactors = []float64{0.7, 1.4}
 
 // otherStandings fits the season with fruit bodies that stand for a shorter and
@@ -183,16 +188,17 @@ func (s *Season) otherStandings(year int, elements []element, byVisit [][]groupC
 	if whole.None != nil || s.settings.Counting.Rule == survey.Standing {
 		return nil
 	}
-	var list []otherStanding
-	for _, by := range standingFactors {
-		y := s.newYear(year, by*s.settings.Curve.StandingDays, elements, byVisit)
-		all := flushGroup{key: WholeSeason(year), members: indices(len(y.elements))}
-		f := season.Fit(y.sample(all).Sample, s.settings.Confidence)
-		if f.None == nil {
-			list = append(list, otherStanding{y, f})
-		}
+	list := make([]otherStanding, len(standingFactors))
+	var fits sync.WaitGroup
+	for i, by := range standingFactors {
+		fits.Go(func() {
+			y := s.newYear(year, by*s.settings.Curve.StandingDays, elements, byVisit)
+			all := flushGroup{key: WholeSeason(year), members: indices(len(y.elements))}
+			list[i] = otherStanding{y, season.Fit(y.sample(all).Sample, s.settings.Confidence)}
+		})
 	}
-	return list
+	fits.Wait()
+	return slices.DeleteFunc(list, func(o otherStanding) bool { return o.whole.None != nil })
 }
 
 // leastShift is how far a total must move for a reader to be told.

@@ -23,6 +23,8 @@ type stands struct {
 	trees    []stand
 	points   []referencePoint
 	lost     map[int]int // reference points of a unit that say as little
+
+	byVisit map[int]visitSpots // nil until asked for, and after each find
 }
 
 type called struct {
@@ -56,6 +58,7 @@ func (s *stands) addFind(hosts survey.Hosts, visit int, g group, distance column
 	if s.spots == nil {
 		s.spots, s.unplaced = map[spot]int64{}, map[called]int64{}
 	}
+	s.byVisit = nil
 	at := called{visit, g.mode}
 	host, known := isLiveHost(hosts, g.tree, alive)
 	if !known || !distance.Known {
@@ -131,27 +134,55 @@ type placed struct {
 // spotsOf lists the finds of the elements that have a place, and counts by mode
 // those that have none, in an order that the rows do not change.
 func (s *Season) spotsOf(elements []element) (list []placed, unplaced map[string]int64) {
-	at := map[int]int{}
-	for i, e := range elements {
-		for _, v := range e.counted {
-			at[v] = i
-		}
-	}
-	for p, n := range s.stands.spots {
-		if e, ok := at[p.visit]; ok {
-			list = append(list, placed{e, p.mode, p.cm, p.host, n})
-		}
-	}
-	slices.SortFunc(list, func(a, b placed) int {
-		return cmp.Or(cmp.Compare(a.element, b.element), strings.Compare(a.mode, b.mode), cmp.Compare(a.cm, b.cm), compareTruth(a.host, b.host), cmp.Compare(a.n, b.n))
-	})
+	byVisit := s.stands.spotsByVisit()
 	unplaced = map[string]int64{}
-	for c, n := range s.stands.unplaced {
-		if _, ok := at[c.visit]; ok {
-			unplaced[c.mode] += n
+	for i, e := range elements {
+		first := len(list)
+		for _, v := range e.counted {
+			for _, p := range byVisit[v].placed {
+				p.element = i
+				list = append(list, p)
+			}
+			for mode, n := range byVisit[v].unplaced {
+				unplaced[mode] += n
+			}
 		}
+		slices.SortFunc(list[first:], comparePlaced)
 	}
 	return list, unplaced
+}
+
+// visitSpots are the finds of a visit, with a place and, by mode, without.
+type visitSpots struct {
+	placed   []placed
+	unplaced map[string]int64
+}
+
+// spotsByVisit sorts the finds by visit when they are first asked for: each of
+// many parts of the land asks for its own.
+func (s *stands) spotsByVisit() map[int]visitSpots {
+	if s.byVisit != nil {
+		return s.byVisit
+	}
+	s.byVisit = map[int]visitSpots{}
+	for p, n := range s.spots {
+		v := s.byVisit[p.visit]
+		v.placed = append(v.placed, placed{mode: p.mode, cm: p.cm, host: p.host, n: n})
+		s.byVisit[p.visit] = v
+	}
+	for c, n := range s.unplaced {
+		v := s.byVisit[c.visit]
+		if v.unplaced == nil {
+			v.unplaced = map[string]int64{}
+		}
+		v.unplaced[c.mode] += n
+		s.byVisit[c.visit] = v
+	}
+	return s.byVisit
+}
+
+func comparePlaced(a, b placed) int {
+	return cmp.Or(cmp.Compare(a.element, b.element), strings.Compare(a.mode, b.mode), cmp.Compare(a.cm, b.cm), compareTruth(a.host, b.host), cmp.Compare(a.n, b.n))
 }
 
 func compareTruth(a, b bool) int {

@@ -1,6 +1,8 @@
 package analyze
 
 import (
+	"slices"
+
 	"ashtally/pipeline/column"
 	"ashtally/stats"
 )
@@ -29,7 +31,7 @@ var (
 	ComparisonTable = column.Table[ComparisonRow]{
 		Name:  "comparison",
 		About: "the ratio of one kind of finds to another, counted on the same units",
-		Columns: []column.Column[ComparisonRow]{
+		Columns: slices.Concat([]column.Column[ComparisonRow]{
 			text("comparison", "what is held against what", func(r *ComparisonRow) *string { return &r.Comparison }),
 			text("method", "plot, strip or line", func(r *ComparisonRow) *string { return &r.Method }),
 			text("stratum", "stratum, or all for the land as a whole", func(r *ComparisonRow) *string { return &r.Stratum }),
@@ -43,11 +45,11 @@ var (
 			number("upper", "", "upper confidence limit", func(r *ComparisonRow) *column.Float { return &r.Upper }),
 			number("confidence", "", "nominal level of the interval", func(r *ComparisonRow) *column.Float { return &r.Confidence }),
 			text("interval", "how the limits were found", func(r *ComparisonRow) *string { return &r.Interval }),
-			number("p", "", "p-value of a ratio of 1", func(r *ComparisonRow) *column.Float { return &r.P }),
+		}, testedColumns("a ratio of 1", func(r *ComparisonRow) *Tested { return &r.Tested }), []column.Column[ComparisonRow]{
 			number("p_adjusted", "", "the same, adjusted for the number of comparisons in the family", func(r *ComparisonRow) *column.Float { return &r.PAdjusted }),
 			text("adjustment", "how p was adjusted, and over which family", func(r *ComparisonRow) *string { return &r.Adjustment }),
 			warned(func(r *ComparisonRow) []stats.Warning { return r.Warnings }),
-		},
+		}),
 	}
 
 	DetectionTable = column.Table[DetectionRow]{

@@ -70,7 +70,7 @@ func inventRules(r *analyze.Results) {
 	pair := analyze.PermutationRow{
 		Question: analyze.RatioByYears, Method: analyze.PlotMethod, Stratum: analyze.All, Years: "2 against 1", Mode: analyze.All, Exchanged: "sites over all the land",
 		Units: column.Count(90), Sites: column.Count(31), Figure: between95(3.1, 1.2, 8.0), Arrangements: column.Finite(3e8), Tried: column.Count(9999), Way: "drawn",
-		P: column.Finite(0.012), PSE: column.Finite(0.001), PAdjusted: column.Finite(0.036), Adjustment: "holm over 3 pairs of years",
+		P: column.Finite(0.012), PSE: column.Finite(0.001), MidP: column.Finite(0.0115), PAdjusted: column.Finite(0.036), Adjustment: "holm over 3 pairs of years",
 		Warnings: []stats.Warning{{Code: "years-are-strata", Text: "no site and no stratum was searched in two of these classes of years, so sites were exchanged between strata"}},
 	}
 	modes := pair

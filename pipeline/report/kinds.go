@@ -117,6 +117,7 @@ var kinds = map[string]kind{
 	"lines-not-totalled":     {"Lines without a season total", minorRank},
 	"no-elevations":          {"Units that do not tell of elevation", minorRank},
 	"no-roadsides":           {"Units that do not tell of roads", minorRank},
+	"open-limits":            {"A shift of the peak without limits", designRank},
 	"weather-filled":         {"Days of weather filled in", minorRank},
 	"no-degree-day-curve":    {"No curve by degree days", minorRank},
 	"weather-missing":        {"Visits without weather", designRank},

@@ -114,7 +114,7 @@ func (u uses) references() []string {
 	cite(u.Missed.OnLine, "laake", "borchers")
 	cite(u.Missed.Passes, "zippin", "carle")
 	cite(u.Missed.Weighted, "nichols", "zou")
-	cite(u.Comparison, "binder", "sarndal", "satterthwaite")
+	cite(u.Comparison, "binder", "sarndal", "satterthwaite", "fisher1935")
 	cite(u.Holm, "holm")
 	cite(u.Screen, "benjamini")
 	cite(u.Model.Fitted, "lawless", "venables")
@@ -125,7 +125,7 @@ func (u uses) references() []string {
 	cite(u.Model.Decline, "fieller")
 	cite(u.Change, "binder", "satterthwaite")
 	cite(u.ChangeHolm, "holm")
-	cite(u.Season, "terbraak", "lawless", "fieller", "bell", "zou")
+	cite(u.Season, "terbraak", "lawless", "fieller", "bell", "imbens", "zou")
 	cite(u.Delay, "hopkins")
 	cite(u.Clumping, "anscombe", "bliss", "fisher")
 	cite(u.Morisita, "morisita")
@@ -189,6 +189,7 @@ var sources = []source{
 	{"holm", "Holm 1979", "Holm, S. (1979). A simple sequentially rejective multiple test procedure. Scandinavian Journal of Statistics 6, 65–70."},
 	{"hopkins", "Hopkins 1920", "Hopkins, A. D. (1920). The bioclimatic law. Journal of the Washington Academy of Sciences 10, 34–40."},
 	{"huggins", "Huggins 1989", "Huggins, R. M. (1989). On the statistical analysis of capture experiments. Biometrika 76, 133–140."},
+	{"imbens", "Imbens & Kolesár 2016", "Imbens, G. W. & Kolesár, M. (2016). Robust standard errors in small samples: some practical advice. Review of Economics and Statistics 98, 701–712."},
 	{"jolly", "Jolly 1969", "Jolly, G. M. (1969). Sampling methods for aerial censuses of wildlife populations. East African Agricultural and Forestry Journal 34, 46–49."},
 	{"kaplan", "Kaplan & Meier 1958", "Kaplan, E. L. & Meier, P. (1958). Nonparametric estimation from incomplete observations. Journal of the American Statistical Association 53, 457–481."},
 	{"kline", "Kline & Santos 2012", "Kline, P. & Santos, A. (2012). A score based approach to wild bootstrap inference. Journal of Econometric Methods 1, 23–41."},

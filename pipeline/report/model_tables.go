@@ -146,7 +146,7 @@ func (w writer) fillDecline(g *grid, rows []analyze.DeclineRow) {
 			figure(whole(r.Finds)), figure(whole(r.Units)), figure(whole(r.Sites)), figure(whole(r.Ages)),
 		}})
 		if r.DepartureP.Known {
-			g.below(fmt.Sprintf("%s: an even decline against a density of its own for each age has p %s; small would mean that it is not even.", capital(methodOf(r.Method).many), withChance(r.DepartureP)))
+			g.below(fmt.Sprintf("%s: an even decline against a density of its own for each age has %s; small would mean that it is not even.", capital(methodOf(r.Method).many), withChance(r.DepartureP)))
 		}
 	}
 	g.Notes = notes.all()

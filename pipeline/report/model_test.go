@@ -14,7 +14,7 @@ import (
 
 // byDrawnSigns is a p-value with Wald's beside it.
 func byDrawnSigns(p, wald float64) analyze.Tested {
-	return analyze.Tested{P: column.Finite(p), PSE: column.Finite(math.Sqrt(p * (1 - p) / 2000)), Test: analyze.DrawnSigns, WaldP: column.Finite(wald)}
+	return analyze.Tested{P: column.Finite(p), PSE: column.Finite(math.Sqrt(p * (1 - p) / 2000)), Test: analyze.DrawnScores, WaldP: column.Finite(wald)}
 }
 
 // inventedModel is made up like all of the invented report.

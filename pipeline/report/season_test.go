@@ -90,7 +90,7 @@ func TestSeasonAnswers(t *testing.T) {
 func TestSeasonKinds(t *testing.T) {
 	for _, code := range []string{
 		"no-visits", "no-finds", "one-cluster", "few-dates", "few-dates-with-finds", "few-clusters-for-curve", "no-rise-and-fall", "no-best-curve",
-		"peak-before-visits", "peak-after-visits", "few-clusters", "few-finds", "empty-ground", "no-elevations", "no-roadsides", "elevation-missing",
+		"peak-before-visits", "peak-after-visits", "few-clusters", "few-finds", "empty-ground", "no-elevations", "no-roadsides", "open-limits", "elevation-missing",
 		"weather-filled", "weather-gap", "no-weather", "weather-missing", "no-degree-day-curve", "flush-not-seen", "mostly-extrapolated",
 		"lines-not-totalled", "rests-on-standing-days", "no-units", "one-cluster-stratum",
 	} {

@@ -310,7 +310,7 @@ func (s sums) ratio(confidence float64) (stats.Estimate, float64) {
 const widest = 1000
 
 func student(confidence, df float64) float64 {
-	return distuv.StudentsT{Mu: 0, Sigma: 1, Nu: df}.Quantile((1 + confidence) / 2)
+	return stats.QuantileT((1+confidence)/2, df)
 }
 
 func (s sums) doubts(shared int) []stats.Warning {

@@ -5,7 +5,8 @@
 // they are never two samples: everything here works on the difference that a
 // unit (or a site of several units) makes between the two.
 //
-//   - [Ratio] is the ratio of the two densities.
+//   - [Ratio] is the ratio of the two densities, [Signs] a test of there being
+//     no difference.
 //   - [Share] is the share of one group among all finds.
 //   - [Contrast] asks whether ratios differ between groups of units that have
 //     no unit in common, as burns of different age do.
@@ -85,7 +86,7 @@ type logRatio struct{ value, variance, df float64 }
 
 // half is half the width of its interval.
 func (l logRatio) half(confidence float64) float64 {
-	return distuv.StudentsT{Sigma: 1, Nu: l.df}.Quantile((1+confidence)/2) * math.Sqrt(l.variance)
+	return stats.QuantileT((1+confidence)/2, l.df) * math.Sqrt(l.variance)
 }
 
 // p is the two-sided p-value of the true logarithm being 0.

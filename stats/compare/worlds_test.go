@@ -1,6 +1,7 @@
 package compare
 
 import (
+	"cmp"
 	"fmt"
 	"math"
 	"math/rand/v2"
@@ -18,6 +19,7 @@ type world struct {
 
 	soil   float64 // shape of the gamma both groups share in a unit; 0: constant
 	own    float64 // shape of the gamma of each group in a unit; 0: constant
+	unlike float64 // that of the first group, if it has one of its own
 	site   float64 // standard deviation of the log effect of a site on both
 	siteBy float64 // and of its effect on each
 }
@@ -38,7 +40,7 @@ func (w world) draw(rng *rand.Rand) []Part {
 				area := 0.5 + rng.Float64()
 				soil := w.mean * area * onBoth * gamma(rng, w.soil)
 				p.AreaHa = append(p.AreaHa, area)
-				p.A = append(p.A, poisson(rng, soil*w.ratio*onA*gamma(rng, w.own)))
+				p.A = append(p.A, poisson(rng, soil*w.ratio*onA*gamma(rng, cmp.Or(w.unlike, w.own))))
 				p.B = append(p.B, poisson(rng, soil*onB*gamma(rng, w.own)))
 				p.Cluster = append(p.Cluster, s)
 			}

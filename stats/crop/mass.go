@@ -3,8 +3,6 @@ package crop
 import (
 	"math"
 
-	"gonum.org/v1/gonum/stat/distuv"
-
 	"ashtally/stats"
 )
 
@@ -93,7 +91,7 @@ func Mass(strata []Stratum, kinds []int, confidence float64) stats.Estimate {
 const noVariance = 1e-24
 
 func logT(value, se, df, confidence float64) stats.Interval {
-	t := distuv.StudentsT{Mu: 0, Sigma: 1, Nu: df}.Quantile((1 + confidence) / 2)
+	t := stats.QuantileT((1+confidence)/2, df)
 	c := math.Exp(t * math.Sqrt(math.Log1p(se*se/(value*value))))
 	return stats.Interval{Lower: value / c, Upper: value * c, Confidence: confidence, DF: df, Method: "log-t"}
 }

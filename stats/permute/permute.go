@@ -195,9 +195,10 @@ func drawn[T any](s Scheme, o Options, statistic func([]int) T) []T {
 		wait.Go(func() {
 			arrangement := make([]int, s.items())
 			source := new(rand.PCG)
+			random := rand.New(source) // which keeps nothing of its own
 			for i := from; i < to; i++ {
 				source.Seed(o.Seed, uint64(i))
-				s.draw(rand.New(source), arrangement)
+				s.draw(random, arrangement)
 				out[i] = statistic(arrangement)
 			}
 		})

@@ -73,9 +73,11 @@ func (k Kind) Robust() bool { return k == CR1 || k == CR2 }
 // is the number of clusters that would carry the variance if all carried the
 // same, as in package compare; for normal errors it is a third of their number.
 // The df used is at most 1.5 m*, but not below 2 for that: half the clusters
-// where errors are normal, few where few carry the effect. At 5 %
-// tests then reject 4 to 6.5 % of what is true at 12 sites and 3.9 to 5.6 % at 24
-// (ERRORS.md), where with Satterthwaite's df alone they reject up to 9.
+// where errors are normal, few where few carry the effect. The 1.5 was found by
+// simulation and has no source. At 5 % tests of one coefficient then reject 3.4
+// to 8.8 % of what is true at 12 sites, where with Satterthwaite's df alone they
+// reject more; those of several are too careful (ERRORS.md). Limits are what
+// this is for: [Score] tests better.
 type Covariance struct {
 	Kind       Kind
 	Confidence float64

@@ -14,7 +14,9 @@
 //     robust to whatever the rows of a cluster share.
 //   - [Covariance.Effect], [Covariance.Density] and [Covariance.Ratio] are
 //     coefficients, densities and their ratios with intervals.
-//   - [Compare] tests a term: by likelihood ratio and by Wald's test.
+//   - [Fit.TestEffect], [Fit.TestRatio] and [Compare] test effects, ratios and
+//     terms by the signs of clusters (see [Score]); Compare by likelihood ratio
+//     and by Wald's test as well.
 //   - [Covariance.Decline] is a trend and how long it takes to a tenth.
 //
 // # What cannot be fitted
@@ -39,6 +41,8 @@
 // from few squares, too unsure for a normal quantile. [CR2] corrects its bias
 // (Bell & McCaffrey 2002, Survey Methodology 28: 169-181) and gives each
 // effect Satterthwaite's degrees of freedom (Pustejovsky & Tipton 2018,
-// Journal of Business & Economic Statistics 36: 672-683). ERRORS.md tells how
-// often tests so made reject what is true.
+// Journal of Business & Economic Statistics 36: 672-683), which are held down
+// by a rule of our own. Limits rest on that. The test of whether there is an
+// effect at all does not: [Score] needs neither variance nor degrees of freedom.
+// ERRORS.md tells how often each rejects what is true.
 package regress

@@ -214,10 +214,7 @@ func (c *Covariance) tempered(df float64, x *mat.Dense) float64 {
 func asColumn(x *mat.VecDense) *mat.Dense { return mat.NewDense(x.Len(), 1, x.RawVector().Data) }
 
 func quantile(df, confidence float64) float64 {
-	if math.IsInf(df, 1) {
-		return normal(confidence)
-	}
-	return distuv.StudentsT{Sigma: 1, Nu: max(df, 1)}.Quantile((1 + confidence) / 2)
+	return stats.QuantileT((1+confidence)/2, max(df, 1))
 }
 
 // tail is the two-sided p-value of t.

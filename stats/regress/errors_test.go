@@ -1,12 +1,10 @@
 package regress
 
 import (
-	"bytes"
 	"flag"
 	"fmt"
 	"math"
 	"math/rand/v2"
-	"os"
 	"strconv"
 	"strings"
 	"testing"
@@ -14,6 +12,7 @@ import (
 	"gonum.org/v1/gonum/stat/distuv"
 
 	"ashtally/stats/regress/terms"
+	"ashtally/stats/statstest"
 )
 
 var update = flag.Bool("update", false, "write ERRORS.md anew")
@@ -210,48 +209,35 @@ with seed %d, %d samples a row under no difference and %d under a ratio of 2, ea
 `
 
 // errorText is what the table says, in words.
-const errorText = `TO BE WRITTEN
+const errorText = `From 12 sites on, with half of the sites on either side and modes that clump alike, the score test rejects 3.8 to 6.2 % of what is true, in every world and
+for terms of one and of three coefficients, which is what 2000 samples make of 4 to 6. Wald's test by CR2 rejects 3.4 to 8.8 % for one coefficient and 1.4 to 3.1 % for
+three (its degrees of freedom were chosen by simulation for one), so the p that is reported is the score test's. Where both hold their power is the same; of
+four trees the score test finds a difference far more often (61 to 93 % against 28 to 61 at 12 sites).
+
+What else was tried at 12 sites, with other seeds and 800 to 1500 samples, and left: the same signs without the variance V(f) that they leave (4.0 to 6.5 %
+for years, 6.3 to 8.4 for mode by years); a cluster-robust variance of each arrangement in its place (2.6 to 5.4 and 5.3 to 7.3; whether by CR0, CR2 or CR3
+hardly mattered); scores made larger for leverage before they are turned (nor did that).
+
+Where it does not hold:
+
+- Few sites on one side. One site in four of the second age, 3 of 12: 0.9 to 1.9 %, 6 of 24: 3.8 to 4.8 %. With 6 sites in all: 0.1 to 4.8 %, as 32
+  arrangements leave a p of no less than 0.03. The test is then too careful, and a warning goes with it when the sites that bear on it are as few as 10. CR2
+  comes nearer with 3 of 12 (3.2 to 5.2 %), but rejects up to 8 with 6 of 24, and 13 with 6 sites.
+- Modes that clump very differently (*modes unlike*): 6.7 to 8.8 % for the mode, at 24 sites as at 12, and up to 6.4 for mode by years. The differences of
+  sites are then skewed, and signs suppose that they are not. CR2 rejects 5.9 to 7.8 there. Years and trees are not touched by it.
+
+The likelihood's own tests hold where the model is true (clumped), but reject up to 41 % of what is true of years once units share soil or sites differ. A
+chi-square test of finds rejects 14 to 96 % of what is true everywhere; its power is no power.
 `
 
 // TestErrorTable checks that the table is that of this code by its first row, or
 // makes it with -update.
 func TestErrorTable(t *testing.T) {
-	const name = "ERRORS.md"
-	all := errorWorlds()
-	if *update {
-		var table bytes.Buffer
-		fmt.Fprintf(&table, errorHead, errorSeed, errorSamples, errorSamplesOfPower, errorText)
-		rows := make([]string, len(asked)*len(all))
-		done := make(chan struct{}, 2)
-		for part := range cap(done) {
-			go func() {
-				for i := part; i < len(rows); i += cap(done) {
-					rows[i] = errorRow(all[i%len(all)], i/len(all))
-				}
-				done <- struct{}{}
-			}()
+	table := statstest.MadeTable{Path: "ERRORS.md", Head: fmt.Sprintf(errorHead, errorSeed, errorSamples, errorSamplesOfPower, errorText), Again: []int{0}}
+	for at := range asked {
+		for _, w := range errorWorlds() {
+			table.Rows = append(table.Rows, func() string { return errorRow(w, at) })
 		}
-		for range cap(done) {
-			<-done
-		}
-		table.WriteString(strings.Join(rows, ""))
-		if err := os.WriteFile(name, table.Bytes(), 0o644); err != nil {
-			t.Fatal(err)
-		}
-		return
 	}
-	table, err := os.ReadFile(name)
-	if err != nil {
-		t.Fatal(err)
-	}
-	// The head of the table and the line under it are rows of it as well.
-	if rows := bytes.Count(table, []byte("\n|")) - 2; rows != len(asked)*len(all) {
-		t.Errorf("%d rows in %s, want %d", rows, name, len(asked)*len(all))
-	}
-	if testing.Short() {
-		t.Skip("the row takes seconds")
-	}
-	if row := errorRow(all[0], 0); !bytes.Contains(table, []byte(row)) {
-		t.Errorf("%s has no row\n%sMake it anew with -update.", name, row)
-	}
+	table.Hold(t, *update)
 }

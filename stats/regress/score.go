@@ -13,13 +13,20 @@ import (
 type Flips struct {
 	Seed uint64
 	// Replicates is the number drawn where there are too many clusters to go
-	// through all signs; 0 = 1999, with which a p of 0.05 is known to 0.005.
+	// through all signs; 0 = 1999, with which a p of 0.05 is known to 0.005. It
+	// may be less where that would take seconds.
 	Replicates int
 }
 
 // exhaustive is the number of arrangements of signs up to which all are gone
 // through: those of twelve clusters.
 const exhaustive = 2048
+
+// mostAdded is the number of additions for a test, a second or so, beyond which
+// fewer signs are drawn, though no fewer than 199: thousands of clusters and tens
+// of coefficients at once, where p hardly differs from that by chi-square. SE
+// tells what it costs.
+const mostAdded = 1_000_000_000
 
 // Score is a score test of a hypothesis by the signs of clusters.
 //
@@ -107,6 +114,7 @@ func (n *null) flipped(s Sample, o Flips) Score {
 	if o.Replicates == 0 {
 		o.Replicates = 1999
 	}
+	o.Replicates = min(o.Replicates, max(199, mostAdded/(len(c.of)*len(c.of[0]))))
 	sums := newSignedSums(c.of)
 	r := permute.Test(permute.Swaps(len(c.of)-1), permute.Options{Seed: o.Seed, Replicates: o.Replicates, Limit: exhaustive}, func(minus []int) float64 {
 		return c.statistic(sums.at(minus))
@@ -209,46 +217,3 @@ func (c *scores) statistic(sums []float64) float64 {
 // still is the standard deviation, as a share of that of b, below which signs
 // leave nothing but rounding.
 const still = 1e-6
-
-// signedSums adds vectors with signs, eight at a time by tables of the 256 sums
-// that eight can have.
-type signedSums struct {
-	first  []float64 // keeps its sign: all signs turned round change nothing
-	tables [][][]float64
-}
-
-const atOnce = 8
-
-func newSignedSums(vectors [][]float64) *signedSums {
-	s := &signedSums{first: vectors[0]}
-	for from := 1; from < len(vectors); from += atOnce {
-		some := vectors[from:min(from+atOnce, len(vectors))]
-		table := make([][]float64, 1<<len(some))
-		table[0] = make([]float64, len(s.first))
-		for _, v := range some {
-			axpy(1, v, table[0])
-		}
-		for k, v := range some {
-			for i := range 1 << k {
-				table[1<<k+i] = append([]float64{}, table[i]...)
-				axpy(-2, v, table[1<<k+i])
-			}
-		}
-		s.tables = append(s.tables, table)
-	}
-	return s
-}
-
-// at is the sum where minus has 1 for each vector, after the first, that is
-// turned round.
-func (s *signedSums) at(minus []int) []float64 {
-	sum := append([]float64{}, s.first...)
-	for t, table := range s.tables {
-		i := 0
-		for k, turned := range minus[t*atOnce : min((t+1)*atOnce, len(minus))] {
-			i |= turned << k
-		}
-		axpy(1, table[i], sum)
-	}
-	return sum
-}

@@ -56,8 +56,7 @@ const (
 	// four or five degrees of freedom not to be trusted.
 	fewDF = 4
 	// fewClusters: at 12, Wald's tests in ERRORS.md, which the limits agree with,
-	// reject up to 9 % of what is true at 5 %, at 24 up to 6; the same bound as
-	// in compare.
+	// reject up to 9 % of what is true at 5 %; the same bound as in compare.
 	fewClusters = 15
 	// fewBear: see Score.
 	fewBear = 10

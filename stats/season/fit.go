@@ -112,28 +112,6 @@ func (m *model) level(x []float64) {
 	}
 }
 
-// influence is what leaving each cluster out changes in the parameters of the
-// mean, the d_c of the package comment; nil where the information is singular.
-func (m *model) influence(o optimum.Optimum) [][]float64 {
-	n := m.mean
-	whole := matrix(n, n)
-	for i := range n {
-		for j := range n {
-			whole[i][j] = -o.Hessian[i][j]
-		}
-	}
-	all := optimum.Inverse(whole)
-	if all == nil {
-		return nil
-	}
-	changes := make([][]float64, m.clusters)
-	for k, members := range m.byCluster() {
-		score, part := m.share(o.X, members)
-		changes[k] = leftOut(whole, part, all, score)
-	}
-	return changes
-}
-
 // byCluster lists the visits of each cluster.
 func (m *model) byCluster() [][]int {
 	list := make([][]int, m.clusters)
@@ -141,35 +119,6 @@ func (m *model) byCluster() [][]int {
 		list[v.cluster] = append(list[v.cluster], i)
 	}
 	return list
-}
-
-// share is the score of some visits and their part of the Hessian.
-func (m *model) share(x []float64, members []int) (score []float64, part [][]float64) {
-	score, part = make([]float64, m.mean+1), matrix(m.mean+1, m.mean+1)
-	c, alpha := m.curveOf(x), x[m.alpha]
-	for _, i := range members {
-		v := &m.visits[i]
-		l := m.logMean(v, c, x[m.heights+v.cell])
-		m.addVisit(v, &l, alpha, score, part)
-	}
-	return score[:m.mean], part
-}
-
-// leftOut is (A - A_c)^-1 s_c. A cluster without which a parameter could not be
-// told has A^-1 s_c in its place, which is too small and never wild.
-func leftOut(whole, part, all [][]float64, score []float64) []float64 {
-	n := len(whole)
-	rest := matrix(n, n)
-	for i := range n {
-		for j := range n {
-			rest[i][j] = whole[i][j] + part[i][j] // part is minus A_c
-		}
-	}
-	inverse := optimum.Inverse(rest)
-	if inverse == nil {
-		inverse = all
-	}
-	return times(inverse, score)
 }
 
 func times(a [][]float64, x []float64) []float64 {

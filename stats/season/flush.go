@@ -3,8 +3,6 @@ package season
 import (
 	"math"
 
-	"gonum.org/v1/gonum/stat/distuv"
-
 	"ashtally/stats"
 	"ashtally/stats/detect/optimum"
 )
@@ -57,8 +55,9 @@ type fit struct {
 // The peak has Fieller's limits: the times p for which b1 + 2 b2 p does not
 // differ from 0. Where they do not close, the finds do not clearly rise and
 // fall, and there is no curve. The width is 2 x 1.96 / sqrt(-2 b2), in units of
-// the scale, and its limits are those of b2 put through the same formula; all
-// others are estimate +- t SE by the delta method.
+// the scale, and its limits are those of b2 put through the same formula; onset
+// and end are put together from both. The delay by elevation and the lead of
+// roadsides have Fieller's limits too, with degrees of freedom of their own.
 //
 // It takes the visits for those of a random sample of clusters within each
 // cell, a fruit body for as likely to be found on any visit, and one spread for
@@ -85,15 +84,16 @@ func Fit(s Sample, confidence float64) Flush {
 		return f.without(*reason, confidence)
 	}
 	c := &fit{model: m, curve: m.curveOf(o.X), level: o.X[m.heights : m.heights+m.cells], confidence: confidence}
-	if c.influence = m.influence(o); c.influence == nil {
+	moved := m.influence(o)
+	if moved == nil {
 		return f.without(noSpread, confidence)
 	}
-	c.spread()
-	f.fill(c, o)
+	c.spread(moved)
+	f.fill(c, o, moved)
 	if reason := f.doubtful(); reason != nil {
 		return f.without(*reason, confidence)
 	}
-	f.Warnings = c.doubts(s)
+	f.Warnings = append(c.doubts(s), f.open()...)
 	return f
 }
 
@@ -113,8 +113,9 @@ func (m *model) maximum() (optimum.Optimum, *stats.Warning) {
 
 // spread is the covariance of the parameters of the mean from the influence of
 // the clusters, with its t.
-func (c *fit) spread() {
+func (c *fit) spread(moved *influence) {
 	m := float64(c.data.clusters)
+	c.influence = moved.leftOut
 	c.covariance = matrix(c.mean, c.mean)
 	for _, d := range c.influence {
 		for i := range d {
@@ -124,7 +125,7 @@ func (c *fit) spread() {
 		}
 	}
 	c.df = max(m-float64(c.shared), 1)
-	c.t = distuv.StudentsT{Mu: 0, Sigma: 1, Nu: c.df}.Quantile((1 + c.confidence) / 2)
+	c.t = stats.QuantileT((1+c.confidence)/2, c.df)
 }
 
 // peakAt is where the peak lies on the clock, and sd the standard deviation of
@@ -168,17 +169,29 @@ func (c *fit) estimate(value, se, lower, upper float64, method string) stats.Est
 		Lower: lower, Upper: upper, Confidence: c.confidence, DF: c.df, Method: method}}
 }
 
-func (f *Flush) fill(c *fit, o optimum.Optimum) {
+// open says which shift has no limits.
+func (f *Flush) open() []stats.Warning {
+	var w []stats.Warning
+	if !math.IsNaN(f.DaysPer100M.Value) && math.IsNaN(f.DaysPer100M.Upper) {
+		w = append(w, openLimits("the delay by elevation"))
+	}
+	if !math.IsNaN(f.Lead.Value) && math.IsNaN(f.Lead.Upper) {
+		w = append(w, openLimits("the lead of roadsides"))
+	}
+	return w
+}
+
+func (f *Flush) fill(c *fit, o optimum.Optimum, moved *influence) {
 	f.fit = c
 	f.Peak, f.Width, f.Spread = c.fieller(), c.width(), c.sd()
 	f.Onset, f.End = c.end(f.Peak, f.Width, -1), c.end(f.Peak, f.Width, 1)
 	f.DaysPer100M = stats.Missing(c.confidence, c.data.clusters, noElevations)
 	if c.hasDelay {
-		f.DaysPer100M = c.delta(c.curve.delay, slope{delay: 1})
+		f.DaysPer100M = c.shift(c.curve.delay, c.places.delay, moved)
 	}
 	f.Lead = stats.Missing(c.confidence, c.data.clusters, noRoadsides)
 	if c.hasLead {
-		f.Lead = c.delta(c.curve.lead, slope{lead: 1})
+		f.Lead = c.shift(c.curve.lead, c.places.lead, moved)
 	}
 	f.K = 1 / o.X[c.alpha]
 	f.LogLik, f.Parameters = o.Value, len(o.X)

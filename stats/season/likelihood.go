@@ -65,57 +65,57 @@ type logMean struct {
 
 // logMean integrates the rate over the window of a visit.
 func (d *data) logMean(v *visit, c curve, height float64) logMean {
-	var m logMean
+	// A visit has at most mostNodes; their places are kept from the first pass.
+	var at [mostNodes]float64
+	offset := (v.roadside*c.lead - v.elevation*c.delay - d.centre) / d.size
 	highest := math.Inf(-1)
-	for _, n := range v.nodes {
-		z := d.place(v, c, n.x)
-		highest = max(highest, (c.rise+c.bend*z)*z)
+	for i, n := range v.nodes {
+		at[i] = n.x/d.size + offset
+		highest = max(highest, (c.rise+c.bend*at[i])*at[i])
 	}
-	var sum float64
-	for _, n := range v.nodes {
-		z := d.place(v, c, n.x)
-		w := n.weight * math.Exp((c.rise+c.bend*z)*z-highest)
-		sum += w
-		m.add(d, v, c, z, w)
+	var of moments
+	for i, n := range v.nodes {
+		z := at[i]
+		of.add(z, n.weight*math.Exp((c.rise+c.bend*z)*z-highest))
 	}
-	m.settle(sum)
-	m.value = math.Log(v.exposure) + height + c.grade*v.elevation + highest + math.Log(sum)
+	m := logMean{value: v.logExposure + height + c.grade*v.elevation + highest + math.Log(of[0])}
+	m.settle(&of, c, -v.elevation/d.size, v.roadside/d.size)
 	return m
 }
 
-// place is the time x on the unit of a visit as the curve sees it.
-func (d *data) place(v *visit, c curve, x float64) float64 {
-	return (x - c.delay*v.elevation + c.lead*v.roadside - d.centre) / d.size
+// moments are the sums of w z^k over the nodes of a window, k from 0 to 4. The
+// derivatives of the rate are polynomials of z, so that nothing else is needed
+// of the nodes.
+type moments [5]float64
+
+func (m *moments) add(z, w float64) {
+	m[0] += w
+	w *= z
+	m[1] += w
+	w *= z
+	m[2] += w
+	w *= z
+	m[3] += w
+	m[4] += w * z
 }
 
-// add takes in a node at place z with weight w.
-func (m *logMean) add(d *data, v *visit, c curve, z, w float64) {
-	slope := c.rise + 2*c.bend*z
-	down, up := -v.elevation/d.size, v.roadside/d.size // of z by delay and by lead
-	g := [shapes]float64{z, z * z, slope * down, slope * up}
-	for i := range g {
-		m.first[i] += w * g[i]
-		for j := range i + 1 {
-			m.second[i][j] += w * g[i] * g[j]
-		}
-	}
-	m.second[2][0] += w * down
-	m.second[3][0] += w * up
-	m.second[2][1] += w * 2 * z * down
-	m.second[3][1] += w * 2 * z * up
-	m.second[2][2] += w * 2 * c.bend * down * down
-	m.second[3][2] += w * 2 * c.bend * down * up
-	m.second[3][3] += w * 2 * c.bend * up * up
-}
-
-// settle turns the sums into derivatives of the logarithm of their integral.
-func (m *logMean) settle(sum float64) {
-	for i := range m.first {
-		m.first[i] /= sum
+// settle sets the derivatives of the logarithm of the integral. down and up are
+// those of z by delay and by lead.
+func (m *logMean) settle(of *moments, c curve, down, up float64) {
+	z1, z2, z3, z4 := of[1]/of[0], of[2]/of[0], of[3]/of[0], of[4]/of[0]
+	slope := c.rise + 2*c.bend*z1 // mean of the slope by z, and its products
+	slopeZ, slopeZZ := c.rise*z1+2*c.bend*z2, c.rise*z2+2*c.bend*z3
+	slopeSlope := c.rise*slope + 2*c.bend*slopeZ + 2*c.bend // with the second derivative by z
+	m.first = [shapes]float64{z1, z2, slope * down, slope * up}
+	m.second = [shapes][shapes]float64{
+		{z2},
+		{z3, z4},
+		{(slopeZ + 1) * down, (slopeZZ + 2*z1) * down, slopeSlope * down * down},
+		{(slopeZ + 1) * up, (slopeZZ + 2*z1) * up, slopeSlope * down * up, slopeSlope * up * up},
 	}
 	for i := range m.second {
 		for j := range i + 1 {
-			m.second[i][j] = m.second[i][j]/sum - m.first[i]*m.first[j]
+			m.second[i][j] -= m.first[i] * m.first[j]
 			m.second[j][i] = m.second[i][j]
 		}
 	}
@@ -186,8 +186,7 @@ func (m *model) addVisit(v *visit, l *logMean, alpha float64, gradient []float64
 	bend, bendSlope := negbin.Bend(alpha * mu)
 	gradient[m.alpha] += mu*mu*bend - v.count*mu/q
 	hessian[m.alpha][m.alpha] += mu*mu*mu*bendSlope + v.count*mu*mu/(q*q)
-	factorial, _ := math.Lgamma(v.count + 1)
-	return v.count*(l.value-math.Log1p(alpha*mu)) - emptiness(alpha, mu) - factorial
+	return v.count*(l.value-math.Log1p(alpha*mu)) - emptiness(alpha, mu) - v.logFactorial
 }
 
 // emptiness is log(1 + alpha mu) / alpha, which is mu at 0.

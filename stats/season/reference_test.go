@@ -80,7 +80,8 @@ func TestStandingAgainstR(t *testing.T) {
 }
 
 // TestNewAgainstR: the same model as a Gaussian, integrated by R's pnorm and
-// climbed by R's optim; see season.R.
+// climbed by R's optim, its derivatives by differences, and the covariance,
+// degrees of freedom and limits of the shifts written out in R; see season.R.
 func TestNewAgainstR(t *testing.T) {
 	want := answers(t, "new")
 	s := visitsOf(t, "new", true)
@@ -99,6 +100,10 @@ func TestNewAgainstR(t *testing.T) {
 		{"k", f.K, 1e-3}, {"loglik", f.LogLik, 1e-8},
 		{"seen_first", seen.Each[0], 1e-4}, {"seen_last", seen.Each[len(seen.Each)-1], 1e-4}, {"seen_all", seen.All.Value, 1e-4},
 		{"total", total.Value, 1e-4},
+		{"delay_se", f.DaysPer100M.SE, 1e-4}, {"delay_df", f.DaysPer100M.DF, 1e-4},
+		{"delay_lower", f.DaysPer100M.Lower, 1e-4}, {"delay_upper", f.DaysPer100M.Upper, 1e-4},
+		{"lead_se", f.Lead.SE, 1e-4}, {"lead_df", f.Lead.DF, 1e-4}, {"lead_lower", f.Lead.Lower, 1e-4}, {"lead_upper", f.Lead.Upper, 1e-4},
+		{"total_log_se_refitted", total.SE / total.Value, 0.03}, // leaving out by one step against fitting again
 	} {
 		statstest.Relative(t, c.figure, c.got, want[c.figure], c.digits)
 	}

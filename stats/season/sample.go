@@ -51,13 +51,15 @@ func (s Sample) check() {
 
 // visit is one entry of a sample, ready for the likelihood.
 type visit struct {
-	count, exposure float64
-	at              int // in the sample
-	cell, cluster   int // numbered from 0
-	elevation       float64
-	roadside        float64 // 1 or 0
-	nodes           []node
-	middle          float64 // of the window, on the clock
+	count         float64
+	logFactorial  float64 // of the count
+	logExposure   float64
+	at            int // in the sample
+	cell, cluster int // numbered from 0
+	elevation     float64
+	roadside      float64 // 1 or 0
+	nodes         []node
+	middle        float64 // of the window, on the clock
 }
 
 // node is a place of the quadrature of a window: its time, and its weight in
@@ -116,7 +118,8 @@ func number(of map[int]int, name int) int {
 }
 
 func (s Sample) visit(i, cell, cluster int, referenceM float64) visit {
-	v := visit{at: i, count: s.Count[i], exposure: s.Exposure[i], cell: cell, cluster: cluster}
+	v := visit{at: i, count: s.Count[i], logExposure: math.Log(s.Exposure[i]), cell: cell, cluster: cluster}
+	v.logFactorial, _ = math.Lgamma(v.count + 1)
 	if s.ElevationM != nil {
 		v.elevation = (s.ElevationM[i] - referenceM) / metresPerStep
 	}
@@ -135,6 +138,9 @@ func (s Sample) visit(i, cell, cluster int, referenceM float64) visit {
 	return v
 }
 
+// mostNodes are those of a window of 150 days or more.
+const mostNodes = 120
+
 // window places the nodes of a Gauss-Legendre rule. A node a day and a quarter
 // integrates a Gaussian of a standard deviation of a day to nine digits; no
 // flush is as short.
@@ -142,7 +148,7 @@ func window(from, to float64) []node {
 	if from == to {
 		return []node{{from, 1}}
 	}
-	n := min(max(int(math.Ceil((to-from)/1.25)), 4), 120)
+	n := min(max(int(math.Ceil((to-from)/1.25)), 4), mostNodes)
 	x, w := make([]float64, n), make([]float64, n)
 	quad.Legendre{}.FixedLocations(x, w, from, to)
 	nodes := make([]node, n)

@@ -200,6 +200,66 @@ func drawSample(t *rapid.T) Sample {
 	return s
 }
 
+// TestOpenLimits: a season in which so few units bear the delay by elevation
+// that its limits do not close has none, and says so.
+func TestOpenLimits(t *testing.T) {
+	w := worlds()[8]
+	f := Fit(w.draw(rand.New(rand.NewPCG(simulationSeed, 843))).sample, 0.95)
+	d := f.DaysPer100M
+	if f.None != nil || !(d.SE > 0) || d.DF > 2 || !math.IsNaN(d.Lower) || !math.IsNaN(d.Upper) {
+		t.Fatalf("%v, %+v", f.None, d)
+	}
+	if !slices.ContainsFunc(f.Warnings, func(w stats.Warning) bool { return w.Code == "open-limits" }) {
+		t.Errorf("limits that are open without a word: %v", f.Warnings)
+	}
+}
+
+// TestCorrection: the square root twice is the whole, the whole is an inverse,
+// and powers of a small pull say what its eigenvalues say.
+func TestCorrection(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		n := rapid.IntRange(1, 6).Draw(t, "parameters")
+		number := rapid.Float64Range(-1, 1)
+		square := func(name string, ridge float64) [][]float64 { // positive definite
+			g, a := matrix(n, n), matrix(n, n)
+			for i := range n {
+				for j := range n {
+					g[i][j] = number.Draw(t, name)
+				}
+			}
+			for i := range n {
+				for j := range n {
+					a[i][j] = dot(g[i], g[j])
+				}
+				a[i][i] += ridge
+			}
+			return a
+		}
+		own, all := square("own", 0), square("all", 0.1)
+		by := rapid.SampledFrom([]float64{0.5, 0.05}).Draw(t, "share") / (traceOf(product(own, all)) + 1e-9)
+		for i := range n {
+			for j := range n {
+				own[i][j] *= by
+			}
+		}
+		c := newCorrection(own, all)
+		full, half := byEigenvalues(symmetric(own), symmetric(all))
+		other := correction{pull: c.pull, full: full, half: half}
+		x := make([]float64, n)
+		for i := range x {
+			x[i] = number.Draw(t, "score")
+		}
+		whole, twice, back := c.whole(x), c.root(c.root(x)), c.whole(x)
+		back = times(c.pull, back)
+		for i := range x {
+			statstest.Close(t, "whole", whole[i]-back[i], x[i], 1e-9)
+			statstest.Close(t, "root of root", twice[i], whole[i], 1e-9)
+			statstest.Close(t, "root", c.root(x)[i], other.root(x)[i], 1e-9)
+			statstest.Close(t, "transpose", c.rootOf(x)[i], other.rootOf(x)[i], 1e-9)
+		}
+	})
+}
+
 func TestMisuse(t *testing.T) {
 	good := simple([]float64{1, 2}, []float64{1, 2})
 	bad := func(change func(s *Sample)) func() {

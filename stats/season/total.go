@@ -5,8 +5,6 @@ import (
 	"math"
 	"slices"
 
-	"gonum.org/v1/gonum/stat/distuv"
-
 	"ashtally/stats"
 )
 
@@ -44,15 +42,29 @@ const leastSeen = 1. / 3
 // that of the heights of the curve on their days over its peak, and T is the
 // crop that stands at the peak.
 //
-// The variance is linearised: each cluster counts by what it brings to the sums
-// and by what it changes in the curve, so that the two parts keep their
-// covariance,
+// The variance of log T is that of leaving out one cluster at a time. Without
+// cluster c the sums of its strata give
 //
-//	z_c = sum_{i in c} (y_i - T_h a_i s_i) / B_h - (T_h / B_h) B_h' d_c,  B_h = sum a_i s_i
+//	x_c = sum_h W_h (T_h - T_h(-c)) / T,  T_h - T_h(-c) = (y_c - T_h b_c) / (B_h - b_c)
 //
-// The interval is exp(+- t sqrt(v) / T) around T, t with the clusters less the
-// strata as degrees of freedom. Nothing found gives 0 and no interval. Without a
-// curve there is no total, with its reason.
+// with y_c and b_c what it brings to sum y_i and to B_h = sum a_i s_i, and the
+// change of the logarithm is taken for 2 x_c / (2 - x_c), which it is to the
+// third order and which stays finite where one cluster holds all finds. A rich
+// cluster changes the logarithm by more than its share of the sum, as it should:
+// with few clusters, a total without a rich one is too low and would have limits
+// too close. What the cluster changes in the curve adds
+// -sum_h W_h (T_h / B_h) B_h' d_c / T, so that the two parts keep their
+// covariance, and
+//
+//	v = sum_c ((m-1)/m) (change of log T)^2
+//
+// with m the clusters of a stratum, or of the curve. See Efron & Tibshirani
+// (1993), chapter 11, on leaving out one at a time on a scale where the figure is
+// near to normal.
+//
+// The interval is exp(+- t sqrt(v)) around T, t with the clusters less the strata
+// as degrees of freedom. Nothing found gives 0 and no interval. Without a curve
+// there is no total, with its reason.
 //
 // It panics on slices of unequal length.
 func (f *Flush) Total(parts []Part) Total {
@@ -84,7 +96,7 @@ func (f *Flush) Total(parts []Part) Total {
 // sums are what a total and its variance are made of.
 type sums struct {
 	total, land, seen float64
-	byCluster         map[int]float64 // what each cluster brings, the curve aside
+	byCluster         map[int]float64 // what the total loses without each cluster, the curve aside
 	slope             slope           // of the total by the curve
 	units, clusters   int
 	lone, strata      int // strata of a single cluster, of all
@@ -136,7 +148,7 @@ func (c *fit) addPart(s *sums, p Part, w float64) {
 	density := found / base
 	s.total += w * density
 	s.slope.add(-w*density/base, bend)
-	c.addClusters(s, p, share, density, w/base)
+	c.addClusters(s, p, share, w, found, base)
 }
 
 // meanSeen is the share of the flush that a part's visits could see.
@@ -167,19 +179,26 @@ func (c *fit) yield(p Plan) (float64, slope) {
 	return sum, by
 }
 
-func (c *fit) addClusters(s *sums, p Part, share []float64, density, by float64) {
-	brings := map[int]float64{}
+// addClusters adds what the total of a stratum of weight w loses without each of
+// its clusters. A cluster that is alone, or saw nearly all that was seen of the
+// stratum, is held against the whole sum: without it there is none.
+func (c *fit) addClusters(s *sums, p Part, share []float64, w, found, base float64) {
+	brings, sees := map[int]float64{}, map[int]float64{}
 	for i, plan := range p.Plans {
-		brings[plan.Cluster] += by * (p.Count[i] - density*plan.Exposure*share[i])
+		brings[plan.Cluster] += p.Count[i]
+		sees[plan.Cluster] += plan.Exposure * share[i]
 	}
 	m := float64(len(brings))
 	if m < 2 {
 		s.lone++
-		m = 2
 	}
 	s.clusters += len(brings)
-	for cluster, z := range brings {
-		s.byCluster[cluster] += math.Sqrt(m/(m-1)) * z
+	for cluster, y := range brings {
+		rest, b := base-sees[cluster], sees[cluster]
+		if rest < leastShare*base {
+			rest = base
+		}
+		s.byCluster[cluster] += math.Sqrt((m-1)/m) * w * (y - found/base*b) / rest
 	}
 }
 
@@ -197,7 +216,7 @@ func (c *fit) total(s sums) stats.Estimate {
 	}
 	se := math.Sqrt(c.variance(s))
 	df := max(float64(s.clusters-s.strata), 1)
-	t := distuv.StudentsT{Mu: 0, Sigma: 1, Nu: df}.Quantile((1 + c.confidence) / 2)
+	t := stats.QuantileT((1+c.confidence)/2, df)
 	reach := math.Exp(t * se / s.total)
 	e := c.estimate(s.total, se, s.total/reach, s.total*reach, "log-t")
 	e.N, e.DF = s.clusters, df
@@ -207,13 +226,14 @@ func (c *fit) total(s sums) stats.Estimate {
 	return e
 }
 
-// variance adds up the squares of what each cluster brings and changes.
+// variance adds up the squares of what each cluster changes in the logarithm of
+// the total, in units of the total.
 func (c *fit) variance(s sums) float64 {
 	g := c.byParameters(s.slope)
 	m := float64(c.data.clusters)
 	part := map[int]float64{}
 	for cluster, z := range s.byCluster {
-		part[cluster] += z
+		part[cluster] += 2 * z / (2 - z/s.total)
 	}
 	for cluster, at := range c.clusterOf {
 		part[cluster] += math.Sqrt((m-1)/m) * dot(g, c.influence[at])

@@ -100,4 +100,76 @@ area <- tapply(n$area, n$unit, mean)
 say("new", "seen_first", seen[1]); say("new", "seen_last", seen[length(seen)])
 say("new", "seen_all", sum(seen * area) / sum(area))
 say("new", "total", sum(n$count) / sum(seen * area))
+
+# The covariance of Bell & McCaffrey (2002) with the square root of the leverage,
+# Satterthwaite's degrees of freedom and Fieller's limits, of the delay and the
+# lead, in the parameters of the curve: rise, bend, delay, grade, lead and a height
+# off roads and along them, with the time in days from 130 by 10. The derivatives
+# are differences of fifth order; their steps leave some six digits.
+scale <- 10
+b2 <- -1 / (2 * (exp(o$par[2]) / scale)^2); z0 <- (peak0 <- o$par[1] - 130) / scale
+start <- c(-2 * b2 * z0, b2, o$par[3], 0, o$par[4], 0, 0)
+logmu <- function(p, d) {
+  sd <- 1 / sqrt(-2 * p[2]); top <- -p[1] / (2 * p[2])
+  z <- function(x) (x - 130 - p[3] * d$e + p[5] * d$roadside) / scale
+  log(d$area * scale) + p[4] * d$e + p[6] + p[7] * d$roadside - p[1]^2 / (4 * p[2]) + log(sd * sqrt(2 * pi)) +
+    log(pnorm(z(d$to), top, sd) - pnorm(z(d$from), top, sd))
+}
+k <- exp(o$par[8])
+loglik <- function(p, d) sum(dnbinom(d$count, size = k, mu = exp(logmu(p, d)), log = TRUE))
+slope <- function(f, p, h = 1e-3) sapply(seq_along(p), function(i) {
+  at <- function(s) { q <- p; q[i] <- q[i] + s * h; f(q) }
+  (at(-2) - 8 * at(-1) + 8 * at(1) - at(2)) / (12 * h)
+})
+gradient <- function(p, d) slope(function(q) loglik(q, d), p)
+hessian <- function(p, d) slope(function(q) gradient(q, d), p)
+p <- start
+p[6] <- log(sum(n$count[n$roadside == 0]) / sum(exp(logmu(p, n))[n$roadside == 0]))
+p[7] <- log(sum(n$count[n$roadside == 1]) / sum(exp(logmu(p, n))[n$roadside == 1]))
+for (i in 1:30) p <- p - solve(hessian(p, n), gradient(p, n))
+units <- split(n, n$unit)
+A <- -hessian(p, n); V <- solve(A)
+power <- function(a, by) { e <- eigen((a + t(a)) / 2); e$vectors %*% (e$values^by * t(e$vectors)) }
+R <- power(V, 0.5)
+# A^-1 (I - A_c A^-1)^-1/2 = R (I - R A_c R)^-1/2 R with R = A^-1/2
+half <- lapply(units, function(d) R %*% power(diag(7) + R %*% hessian(p, d) %*% R, -0.5) %*% R)
+halfway <- sapply(seq_along(units), function(i) half[[i]] %*% gradient(p, units[[i]]))
+B <- halfway %*% t(halfway)
+fisher <- lapply(units, function(d) {
+  x <- slope(function(q) logmu(q, d), p); mu <- exp(logmu(p, d))
+  t(x) %*% (x * mu / (1 + mu / k))
+})
+inverse <- solve(Reduce(`+`, fisher))
+shift <- function(name, at) {
+  r <- lapply(half, function(h) h[at, ]); m <- length(r)
+  u <- sapply(seq_len(m), function(i) fisher[[i]] %*% r[[i]])
+  w <- diag(sapply(seq_len(m), function(i) sum(r[[i]] * u[, i]))) - t(u) %*% inverse %*% u
+  df <- sum(diag(w))^2 / sum(w^2)
+  say("new", paste0(name, "_se"), sqrt(B[at, at])); say("new", paste0(name, "_df"), df)
+  # the shifts d for which -2 b2 d is just t of its standard errors from what was found
+  off <- function(d) {
+    g <- replace(numeric(7), c(2, at), c(2 * (d - p[at]), -2 * p[2]))
+    (2 * p[2] * (d - p[at]))^2 - qt(0.975, df)^2 * drop(t(g) %*% B %*% g)
+  }
+  say("new", paste0(name, "_lower"), uniroot(off, c(p[at] - 40, p[at]), tol = 1e-12)$root)
+  say("new", paste0(name, "_upper"), uniroot(off, c(p[at], p[at] + 40), tol = 1e-12)$root)
+}
+shift("delay", 3); shift("lead", 5)
+
+# The standard error of the logarithm of the total as it comes out where all is
+# fitted again without each unit.
+again <- sapply(unique(n$unit), function(u) {
+  d <- n[n$unit != u, ]
+  minus <- function(par) {
+    peak <- par[1] + par[3] * d$e - par[4] * d$roadside; sd <- exp(par[2])
+    mu <- d$area * exp(par[5] + par[6] * d$e + par[7] * d$roadside) * (pnorm(d$to, peak, sd) - pnorm(d$from, peak, sd))
+    -sum(dnbinom(d$count, size = k, mu = pmax(mu, 1e-300), log = TRUE))
+  }
+  f <- list(par = o$par[1:7])
+  for (i in 1:5) f <- optim(f$par, minus, method = "BFGS", control = list(maxit = 5000, reltol = 1e-14))
+  peak <- f$par[1] + f$par[3] * d$e - f$par[4] * d$roadside; sd <- exp(f$par[2])
+  log(sum(d$count) / sum(d$area * (pnorm(d$to, peak, sd) - pnorm(d$from, peak, sd))))
+})
+m <- length(again)
+say("new", "total_log_se_refitted", sqrt((m - 1) / m * sum((again - log(sum(n$count) / sum(seen * area)))^2)))
 write.csv(do.call(rbind, answers), "season.csv", row.names = FALSE, quote = FALSE)
