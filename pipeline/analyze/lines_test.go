@@ -4,10 +4,12 @@ import (
 	"fmt"
 	"math"
 	"slices"
+	"strings"
 	"testing"
 
 	"ashtally/pipeline/column"
 	"ashtally/pipeline/survey"
+	"ashtally/stats"
 	"ashtally/stats/detect"
 )
 
@@ -134,6 +136,11 @@ func TestRoadsideLinesAreSetApart(t *testing.T) {
 	}
 	if r.Detection[0].Detections.Value >= 60 {
 		t.Error("finds along the road help to fit the detection function")
+	}
+	// The land takes the doubt over with the name of its stratum.
+	land := row(t, r.Density, Headline(LineMethod))
+	if i := slices.IndexFunc(land.Warnings, func(w stats.Warning) bool { return w.Code == "stratum-roadside-apart" }); i < 0 || !strings.HasPrefix(land.Warnings[i].Text, "in stratum burn: ") {
+		t.Errorf("the land warns %q", join(land.Warnings))
 	}
 }
 

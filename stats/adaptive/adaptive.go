@@ -94,6 +94,7 @@ func (r Result) Overstates() float64 {
 //	a network not drawn      it counts nowhere
 //	a network not searched whole   its other plots are taken for the mean of those searched
 //	few plots, or few of them with finds   the interval may not keep its level
+//	under 13 networks with finds           it may be wider than its level asks
 //
 // It panics on slices of unequal length, on an area that is not positive, on a
 // negative count, on a network that Size does not have or that is larger than

@@ -182,8 +182,8 @@ four plots that share a side. Nominal level 0.95.
 
 const simulationFoot = `
 The default keeps its level wherever most samples hold five networks with finds or more. It falls under it where clumps are few
-and the draw is small: most samples then hit none, their upper limit is the Poisson one, and every such row says so. With many
-drawn plots and few networks it covers more than it must.
+and the draw is small: most samples then hit none, their upper limit is the Poisson one, and every such row says so. With five
+to a dozen networks with finds it covers more than it must, and says so.
 
 What adding plots gains over the drawn plots alone hangs on the clumps: much where they are tight and the threshold lets edge plots be few,
 little where fruit bodies are scattered. The mean of all plots is far too high wherever there are clumps; where

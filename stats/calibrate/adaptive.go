@@ -15,7 +15,7 @@ func Adaptive() Figure {
 		Name: "adaptive", Title: "Densities from adaptive cluster plots", About: aboutAdaptive,
 		Default: adaptive.HorvitzThompson, Methods: []string{adaptive.HorvitzThompson, adaptive.HansenHurwitz}, Sizes: []int{15, 30, 60, 150},
 		LeastPieces: 15, LeastFinds: 20,
-		doubtful: func(code string) bool { return code != "no-networks" },
+		doubtful: func(code string) bool { return code != "no-networks" && code != adaptive.MayBeWide },
 	}
 }
 

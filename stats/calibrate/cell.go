@@ -80,9 +80,12 @@ func (c Cell) outcome(e stats.Estimate, truth float64) outcome {
 	return outcome{
 		used: true, none: math.IsNaN(e.Lower), low: e.Lower > truth, high: e.Upper < truth,
 		width: (orOpen(e.Upper) - e.Lower) / truth, warned: has(c.Figure.doubtful),
-		wide: has(func(code string) bool { return code == density.MayBeWide }),
+		wide: has(func(code string) bool { return code == mayBeWide }),
 	}
 }
+
+// mayBeWide is the code of all figures that say an interval is on the safe side.
+const mayBeWide = density.MayBeWide
 
 // orOpen is an upper limit that lies nowhere if it was left open: what cannot be
 // excluded is held.

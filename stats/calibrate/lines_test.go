@@ -149,6 +149,17 @@ func TestAdaptiveHoldsTheTruth(t *testing.T) {
 	if p := few.Coverage(); p > 0.9 || few.WarnedShare() < 0.99 {
 		t.Errorf("a small draw covers %.3f, warned %.2f", p, few.WarnedShare())
 	}
+	// The first covers 0.99, the second 0.96.
+	for _, c := range []struct {
+		world       string
+		n           int
+		least, most float64
+	}{{"wide clumps, threshold 1", 30, 0.6, 1}, {"many tight clumps, threshold 3", 150, 0, 0}} {
+		s := gridCell(t, c.world, "", c.n, Adaptive().Default).Run(300, seed)[0]
+		if share := s.WideShare(); share < c.least || share > c.most {
+			t.Errorf("%s, n %d: %.2f say that their interval may be wide", c.world, c.n, share)
+		}
+	}
 }
 
 // TestNamesOfCells: what is taken over from an earlier table is found by the

@@ -377,3 +377,28 @@ func BenchmarkRatio200(b *testing.B) {
 		Ratio(parts, 0.95)
 	}
 }
+
+// TestFewClustersOfSeveralStrata: each stratum beyond the first costs a cluster.
+func TestFewClustersOfSeveralStrata(t *testing.T) {
+	strata := func(n, each int) []Part {
+		var parts []Part
+		for range n {
+			p := Part{LandHa: 1}
+			for i := range each {
+				p.AreaHa = append(p.AreaHa, 1)
+				p.A = append(p.A, float64(3+i%4*4))
+				p.B = append(p.B, float64(12-i%5*2))
+			}
+			parts = append(parts, p)
+		}
+		return parts
+	}
+	for _, c := range []struct {
+		strata, each int
+		few          bool
+	}{{1, 14, true}, {1, 15, false}, {3, 5, true}, {2, 8, false}, {3, 6, false}} {
+		if got := codes(Ratio(strata(c.strata, c.each), 0.95).Warnings) == "few-clusters"; got != c.few {
+			t.Errorf("%d strata of %d: few is %v", c.strata, c.each, got)
+		}
+	}
+}
