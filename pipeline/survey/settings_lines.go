@@ -61,7 +61,7 @@ const MostCovariates = 4
 
 // defaultLines: the mean over the functions, because the delta method takes the
 // function chosen for the only one thought of, and its intervals then hold the
-// truth 0.86 to 0.93 of the time for 0.95; and because the function that is best in
+// truth 0.87 to 0.94 of the time for 0.95; and because the function that is best in
 // each draw gives wider limits that hold it no more often
 // (stats/calibrate/published). The limits rest on the spread of the replicates, which
 // 499 give to 3 %.
