@@ -123,10 +123,17 @@ func TestCovariatesOfSight(t *testing.T) {
 	if size := levels["size median"]; size.At.Value < 1 || size.At.Value > 2 || size.Selected.Value {
 		t.Errorf("%+v", size)
 	}
+	if all := row(t, r.Density, Headline(LineMethod)); hasWarning(all, "observers-untried") {
+		t.Errorf("warnings %q", join(all.Warnings))
+	}
 	// Without covariates all are seen as far.
 	w.settings.Lines.Covariates = nil
-	if plain := w.answer(t); len(plain.Visibility) != 0 || plain.Detection[0].DeltaAIC.Value != 0 {
+	plain := w.answer(t)
+	if len(plain.Visibility) != 0 || plain.Detection[0].DeltaAIC.Value != 0 {
 		t.Errorf("%+v", plain.Visibility)
+	}
+	if all := row(t, plain.Density, Headline(LineMethod)); !hasWarning(all, "observers-untried") {
+		t.Errorf("warnings %q", join(all.Warnings))
 	}
 }
 

@@ -206,6 +206,7 @@ var kinds = map[string]kind{
 	"few-at-level":         {"Few finds at a level of what sight depends on", fewRank},
 	"failed-refits":        {"Lines drawn again that gave no density", fewRank},
 	"few-replicates":       {"Too few lines drawn again", fewRank},
+	"observers-untried":    {"Observers whose sight was not compared", minorRank},
 	"covariate-alike":      {"Nothing to tell of what sight may depend on", minorRank},
 	"aliased-term":         {"A term that others tell already", minorRank},
 	"held-equal":           {"A ratio that the model holds equal", minorRank},
