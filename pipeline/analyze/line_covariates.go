@@ -36,7 +36,7 @@ func (s *Season) covariates(t transects) ([]detect.Covariate, []stats.Warning) {
 // untried tells of several teams whose sight nobody asks about. The lines of a
 // team that sees farther have more finds, so that densities differ less between
 // lines than finds do, and the limits, which rest on the finds, lie too far apart:
-// the calibration saw 0.975 for 0.95.
+// the calibration saw 0.975 for 0.95, with the lower limit hardly ever above the truth.
 func (s *Season) untried(t transects) []stats.Warning {
 	teams := map[string]bool{}
 	for i, f := range t.finds {
@@ -48,7 +48,7 @@ func (s *Season) untried(t transects) []stats.Warning {
 		return nil
 	}
 	return []stats.Warning{{Code: "observers-untried", Text: fmt.Sprintf(
-		"%d sets of observers walked the lines, and observer is not among the covariates of lines: if some see farther than others, the intervals are on the safe side, wider than their level asks for", len(teams))}}
+		"%d crews walked the lines, and nobody asks how far each of them sees: if some see farther than others, the lower limit lies too low and the interval is wider than need be; covariates = [\"observer\"] in [lines] compares them", len(teams))}}
 }
 
 func (s *Season) covariate(t transects, name string) (*detect.Covariate, *stats.Warning) {

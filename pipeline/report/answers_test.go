@@ -144,6 +144,35 @@ func TestSentences(t *testing.T) {
 	}
 }
 
+// agreeing is a p that tells what the interval tells.
+func agreeing(e analyze.Estimate) float64 {
+	if e.Lower.Value < 1 && e.Upper.Value > 1 {
+		return 0.3
+	}
+	return 0.0001
+}
+
+// TestHeld: where the test does not tell what the interval tells, that is said.
+func TestHeld(t *testing.T) {
+	for _, c := range []struct {
+		e    analyze.Estimate
+		p    column.Float
+		want string
+	}{
+		{estimated(3, 1.01, 19), column.Finite(0.072), "above 1: host-associated fruit bodies were the more frequent. Their test says otherwise (p 0.072)"},
+		{estimated(0.3, 0.1, 1.04), column.Finite(0.031), "so neither can be called the more frequent. Their test says otherwise (p 0.031)"},
+		{estimated(0.3, 0.1, 0.9), column.Finite(0.05), "saprotrophic fruit bodies were the more frequent."},
+		{estimated(0.3, 0.1, 2), column.Float{}, "so neither can be called the more frequent."},
+	} {
+		r := analyze.ComparisonRow{Estimate: c.e}
+		r.P = c.p
+		got := held(r)
+		if !strings.Contains(got, c.want) || strings.Contains(got, "otherwise") != strings.Contains(c.want, "otherwise") {
+			t.Errorf("%v, p %v: %s", c.e, c.p, got)
+		}
+	}
+}
+
 // modeResults are results with a ratio, an undetermined share and finds left open.
 func modeResults(ratio, share analyze.Estimate, open int, warnings ...stats.Warning) analyze.Results {
 	all := headlineRow("plot", 201, 1180, estimated(412.4, 301.2, 570.3))
@@ -152,7 +181,7 @@ func modeResults(ratio, share analyze.Estimate, open int, warnings ...stats.Warn
 	row := func(what string, e analyze.Estimate) analyze.ComparisonRow {
 		return analyze.ComparisonRow{
 			Comparison: what, Method: "plot", Stratum: analyze.All, Years: analyze.All, Tree: analyze.All, Units: column.Count(201),
-			FirstFinds: column.Count(320), BaseFinds: column.Count(744), Estimate: e, Tested: analyze.Tested{P: column.Finite(0.0001), WaldP: column.Finite(0.0001)}, Warnings: warnings,
+			FirstFinds: column.Count(320), BaseFinds: column.Count(744), Estimate: e, Tested: analyze.Tested{P: column.Finite(agreeing(e)), WaldP: column.Finite(0.0001)}, Warnings: warnings,
 		}
 	}
 	return analyze.Results{

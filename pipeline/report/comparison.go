@@ -50,6 +50,7 @@ func (w writer) fillRatios(g *grid, rows []analyze.ComparisonRow) {
 		}
 	})
 	g.below(adjusted.sentence("Adjustment of p"))
+	g.below("p is of the difference, by turning the signs of what units or sites differ by, unless the test in results/comparison says otherwise; limits are of the ratio. Near the edge the two may disagree: p is then the one to trust on whether there is a difference.")
 }
 
 func (w writer) fillShares(g *grid, rows []analyze.ComparisonRow) {

@@ -50,15 +50,23 @@ func (w writer) limits(e analyze.Estimate, size float64) string {
 	return level(e.Confidence.Or(w.page.Settings.Confidence)) + " interval " + round(e, size).interval()
 }
 
-// held says whether the interval of a ratio tells the two sides apart.
+// held says whether the interval of a ratio tells the two sides apart, and where
+// its test does not agree.
 func held(r analyze.ComparisonRow) string {
+	said := "The interval holds 1, so neither can be called the more frequent."
+	apart := true
 	switch {
 	case r.Lower.Known && r.Lower.Value > 1:
-		return "The whole interval lies above 1: host-associated fruit bodies were the more frequent."
+		said = "The whole interval lies above 1: host-associated fruit bodies were the more frequent."
 	case r.Upper.Known && r.Upper.Value < 1:
-		return "The whole interval lies below 1: saprotrophic fruit bodies were the more frequent."
+		said = "The whole interval lies below 1: saprotrophic fruit bodies were the more frequent."
+	default:
+		apart = false
 	}
-	return "The interval holds 1, so neither can be called the more frequent."
+	if level := 1 - r.Confidence.Or(0.95); r.P.Known && apart != (r.P.Value <= level) {
+		said += " Their test says otherwise (p " + chance(r.P) + "): this is near the edge, and more units would tell."
+	}
+	return said
 }
 
 // undetermined says what share of the finds the crew gave no mode.

@@ -12,6 +12,7 @@ import (
 // densities of lines.
 type sightUses struct {
 	Criterion  string // "AIC" or "AICc"
+	Averaged   bool   // densities are the mean over the functions
 	Covariates string // what sight was let depend on, in words; "" for nothing
 	Depends    bool   // whether the function selected does
 	Classes    bool   // distances were recorded in classes
@@ -23,7 +24,7 @@ type sightUses struct {
 
 func (w writer) sight() sightUses {
 	o := w.page.Settings.Lines
-	u := sightUses{Criterion: "AIC", Classes: len(o.BreaksM) > 0}
+	u := sightUses{Criterion: "AIC", Averaged: o.Interval == survey.ModelAverage, Classes: len(o.BreaksM) > 0}
 	if o.Criterion == survey.AICc {
 		u.Criterion = "AICc"
 	}

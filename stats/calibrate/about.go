@@ -52,7 +52,7 @@ alternate lines see with scales of 9 and 5 m. Groups have 1 to about 20 members.
 
 Where lines are walked by observers who see unequally far and nobody tries that as a covariate, lines with more finds are those
 seen farther, and their density differs less than their finds: the limits take the two for independent, and hold the truth
-0.975 of the time; a run says so by observers-untried. "delta" of a function that was chosen holds it 0.87 to 0.94 of the time, and most of its
+0.975 of the time; a run says so by observers-untried, which the columns here do not count. "delta" of a function that was chosen holds it 0.87 to 0.94 of the time, and most of its
 figures carry the warning model-chosen.
 `, LinesEvery, 2*LinesEvery, 4*LinesEvery, LineReplicates)
 

@@ -14,13 +14,16 @@ const (
 	fewFinds    = 20
 )
 
-const tooNarrow = "which is too narrow for finds that clump"
+const (
+	tooNarrow = "which is too narrow for finds that clump"
+	byModel   = "; the model of counts may have one that allows for clumping"
+)
 
 var (
 	noUnits       = stats.Warning{Code: "no-units", Text: "no unit was searched, so there is nothing to compare"}
 	noFinds       = stats.Warning{Code: "no-finds", Text: "nothing was found of either group, so there is no ratio"}
-	noFirstFinds  = stats.Warning{Code: "no-first-finds", Text: "nothing was found of the first group: the ratio is 0, and its upper limit is the exact binomial one, " + tooNarrow}
-	noSecondFinds = stats.Warning{Code: "no-second-finds", Text: "nothing was found of the second group: the ratio has no value, and its lower limit is the exact binomial one, " + tooNarrow}
+	noFirstFinds  = stats.Warning{Code: "no-first-finds", Text: "nothing was found of the first group: the ratio is 0, and its upper limit is the exact binomial one, " + tooNarrow + byModel}
+	noSecondFinds = stats.Warning{Code: "no-second-finds", Text: "nothing was found of the second group: the ratio has no value, and its lower limit is the exact binomial one, " + tooNarrow + byModel}
 	oneCluster    = stats.Warning{Code: "one-cluster", Text: "no stratum has two independent units or sites, so nothing is known of the spread and there is no interval"}
 	evenSpread    = stats.Warning{Code: "no-spread", Text: "the units or sites agree more closely than chance would have them, so their spread is not believed, and the limits are the exact binomial ones, " + tooNarrow}
 	tooWide       = stats.Warning{Code: "too-wide", Text: fmt.Sprintf("the limits lie more than a factor of %d from the ratio: so few units or sites say nothing of it, and no limits are given", widest)}

@@ -134,7 +134,8 @@ are no more than 1000, else 999 drawn. Shares of samples with p of 0.05 or less.
   each with its own clumps.
 - mid-p: the same by the p that counts half of the arrangements that tie with the one seen.
 - Under some 40 finds in all (a mean of 0.5 on 12 sites) many arrangements tie with the one seen, a ninth of them in the middle, and the exact p calls too
-  few differences, 0.031 to 0.038 where it should be 0.05. That is the ties: by the mid-p it is 0.044 to 0.048. It has no such promise as the exact p
+  few differences, 0.031 to 0.038 where it should be 0.05. That is the ties: by the mid-p it is 0.044 to 0.048. The modes come
+  to 0.036 to 0.048 throughout, by the mid-p too where nothing ties: that test is a little careful. It has no such promise as the exact p
   never to call too many, so the exact p stays the one that is reported, with the mid-p beside it.
 - chi-square on finds: what comes of taking each find for independent. Its "power" is mostly its error.
 

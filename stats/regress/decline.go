@@ -57,7 +57,11 @@ func (c *Covariance) Decline(slope []float64) Trend {
 	}
 	switch {
 	case math.IsNaN(t.Tenth.Value):
-		t.Tenth.Warnings = append(t.Tenth.Warnings, stats.Warning{Code: NoDecline, Text: "the density does not fall with the years, so that there is no time to a tenth"})
+		text := "the density does not fall with the years, so that there is no time to a tenth"
+		if !math.IsNaN(t.Tenth.Lower) {
+			text += " by the estimate; if it falls at all, a tenth takes at least as long as the lower limit says"
+		}
+		t.Tenth.Warnings = append(t.Tenth.Warnings, stats.Warning{Code: NoDecline, Text: text})
 	case math.IsNaN(t.Tenth.Upper) && !math.IsNaN(t.Tenth.Lower):
 		t.Tenth.Warnings = append(t.Tenth.Warnings, stats.Warning{Code: DeclineOpen, Text: "the interval of the yearly factor holds 1: no decline at all is possible too, and the time to a tenth has no upper end"})
 	}
