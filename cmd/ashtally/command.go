@@ -43,6 +43,17 @@ func run(ctx context.Context, args []string, stdout, stderr io.Writer) int {
 	return wrongUse
 }
 
+// wants checks that a command has its n arguments, and else shows how it is
+// called.
+func wants(n int) cobra.PositionalArgs {
+	return func(cmd *cobra.Command, args []string) error {
+		if len(args) == n {
+			return nil
+		}
+		return fmt.Errorf("%d arguments were given; it is called as: ashtally %s", len(args), cmd.Use)
+	}
+}
+
 // failure marks an error of the work itself; every other error of a command
 // comes from how it was called.
 type failure struct{ error }

@@ -38,7 +38,7 @@ func newNew() *cobra.Command {
 	return &cobra.Command{
 		Use:   "new DIR",
 		Short: "Write an empty survey folder, commented",
-		Args:  cobra.ExactArgs(1),
+		Args:  wants(1),
 		RunE: work(func(cmd *cobra.Command, args []string) error {
 			if err := pipeline.New(args[0]); err != nil {
 				return err
@@ -53,7 +53,7 @@ func newCheck() *cobra.Command {
 	return &cobra.Command{
 		Use:   "check DIR",
 		Short: "Name every fault of a survey, and estimate nothing",
-		Args:  cobra.ExactArgs(1),
+		Args:  wants(1),
 		RunE: work(func(cmd *cobra.Command, args []string) error {
 			w := newWatcher(cmd.ErrOrStderr())
 			defer w.stop()
@@ -80,7 +80,7 @@ report, the figures, the result tables and the archive. A survey with a fault is
 not estimated, because a dropped row biases a density, unless --set-aside is
 given. With --earlier it is held against a former season, given as its survey
 folder or as the results folder of its run; give it once for each.`,
-		Args: cobra.ExactArgs(1),
+		Args: wants(1),
 		RunE: work(func(cmd *cobra.Command, args []string) error {
 			if out == "" {
 				out = filepath.Clean(args[0]) + "-results"
@@ -109,7 +109,7 @@ func newShow() *cobra.Command {
 		Short: "Print a table of a results folder as CSV",
 		Long: `show prints a result table (such as density) or an archived input table (such as
 finds, or earlier-1/finds of a former season) of the results folder OUT as CSV.`,
-		Args: cobra.ExactArgs(2),
+		Args: wants(2),
 		RunE: work(func(cmd *cobra.Command, args []string) error {
 			return pipeline.Show(cmd.Context(), args[0], args[1], cmd.OutOrStdout())
 		}),

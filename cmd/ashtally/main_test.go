@@ -40,8 +40,8 @@ func TestExitStatus(t *testing.T) {
 		{"", done, ""},
 		{"help", done, ""},
 		{"--version", done, ""},
-		{"run", wrongUse, "accepts 1 arg(s)"},
-		{"run a b", wrongUse, "accepts 1 arg(s)"},
+		{"run", wrongUse, "0 arguments were given; it is called as: ashtally run DIR"},
+		{"run a b", wrongUse, "ashtally run DIR"},
 		{"run --fast DIR/empty", wrongUse, "unknown flag"},
 		{"walk", wrongUse, "unknown command"},
 		{"check DIR/absent", failed, "no such file"},
@@ -51,7 +51,7 @@ func TestExitStatus(t *testing.T) {
 		{"new DIR/empty", failed, "already there"},
 		{"show DIR/empty density", failed, "not a results folder"},
 		{"verify DIR/empty", failed, "not a results folder"},
-		{"verify", wrongUse, "accepts 1 arg(s)"},
+		{"verify", wrongUse, "ashtally verify OUT"},
 	}
 	for _, test := range tests {
 		var stdout, stderr bytes.Buffer

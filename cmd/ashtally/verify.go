@@ -20,7 +20,7 @@ run.json, makes results, figures and report again from the archive and the
 settings in OUT, and compares their digests. It needs OUT alone, wherever it was
 copied, and changes nothing in it. What was damaged, changed or has moved is
 named; exit status 0 means that all is equal, 1 that it is not.`,
-		Args: cobra.ExactArgs(1),
+		Args: wants(1),
 		RunE: work(func(cmd *cobra.Command, args []string) error {
 			w := newWatcher(cmd.ErrOrStderr())
 			defer w.stop()

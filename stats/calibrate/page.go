@@ -69,7 +69,7 @@ func (n count) judged() int { return n.of[Holds] + n.of[Wide] + n.of[Misses] }
 
 // summary is a line for each figure.
 func (p *page) summary() {
-	fmt.Fprintf(p, "\n## In short\n\n| figure | default | pieces, finds from | worlds and sizes | hold %.2f to %.2f | hold more | hold less | of the two, said so |\n|---|---|---|--:|--:|--:|--:|--:|\n", LeastCovered, MostCovered)
+	fmt.Fprintf(p, "\n## In short\n\nSaid so: over half of the samples were warned of limits too near, or told that they are on the safe side, as the misses ask.\n\n| figure | default | pieces, finds from | worlds and sizes | hold %.2f to %.2f | hold more | hold less | of the two, said so |\n|---|---|---|--:|--:|--:|--:|--:|\n", LeastCovered, MostCovered)
 	for _, f := range Figures() {
 		if !p.has(f) {
 			continue
