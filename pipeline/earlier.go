@@ -118,17 +118,17 @@ func readEarlierArchive(ctx context.Context, dir string, one Earlier, work *stag
 		if at < 0 {
 			continue // the survey had no such sheet
 		}
-		if err := copyArchived(root, record.Outputs[at], work, t.file(one.Archive)); err != nil {
+		from := record.Outputs[at]
+		if err := copyArchived(root, from, work, t.file(one.Archive)); err != nil {
 			return earlierSurvey{}, err
 		}
-		input := record.Outputs[at]
-		one.Inputs = append(one.Inputs, ingest.Input{Name: name, Table: t.schema.Name(), Bytes: input.Bytes, SHA256: input.SHA256})
+		one.Inputs = append(one.Inputs, ingest.Input{Name: name, Table: t.schema.Name(), Bytes: from.Bytes, SHA256: from.SHA256})
 	}
 	if len(one.Inputs) == 0 {
 		return earlierSurvey{}, errors.New("it has no archive")
 	}
 	copied := func(name string) bool {
-		return slices.ContainsFunc(one.Inputs, func(in ingest.Input) bool { return one.Archive+"/"+in.Table+".parquet" == name })
+		return slices.ContainsFunc(one.Inputs, func(in ingest.Input) bool { return tableFile(one.Archive, in.Table) == name })
 	}
 	return one.fromArchive(ctx, work.path, copied)
 }

@@ -173,7 +173,7 @@ func through[R any, P row[R]](f *feeds, work *staging, place string, folder *ing
 			Extra:  folder.Extra(t.Name),
 			Texts:  func(r *R) []string { return P(r).Base().Extra },
 		}),
-		path:  work.file(place + "/" + t.Name + ".parquet"),
+		path:  work.file(tableFile(place, t.Name)),
 		take:  func(b table.Batch) error { return season.Take(t.Name, b) },
 		feeds: f,
 	}

@@ -124,7 +124,10 @@ func inputOf[R any](t column.Table[R]) inputTable {
 }
 
 // file is the table's name in a folder of archived tables.
-func (t inputTable) file(folder string) string { return folder + "/" + t.schema.Name() + ".parquet" }
+func (t inputTable) file(folder string) string { return tableFile(folder, t.schema.Name()) }
+
+// tableFile is where a folder of a results folder has a table's Parquet file.
+func tableFile(folder, table string) string { return folder + "/" + table + ".parquet" }
 
 // takeArchived carries the tables of a folder within the results folder out to a
 // season: those that it should have.
