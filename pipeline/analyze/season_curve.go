@@ -8,7 +8,6 @@ import (
 	"golang.org/x/sync/errgroup"
 
 	"ashtally/pipeline/survey"
-	"ashtally/stats"
 	"ashtally/stats/season"
 )
 
@@ -75,9 +74,8 @@ type yearly struct {
 	clusters []int   // of each element
 	// elevation of each element, NaN where neither it nor its stratum tells.
 	elevation []float64
-	unknown   int // elements without an elevation of their own
-	warmth    map[string]*season.Warmth
-	warnings  []stats.Warning // of the weather
+	unknown   int       // elements without an elevation of their own
+	weather   *weathers // nil: none in this year
 }
 
 // unitVisit is a day on which a unit was searched.

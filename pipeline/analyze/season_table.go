@@ -22,6 +22,8 @@ type FlushRow struct {
 	K                           column.Float
 	AIC, AICDegreeDays          column.Float
 	PeakDegreeDays              Estimate
+	DegreeDaysFrom              column.Date // the first day of their sum
+	Stations                    string      // whose temperatures they are; "" without degree days
 	Warnings                    []stats.Warning
 }
 
@@ -157,8 +159,10 @@ var (
 				number("aic_days", "", "Akaike's information criterion of the curve over days, for the visits that have weather where there is any; lower is better", func(r *FlushRow) *column.Float { return &r.AIC }),
 				number("aic_degree_days", "", "that of the curve over degree days", func(r *FlushRow) *column.Float { return &r.AICDegreeDays }),
 			},
-			limitedColumns("peak_degree_days", "°C days", "degree days from the first day of record at which the flush is at its height", func(r *FlushRow) *Estimate { return &r.PeakDegreeDays }),
+			limitedColumns("peak_degree_days", "°C days", "degree days, summed from degree_days_from on, at which the flush is at its height", func(r *FlushRow) *Estimate { return &r.PeakDegreeDays }),
 			[]column.Column[FlushRow]{
+				day("degree_days_from", "first day of the sum of degree days, the same for all units of a year", func(r *FlushRow) *column.Date { return &r.DegreeDaysFrom }),
+				text("stations", "weather stations that the degree days rest on, divided by ;", func(r *FlushRow) *string { return &r.Stations }),
 				number("confidence", "", "nominal level of the intervals", func(r *FlushRow) *column.Float { return &r.Peak.Confidence }),
 				warned(func(r *FlushRow) []stats.Warning { return r.Warnings }),
 			}),

@@ -3,7 +3,6 @@ package analyze
 import (
 	"fmt"
 	"maps"
-	"math"
 	"slices"
 	"strings"
 
@@ -30,131 +29,169 @@ func (s *Season) takeWeather(b table.Batch) {
 	}
 }
 
-// rest names the warmth of all units whose stratum and site have no station.
-const rest = "\x00"
+// climate is the temperature of the units of one place in one year: those of a
+// site or stratum that has a station of its name, or all the rest.
+type climate struct {
+	stations []string // that it stands on, and those whose days it borrows
+	left     []string // stations of the rest that it is without
+	record   season.Record
+	warmth   *season.Warmth // nil: no temperature on the day from which sums begin
+	doubts   []stats.Warning
+}
 
-// warm sums the degree days of each station. A station of the name of a site or
-// stratum stands for its units; all others are taken together, day by day, for
-// the rest.
+// weathers are the climates of a year, and where each unit lies among them.
+type weathers struct {
+	climates []climate
+	of       []int    // the climate of each element; -1 for none
+	spare    []string // stations at which no visited unit lies
+	from     int      // day of the year from which all degree days are summed
+}
+
+// noClimate marks a unit that no station stands for.
+const noClimate = -1
+
+// warm sums the degree days of each place, all from the same day.
 func (y *yearly) warm() {
-	s := y.season
-	if len(s.weather) == 0 {
+	records, names := y.records()
+	if len(names) == 0 {
 		return
 	}
+	y.weather = &weathers{of: make([]int, len(y.elements))}
+	y.place(records, names)
+	windows := y.windows(func(int) bool { return true })
+	var all []season.Record
+	for _, c := range y.weather.climates {
+		all = append(all, c.record)
+	}
+	y.weather.from, _ = season.CommonStart(all, windows)
+	for i := range y.weather.climates {
+		c := &y.weather.climates[i]
+		c.warmth = c.record.DegreeDays(y.weather.from, y.season.settings.Curve.BaseTemperatureC)
+	}
+}
+
+// records are those of the stations with readings in the year, by name.
+func (y *yearly) records() (map[string]season.Record, []string) {
+	records := map[string]season.Record{}
+	for station, list := range y.season.weather {
+		var readings []season.Reading
+		for _, t := range list {
+			if t.date.Year() == y.year {
+				readings = append(readings, season.Reading{Day: t.date.YearDay(), Temperature: t.celsius})
+			}
+		}
+		if len(readings) > 0 {
+			records[station] = season.NewRecord(readings)
+		}
+	}
+	return records, slices.Sorted(maps.Keys(records))
+}
+
+// place gives each unit the station of its site, or else of its stratum, or else
+// what those of no site or stratum make together.
+func (y *yearly) place(records map[string]season.Record, names []string) {
+	s, w := y.season, y.weather
 	named := map[string]bool{}
 	for _, u := range s.units {
 		named[u.site], named[s.strata[u.stratum].name] = true, true
 	}
 	delete(named, "")
-	readings := map[string][]season.Reading{}
-	for _, station := range slices.Sorted(maps.Keys(s.weather)) {
-		place := rest
-		if named[station] {
-			place = station
+	rest := slices.DeleteFunc(slices.Clone(names), func(n string) bool { return named[n] })
+	at := map[string]int{}
+	own := func(name string) bool {
+		r, ok := records[name]
+		if _, known := at[name]; ok && named[name] && !known {
+			at[name] = len(w.climates)
+			w.climates = append(w.climates, climate{stations: []string{name}, record: r})
 		}
-		for _, t := range s.weather[station] {
-			if t.date.Year() == y.year {
-				readings[place] = append(readings[place], season.Reading{Day: t.date.YearDay(), Temperature: t.celsius})
-			}
+		return ok && named[name]
+	}
+	var left []int
+	for i, e := range y.elements {
+		stratum := s.strata[e.unit.stratum].name
+		switch {
+		case own(e.unit.site):
+			w.of[i] = at[e.unit.site]
+		case own(stratum):
+			w.of[i] = at[stratum]
+		default:
+			w.of[i] = noClimate
+			left = append(left, i)
 		}
 	}
-	y.warmth = map[string]*season.Warmth{}
-	for _, place := range slices.Sorted(maps.Keys(readings)) {
-		w, warnings := season.DegreeDays(fromTheSameDay(readings, place), s.settings.Curve.BaseTemperatureC)
-		if w != nil {
-			y.warmth[place] = w
+	if len(left) > 0 && len(rest) > 0 {
+		for _, i := range left {
+			w.of[i] = len(w.climates)
 		}
-		y.warnings = append(y.warnings, atStation(place, warnings)...)
+		w.climates, rest = append(w.climates, y.joined(records, rest, len(w.climates))), nil
 	}
-	if len(readings) == 0 {
-		y.warnings = append(y.warnings, stats.Warning{Code: "no-weather", Text: fmt.Sprintf("the weather has no readings in %d, so there are no degree days", y.year)})
-	}
+	w.spare = append(rest, slices.DeleteFunc(slices.Clone(names), func(n string) bool {
+		_, used := at[n]
+		return used || !named[n]
+	})...)
+	slices.Sort(w.spare)
 }
 
-// fromTheSameDay leaves out of a place's readings those before the latest first
-// day of any, so that all sums begin together.
-func fromTheSameDay(readings map[string][]season.Reading, place string) []season.Reading {
-	latest := math.MinInt
-	for _, list := range readings {
-		first := math.MaxInt
-		for _, r := range list {
-			first = min(first, r.Day)
-		}
-		latest = max(latest, first)
-	}
-	return slices.DeleteFunc(slices.Clone(readings[place]), func(r season.Reading) bool { return r.Day < latest })
-}
-
-func atStation(place string, warnings []stats.Warning) []stats.Warning {
-	if place == rest {
-		return warnings
-	}
-	for i := range warnings {
-		warnings[i].Text = fmt.Sprintf("at %s, ", place) + warnings[i].Text
-	}
-	return warnings
-}
-
-// warmthOf is that of an element's site, its stratum, or the rest; nil for none.
-func (y *yearly) warmthOf(i int) *season.Warmth {
-	u := y.elements[i].unit
-	if w := y.warmth[u.site]; u.site != "" && w != nil {
-		return w
-	}
-	if w := y.warmth[y.season.strata[u.stratum].name]; w != nil {
-		return w
-	}
-	return y.warmth[rest]
-}
-
-// byWarmth fits the curve to degree days too, on the visits that have weather,
-// and to days on the same visits, so that their AIC can be compared.
-func (y *yearly) byWarmth(f *flushFit, s groupSample) {
-	if len(y.season.weather) == 0 {
-		return
-	}
-	warned := func(code, text string, args ...any) {
-		f.row.Warnings = append(f.row.Warnings, stats.Warning{Code: code, Text: fmt.Sprintf(text, args...)})
-	}
-	f.row.Warnings = append(f.row.Warnings, y.warnings...)
-	if f.flush.None != nil {
-		return
-	}
-	covered, clocks := y.covered(s)
-	switch left := len(s.Count) - len(covered.Count); {
-	case len(covered.Count) == 0:
-		warned("weather-missing", "no visit lies within the days of the weather, so there are no degree days")
-		return
-	case left > 0:
-		warned("weather-missing", "%d of %d visits lie outside of the days or places of the weather; the fit by degree days, and that by days it is held against, are without them", left, len(s.Count))
-		f.row.AIC = column.Finite(season.Fit(covered, y.season.settings.Confidence).AIC)
-	}
-	covered.Clock = func(visit int, day float64) float64 { return clocks[visit].At(day) }
-	warm := season.Fit(covered, y.season.settings.Confidence)
-	f.row.AICDegreeDays, f.row.PeakDegreeDays = column.Finite(warm.AIC), figures(warm.Peak)
-	if warm.None != nil {
-		warned("no-degree-day-curve", "by degree days: %s", warm.None.Text)
-	}
-}
-
-// covered are the visits of a sample whose days have weather, and the warmth of
-// each.
-func (y *yearly) covered(s groupSample) (season.Sample, []*season.Warmth) {
-	var c season.Sample
-	var clocks []*season.Warmth
-	for i, at := range s.element {
-		w := y.warmthOf(at)
-		if w == nil || !w.Covers(s.From[i], s.To[i]) {
-			continue
-		}
-		clocks = append(clocks, w)
-		c.Count, c.Exposure = append(c.Count, s.Count[i]), append(c.Exposure, s.Exposure[i])
-		c.From, c.To = append(c.From, s.From[i]), append(c.To, s.To[i])
-		c.Cluster, c.Cell = append(c.Cluster, s.Cluster[i]), append(c.Cell, s.Cell[i])
-		c.Roadside = append(c.Roadside, s.Roadside[i])
-		if s.ElevationM != nil {
-			c.ElevationM = append(c.ElevationM, s.ElevationM[i])
+// windows are those of the visits to some elements.
+func (y *yearly) windows(of func(element int) bool) []season.Window {
+	var list []season.Window
+	for _, v := range y.visits {
+		if of(v.element) {
+			list = append(list, season.Window{Record: y.weather.of[v.element], From: v.from, To: v.to})
 		}
 	}
-	return c, clocks
+	return list
+}
+
+// joined is the climate of several stations together.
+func (y *yearly) joined(records map[string]season.Record, names []string, at int) climate {
+	stations := make([]season.Record, len(names))
+	for i, n := range names {
+		stations[i] = records[n]
+	}
+	j := season.Join(stations, y.windows(func(i int) bool { return y.weather.of[i] == at }))
+	c := climate{record: j.Record}
+	for _, i := range j.Mean {
+		c.stations = append(c.stations, names[i])
+	}
+	mean := slices.Clone(c.stations)
+	for _, b := range j.Borrowed {
+		c.doubts = append(c.doubts, borrowed(b, names[b.Station], mean))
+		if !slices.Contains(c.stations, names[b.Station]) {
+			c.stations = append(c.stations, names[b.Station])
+		}
+	}
+	slices.Sort(c.stations)
+	c.left = slices.DeleteFunc(slices.Clone(names), func(n string) bool { return slices.Contains(c.stations, n) })
+	return c
+}
+
+func borrowed(b season.Borrow, from string, mean []string) stats.Warning {
+	differs := fmt.Sprintf("%.1f °C, by which it is the warmer", b.Difference)
+	if b.Difference < 0 {
+		differs = fmt.Sprintf("%.1f °C, by which it is the colder", -b.Difference)
+	}
+	return stats.Warning{Code: "station-difference", Text: fmt.Sprintf("on %d days the temperature of %s is that of %s with a correction of %s on the %d days that both have",
+		b.Days, stationList(mean), stationList([]string{from}), differs, b.Common)}
+}
+
+// unnamedStation is how the station without a name is called.
+const unnamedStation = "unnamed"
+
+// stationNames are as a row shows them.
+func stationNames(names []string) []string {
+	shown := slices.Clone(names)
+	for i, n := range shown {
+		if n == "" {
+			shown[i] = unnamedStation
+		}
+	}
+	return shown
+}
+
+func stationList(names []string) string {
+	if len(names) == 1 {
+		return "the station " + stationNames(names)[0]
+	}
+	return "the stations " + nameList(stationNames(names))
 }

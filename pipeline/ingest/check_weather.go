@@ -69,6 +69,6 @@ func (r *reading) stationGaps(station string, days []int32) {
 	r.notice(survey.Fault{
 		Place: place, Name: "date",
 		Problem: fmt.Sprintf("%s has no reading on %d days, the longest gap from %s on, %d days", stationName(station), missing, column.DateFromDays(from), longest),
-		Remedy:  "up to three days in a row are filled in from the days around them; after a longer gap there are no degree days for that year",
+		Remedy:  "up to three days in a row are filled in from the days around them; a longer gap leaves the visits on one side of it without degree days",
 	})
 }

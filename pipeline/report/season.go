@@ -194,6 +194,11 @@ func (w writer) seasonGrid() (grid, bool) {
 	g.below("Onset and end leave out the first and the last 2.5" + noBreak + "% of the flush. Times hold for the elevation given, the mean of the units, and off roads where some units are; a band of elevation has a curve without regard to elevation. The share seen is what the visits could have found, had they missed nothing that stood.")
 	if w.byWarmth() {
 		g.below("The curve of lower AIC describes the visits better: by days of the calendar or by degree days, the warmth that had gathered. A difference of less than 2 hardly tells them apart.")
+		for _, r := range w.page.Results.Flush {
+			if r.FlushKey == analyze.WholeSeason(r.Year) && r.Stations != "" {
+				g.below(fmt.Sprintf("Degree days of %d are summed from %s on, at these weather stations: %s.", r.Year, dayIn(r.DegreeDaysFrom), strings.ReplaceAll(r.Stations, ";", ",")))
+			}
+		}
 	}
 	return g, len(w.page.Results.Flush) > 0
 }

@@ -24,7 +24,7 @@ func inventedFlush() []analyze.FlushRow {
 		FlushKey: analyze.WholeSeason(2031), Units: column.Count(140), Sites: column.Count(90), Visits: column.Count(410), Dates: column.Count(31), Finds: column.Count(1234),
 		ReferenceM: column.Finite(1180), Onset: momentOf(119, 117, 120), Peak: momentOf(131, 130, 133), End: momentOf(143, 141, 146),
 		Width: withLimits(24, 21.5, 28.2), DaysPer100M: withLimits(3.61, 2.94, 4.28), Lead: withLimits(9.4, 6.2, 12.6), Seen: withLimits(0.93, 0.9, 0.95),
-		K: column.Finite(0.71), AIC: column.Finite(1842.2), AICDegreeDays: column.Finite(1829.6), PeakDegreeDays: withLimits(214, 203, 226),
+		K: column.Finite(0.71), AIC: column.Finite(1842.2), AICDegreeDays: column.Finite(1829.6), PeakDegreeDays: withLimits(214, 203, 226), DegreeDaysFrom: column.DateInYear(2031, 91), Stations: "ridge; unnamed",
 		Warnings: []stats.Warning{{Code: "elevation-missing", Text: "3 of 140 units have no elevation and stand at the mean of their stratum"}},
 	}
 	none := analyze.FlushRow{FlushKey: analyze.WholeSeason(2031), Units: column.Count(30), Visits: column.Count(60), Dates: column.Count(3), Finds: column.Count(12),
@@ -91,7 +91,7 @@ func TestSeasonKinds(t *testing.T) {
 	for _, code := range []string{
 		"no-visits", "no-finds", "one-cluster", "few-dates", "few-dates-with-finds", "few-clusters-for-curve", "no-rise-and-fall", "no-best-curve",
 		"peak-before-visits", "peak-after-visits", "few-clusters", "few-finds", "empty-ground", "no-elevations", "no-roadsides", "open-limits", "elevation-missing",
-		"weather-filled", "weather-gap", "no-weather", "weather-missing", "no-degree-day-curve", "flush-not-seen", "mostly-extrapolated",
+		"weather-filled", "weather-gap", "no-weather", "weather-missing", "station-difference", "stations-left-out", "stations-not-used", "no-degree-day-curve", "flush-not-seen", "mostly-extrapolated",
 		"lines-not-totalled", "rests-on-standing-days", "no-units", "one-cluster-stratum",
 	} {
 		if _, ok := kinds[code]; !ok {

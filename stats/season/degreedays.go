@@ -1,101 +1,54 @@
 package season
 
-import (
-	"math"
-	"slices"
+import "math"
 
-	"ashtally/stats"
-)
-
-// Reading is the mean temperature of one day at one station.
-type Reading struct {
-	Day         int // of the year
-	Temperature float64
-}
-
-// Warmth is the degree days of one station in one year, summed from its first
-// day of record.
+// Warmth is the degree days of a place in one year, summed from one day on to
+// the end of the stretch of readings that holds it.
 type Warmth struct {
-	First, Last int       // days of the year that the record spans
+	First, Last int       // days of the year, both within the sum
 	sum         []float64 // at the end of each day from First on
+	filled      []bool    // days that were not read
 }
-
-// longestGap is how many days without a reading are filled in along a straight
-// line between the days around them; over more the weather may have turned and
-// come back.
-const longestGap = 3
 
 // DegreeDays sums how far the mean of each day lies above a base,
 //
 //	sum over days of max(0, temperature - base)
 //
-// from the first day of record to the last. Gaps of up to three days are filled
-// in along a straight line, with a warning; over a longer one the sum is not
-// known, and the warmth is nil, with the reason. Without a reading likewise. Of
-// two readings of one day the mean is taken.
-func DegreeDays(readings []Reading, base float64) (*Warmth, []stats.Warning) {
-	if len(readings) == 0 {
-		return nil, []stats.Warning{{Code: "no-weather", Text: "the station has no readings in this year, so there are no degree days"}}
+// from a day on, up to the end of the stretch that holds it: what comes after a
+// gap that cannot be filled in has no sum. Nil where the day itself has no
+// temperature.
+func (r Record) DegreeDays(from int, base float64) *Warmth {
+	if !r.Has(from) {
+		return nil
 	}
-	days := daily(readings)
-	w := &Warmth{First: days[0].Day, Last: days[len(days)-1].Day}
+	w := &Warmth{First: from, Last: from - 1}
 	var sum float64
-	var filled int
-	before := days[0]
-	for _, r := range days {
-		gap := r.Day - before.Day - 1
-		if gap > longestGap {
-			return nil, []stats.Warning{warning("weather-gap", "the weather has no reading for %d days from day %d of the year on, over %d, so there are no degree days", gap, before.Day+1, longestGap)}
-		}
-		for day := before.Day + 1; day < r.Day; day++ {
-			along := float64(day-before.Day) / float64(r.Day-before.Day)
-			sum += max(0, before.Temperature+along*(r.Temperature-before.Temperature)-base)
-			w.sum = append(w.sum, sum)
-			filled++
-		}
-		sum += max(0, r.Temperature-base)
-		w.sum = append(w.sum, sum)
-		before = r
+	for day := from; r.Has(day); day++ {
+		sum += max(0, r.at(day)-base)
+		w.sum, w.filled = append(w.sum, sum), append(w.filled, r.filled[day-r.first])
+		w.Last = day
 	}
-	if filled > 0 {
-		return w, []stats.Warning{warning("weather-filled", "%d days without a reading are filled in from the days around them", filled)}
-	}
-	return w, nil
+	return w
 }
 
-// daily sorts the readings and takes the mean of each day.
-func daily(readings []Reading) []Reading {
-	sorted := slices.Clone(readings)
-	slices.SortFunc(sorted, func(a, b Reading) int {
-		if a.Day != b.Day {
-			return a.Day - b.Day
-		}
-		if a.Temperature < b.Temperature {
-			return -1
-		}
-		return 1
-	})
-	var days []Reading
-	var n float64
-	for _, r := range sorted {
-		if last := len(days) - 1; last >= 0 && days[last].Day == r.Day {
-			n++
-			days[last].Temperature += (r.Temperature - days[last].Temperature) / n
-			continue
-		}
-		n = 1
-		days = append(days, r)
-	}
-	return days
-}
-
-// Covers reports whether the record spans the days from one to another.
+// Covers reports whether the sum spans the days from one to another.
 func (w *Warmth) Covers(from, to float64) bool {
 	return from >= float64(w.First-1) && to <= float64(w.Last)
 }
 
+// Filled counts the days up to a time that were not read but filled in.
+func (w *Warmth) Filled(to float64) int {
+	n := 0
+	for i, filled := range w.filled {
+		if filled && float64(w.First+i-1) < to {
+			n++
+		}
+	}
+	return n
+}
+
 // At is the degree days up to a time of the year, even within a day; times
-// outside of the record have the sum of its near end.
+// outside of the sum have that of its near end.
 func (w *Warmth) At(day float64) float64 {
 	at := day - float64(w.First-1)
 	switch {
@@ -110,4 +63,44 @@ func (w *Warmth) At(day float64) float64 {
 		before = w.sum[whole-1]
 	}
 	return before + (at-float64(whole))*(w.sum[whole]-before)
+}
+
+// Window is the time that a visit looks back on and the record that it needs:
+// it has degree days where the record has no gap from the first day of the sum
+// to its own last.
+type Window struct {
+	Record   int // which of the records; negative for none
+	From, To float64
+}
+
+// CommonStart returns the day from which to sum the degree days of several
+// records, so that all sums begin together, and how many windows then have
+// them. It is the day on which most do, the earliest of equals. Without records
+// none has.
+func CommonStart(records []Record, windows []Window) (day, covered int) {
+	covered = -1
+	for _, r := range records {
+		for _, s := range r.Stretches() {
+			n := count(records, windows, s.First)
+			if n > covered || n == covered && s.First < day {
+				day, covered = s.First, n
+			}
+		}
+	}
+	return day, max(covered, 0)
+}
+
+// count is the windows that have degree days when sums begin on a day.
+func count(records []Record, windows []Window, day int) int {
+	last := make([]int, len(records))
+	for i, r := range records {
+		last[i] = r.stretchEnd(day)
+	}
+	n := 0
+	for _, w := range windows {
+		if w.Record >= 0 && w.From >= float64(day-1) && w.To <= float64(last[w.Record]) {
+			n++
+		}
+	}
+	return n
 }

@@ -279,31 +279,6 @@ func TestMisuse(t *testing.T) {
 	})
 }
 
-// TestDegreeDays: by hand, over a base of 5.
-func TestDegreeDays(t *testing.T) {
-	w, warnings := DegreeDays([]Reading{{103, 9}, {100, 4}, {101, 7}, {101, 9}, {106, 15}}, 5)
-	// Day 100: 0. 101: mean 8, 3. 102: between 8 and 9, 3.5. 103: 4. 104 and 105:
-	// 11 and 13, 6 and 8. 106: 10.
-	for day, want := range map[float64]float64{99: 0, 100: 0, 101: 3, 102: 6.5, 103: 10.5, 104: 16.5, 105: 24.5, 106: 34.5, 105.5: 29.5, 90: 0, 200: 34.5} {
-		statstest.Near(t, "degree days", w.At(day), want, 1e-12)
-	}
-	if len(warnings) != 1 || warnings[0].Code != "weather-filled" {
-		t.Errorf("warnings %v", warnings)
-	}
-	if !w.Covers(99, 106) || w.Covers(98, 106) || w.Covers(99, 107) {
-		t.Error("the record does not know its ends")
-	}
-	if w, warnings := DegreeDays([]Reading{{100, 4}, {104, 4}}, 0); w == nil || warnings[0].Code != "weather-filled" {
-		t.Errorf("three days were not filled in: %v", warnings)
-	}
-	if w, warnings := DegreeDays([]Reading{{100, 4}, {105, 4}}, 0); w != nil || warnings[0].Code != "weather-gap" {
-		t.Errorf("four days were filled in: %v", warnings)
-	}
-	if w, warnings := DegreeDays(nil, 0); w != nil || warnings[0].Code != "no-weather" {
-		t.Errorf("no readings gave %v", warnings)
-	}
-}
-
 // TestWarmth: of a flush driven by warmth in a spring that halts, the fit by
 // degree days has the lower AIC; of one driven by the day, that by days.
 func TestWarmth(t *testing.T) {
@@ -315,7 +290,7 @@ func TestWarmth(t *testing.T) {
 		}
 		readings = append(readings, Reading{day, temperature})
 	}
-	w, _ := DegreeDays(readings, 0)
+	w := NewRecord(readings).DegreeDays(60, 0)
 	warm := func(_ int, day float64) float64 { return w.At(day) }
 	for _, byWarmth := range []bool{true, false} {
 		s := warmSample(w, byWarmth)
