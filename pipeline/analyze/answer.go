@@ -60,6 +60,7 @@ func (s *Season) Answer(ctx context.Context) (Results, error) {
 		Clumping:    clumping,
 		Counts:      counts,
 		Effort:      s.effortRows(elements),
+		Ground:      s.ground(elements),
 		Taxa:        s.taxonRows(),
 		Observers:   missed.observers,
 		Passes:      missed.passes,

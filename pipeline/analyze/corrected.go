@@ -180,7 +180,7 @@ func (s *Season) madeUp(f frame, m makeUp) (missed.Stratum, stats.Estimate) {
 	}
 	h.Counted = s.estimateOne(f, counts).Estimate
 	h.Unlike = f.grid != nil
-	h.Sample = density.Sample{AreaHa: f.areaHa, Count: counts, Cluster: f.clusters, Order: f.order, LandHa: h.AreaHa}
+	h.Sample = s.sample(f, counts)
 	return h, h.Counted
 }
 

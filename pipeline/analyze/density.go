@@ -99,11 +99,7 @@ func (s *Season) estimateOne(f frame, counts []float64) figure {
 		e.Warnings = append(slices.Clip(e.Warnings), f.warnings...)
 		return figure{Estimate: e, finds: total(counts)}
 	}
-	sample := density.Sample{
-		AreaHa: f.areaHa, Count: counts, Cluster: f.clusters, Order: f.order,
-		LandHa: s.strata[f.stratum].landHa,
-	}
-	e := density.Stratum(sample, s.densityOptions())
+	e := density.Stratum(s.sample(f, counts), s.densityOptions())
 	e.Warnings = append(slices.Clip(e.Warnings), f.warnings...)
 	return figure{Estimate: e, finds: total(counts)}
 }
@@ -148,7 +144,8 @@ func (s *Season) landRows(method string, frames []frame, figures [][]figure, c c
 	return rows
 }
 
-// extent is how much ground a row rests on.
+// extent is how much ground a row rests on: units in seasons, and their distinct
+// ground.
 type extent struct {
 	units      int
 	searchedHa float64
@@ -158,7 +155,7 @@ func sumFrames(frames []frame, members []int) extent {
 	var sum extent
 	for _, i := range members {
 		sum.units += len(frames[i].elements)
-		sum.searchedHa += total(frames[i].areaHa)
+		sum.searchedHa += overUnits(frames[i].elements, areaOf)
 	}
 	return sum
 }

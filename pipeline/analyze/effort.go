@@ -2,6 +2,7 @@ package analyze
 
 import (
 	"fmt"
+	"slices"
 	"strings"
 
 	"ashtally/pipeline/column"
@@ -25,6 +26,16 @@ func (s *Season) effortRows(elements []element) []EffortRow {
 		}
 	}
 	return rows
+}
+
+// ground is what each method searched in any season.
+func (s *Season) ground(elements []element) map[string]Ground {
+	by := map[string]Ground{}
+	for _, method := range s.methods() {
+		of := slices.DeleteFunc(slices.Clone(elements), func(e element) bool { return e.unit.method != method })
+		by[method] = Ground{AreaHa: overUnits(of, areaOf), LengthM: overUnits(of, lengthOf)}
+	}
+	return by
 }
 
 func (s *Season) effortIn(method string, at int, here []element) []EffortRow {
@@ -75,13 +86,10 @@ func (s *Season) effortRow(method string, at int, years string, members []elemen
 		LandHa: column.Finite(land), Units: column.Count(len(members)),
 	}
 	sites := map[string]bool{}
-	var searchedHa, lengthM float64
 	var visits, roadside int
 	var finds int64
 	for _, e := range members {
 		sites[e.site()] = true
-		searchedHa += e.unit.areaHa
-		lengthM += e.unit.lengthM
 		visits += len(e.visits)
 		finds += e.finds()
 		if e.unit.roadside {
@@ -92,11 +100,12 @@ func (s *Season) effortRow(method string, at int, years string, members []elemen
 	row.Sites, row.Visits, row.RoadsideUnits = column.Count(len(sites)), column.Count(visits), column.Count(roadside)
 	row.Finds = known(finds)
 	if method != LineMethod {
+		searchedHa := overUnits(members, areaOf)
 		row.SearchedHa = column.Finite(searchedHa)
 		row.SearchedPercent = column.Finite(100 * searchedHa / land)
 	}
 	if method != PlotMethod && method != AddedMethod {
-		row.LengthM = column.Finite(lengthM)
+		row.LengthM = column.Finite(overUnits(members, lengthOf))
 	}
 	return row
 }

@@ -6,6 +6,7 @@ import (
 
 	"ashtally/pipeline/survey"
 	"ashtally/stats"
+	"ashtally/stats/density"
 )
 
 // frame is the units that one estimate rests on: those of one method in one
@@ -18,6 +19,7 @@ type frame struct {
 	areaHa   []float64
 	clusters []int // site of each element, numbered from 0; nil where each is its own
 	order    []int // place along a systematic layout; nil where it was not laid so
+	seasons  []int // calendar year of each element
 	grid     *grid // of adaptive cluster plots, nil for others
 	warnings []stats.Warning
 }
@@ -54,6 +56,7 @@ func newFrame(method string, stratum int, years string, elements []element, warn
 		if years == All || e.years == years {
 			f.elements = append(f.elements, e)
 			f.areaHa = append(f.areaHa, e.unit.areaHa)
+			f.seasons = append(f.seasons, e.year)
 		}
 	}
 	f.clusters = clusters(f.elements)
@@ -61,6 +64,31 @@ func newFrame(method string, stratum int, years string, elements []element, warn
 	f.warnings = append(f.warnings, frameWarnings(f.elements)...)
 	return f
 }
+
+// sample is the units of the frame with what is counted in each.
+func (s *Season) sample(f frame, counts []float64) density.Sample {
+	return density.Sample{
+		AreaHa: f.areaHa, Count: counts, Cluster: f.clusters, Order: f.order, Season: f.seasons,
+		LandHa: s.strata[f.stratum].landHa,
+	}
+}
+
+// overUnits sums a measure of units over distinct ones: a unit searched in several
+// seasons is the same ground.
+func overUnits(elements []element, measure func(unit) float64) float64 {
+	var sum float64
+	seen := map[string]bool{}
+	for _, e := range elements {
+		if !seen[e.unit.id] {
+			seen[e.unit.id] = true
+			sum += measure(e.unit)
+		}
+	}
+	return sum
+}
+
+func areaOf(u unit) float64   { return u.areaHa }
+func lengthOf(u unit) float64 { return u.lengthM }
 
 // setRoadsidesApart leaves the roadside units out: they are a sample of
 // roadsides, not of the stratum. A stratum that has no other units is a

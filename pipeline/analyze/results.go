@@ -54,6 +54,10 @@ type Results struct {
 	Passes      []PassRow
 	Corrected   []CorrectedRow
 
+	// Ground is what each method searched in any season, roadside units among it:
+	// the rows of Effort are of one season each, and do not add up to it.
+	Ground map[string]Ground
+
 	// Shares are what the observers behind Observers saw, for its figure: one
 	// for each method.
 	Shares []SeenShares
@@ -200,6 +204,12 @@ type EffortRow struct {
 	First, Last            column.Date
 	Finds                  column.Int // fruit bodies of the target taxa, in all units
 	Warnings               []stats.Warning
+}
+
+// Ground is the ground of some units, each counted once.
+type Ground struct {
+	AreaHa  float64 // horizontal; 0 of lines
+	LengthM float64 // of transects
 }
 
 // TaxonRow is one row of results/taxa.

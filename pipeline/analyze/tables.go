@@ -14,7 +14,7 @@ var (
 		About: "fruit bodies per hectare of one group of finds on one part of the land",
 		Columns: append(keyColumns(func(r *DensityRow) *Key { return &r.Key }), []column.Column[DensityRow]{
 			whole("units", "", "units searched, in seasons: a unit seen in two years counts twice", func(r *DensityRow) *column.Int { return &r.Units }),
-			number("searched_ha", "ha", "horizontal area searched", func(r *DensityRow) *column.Float { return &r.SearchedHa }),
+			number("searched_ha", "ha", "horizontal area of the ground searched; ground searched in several seasons counts once", func(r *DensityRow) *column.Float { return &r.SearchedHa }),
 			whole("finds", "fruit bodies", "fruit bodies of the group that were counted", func(r *DensityRow) *column.Int { return &r.Finds }),
 			number("density_per_ha", "1/ha", "fruit bodies per hectare", func(r *DensityRow) *column.Float { return &r.Value }),
 			number("se", "1/ha", "standard error of the density", func(r *DensityRow) *column.Float { return &r.SE }),
@@ -121,19 +121,19 @@ var (
 
 	EffortTable = column.Table[EffortRow]{
 		Name:  "effort",
-		About: "what was searched of one part of the land in one season",
+		About: "what was searched of one stratum in one class of years since fire: one season of burned ground, all seasons of unburned ground",
 		Columns: []column.Column[EffortRow]{
 			text("method", "plot, added (plots that were added beside others), strip or line", func(r *EffortRow) *string { return &r.Method }),
 			text("stratum", "stratum", func(r *EffortRow) *string { return &r.Stratum }),
 			text("years_since_fire", "growing seasons since the fire, or unburned", func(r *EffortRow) *string { return &r.Years }),
 			number("land_ha", "ha", "area of the stratum", func(r *EffortRow) *column.Float { return &r.LandHa }),
-			whole("units", "", "units searched", func(r *EffortRow) *column.Int { return &r.Units }),
+			whole("units", "", "units searched, in seasons: a unit seen in two years counts twice", func(r *EffortRow) *column.Int { return &r.Units }),
 			whole("sites", "", "independent groups of units", func(r *EffortRow) *column.Int { return &r.Sites }),
 			whole("visits", "", "searches of these units", func(r *EffortRow) *column.Int { return &r.Visits }),
 			whole("roadside_units", "", "units along a road, among the units", func(r *EffortRow) *column.Int { return &r.RoadsideUnits }),
-			number("searched_ha", "ha", "horizontal area searched", func(r *EffortRow) *column.Float { return &r.SearchedHa }),
+			number("searched_ha", "ha", "horizontal area of the ground searched; ground searched in several seasons, as of unburned strata, counts once", func(r *EffortRow) *column.Float { return &r.SearchedHa }),
 			number("searched_percent", "percent", "share of the stratum that was searched", func(r *EffortRow) *column.Float { return &r.SearchedPercent }),
-			number("length_m", "m", "length of the transects", func(r *EffortRow) *column.Float { return &r.LengthM }),
+			number("length_m", "m", "length of the transects, each once", func(r *EffortRow) *column.Float { return &r.LengthM }),
 			day("first_visit", "first day of search", func(r *EffortRow) *column.Date { return &r.First }),
 			day("last_visit", "last day of search", func(r *EffortRow) *column.Date { return &r.Last }),
 			whole("finds", "fruit bodies", "fruit bodies of the target taxa that were recorded", func(r *EffortRow) *column.Int { return &r.Finds }),

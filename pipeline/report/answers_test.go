@@ -248,14 +248,14 @@ func TestBasis(t *testing.T) {
 		{"one visit", survey.Defaults(), []analyze.EffortRow{once}, "Each unit was searched once in a season: the figures are what stood on those days"},
 		{"new", survey.Defaults(), []analyze.EffortRow{road}, "a unit’s season is the sum of its visits"},
 		{"standing", standing, []analyze.EffortRow{road}, "a unit’s season is its fullest visit"},
-		{"effort", survey.Defaults(), []analyze.EffortRow{road}, "60 plots, 180 searches from 2031\u201105\u201112 to 2031\u201106\u201115: 1.20 ha of ground, 0.31 % of the land."},
+		{"effort", survey.Defaults(), []analyze.EffortRow{road}, "60 plots, 180 searches from 2031\u201105\u201112 to 2031\u201106\u201115: 1.20 ha of ground, 0.31 % of the survey area."},
 		{"roadsides apart", survey.Defaults(), []analyze.EffortRow{road}, "1 unit along roads is left out where the stratum has others"},
 		{"roadsides together", together, []analyze.EffortRow{road}, "1 unit along roads counts like any other"},
 		{"lines", survey.Defaults(), []analyze.EffortRow{inventedLineEffort()}, "4 line transects, 4 searches on 2031\u201105\u201129: 1,600 m of line."},
 		{"nothing", survey.Defaults(), []analyze.EffortRow{{Method: "strip", Stratum: "upper", Units: column.Count(0), Visits: column.Count(0)}}, "No strip transect was searched."},
 	}
 	for _, c := range cases {
-		got := spaced(strings.Join(newWriter(Page{Settings: c.settings, Results: analyze.Results{Effort: c.effort}}).basis(), "\n"))
+		got := spaced(strings.Join(newWriter(Page{Settings: c.settings, Results: analyze.Results{Effort: c.effort, Ground: map[string]analyze.Ground{analyze.PlotMethod: {AreaHa: 1.2}, analyze.LineMethod: {LengthM: 1600}}}}).basis(), "\n"))
 		if !strings.Contains(got, c.want) {
 			t.Errorf("%s: %q is not in\n%s", c.name, c.want, got)
 		}

@@ -77,7 +77,7 @@ func (w writer) basis() []string {
 	}
 	list = append(list, "A find is one fruit body that a crew saw and wrote down. What lay hidden, or had not come up, or had gone, is in no figure.")
 	if effortOf(w.page.Results.Effort, "").seasons {
-		list = append(list, "What was searched in two seasons counts twice, as two plot seasons for instance.")
+		list = append(list, "A unit that was searched in two seasons counts as two unit seasons; its ground counts once.")
 	}
 	list = append(list, w.countingRule())
 	if r := w.roadside(); r != "" {
@@ -95,16 +95,17 @@ func (w writer) searched(m string) string {
 	if e.visits == 0 {
 		return "No " + methodOf(m).one + " was searched."
 	}
+	ground := w.page.Results.Ground[m]
 	text := several(e.units, noun.one, noun.many) + ", " + several(e.visits, "search", "searches") + " " + between(e)
 	switch {
-	case e.searchedHa.Known:
+	case e.hasArea:
 		land, _ := landHa(w.page.Results.Effort)
-		text += ": " + amount(e.searchedHa.Value, w.units.area) + " of ground"
-		if land > 0 && !e.seasons {
-			text += ", " + percent(100*e.searchedHa.Value/land) + " of the land"
+		text += ": " + amount(ground.AreaHa, w.units.area) + " of ground"
+		if land > 0 {
+			text += ", " + percent(100*ground.AreaHa/land) + " of the survey area"
 		}
-	case e.lengthM.Known:
-		text += ": " + amount(e.lengthM.Value, w.units.length) + " of line"
+	case e.hasLength:
+		text += ": " + amount(ground.LengthM, w.units.length) + " of line"
 	}
 	return capital(text) + "."
 }

@@ -6,6 +6,7 @@ import (
 
 	"ashtally/pipeline/analyze"
 	"ashtally/pipeline/column"
+	"ashtally/stats"
 )
 
 // effortGrid is the table of what was searched, in a group for each method.
@@ -79,9 +80,9 @@ func stratumInYears(stratum, years string) string {
 // effort is what was searched, summed.
 type effort struct {
 	units, visits, finds, roadside int64
-	searchedHa, lengthM            column.Float
+	hasArea, hasLength             bool // of units with an edge, of transects
 	first, last                    column.Date
-	seasons                        bool // some part of the land was searched in more than one
+	seasons                        bool // some part of the survey area was searched in more than one
 }
 
 // effortOf sums the effort of a method, or of all methods for "".
@@ -96,11 +97,11 @@ func effortOf(rows []analyze.EffortRow, method string) effort {
 		e.visits += r.Visits.Or(0)
 		e.finds += r.Finds.Or(0)
 		e.roadside += r.RoadsideUnits.Or(0)
-		e.searchedHa = plus(e.searchedHa, r.SearchedHa)
-		e.lengthM = plus(e.lengthM, r.LengthM)
+		e.hasArea = e.hasArea || r.SearchedHa.Known
+		e.hasLength = e.hasLength || r.LengthM.Known
 		e.widen(r)
 		at := place{r.Method, r.Stratum}
-		e.seasons = e.seasons || seen[at]
+		e.seasons = e.seasons || seen[at] || slices.ContainsFunc(r.Warnings, func(w stats.Warning) bool { return w.Code == "seasons-pooled" })
 		seen[at] = true
 	}
 	return e
@@ -113,13 +114,6 @@ func (e *effort) widen(r analyze.EffortRow) {
 	if r.Last.Known() && (!e.last.Known() || r.Last.Compare(e.last) > 0) {
 		e.last = r.Last
 	}
-}
-
-func plus(sum, f column.Float) column.Float {
-	if !f.Known {
-		return sum
-	}
-	return column.Float{Value: sum.Value + f.Value, Known: true}
 }
 
 // landHa sums the land over the strata, each once.

@@ -79,6 +79,9 @@ func inventedResults() analyze.Results {
 	}
 	r.Density = append(r.Density, inventedLines()...)
 	r.Effort = append(r.Effort, inventedLineEffort())
+	r.Ground = map[string]analyze.Ground{
+		analyze.PlotMethod: {AreaHa: 3.4}, analyze.StripMethod: {AreaHa: 0.88, LengthM: 2200}, analyze.LineMethod: {LengthM: 1600},
+	}
 	r.Detection, r.Visibility = inventedDetection(), inventedVisibility()
 	r.Model = inventedModel()
 	r.Flush, r.SeasonTotal = inventedFlush(), inventedTotals()

@@ -52,8 +52,10 @@ func (o Options) settled() Options {
 //	v = m/(m-1) * sum_s z_s^2 / (sum a)^2,  z_s = sum_{i in s} (y_i - D a_i)
 //
 // over its m sites (units, where each is its own site), or the variance that
-// Options.Systematic names if the sample has an order; times 1 - searched/land
-// where more than 5 % of the land was searched.
+// Options.Systematic names if the sample has an order; times the finite
+// population factor 1 - searched/area where more than 5 % of the stratum's area
+// was searched in a season. With rows of several seasons D is their mean per
+// season.
 //
 // It takes the sites for a random (or systematic) sample of the stratum and
 // every fruit body in a unit for found. Units may differ in area; where they do,

@@ -22,13 +22,69 @@ type Sample struct {
 	// units lie at random. With sites, a site lies at the mean of its units.
 	Order []int
 
+	// Season numbers the season that each row was searched in: a unit searched in
+	// two is two rows of the same ground. Nil: all in one.
+	Season []int
+
 	LandHa float64 // area of the stratum; 0: not known, so no finite population factor
+}
+
+// searchedHa is the area searched in a season,
+//
+//	a = sum_s a_s^2 / sum_s a_s,  a_s = sum of the areas of season s
+//
+// the mean over seasons, each weighted by its part in the density. Where every
+// season searched the same units it is their ground, counted once. Where seasons
+// searched different ground it is less than all ground ever searched, as the
+// finite population factor asks: what was searched in one season only is not
+// known in the others. With n_s units a season, n_st of them in both s and t, of
+// N alike, and a correlation r between the counts of a unit in two seasons, the
+// variance of a pooled mean takes off the share
+//
+//	[ sum n_s^2 + r sum n_s n_t ] / ( N [ sum n_s + r sum n_st ] )
+//
+// (sums of products over s, t with s not t), which is a/N for r = 0 and more for
+// larger r.
+func (s Sample) searchedHa() float64 {
+	bySeason := map[int][]float64{}
+	var seasons []int
+	for i, a := range s.AreaHa {
+		season := 0
+		if s.Season != nil {
+			season = s.Season[i]
+		}
+		if bySeason[season] == nil {
+			seasons = append(seasons, season)
+		}
+		bySeason[season] = append(bySeason[season], a)
+	}
+	slices.Sort(seasons)
+	areas := make([]float64, len(seasons))
+	for i, season := range seasons {
+		areas[i] = sortedSum(bySeason[season])
+	}
+	all := sortedSum(areas)
+	var mean float64
+	for _, a := range areas {
+		mean += a * (a / all)
+	}
+	return mean
+}
+
+// sortedSum adds values up in ascending order, so that the order of the rows
+// reaches no digit.
+func sortedSum(values []float64) float64 {
+	var sum float64
+	for _, v := range slices.Sorted(slices.Values(values)) {
+		sum += v
+	}
+	return sum
 }
 
 // check panics on what only a programmer can have got wrong.
 func (s Sample) check() {
 	n := len(s.AreaHa)
-	if len(s.Count) != n || s.Cluster != nil && len(s.Cluster) != n || s.Order != nil && len(s.Order) != n {
+	if len(s.Count) != n || s.Cluster != nil && len(s.Cluster) != n || s.Order != nil && len(s.Order) != n || s.Season != nil && len(s.Season) != n {
 		panic("density: slice length mismatch")
 	}
 	for i, a := range s.AreaHa {
@@ -51,11 +107,12 @@ func (s Sample) check() {
 type totals struct {
 	count, area     []float64
 	finds, searched float64
+	ground          float64 // of searched, in a season
 }
 
 func (s Sample) totals() totals {
 	pieces := s.pieces()
-	t := totals{count: make([]float64, len(pieces)), area: make([]float64, len(pieces))}
+	t := totals{ground: s.searchedHa(), count: make([]float64, len(pieces)), area: make([]float64, len(pieces))}
 	for i, p := range pieces {
 		t.count[i], t.area[i] = p.count, p.area
 		t.finds += p.count

@@ -139,13 +139,14 @@ const popFactorFrom = 0.05
 // are measured to a few digits, so that a full count rarely adds up to the last.
 const wholeWithin = 1e-6
 
-// populationFactor is 1 - searched/land where more than 5 % was searched. With
-// sites it is on the safe side as long as units of one site are alike, for the
-// share of the sites that was visited is at least that of the land.
+// populationFactor is 1 - a/land where more than 5 % was searched, with a the
+// area searched in a season: ground searched again in another season is the same
+// ground. With sites it is conservative as long as units of one site are alike,
+// for the share of the sites that was visited is at least that of the area.
 func (t totals) populationFactor(landHa float64) (float64, []stats.Warning) {
 	share := 0.0
 	if landHa > 0 {
-		share = t.searched / landHa
+		share = t.ground / landHa
 	}
 	switch {
 	case share <= popFactorFrom:

@@ -1,0 +1,71 @@
+package analyze
+
+import (
+	"fmt"
+	"math"
+	"testing"
+
+	"ashtally/pipeline/survey"
+)
+
+// seasonsWorld has 40 plots of 0.01 ha in each of two strata of 2 ha, one burned
+// in 2030 and one not, searched by two observers in so many seasons. What was
+// found is the same in all seasons.
+func seasonsWorld(t *testing.T, seasons int) world {
+	w := newWorld()
+	w.settings.Missed.Model = survey.ByObserver
+	w.strata[0].AreaHa, w.strata[1].AreaHa = known1(2), known1(2)
+	for _, stratum := range []string{"burn", "green"} {
+		for i := range 40 {
+			w.plots = append(w.plots, survey.Plot{Plot: fmt.Sprint(stratum, i), Stratum: stratum, AreaM2: known1(100), Laid: survey.Horizontal})
+		}
+	}
+	for year := range seasons {
+		day := fmt.Sprintf("%d-05-01", 2031+year)
+		for i := range 80 {
+			id := fmt.Sprint([]string{"burn", "green"}[i/40], i%40)
+			w.visit(t, id, day, 1)
+			w.visits[len(w.visits)-1].Observers = "Ada;Ben"
+			for at, who := range []string{"Ada;Ben", "Ada", "Ben"} {
+				if n := int64(i * i % 13 % 6 / (at + 1)); n > 0 {
+					w.find(t, id, day, 1, n, survey.Saprotrophic, "spruce")
+					w.finds[len(w.finds)-1].SeenBy = who
+				}
+			}
+		}
+	}
+	return w
+}
+
+// TestGroundOfSeasons: plots on a fifth of each stratum, searched again in other
+// seasons with the same finds, tell no more of the strata than they did at first.
+func TestGroundOfSeasons(t *testing.T) {
+	first := seasonsWorld(t, 1).answer(t)
+	for seasons := 2; seasons <= 6; seasons++ {
+		r := seasonsWorld(t, seasons).answer(t)
+		for _, key := range []Key{Headline(PlotMethod), Pooled(PlotMethod, "burn"), Pooled(PlotMethod, "green"),
+			{Method: PlotMethod, Stratum: "green", Years: Unburned, Mode: All, Tree: All, Taxon: All}} {
+			was, is := row(t, first.Density, key), row(t, r.Density, key)
+			name := fmt.Sprintf("%s in %d seasons", key.Stratum, seasons)
+			near(t, name+": density", is.Value.Value, was.Value.Value, 1e-12)
+			near(t, name+": standard error", is.SE.Value, was.SE.Value, 1e-9)
+			near(t, name+": ground", is.SearchedHa.Value, was.SearchedHa.Value, 1e-12)
+			if !(is.Lower.Value < is.Value.Value && is.Value.Value < is.Upper.Value) {
+				t.Errorf("%s: limits %v, %v", name, is.Lower, is.Upper)
+			}
+		}
+		was, is := correctedRow(t, first.Corrected, PlotMethod, All, All), correctedRow(t, r.Corrected, PlotMethod, All, All)
+		between := func(c CorrectedRow) float64 { return c.FromUnits.Value * c.Corrected.SE.Value * c.Corrected.SE.Value }
+		near(t, "corrected variance between units", between(is), between(was), 1e-9)
+		near(t, "standard error of the crop", cropRow(t, r.Crop, PlotMethod, All, All, All).Bodies.SE.Value, cropRow(t, first.Crop, PlotMethod, All, All, All).Bodies.SE.Value, 1e-9)
+		for _, e := range r.Effort {
+			if math.Abs(e.SearchedPercent.Value-20) > 1e-9 {
+				t.Errorf("effort in %s, %s: %v %% searched, want 20", e.Stratum, e.Years, e.SearchedPercent)
+			}
+			if want := int64(40); e.Years != Unburned && e.Units.Value != want {
+				t.Errorf("effort in %s, %s: %v units, want %d of one season", e.Stratum, e.Years, e.Units, want)
+			}
+		}
+		near(t, "ground of all plots", r.Ground[PlotMethod].AreaHa, 0.8, 1e-12)
+	}
+}
