@@ -12,6 +12,7 @@ import (
 // distanceRange is the distances from the line whose finds are used.
 type distanceRange struct {
 	left, right float64      // m; right 0 without a find
+	rightIs     string       // what set right, in words
 	classes     []detect.Bin // that distances were recorded in; nil if they were measured
 	reason      *stats.Warning
 }
@@ -38,7 +39,7 @@ func (s *Season) distanceRange(t transects) (distanceRange, []stats.Warning) {
 	}
 	d := distanceRange{left: s.settings.Lines.LeftTruncationM}
 	var doubts []stats.Warning
-	d.right, doubts = s.truncation(t)
+	d.right, d.rightIs, doubts = s.truncation(t)
 	if d.right > 0 && d.left >= d.right {
 		d.reason = &stats.Warning{Code: "no-detection-function", Text: fmt.Sprintf(
 			"finds are used from %.4g m by the settings, and lines were searched to %.4g m, so none is left", d.left, d.right)}
@@ -52,7 +53,7 @@ func (s *Season) classes(breaks []float64, narrowest float64) (distanceRange, []
 	if asked := s.settings.Lines.TruncationM; asked > 0 && asked < farthest {
 		farthest, why = asked, "the settings use finds up to %.4g m"
 	}
-	d := distanceRange{left: breaks[0], right: breaks[len(breaks)-1]}
+	d := distanceRange{left: breaks[0], right: breaks[len(breaks)-1], rightIs: "the last border of breaks_m"}
 	for i, to := range breaks[1:] {
 		if to <= farthest {
 			d.classes = append(d.classes, detect.Bin{From: breaks[i], To: to})
@@ -66,34 +67,41 @@ func (s *Season) classes(breaks []float64, narrowest float64) (distanceRange, []
 		return d, nil
 	}
 	if left := len(breaks) - 1 - len(d.classes); left > 0 {
+		d.rightIs = "the last border of breaks_m that is no farther"
+		if asked := s.settings.Lines.TruncationM; asked > 0 && asked == farthest {
+			d.rightIs += " than truncation_m"
+		} else {
+			d.rightIs += " than the half-width of every line"
+		}
 		return d, []stats.Warning{{Code: "classes-cut", Text: fmt.Sprintf(
 			"%s; the %d classes of distance that end farther off are left out, with their finds", why, left)}}
 	}
 	return d, nil
 }
 
-// truncation is the distance to which measured finds are used.
-func (s *Season) truncation(t transects) (float64, []stats.Warning) {
+// truncation is the distance to which measured finds are used, and what set it.
+func (s *Season) truncation(t transects) (right float64, is string, doubts []stats.Warning) {
 	narrowest, widest := math.Inf(1), 0.0
 	for _, e := range t.elements {
 		if half := e.unit.halfM; half.Known {
 			narrowest, widest = min(narrowest, half.Value), max(widest, half.Value)
 		}
 	}
+	const smallest = "the smallest half-width of the lines"
 	asked := s.settings.Lines.TruncationM
 	switch {
 	case asked > narrowest:
-		return narrowest, []stats.Warning{{Code: "truncation-cut", Text: fmt.Sprintf(
+		return narrowest, smallest, []stats.Warning{{Code: "truncation-cut", Text: fmt.Sprintf(
 			"the settings ask for finds up to %.4g m, but a line was searched to %.4g m only; finds are used up to that", asked, narrowest)}}
 	case asked > 0:
-		return asked, nil
+		return asked, "truncation_m of the settings", nil
 	case narrowest < widest:
-		return narrowest, []stats.Warning{{Code: "half-widths-differ", Text: fmt.Sprintf(
+		return narrowest, smallest, []stats.Warning{{Code: "half-widths-differ", Text: fmt.Sprintf(
 			"lines were searched to %.4g to %.4g m; finds are used up to the narrowest", narrowest, widest)}}
 	case widest > 0:
-		return narrowest, nil
+		return narrowest, "the half-width of the lines", nil
 	}
-	return nearestDistances(t.finds), []stats.Warning{{Code: "no-half-width",
+	return nearestDistances(t.finds), "which leaves out the farthest 5 % of the finds", []stats.Warning{{Code: "no-half-width",
 		Text: "no line has a half-width, so nobody knows how far was searched; the farthest 5 % of the finds are left out"}}
 }
 

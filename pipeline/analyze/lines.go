@@ -114,7 +114,7 @@ func (s *Season) selectFunction(t *transects) {
 	}
 	covariates, doubts := s.covariates(*t)
 	t.doubts = append(t.doubts, doubts...)
-	data := detect.Data{Covariates: covariates, Bins: t.reach.classes}
+	data := detect.Data{Covariates: covariates, Bins: t.reach.classes, RightIs: t.reach.rightIs}
 	if data.Bins == nil {
 		data.Left, data.Right = t.reach.left, t.reach.right
 	}

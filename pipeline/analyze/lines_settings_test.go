@@ -337,3 +337,36 @@ func comparisonOf(t *testing.T, r Results) ComparisonRow {
 func hasCode(code string) func(stats.Warning) bool {
 	return func(w stats.Warning) bool { return w.Code == code }
 }
+
+// TestWhatCutTheDistances: the warning of finds left out names what set the
+// distance: a setting, a border of the classes, the smallest half-width, or the
+// share that is left out where lines have none.
+func TestWhatCutTheDistances(t *testing.T) {
+	halves := func(of func(i int) float64) func(w *world) {
+		return func(w *world) {
+			for i := range w.transects {
+				if w.transects[i].HalfWidthM = known1(of(i)); of(i) == 0 {
+					w.transects[i].HalfWidthM = column.Float{}
+				}
+			}
+		}
+	}
+	for want, change := range map[string]func(w *world){
+		"farther than 2 m, truncation_m of the settings, were left out":                      func(w *world) { w.settings.Lines.TruncationM = 2 },
+		"farther than 2.5 m, the smallest half-width of the lines, were left out":            halves(func(i int) float64 { return 2.5 + float64(i%2) }),
+		"farther than 1.5 m, the half-width of the lines, were left out":                     halves(func(int) float64 { return 1.5 }),
+		"which leaves out the farthest 5 % of the finds, were left out":                      halves(func(int) float64 { return 0 }),
+		"farther than 2 m, the last border of breaks_m, were left out":                       func(w *world) { w.settings.Lines.BreaksM = []float64{0, 1, 2} },
+		"farther than 2 m, the last border of breaks_m that is no farther than truncation_m": func(w *world) { w.settings.Lines.BreaksM, w.settings.Lines.TruncationM = []float64{0, 1, 2, 4}, 2.5 },
+		"farther than 2 m, the last border of breaks_m that is no farther than the half-width of every line": func(w *world) {
+			halves(func(int) float64 { return 3 })(w)
+			w.settings.Lines.BreaksM = []float64{0, 1, 2, 4}
+		},
+	} {
+		w := linesWorld(t)
+		change(&w)
+		if told := join(row(t, w.answer(t).Density, Headline(LineMethod)).Warnings); !strings.Contains(told, want) {
+			t.Errorf("want %q, told %q", want, told)
+		}
+	}
+}

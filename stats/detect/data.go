@@ -34,6 +34,9 @@ type Data struct {
 	// Right 0 is the largest distance or the end of the last bin. +Inf is
 	// possible for the half-normal key alone.
 	Left, Right float64
+	// RightIs says in words what set Right, for the warning of what lies beyond;
+	// empty: the right truncation.
+	RightIs string
 
 	Covariates []Covariate
 }

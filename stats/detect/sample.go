@@ -1,6 +1,7 @@
 package detect
 
 import (
+	"cmp"
 	"fmt"
 	"math"
 	"slices"
@@ -20,6 +21,7 @@ type Sample struct {
 	covariates  []Covariate
 	beyond      int
 	below       int
+	rightIs     string // what set right, in words
 }
 
 // New checks the data and truncates them. What lies outside the truncation is
@@ -33,7 +35,7 @@ func New(d Data) (*Sample, error) {
 	if err := d.check(); err != nil {
 		return nil, err
 	}
-	s := &Sample{left: d.Left, right: d.Right}
+	s := &Sample{left: d.Left, right: d.Right, rightIs: cmp.Or(d.RightIs, "the right truncation")}
 	if len(d.Bins) > 0 {
 		s.left, s.right = d.Bins[0].From, d.Bins[len(d.Bins)-1].To
 	}
@@ -150,7 +152,7 @@ func (s *Sample) end() float64 { return s.right / s.scale }
 func (s *Sample) Warnings() []stats.Warning {
 	var w []stats.Warning
 	if s.beyond > 0 {
-		w = append(w, warn(BeyondHalfWidth, "%s farther than the half-width of %.4g m %s left out of the estimate: if the half-width was the limit of the search, check these distances", plural(s.beyond, "detection"), s.right, wereOrWas(s.beyond)))
+		w = append(w, warn(BeyondHalfWidth, "%s farther than %.4g m, %s, %s left out of the estimate", plural(s.beyond, "detection"), s.right, s.rightIs, wereOrWas(s.beyond)))
 	}
 	if s.below > 0 {
 		w = append(w, warn(LeftTruncated, "%s nearer than %.4g m %s left out; what is not seen there is filled in by the shape of the curve", plural(s.below, "detection"), s.left, wereOrWas(s.below)))

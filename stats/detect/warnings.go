@@ -8,7 +8,7 @@ import (
 
 // Codes of the warnings.
 const (
-	BeyondHalfWidth = "beyond-half-width"   // detections farther than the half-width were left out
+	BeyondHalfWidth = "beyond-half-width"   // detections farther than the right truncation were left out
 	LeftTruncated   = "left-truncated"      // detections nearer than the left truncation were left out
 	FewDetections   = "few-detections"      // under 40
 	Heaping         = "heaping"             // distances were rounded to favourite numbers
