@@ -1,11 +1,11 @@
 package plots
 
-// Axis chooses how values lie along an axis.
-type Axis int
+// axisChoice chooses how values lie along an axis.
+type axisChoice int
 
 const (
 	// LinearAxis starts at 0: lengths compare like the values.
-	LinearAxis Axis = iota
+	LinearAxis axisChoice = iota
 	// LogAxis shows values of very different size; 0 is off its edge.
 	LogAxis
 	// AutoAxis is a LogAxis where more than half of the values that are not 0
@@ -15,7 +15,7 @@ const (
 )
 
 // log reports whether the extents are to be on a logarithmic axis.
-func (a Axis) log(extents []extent) bool {
+func (a axisChoice) log(extents []extent) bool {
 	if a != AutoAxis {
 		return a == LogAxis
 	}

@@ -42,7 +42,7 @@ var (
 
 func (b byDistance) check() error {
 	if len(b.panels) == 0 || len(b.panels[0].stops) == 0 {
-		return errEmpty
+		return ErrEmpty
 	}
 	for _, p := range b.panels {
 		before := 0.0

@@ -49,7 +49,7 @@ type countsPanel struct {
 // is not one of so many units.
 func (d CountsAgainstFit) Figure() (Figure, error) {
 	if len(d.Panels) == 0 {
-		return Figure{}, errEmpty
+		return Figure{}, ErrEmpty
 	}
 	if err := checkConfidence(d.Confidence); err != nil {
 		return Figure{}, err
@@ -73,7 +73,7 @@ func (d CountsAgainstFit) Figure() (Figure, error) {
 
 func (u UnitCounts) panel() (countsPanel, error) {
 	if len(u.Counts) == 0 {
-		return countsPanel{}, errEmpty
+		return countsPanel{}, ErrEmpty
 	}
 	for _, n := range u.Counts {
 		if n < 0 {

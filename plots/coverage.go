@@ -52,7 +52,7 @@ var wanted = color.RGBA{0xE4, 0xEF, 0xE4, 0xFF}
 // number is none that could be drawn.
 func (c Coverage) Figure() (Figure, error) {
 	if len(c.Rows) == 0 {
-		return Figure{}, errEmpty
+		return Figure{}, ErrEmpty
 	}
 	if err := c.check(); err != nil {
 		return Figure{}, err

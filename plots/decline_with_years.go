@@ -45,7 +45,7 @@ type DeclineOfYear struct{ Years, Value, Lower, Upper float64 }
 // a number cannot be true, or years do not ascend.
 func (d DeclineWithYears) Figure() (Figure, error) {
 	if len(d.Modes) == 0 {
-		return Figure{}, errEmpty
+		return Figure{}, ErrEmpty
 	}
 	if err := d.check(); err != nil {
 		return Figure{}, err
@@ -76,7 +76,7 @@ func (d DeclineWithYears) check() error {
 	}
 	for _, m := range d.Modes {
 		if len(m.Classes) == 0 {
-			return errEmpty
+			return ErrEmpty
 		}
 		before := math.Inf(-1)
 		for _, c := range m.Classes {

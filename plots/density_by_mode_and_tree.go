@@ -19,7 +19,7 @@ type DensityByModeAndTree struct {
 	// Confidence is the level of the intervals, e.g. 0.95.
 	Confidence float64
 	// Axis of the densities, the same in all panels.
-	Axis Axis
+	Axis axisChoice
 	// Rows are the densities in any order; panels, trees and modes stand in
 	// the order of their first row.
 	Rows []ModeTreeDensity
@@ -57,7 +57,7 @@ type modeTree struct {
 // twelve trees those with the highest estimates are shown.
 func (d DensityByModeAndTree) Figure() (Figure, error) {
 	if len(d.Rows) == 0 {
-		return Figure{}, errEmpty
+		return Figure{}, ErrEmpty
 	}
 	if err := checkConfidence(d.Confidence); err != nil {
 		return Figure{}, err

@@ -15,7 +15,7 @@ type DensityByStratum struct {
 	// Confidence is the level of the intervals, e.g. 0.95.
 	Confidence float64
 	// Axis of the densities.
-	Axis Axis
+	Axis axisChoice
 	// Strata are drawn from top to bottom. Rows of one stratum stand together,
 	// where its first one is.
 	Strata []StratumDensity
@@ -39,7 +39,7 @@ func (d DensityByStratum) Figure() (Figure, error) {
 func (d DensityByStratum) figure(what, name, title string) (Figure, error) {
 	strata, land := cleanStrata(d.Strata), cleanStrata(d.Land)
 	if len(strata)+len(land) == 0 {
-		return Figure{}, errEmpty
+		return Figure{}, ErrEmpty
 	}
 	if err := checkConfidence(d.Confidence); err != nil {
 		return Figure{}, err

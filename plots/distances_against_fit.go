@@ -32,7 +32,7 @@ type FitPoint struct{ Fitted, Observed float64 }
 // no share.
 func (d DistancesAgainstFit) Figure() (Figure, error) {
 	if len(d.Points) == 0 {
-		return Figure{}, errEmpty
+		return Figure{}, ErrEmpty
 	}
 	share := func(v float64) bool { return v >= 0 && v <= 1 }
 	for i, p := range d.Points {

@@ -43,7 +43,7 @@ type CurvePoint struct{ Distance, Value, Lower, Upper float64 }
 // number is none that could be drawn.
 func (d DistancesFromLine) Figure() (Figure, error) {
 	if len(d.Bars) == 0 || len(d.Curve) < 2 {
-		return Figure{}, errEmpty
+		return Figure{}, ErrEmpty
 	}
 	if err := d.check(); err != nil {
 		return Figure{}, err

@@ -61,7 +61,7 @@ func TestAutoAxis(t *testing.T) {
 	uneven := []extent{{100, 50, 200}, {4, 2, 6}, {0, 0, 5}, {2, 1, 4}}
 	for _, c := range []struct {
 		name string
-		axis Axis
+		axis axisChoice
 		x    []extent
 		want bool
 	}{

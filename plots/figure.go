@@ -7,6 +7,8 @@ import (
 	"io"
 	"regexp"
 
+	"ashtally/plots/internal/canvas"
+
 	"gonum.org/v1/plot/vg"
 )
 
@@ -26,10 +28,12 @@ type Figure struct {
 
 	height float64 // points
 	paint  func(pen)
+
+	drawn [layouts]*canvas.Drawing // of a form
 }
 
-// errEmpty is returned where there is nothing to draw.
-var errEmpty = errors.New("plots: nothing to draw")
+// ErrEmpty is returned where there is nothing to draw.
+var ErrEmpty = errors.New("plots: nothing to draw")
 
 var goodName = regexp.MustCompile(`^[a-z][a-z0-9]*(-[a-z0-9]+)*$`)
 
@@ -53,7 +57,7 @@ func newFigure(f Figure, name, title string) (Figure, error) {
 // its size in print; CSS can give it any other.
 func (f Figure) WriteSVG(w io.Writer) error {
 	if f.paint == nil {
-		return errEmpty
+		return ErrEmpty
 	}
 	var svg bytes.Buffer
 	if err := f.writeSVG(&svg); err != nil {
@@ -67,7 +71,7 @@ func (f Figure) WriteSVG(w io.Writer) error {
 // in print.
 func (f Figure) WritePNG(w io.Writer) error {
 	if f.paint == nil {
-		return errEmpty
+		return ErrEmpty
 	}
 	var png bytes.Buffer
 	if err := f.writePNG(&png); err != nil {

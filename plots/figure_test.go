@@ -194,8 +194,8 @@ func TestPNGResolution(t *testing.T) {
 func TestNoFigure(t *testing.T) {
 	var b bytes.Buffer
 	for _, err := range []error{Figure{}.WriteSVG(&b), Figure{}.WritePNG(&b)} {
-		if !errors.Is(err, errEmpty) {
-			t.Errorf("got %v, want %v", err, errEmpty)
+		if !errors.Is(err, ErrEmpty) {
+			t.Errorf("got %v, want %v", err, ErrEmpty)
 		}
 	}
 }

@@ -54,7 +54,7 @@ type FlushVisits struct {
 // number is none that could be drawn.
 func (d Flush) Figure() (Figure, error) {
 	if len(d.Panels) == 0 {
-		return Figure{}, errEmpty
+		return Figure{}, ErrEmpty
 	}
 	if err := checkConfidence(d.Confidence); err != nil {
 		return Figure{}, err
@@ -80,7 +80,7 @@ func drawableDay(day float64) bool { return math.Abs(day) <= farthestDays }
 
 func (f FlushPanel) check() error {
 	if len(f.Curve) < 2 {
-		return errEmpty
+		return ErrEmpty
 	}
 	for i, c := range f.Curve {
 		if !drawableDay(c.Distance) || i > 0 && !(c.Distance > f.Curve[i-1].Distance) || !(c.Value >= 0 && c.Value <= farthest) || c.Lower > c.Upper || c.Lower < 0 {

@@ -102,10 +102,10 @@ func TestRefusesSeasons(t *testing.T) {
 			t.Errorf("%s: %v, want %q", name, err, c.want)
 		}
 	}
-	if _, err := (Flush{Confidence: 0.95}).Figure(); !errors.Is(err, errEmpty) {
+	if _, err := (Flush{Confidence: 0.95}).Figure(); !errors.Is(err, ErrEmpty) {
 		t.Errorf("no panel: %v", err)
 	}
-	if _, err := (PeakByElevation{Confidence: 0.95}).Figure(); !errors.Is(err, errEmpty) {
+	if _, err := (PeakByElevation{Confidence: 0.95}).Figure(); !errors.Is(err, ErrEmpty) {
 		t.Errorf("no line: %v", err)
 	}
 }

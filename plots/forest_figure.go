@@ -3,7 +3,7 @@ package plots
 import "fmt"
 
 // densityForest is a forest without rows whose axis is one of densities.
-func densityForest(extents []extent, unit string, confidence float64, axis Axis) forest {
+func densityForest(extents []extent, unit string, confidence float64, axis axisChoice) forest {
 	f := forest{ends: true, limits: "none found: upper limit"}
 	f.axis = valueAxis{
 		title: fmt.Sprintf("%s, with %s confidence interval", capital(named(unit)), percent(confidence)),

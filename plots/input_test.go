@@ -124,8 +124,8 @@ func TestEmpty(t *testing.T) {
 		"shares":    ObserversShares{Confidence: 0.95}.Figure,
 		"decline":   DeclineWithYears{Confidence: 0.95}.Figure,
 	} {
-		if _, err := figure(); !errors.Is(err, errEmpty) {
-			t.Errorf("%s: got %v, want %v", name, err, errEmpty)
+		if _, err := figure(); !errors.Is(err, ErrEmpty) {
+			t.Errorf("%s: got %v, want %v", name, err, ErrEmpty)
 		}
 	}
 }

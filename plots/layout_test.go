@@ -35,7 +35,7 @@ func TestLayoutAlways(t *testing.T) {
 		t.Skip("slow under the race detector, which finds nothing in it")
 	}
 	rapid.Check(t, func(t *rapid.T) {
-		d := DensityByStratum{Unit: perHectare, Confidence: 0.95, Axis: rapid.SampledFrom([]Axis{LinearAxis, LogAxis, AutoAxis}).Draw(t, "axis")}
+		d := DensityByStratum{Unit: perHectare, Confidence: 0.95, Axis: rapid.SampledFrom([]axisChoice{LinearAxis, LogAxis, AutoAxis}).Draw(t, "axis")}
 		m := DensityByModeAndTree{Unit: perHectare, Confidence: 0.95, Axis: d.Axis}
 		r := RatioByTree{Confidence: 0.95}
 		for i := range rapid.IntRange(1, 5).Draw(t, "n") {

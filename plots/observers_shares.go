@@ -46,7 +46,7 @@ type ObserverShare struct {
 // number is none that could be drawn.
 func (o ObserversShares) Figure() (Figure, error) {
 	if len(o.Parts) == 0 {
-		return Figure{}, errEmpty
+		return Figure{}, ErrEmpty
 	}
 	if err := checkConfidence(o.Confidence); err != nil {
 		return Figure{}, err
@@ -80,7 +80,7 @@ func (p ObserversPart) clean() ObserversPart {
 
 func (p ObserversPart) check() error {
 	if len(p.Observers) == 0 {
-		return errEmpty
+		return ErrEmpty
 	}
 	shares := append([]ObserverShare{p.Together}, p.Observers...)
 	for _, s := range shares {

@@ -43,7 +43,7 @@ type BandPeak struct {
 // number is none that could be drawn.
 func (d PeakByElevation) Figure() (Figure, error) {
 	if len(d.Line) < 2 {
-		return Figure{}, errEmpty
+		return Figure{}, ErrEmpty
 	}
 	if err := checkConfidence(d.Confidence); err != nil {
 		return Figure{}, err

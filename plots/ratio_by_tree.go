@@ -98,7 +98,7 @@ func (r RatioByTree) sections() ([]ratioSection, error) {
 		sections = append(sections, ratioSection{section.heading, rows})
 	}
 	if len(sections) == 0 {
-		return nil, errEmpty
+		return nil, ErrEmpty
 	}
 	return sections, nil
 }

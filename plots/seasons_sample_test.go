@@ -30,7 +30,7 @@ func hostileSeasons() (Figure, error) {
 func TestRefusesTooManySeasons(t *testing.T) {
 	d := seasonsSample
 	d.Rows = nil
-	if _, err := d.Figure(); !errors.Is(err, errEmpty) {
+	if _, err := d.Figure(); !errors.Is(err, ErrEmpty) {
 		t.Errorf("no season: %v", err)
 	}
 	for _, year := range []string{"2031", "2032", "2033", "2034", "2035"} {

@@ -59,7 +59,7 @@ func (s SelectionRatios) Figure() (Figure, error) {
 		}
 	}
 	if len(extents) == 0 {
-		return Figure{}, errEmpty
+		return Figure{}, ErrEmpty
 	}
 	f.lo, f.hi = logDomain(extents, f.axis.reference)
 	f.panels = []forestPanel{panel}

@@ -34,7 +34,7 @@ type HarvestShare struct {
 // cannot be true.
 func (h ShareOfHarvest) Figure() (Figure, error) {
 	if len(h.Rows) == 0 {
-		return Figure{}, errEmpty
+		return Figure{}, ErrEmpty
 	}
 	if err := checkConfidence(h.Confidence); err != nil {
 		return Figure{}, err

@@ -58,7 +58,7 @@ func (s SightByCovariate) Figure() (Figure, error) {
 		}
 	}
 	if len(panel.lanes) == 0 {
-		return Figure{}, errEmpty
+		return Figure{}, ErrEmpty
 	}
 	f.panels = []forestPanel{panel}
 	figure := Figure{Name: s.Name, Title: s.Title, Caption: s.caption(), Alt: s.alt()}

@@ -1,0 +1,3 @@
+// Package axis lays values along an axis: linear, square-root or logarithmic,
+// with round ticks whose labels have room.
+package axis

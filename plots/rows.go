@@ -1,0 +1,289 @@
+package plots
+
+import (
+	"math"
+	"slices"
+
+	"ashtally/plots/internal/axis"
+	"ashtally/plots/internal/canvas"
+)
+
+// Rows is a table of estimates whose widest column is drawn: marks with their
+// intervals along one scale, the numbers printed beside them.
+//
+//	plots.Rows{
+//		About:  plots.About{Name: "yield", Alt: "Yield is highest in A, 1,216 per hectare."},
+//		Axis:   plots.Axis{Label: "kg per hectare"},
+//		Heads:  plots.Heads{Value: "estimate", Range: "95 % CI"},
+//		Rows: []plots.Row{
+//			{Label: "A", Detail: "1 year", Marks: []plots.Mark{{Value: 1216, Lower: 751, Upper: 2168}}},
+//			{Label: "B", Marks: []plots.Mark{{Value: 0, Lower: 0, Upper: 12, None: true}}},
+//		},
+//	}.Figure()
+//
+// Several marks of a row lie one under the other, each with its numbers, in
+// the order of the row. In the narrow layout the numbers stand above or
+// beside their interval and the cells under the name.
+type Rows struct {
+	About
+	Axis   Axis
+	Series []Series // what the marks of a row stand for; empty for one
+	Heads  Heads
+	Rows   []Row
+	Rules  []Line // reference lines and limits
+	Spans  []Span // shaded parts of the axis
+	// Bars draws bars from 0 in place of marks.
+	Bars bool
+	// Together draws the marks of a row on one line and prints no numbers.
+	Together bool
+	// Words for hollow marks in the key: "none found" if empty.
+	NoneLabel, WeakLabel string
+
+	chain    bool    // bars are joined
+	spells   []Spell // of a calendar, one a row
+	forecast string  // what a dashed spell means
+}
+
+// Heads stand over the columns of numbers.
+type Heads struct {
+	Value, Range string
+	Cells        []string // of further columns
+}
+
+// A Row is a name with its marks, or a heading over the rows below it.
+type Row struct {
+	Label, Detail string
+	Heading       bool
+	Strong        bool   // in bold
+	Apart         bool   // under a line
+	Marks         []Mark // none for what is not known
+	Cells         []string
+	Note          string // printed where no mark is drawn
+}
+
+// A Line stands across a scale at a value.
+type Line struct {
+	At    float64
+	Label string
+	Role  Role // Limit is dashed; Muted if zero
+}
+
+// A Span is a part of a scale that is shaded.
+type Span struct {
+	From, To float64
+	Label    string
+	Role     Role // Accent if zero
+}
+
+// Figure draws the rows. It returns an error where there is none, or a number
+// cannot be drawn.
+func (r Rows) Figure() (Figure, error) {
+	if len(r.Rows) == 0 {
+		return Figure{}, ErrEmpty
+	}
+	if err := r.check(); err != nil {
+		return Figure{}, err
+	}
+	return r.About.figure(func(s *sheet) { r.draw(s) })
+}
+
+// values are all numbers that the axis has to show.
+func (r Rows) values() []float64 {
+	var all []float64
+	for _, row := range r.Rows {
+		for _, m := range row.Marks {
+			all = append(all, m.values()...)
+		}
+	}
+	for _, p := range r.spells {
+		for _, day := range p.days() {
+			if !math.IsNaN(day) {
+				all = append(all, day)
+			}
+		}
+	}
+	for _, l := range r.Rules {
+		all = append(all, l.At)
+	}
+	for _, p := range r.Spans {
+		all = append(all, p.From, p.To)
+	}
+	return all
+}
+
+func (r Rows) check() error {
+	for _, row := range r.Rows {
+		for _, m := range row.Marks {
+			if err := m.check(len(r.Series)); err != nil {
+				return r.fault("%s: %w", row.Label, err)
+			}
+		}
+	}
+	for _, l := range r.Rules {
+		if !ends(l.At) {
+			return r.fault("line %s: %w", l.Label, errNumber)
+		}
+	}
+	for _, p := range r.Spans {
+		if !ends(p.From) || !ends(p.To) || p.From > p.To {
+			return r.fault("span %s: %w", p.Label, errNumber)
+		}
+	}
+	if r.Bars && r.axis().kind(r.values()) == Log {
+		return r.fault("bars on a log scale have no foot to stand on")
+	}
+	if err := r.axis().check(r.values()); err != nil {
+		return r.fault("%w", err)
+	}
+	return nil
+}
+
+func (r Rows) series(m Mark) Series {
+	if m.Series < len(r.Series) {
+		return r.Series[m.Series]
+	}
+	return Series{}
+}
+
+// lanes are the groups of marks that lie on one line of the row.
+func (r Rows) lanes(row Row) [][]Mark {
+	switch {
+	case row.Heading || len(row.Marks) == 0:
+		return nil
+	case r.Together:
+		return [][]Mark{row.Marks}
+	}
+	var lanes [][]Mark
+	for _, m := range row.Marks {
+		lanes = append(lanes, []Mark{m})
+	}
+	return lanes
+}
+
+// scale is the axis over all marks.
+func (r Rows) scale() axis.Scale { return r.axis().scale(r.values(), r.around()) }
+
+// axis is the axis; bars compare by their lengths, so their own is linear.
+func (r Rows) axis() Axis {
+	if r.Bars && r.Axis.Scale == Auto {
+		r.Axis.Scale = Linear
+	}
+	return r.Axis
+}
+
+// around reports whether the axis need not begin at 0: dates, and where the
+// caller says where it begins.
+func (r Rows) around() bool { return r.Axis.Year != 0 || r.Axis.From != 0 }
+
+// legend explains series and hollow marks.
+func (r Rows) legend() legend {
+	var l legend
+	if len(r.Series) > 1 {
+		for _, of := range r.Series {
+			if label := canvas.Clean(of.Label); label != "" {
+				l = append(l, r.seriesItem(of, label))
+			}
+		}
+	}
+	none, weak, open := false, false, false
+	a := r.scale()
+	for _, row := range r.Rows {
+		for _, m := range row.Marks {
+			none = none || m.None && !m.missing() && !r.Bars && a.Kind != Log
+			weak = weak || m.Weak && !m.missing() && !r.Bars
+			open = open || !m.missing() && (m.openAbove() || m.openBelow(a))
+		}
+	}
+	if slices.ContainsFunc(r.spells, func(p Spell) bool { return p.Forecast }) {
+		l = append(l, spellItem(r.forecast))
+	}
+	return append(l, hollowItems(none, weak, open, r.NoneLabel, r.WeakLabel)...)
+}
+
+func (r Rows) seriesItem(of Series, label string) legendItem {
+	if r.Bars {
+		return areaItem(canvas.Style{Area: of.role()}, label)
+	}
+	return signItem(of, label, false)
+}
+
+func hollowItems(none, weak, open bool, noneLabel, weakLabel string) legend {
+	var l legend
+	gray := Series{Role: Muted}
+	if none {
+		if noneLabel == "" {
+			noneLabel = "none found"
+		}
+		l = append(l, signItem(gray, noneLabel, true))
+	}
+	if weak && weakLabel != "" {
+		l = append(l, signItem(gray, weakLabel, true))
+	}
+	if open {
+		l = append(l, openItem())
+	}
+	return l
+}
+
+// drawLane draws the marks of a lane along height y, intervals under all
+// signs.
+func (r Rows) drawLane(s *sheet, a axis.Scale, y float64, lane []Mark) {
+	s.lanes = append(s.lanes, y)
+	if len(r.spells) > 0 {
+		r.drawSpell(s, a, y, r.spells[len(s.lanes)-1])
+		return
+	}
+	if r.Bars {
+		for _, m := range lane {
+			r.drawBar(s, a, y, m)
+		}
+		return
+	}
+	for _, m := range lane {
+		s.drawInterval(a, y, m, r.series(m).role())
+	}
+	for _, m := range lane {
+		s.drawMark(a, y, m, r.series(m))
+	}
+}
+
+const barHalf = 7.0
+
+func (r Rows) drawBar(s *sheet, a axis.Scale, y float64, m Mark) {
+	if m.missing() {
+		return
+	}
+	foot, top := a.At(0), a.At(m.Value)
+	if math.Abs(top-foot) > 0.3 {
+		style := canvas.Style{Area: r.series(m).role(), Soft: m.pale}
+		s.Rect(foot, y-barHalf, top, y+barHalf, 0, style)
+	}
+	s.whisker(a, y, m)
+}
+
+// whisker draws an interval over a bar: in ink, with a stop at each end, on a
+// paler ground where it crosses the bar.
+func (s *sheet) whisker(a axis.Scale, y float64, m Mark) {
+	if !m.bounded() {
+		return
+	}
+	const stop = 4.0
+	s.bracket(a, y, m, canvas.Style{Line: canvas.Paper, Width: 4.4}, stop+1.2)
+	s.bracket(a, y, m, canvas.Style{Line: Ink, Width: 1.6}, stop)
+}
+
+func (s *sheet) bracket(a axis.Scale, y float64, m Mark, line canvas.Style, stop float64) {
+	from, to := a.From, a.To
+	if !m.openBelow(a) {
+		from = a.At(m.Lower)
+		s.Segment(from, y-stop, from, y+stop, line)
+	}
+	if m.openAbove() {
+		s.arrow(to+gutterPx-1, y, 1, line.Line)
+		to += gutterPx - arrowPx
+	} else {
+		to = a.At(m.Upper)
+		s.Segment(to, y-stop, to, y+stop, line)
+	}
+	s.Segment(from, y, to, y, line)
+}

@@ -1,0 +1,411 @@
+package plots
+
+import (
+	"strings"
+
+	"ashtally/plots/internal/axis"
+	"ashtally/plots/internal/canvas"
+)
+
+const (
+	laneStep  = 18.0
+	rowGap    = 8.0
+	columnAir = 14.0 // between columns
+	lineStepS = 15.0 // of small text
+	lineStepN = 16.0 // of names
+	mostCell  = 120.0
+)
+
+// rowsLayout is where the columns of the rows stand.
+type rowsLayout struct {
+	label  float64 // width of the names
+	a      axis.Scale
+	ticks  []axis.Tick
+	value  float64   // right edge of the values; 0 where none is printed
+	limits float64   // right edge of the intervals
+	cells  []float64 // right edges of further columns
+	inRow  bool      // names stand beside their lanes, not above them
+	cellsW float64
+}
+
+// draw lays the rows out and draws them.
+func (r Rows) draw(s *sheet) {
+	l := r.layout(s)
+	y := r.legend().draw(s, edge, s.Width-edge, edge)
+	y = r.drawHeads(s, l, y)
+	top := y
+	paint := s.Items // what is drawn below lies under the rows
+	s.Items = nil
+	y += rowGap / 2
+	var strips [][2]float64 // where the scale is drawn
+	for _, row := range r.Rows {
+		from := y
+		y = r.drawRow(s, l, row, y)
+		if lanes := len(r.lanes(row)); !l.inRow && lanes > 0 {
+			strips = append(strips, [2]float64{max(from, y-rowGap-float64(lanes)*laneStep), y - rowGap})
+		}
+	}
+	bottom := y - rowGap/2
+	if l.inRow {
+		strips = [][2]float64{{top, bottom}}
+	}
+	over := s.Items
+	s.Items = paint
+	for _, at := range strips {
+		r.drawGround(s, l, at[0], at[1])
+	}
+	r.drawRules(s, l, top, bottom, over)
+	s.Items = append(s.Items, over...)
+	if r.chain {
+		r.drawJoints(s, l, s.lanes)
+	}
+	s.tickLabels(l.a, l.ticks, bottom)
+	s.Height = bottom + tickStep + edge
+}
+
+// layout shares the width between the columns.
+func (r Rows) layout(s *sheet) rowsLayout {
+	var l rowsLayout
+	values, limits := r.printed()
+	valueW, limitsW := boldFont.Widest(append(values, r.Heads.Value)...), smallFont.Widest(append(limits, r.Heads.Range)...)
+	x := s.Width - edge
+	var cells []float64
+	if !s.narrow {
+		cells = r.cellWidths()
+	}
+	if len(values) > 0 {
+		if limitsW > 0 {
+			l.limits = x
+			x -= limitsW + columnAir*0.7
+		}
+		l.value = x
+		x -= valueW + columnAir
+	}
+	l.cells = make([]float64, len(cells))
+	for i := len(cells) - 1; i >= 0; i-- {
+		l.cells[i] = x
+		x -= cells[i] + columnAir
+	}
+	from := edge
+	if l.inRow = !s.narrow; l.inRow {
+		l.label = r.labelWidth(s.Width * 0.3)
+		from += l.label + columnAir
+	} else if !r.severalLanes() {
+		x = s.Width - edge // numbers stand beside the name, above the interval
+	}
+	from += gutterPx
+	to := x - gutterPx
+	a := r.scale()
+	if r.Axis.Year != 0 && !s.narrow {
+		from += smallFont.Width("30 May") / 2
+	}
+	l.a, l.ticks = r.Axis.placed(a, from, max(to, from+40))
+	return l
+}
+
+// printed are the values and the intervals that are printed.
+func (r Rows) printed() (values, limits []string) {
+	if r.Together {
+		return nil, nil
+	}
+	for _, row := range r.Rows {
+		for _, m := range row.Marks {
+			if t := m.text(); t != "" {
+				values = append(values, t)
+			}
+			if t := m.limits(); t != "" {
+				limits = append(limits, t)
+			}
+		}
+	}
+	return values, limits
+}
+
+// severalLanes reports whether a row has more than one lane.
+func (r Rows) severalLanes() bool {
+	for _, row := range r.Rows {
+		if len(r.lanes(row)) > 1 {
+			return true
+		}
+	}
+	return false
+}
+
+func (r Rows) cellWidths() []float64 {
+	var widths []float64
+	widen := func(texts []string) {
+		for i, t := range texts {
+			if i == len(widths) {
+				widths = append(widths, 0)
+			}
+			widths[i] = max(widths[i], min(smallFont.Width(canvas.Clean(t)), mostCell))
+		}
+	}
+	widen(r.Heads.Cells)
+	for _, row := range r.Rows {
+		widen(row.Cells)
+	}
+	return widths
+}
+
+func (r Rows) labelWidth(most float64) float64 {
+	w := 0.0
+	for _, row := range r.Rows {
+		if row.Heading {
+			continue
+		}
+		w = max(w, r.labelFont(row).Width(canvas.Clean(row.Label)), smallFont.Width(canvas.Clean(row.Detail)))
+	}
+	return min(w, most)
+}
+
+func (r Rows) labelFont(row Row) canvas.Font {
+	if row.Strong || row.Heading {
+		return boldFont
+	}
+	return nameFont
+}
+
+// drawHeads writes the title of the axis and the heads of the columns, and
+// returns where they end.
+func (r Rows) drawHeads(s *sheet, l rowsLayout, y float64) float64 {
+	title := r.Axis.title(l.a.Kind)
+	if !l.inRow {
+		return r.nameRules(s, r.drawNarrowHeads(s, title, y), l, s.Width-edge, 0)
+	}
+	free := s.Width - edge
+	head := func(x float64, text string, width float64) {
+		text = smallFont.Fit(canvas.Clean(text), width)
+		s.Text(x, y+lineStepS/2, text, smallFont, Muted, canvas.Right)
+		if text != "" {
+			free = min(free, x-smallFont.Width(text)-columnAir)
+		}
+	}
+	if l.limits > 0 {
+		head(l.limits, r.Heads.Range, s.Width)
+	}
+	if l.value > 0 {
+		head(l.value, r.Heads.Value, s.Width)
+	}
+	for i, x := range l.cells {
+		if i < len(r.Heads.Cells) {
+			head(x, r.Heads.Cells[i], mostCell)
+		}
+	}
+	if title == "" {
+		return r.nameRules(s, y, l, min(free, l.a.To+gutterPx), lineStepS+2)
+	}
+	if smallFont.Width(title) > free-l.a.From && free < s.Width-edge {
+		y += lineStepS
+		free = s.Width - edge
+	}
+	from := min(l.a.From, free-smallFont.Width(title))
+	s.words(max(from, edge), y+lineStepS/2, title, smallFont, Muted, canvas.Left)
+	return r.nameRules(s, y+lineStepS+2, l, s.Width-edge, 0)
+}
+
+func (r Rows) drawNarrowHeads(s *sheet, title string, y float64) float64 {
+	var numbers string
+	if values, limits := r.printed(); len(values) > 0 {
+		numbers = canvas.Clean(r.Heads.Value)
+		if head := canvas.Clean(r.Heads.Range); head != "" && len(limits) > 0 {
+			numbers = strings.TrimSpace(numbers + " (" + head + ")")
+		}
+	}
+	for i, line := range smallFont.Wrap(title, s.Width-2*edge, 2) {
+		if i > 0 {
+			y += lineStepS
+		}
+		s.Text(edge, y+lineStepS/2, line, smallFont, Muted, canvas.Left)
+		title = line
+	}
+	if numbers != "" {
+		if smallFont.Width(title)+columnAir+smallFont.Width(numbers) > s.Width-2*edge {
+			y += lineStepS
+		}
+		s.words(s.Width-edge, y+lineStepS/2, numbers, smallFont, Muted, canvas.Right)
+	}
+	return y + lineStepS + 2
+}
+
+// drawGround draws what lies under the marks: spans, grid and rules.
+func (r Rows) drawGround(s *sheet, l rowsLayout, top, bottom float64) {
+	for _, p := range r.Spans {
+		s.Rect(l.a.At(p.From), top, l.a.At(p.To), bottom, 0, canvas.Style{Area: Series{Role: p.Role}.role(), Soft: true})
+	}
+	s.gridUp(l.a, l.ticks, top, bottom)
+}
+
+// drawRules draws the lines across all rows. Words that stand on one get a
+// ground to stand on.
+func (r Rows) drawRules(s *sheet, l rowsLayout, top, bottom float64, over []canvas.Item) {
+	for _, rule := range r.Rules {
+		s.Segment(l.a.At(rule.At), top-2, l.a.At(rule.At), bottom, rule.style())
+	}
+	const air = 3.0
+	for _, i := range over {
+		box := i.Box()
+		for _, rule := range r.Rules {
+			if x := l.a.At(rule.At); i.Text != "" && x > box.Left-air && x < box.Right+air {
+				s.Rect(max(box.Left-air, 0), box.Top, min(box.Right+air, s.Width), box.Bottom, 0, canvas.Style{Area: canvas.Paper})
+				break
+			}
+		}
+	}
+}
+
+func (l Line) style() canvas.Style {
+	switch l.Role {
+	case canvas.None:
+		return canvas.Style{Line: Muted, Width: 1.4}
+	case Limit:
+		return canvas.Style{Line: Limit, Width: 1.8, Dash: [2]float64{5, 4}}
+	}
+	return canvas.Style{Line: l.Role, Width: 1.4}
+}
+
+// nameRules writes the labels of rules and spans over them, not beyond to, and
+// returns where these end: so much below the top at least.
+func (r Rows) nameRules(s *sheet, top float64, l rowsLayout, to, least float64) float64 {
+	var labels []tag
+	for _, rule := range r.Rules {
+		labels = append(labels, tag{x: l.a.At(rule.At), text: canvas.Clean(rule.Label), role: rule.style().Line})
+	}
+	for _, p := range r.Spans {
+		labels = append(labels, tag{x: (l.a.At(p.From) + l.a.At(p.To)) / 2, text: canvas.Clean(p.Label), role: Series{Role: p.Role}.role()})
+	}
+	return max(s.tags(labels, edge, to, top), top+least)
+}
+
+// drawRow draws one row and returns where it ends.
+func (r Rows) drawRow(s *sheet, l rowsLayout, row Row, y float64) float64 {
+	if row.Apart {
+		s.Segment(edge, y, s.Width-edge, y, axisLine)
+		y += rowGap
+	}
+	font := r.labelFont(row)
+	if row.Heading {
+		for _, line := range font.Wrap(canvas.Clean(row.Label), s.Width-2*edge, 2) {
+			s.Text(edge, y+lineStepN/2+2, line, font, Ink, canvas.Left)
+			y += lineStepN
+		}
+		return y + rowGap*0.75
+	}
+	if !l.inRow {
+		return r.drawNarrowRow(s, l, row, y)
+	}
+	lines := font.Wrap(canvas.Clean(row.Label), l.label, 2)
+	detail := smallFont.Fit(canvas.Clean(row.Detail), l.label)
+	lanes := r.lanes(row)
+	height := float64(len(lines)) * lineStepN
+	if detail != "" {
+		height += lineStepS
+	}
+	block := height
+	height = max(height, float64(max(len(lanes), 1))*laneStep)
+	at := y + (height-block)/2
+	for _, line := range lines {
+		s.Text(edge, at+lineStepN/2, line, font, Ink, canvas.Left)
+		at += lineStepN
+	}
+	s.Text(edge, at+lineStepS/2, detail, smallFont, Muted, canvas.Left)
+	middle := y + height/2
+	for i, cell := range row.Cells {
+		if i < len(l.cells) {
+			s.Text(l.cells[i], middle, smallFont.Fit(canvas.Clean(cell), mostCell), smallFont, Ink, canvas.Right)
+		}
+	}
+	for i, lane := range lanes {
+		laneY := middle + (float64(i)-float64(len(lanes)-1)/2)*laneStep
+		r.drawLane(s, l.a, laneY, lane)
+		r.drawNumbers(s, l, laneY, lane)
+	}
+	r.drawNote(s, l, middle, row)
+	return y + height + rowGap
+}
+
+// drawNote prints the note of a row that has nothing drawn.
+func (r Rows) drawNote(s *sheet, l rowsLayout, y float64, row Row) {
+	for _, m := range row.Marks {
+		if !m.missing() {
+			return
+		}
+	}
+	note := smallFont.Fit(canvas.Clean(row.Note), l.a.Length())
+	s.Text(l.a.From+4, y, note, smallFont, Muted, canvas.Left)
+}
+
+func (r Rows) drawNumbers(s *sheet, l rowsLayout, y float64, lane []Mark) {
+	if r.Together || len(lane) == 0 {
+		return
+	}
+	m := lane[0]
+	role := Ink
+	if len(r.Series) > 1 {
+		role = r.series(m).role()
+	}
+	s.Text(l.value, y, m.text(), boldFont, role, canvas.Right)
+	s.Text(l.limits, y, m.limits(), smallFont, Muted, canvas.Right)
+}
+
+// drawNarrowRow draws a row with its name above its lanes.
+func (r Rows) drawNarrowRow(s *sheet, l rowsLayout, row Row, y float64) float64 {
+	font, lanes := r.labelFont(row), r.lanes(row)
+	abreast := 0.0 // what stands beside the name
+	single := len(lanes) == 1 && !r.Together && !r.severalLanes()
+	if single {
+		m := lanes[0][0]
+		value, limits := m.text(), m.limits()
+		x := s.Width - edge
+		if limits != "" {
+			limits = "(" + limits + ")"
+			s.Text(x, y+lineStepN/2, limits, smallFont, Muted, canvas.Right)
+			abreast = smallFont.Width(limits) + 5
+		}
+		s.Text(x-abreast, y+lineStepN/2, value, boldFont, Ink, canvas.Right)
+		abreast += boldFont.Width(value) + columnAir
+	}
+	for _, line := range font.Wrap(canvas.Clean(row.Label), s.Width-2*edge-abreast, 2) {
+		s.Text(edge, y+lineStepN/2, line, font, Ink, canvas.Left)
+		y += lineStepN
+	}
+	if detail := r.narrowDetail(row); detail != "" {
+		for _, line := range smallFont.Wrap(detail, s.Width-2*edge, 3) {
+			s.Text(edge, y+lineStepS/2, line, smallFont, Muted, canvas.Left)
+			y += lineStepS
+		}
+	}
+	for _, lane := range lanes {
+		r.drawLane(s, l.a, y+laneStep/2, lane)
+		if !single {
+			r.drawNumbers(s, l, y+laneStep/2, lane)
+		}
+		y += laneStep
+	}
+	if canvas.Clean(row.Note) != "" && len(lanes) == 0 {
+		r.drawNote(s, l, y+laneStep/2, row)
+		y += laneStep
+	} else if len(lanes) > 0 {
+		r.drawNote(s, l, y-laneStep/2, row)
+	}
+	return y + rowGap
+}
+
+// narrowDetail is the detail, and the cells with their heads.
+func (r Rows) narrowDetail(row Row) string {
+	parts := []string{}
+	if d := canvas.Clean(row.Detail); d != "" {
+		parts = append(parts, d)
+	}
+	for i, cell := range row.Cells {
+		cell = canvas.Clean(cell)
+		if cell == "" {
+			continue
+		}
+		if i < len(r.Heads.Cells) {
+			cell = strings.TrimSpace(canvas.Clean(r.Heads.Cells[i]) + " " + cell)
+		}
+		parts = append(parts, cell)
+	}
+	return strings.Join(parts, " · ")
+}
