@@ -3,7 +3,9 @@ package pipeline
 import (
 	"flag"
 	"fmt"
+	"math"
 	"os"
+	"strconv"
 	"strings"
 	"testing"
 
@@ -86,6 +88,29 @@ func between(t *testing.T, text, name, replacement string) string {
 	return head + begin + replacement + end + tail
 }
 
+// ends writes the range of a column: "0.05 to 1,000", "years 1800 to 2200".
+func ends(f column.Field) string {
+	if f.Form == column.Day || f.Form == column.Fire {
+		return fmt.Sprintf("years %.0f to %.0f", f.Bounds.Min, f.Bounds.Max)
+	}
+	return thousands(f.Bounds.Min) + " to " + thousands(f.Bounds.Max)
+}
+
+// thousands writes a number with a comma between thousands.
+func thousands(v float64) string {
+	whole, decimals, _ := strings.Cut(strconv.FormatFloat(math.Abs(v), 'f', -1, 64), ".")
+	for i := len(whole) - 3; i > 0; i -= 3 {
+		whole = whole[:i] + "," + whole[i:]
+	}
+	if decimals != "" {
+		whole += "." + decimals
+	}
+	if v < 0 {
+		return "-" + whole
+	}
+	return whole
+}
+
 func columnTable[R any](table column.Table[R], title string) string {
 	var b strings.Builder
 	fmt.Fprintf(&b, "\n**`%s`**: one row is %s.\n\n| column | unit | what it holds |\n|---|---|---|\n", title, table.About)
@@ -97,6 +122,9 @@ func columnTable[R any](table column.Table[R], title string) string {
 		about := f.About
 		if f.Default != "" {
 			about += " (default " + f.Default + ")"
+		}
+		if f.Bounds.Set {
+			about += "; " + ends(f)
 		}
 		fmt.Fprintf(&b, "| %s | %s | %s |\n", name, f.Unit, strings.ReplaceAll(about, "|", "\\|"))
 	}

@@ -209,6 +209,9 @@ func (s *Season) addUnit(stratum string, u unit) error {
 	if !ok {
 		return fmt.Errorf("unit %q lies in stratum %q, which is not in the strata", u.id, stratum)
 	}
+	if u.method != LineMethod && !survey.SearchedM2.Hold(u.areaHa*squareMetresPerHa) {
+		return fmt.Errorf("unit %q covers %g m2, which no unit does", u.id, u.areaHa*squareMetresPerHa)
+	}
 	u.stratum, u.id, u.site, u.network = at, strings.Clone(u.id), strings.Clone(u.site), strings.Clone(u.network)
 	s.unitOf[u.id] = len(s.units)
 	s.units = append(s.units, u)

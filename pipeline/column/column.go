@@ -25,7 +25,8 @@ type Field struct {
 	Default string
 	// Words are the texts a Word column accepts; other forms ignore them.
 	Words []Word
-	// Bounds hold the value of a Number or Whole column.
+	// Bounds hold the value of a Number or Whole column, and the year of a Day
+	// or Fire column.
 	Bounds Bounds
 }
 
@@ -40,6 +41,9 @@ type Bounds struct {
 	Set      bool    // whether the range applies at all
 	Min, Max float64 // ends of the range; Max may be +Inf
 	Above    bool    // whether Min itself is outside the range
+	// Least is the resolution of a range around or from 0: a value nearer to 0
+	// than this is outside, unless it is 0. No measurement is finer.
+	Least float64
 }
 
 // Hold reports whether a value is finite and within the range.
@@ -47,7 +51,7 @@ func (b Bounds) Hold(v float64) bool {
 	if math.IsNaN(v) || math.IsInf(v, 0) {
 		return false
 	}
-	return !b.Set || v >= b.Min && v <= b.Max && !(b.Above && v == b.Min)
+	return !b.Set || v >= b.Min && v <= b.Max && !(b.Above && v == b.Min) && (v == 0 || math.Abs(v) >= b.Least)
 }
 
 // Form is the way a cell's text is read.

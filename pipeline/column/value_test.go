@@ -121,3 +121,23 @@ func TestFieldsKeepOrder(t *testing.T) {
 		t.Errorf("Fields() = %+v", fields)
 	}
 }
+
+func TestBoundsHold(t *testing.T) {
+	span := Bounds{Set: true, Min: 0, Max: 1000, Least: 0.001}
+	for _, c := range []struct {
+		bounds Bounds
+		v      float64
+		want   bool
+	}{
+		{span, 0, true}, {span, math.Copysign(0, -1), true}, {span, 0.001, true}, {span, 1000, true},
+		{span, 0.000999, false}, {span, 5e-324, false}, {span, 1000.1, false}, {span, -0.001, false},
+		{Bounds{Set: true, Min: -1, Max: 1, Least: 0.5}, -0.4, false},
+		{Bounds{Set: true, Min: -1, Max: 1, Least: 0.5}, -0.5, true},
+		{Bounds{Set: true, Min: 0, Max: 1, Above: true}, 0, false},
+		{Bounds{}, -1e300, true}, {Bounds{}, math.Inf(1), false}, {span, math.NaN(), false},
+	} {
+		if got := c.bounds.Hold(c.v); got != c.want {
+			t.Errorf("%+v holds %v: %v, want %v", c.bounds, c.v, got, c.want)
+		}
+	}
+}

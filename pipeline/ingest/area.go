@@ -2,6 +2,7 @@ package ingest
 
 import (
 	"math"
+	"strconv"
 
 	"ashtally/pipeline/column"
 	"ashtally/pipeline/survey"
@@ -38,6 +39,12 @@ func level(area float64, slope column.Float, laid string) float64 {
 		return area
 	}
 	return area / math.Hypot(1, slope.Value/100)
+}
+
+// toDigits shortens a figure to so many significant digits, for a message.
+func toDigits(v float64, digits int) float64 {
+	short, _ := strconv.ParseFloat(strconv.FormatFloat(v, 'g', digits, 64), 64)
+	return short
 }
 
 // round shortens an area in hectares to the square metre, for a message.

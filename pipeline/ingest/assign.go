@@ -170,6 +170,8 @@ func outside(text string, v float64, b column.Bounds, unit string) string {
 		return text + " is not above " + decimal(b.Min) + unit
 	case math.IsInf(b.Max, 1):
 		return text + " is below " + decimal(b.Min) + unit
+	case v >= b.Min && v <= b.Max && math.Abs(v) < b.Least:
+		return text + " is finer than " + decimal(b.Least) + unit + ", and not 0"
 	}
 	return text + " is not between " + decimal(b.Min) + " and " + decimal(b.Max) + unit
 }

@@ -3,6 +3,7 @@ package ingest
 import (
 	"fmt"
 	"slices"
+	"strconv"
 	"strings"
 	"unicode"
 
@@ -36,9 +37,9 @@ func newSetter(f column.Field, to any, r cellRules) setter {
 	case column.Whole:
 		return setWhole(to.(*column.Int), f, r.marks)
 	case column.Day:
-		return setDay(to.(*column.Date))
+		return setDay(to.(*column.Date), f.Bounds)
 	case column.Fire:
-		return setFire(to.(*string))
+		return setFire(to.(*string), f.Bounds)
 	case column.Truth:
 		return setTruth(to.(*column.Bool))
 	case column.List:
@@ -99,7 +100,7 @@ func setID(p *string, intern func(string) string) setter {
 // A season has some dozens of days, a crew few sets of observers.
 const maxCached = 1000
 
-func setDay(p *column.Date) setter {
+func setDay(p *column.Date, years column.Bounds) setter {
 	known := map[string]column.Date{}
 	return func(text string) (problem, remedy string) {
 		var ok bool
@@ -110,12 +111,20 @@ func setDay(p *column.Date) setter {
 		if err != nil {
 			return noDate(text)
 		}
+		if !years.Hold(float64(d.Year())) {
+			return outsideYears(text, years)
+		}
 		if len(known) < maxCached {
 			known[strings.Clone(text)] = d
 		}
 		*p = d
 		return "", ""
 	}
+}
+
+// outsideYears says that a day or year is none that a survey has.
+func outsideYears(text string, years column.Bounds) (problem, remedy string) {
+	return fmt.Sprintf("%s does not lie between the years %.0f and %.0f", quote(text), years.Min, years.Max), "check the year"
 }
 
 // noDate says whether a text has the form of a date at least.
@@ -140,7 +149,7 @@ func hasShape(text, pattern string) bool {
 	return true
 }
 
-func setFire(p *string) setter {
+func setFire(p *string, years column.Bounds) setter {
 	return func(text string) (problem, remedy string) {
 		*p = ""
 		if !hasShape(text, "dddd") || text == "0000" {
@@ -148,6 +157,9 @@ func setFire(p *string) setter {
 				problem, _ := noDate(text)
 				return strings.Replace(problem, "a date of the form YYYY-MM-DD", "a year or a date of the form YYYY-MM-DD", 1), "write 2030 or 2030-08-14; leave it empty for unburned land"
 			}
+		}
+		if year, _ := strconv.Atoi(text[:4]); !years.Hold(float64(year)) {
+			return outsideYears(text, years)
 		}
 		*p = text
 		return "", ""

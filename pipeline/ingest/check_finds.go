@@ -26,6 +26,10 @@ func (r *reading) find(l *line, row *survey.Find) {
 		seenBy(l, row.SeenBy, v)
 	}
 	findDistance(l, row, u)
+	findMass(l, row)
+	if v != nil {
+		findRoom(l, row, u, v)
+	}
 	if row.Mode == survey.HostAssociated {
 		r.findHost(l, row)
 	}
@@ -63,6 +67,25 @@ func findDistance(l *line, row *survey.Find, u *unit) {
 	case d.Known && u.half.Known && d.Value > u.half.Value && u.kind != plotKind:
 		l.fault("distance_m", fmt.Sprintf("%s m lies beyond the half-width of the transect, %s m", decimal(d.Value), decimal(u.half.Value)), "check the distance, and half_width_m in "+at(u.place))
 	}
+}
+
+// findMass holds the mass of a row to its fruit bodies.
+func findMass(l *line, row *survey.Find) {
+	n := float64(row.Count.Or(1))
+	if each := row.MassG.Value / n; each > survey.MostMassG {
+		l.fault("mass_g", fmt.Sprintf("%s g for a row of %.0f is more than a fruit body weighs, %s g at most", decimal(row.MassG.Value), n, decimal(survey.MostMassG)), "check the mass, its unit and the count")
+	}
+}
+
+// findRoom holds the fruit bodies of a visit to the area that was searched.
+func findRoom(l *line, row *survey.Find, u *unit, v *visit) {
+	found := v.found + row.Count.Or(1)
+	if u.areaM2 > 0 && float64(found) > survey.MostPerM2*u.areaM2 {
+		l.fault("count", fmt.Sprintf("makes %d fruit bodies of one visit on the %s m2 of %s, more than have room, %s on a square metre", found, decimal(toDigits(u.areaM2, 4)), quote(u.name), decimal(survey.MostPerM2)),
+			"check the count, and the size of the unit in "+at(u.place))
+		return
+	}
+	v.found = found
 }
 
 // findHost holds a host-associated find to the trees that can be hosts.

@@ -1,6 +1,7 @@
 package ingest
 
 import (
+	"fmt"
 	"strconv"
 
 	"ashtally/pipeline/column"
@@ -29,11 +30,15 @@ func (r *reading) stratum(l *line, row *survey.Stratum) {
 // plot checks a row of plots.
 func (r *reading) plot(l *line, row *survey.Plot) {
 	u := &unit{name: row.Plot, kind: plotKind, stratum: l.stratumOf(row.Stratum)}
+	area := plotAreaM2(row)
 	if l.sure() {
 		plotSize(l, row)
+	}
+	if l.sure() {
+		l.searchedArea("plot", area)
 		gridPlotOf(l, row, u)
 	}
-	r.addUnit(l, survey.Plots.Name, "plot", u, plotAreaM2(row))
+	r.addUnit(l, survey.Plots.Name, "plot", u, area)
 }
 
 // plotSize holds a plot to one description of its size.
@@ -52,13 +57,25 @@ func plotSize(l *line, row *survey.Plot) {
 	}
 }
 
+// searchedArea holds the area of a unit to what can be searched; each of its
+// sides may be one that can be, and their product none.
+func (l *line) searchedArea(what string, m2 float64) {
+	if b := survey.SearchedM2; !b.Hold(m2) {
+		l.fault("", fmt.Sprintf("the %s covers %s m2, which is not between %s and %s m2", what, decimal(toDigits(m2, 4)), decimal(b.Min), decimal(b.Max)), "check its sides, its slope and their units")
+	}
+}
+
 // transect checks a row of transects.
 func (r *reading) transect(l *line, row *survey.Transect) {
 	u := &unit{name: row.Transect, kind: row.Kind, half: row.HalfWidthM, stratum: l.stratumOf(row.Stratum)}
 	if l.sure() && row.Kind == survey.Strip && !row.HalfWidthM.Known {
 		l.fault("half_width_m", "is empty, and a strip needs it", "fill in the greatest distance searched on one side")
 	}
-	r.addUnit(l, survey.Transects.Name, "transect", u, stripAreaM2(row))
+	area := stripAreaM2(row)
+	if l.sure() && row.Kind == survey.Strip {
+		l.searchedArea("strip", area)
+	}
+	r.addUnit(l, survey.Transects.Name, "transect", u, area)
 }
 
 // addUnit makes a plot or transect known to the rows that refer to it.
@@ -78,6 +95,7 @@ func (r *reading) addUnit(l *line, table, column string, u *unit, areaM2 float64
 	if u.stratum != nil && !u.aside {
 		u.stratum.searched += areaM2
 	}
+	u.areaM2 = areaM2
 	r.known.units[u.name] = u
 	r.known.unitOrder = append(r.known.unitOrder, u)
 }

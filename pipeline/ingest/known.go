@@ -41,6 +41,7 @@ type unit struct {
 	aside   bool
 	kind    string        // "plot", survey.Strip, survey.Line; "" where it could not be read
 	half    column.Float  // half-width, m
+	areaM2  float64       // horizontal; 0 for a line
 	stratum *stratum      // nil where it is not known
 	visits  []*visit      // in the order they were read
 	lost    *survey.Place // the first of its visits whose day or pass could not be read
@@ -59,6 +60,7 @@ type visit struct {
 	date      column.Date
 	pass      int64
 	observers string
+	found     int64 // fruit bodies of its rows
 	target    int64 // fruit bodies of the target taxa, in plots of adaptive strata
 	partly    bool  // a find of it is at fault, so that target may be too low
 }

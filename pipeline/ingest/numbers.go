@@ -172,7 +172,7 @@ func asConverted(text string, v float64, c conversion, unit string) string {
 	if c.from == "" {
 		return quote(text)
 	}
-	return quote(text) + " " + c.from + ", " + decimal(v) + " " + unit + ","
+	return quote(text) + " " + c.from + ", " + decimal(toDigits(v, 9)) + " " + unit + ","
 }
 
 // setWhole returns the setter of a Whole column. Spreadsheets write 3 as 3.0,

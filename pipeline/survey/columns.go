@@ -1,22 +1,6 @@
 package survey
 
-import (
-	"math"
-
-	"ashtally/pipeline/column"
-)
-
-// The bounds that several columns share.
-var (
-	positive = column.Bounds{Set: true, Min: 0, Max: math.Inf(1), Above: true}
-	natural  = column.Bounds{Set: true, Min: 0, Max: math.Inf(1)}
-	counted  = column.Bounds{Set: true, Min: 1, Max: 1e6}
-	compass  = column.Bounds{Set: true, Min: 0, Max: 360}
-	// slopes stop at 1000 % (84 degrees): nobody lays a plot on a cliff, and a
-	// larger figure is a slope in another unit.
-	slopes  = column.Bounds{Set: true, Min: 0, Max: 1000}
-	percent = column.Bounds{Set: true, Min: 0, Max: 100}
-)
+import "ashtally/pipeline/column"
 
 // The words of the columns that take one of a few.
 var (
@@ -37,9 +21,9 @@ var Strata = column.Table[Stratum]{
 	Columns: []column.Column[Stratum]{
 		{Field: column.Field{Name: "stratum", Form: column.ID, Required: true, About: "name of the stratum"},
 			At: func(r *Stratum) any { return &r.Stratum }},
-		{Field: column.Field{Name: "area_ha", Unit: "ha", Form: column.Number, Required: true, Bounds: positive, About: "horizontal area of the stratum"},
+		{Field: column.Field{Name: "area_ha", Unit: "ha", Form: column.Number, Required: true, Bounds: landHa, About: "horizontal area of the stratum"},
 			At: func(r *Stratum) any { return &r.AreaHa }},
-		{Field: column.Field{Name: "fire_date", Form: column.Fire, About: "date or year of the fire; empty for unburned land"},
+		{Field: column.Field{Name: "fire_date", Form: column.Fire, Bounds: burned, About: "date or year of the fire; empty for unburned land"},
 			At: func(r *Stratum) any { return &r.FireDate }},
 		{Field: column.Field{Name: "severity", Form: column.Text, About: "burn severity, in the crew's own words"},
 			At: func(r *Stratum) any { return &r.Severity }},
@@ -57,13 +41,13 @@ var Plots = column.Table[Plot]{
 			At: func(r *Plot) any { return &r.Stratum }},
 		{Field: column.Field{Name: "site", Form: column.ID, About: "the group of neighbouring units it belongs to; units of a site are not independent"},
 			At: func(r *Plot) any { return &r.Site }},
-		{Field: column.Field{Name: "radius_m", Unit: "m", Form: column.Number, Bounds: positive, About: "radius of a round plot"},
+		{Field: column.Field{Name: "radius_m", Unit: "m", Form: column.Number, Bounds: plotM, About: "radius of a round plot"},
 			At: func(r *Plot) any { return &r.RadiusM }},
-		{Field: column.Field{Name: "length_m", Unit: "m", Form: column.Number, Bounds: positive, About: "length of a rectangular plot"},
+		{Field: column.Field{Name: "length_m", Unit: "m", Form: column.Number, Bounds: plotM, About: "length of a rectangular plot"},
 			At: func(r *Plot) any { return &r.LengthM }},
-		{Field: column.Field{Name: "width_m", Unit: "m", Form: column.Number, Bounds: positive, About: "width of a rectangular plot"},
+		{Field: column.Field{Name: "width_m", Unit: "m", Form: column.Number, Bounds: plotM, About: "width of a rectangular plot"},
 			At: func(r *Plot) any { return &r.WidthM }},
-		{Field: column.Field{Name: "area_m2", Unit: "m2", Form: column.Number, Bounds: positive, About: "area of a plot of another shape"},
+		{Field: column.Field{Name: "area_m2", Unit: "m2", Form: column.Number, Bounds: SearchedM2, About: "area of a plot of another shape"},
 			At: func(r *Plot) any { return &r.AreaM2 }},
 		{Field: slopeField, At: func(r *Plot) any { return &r.SlopePercent }},
 		{Field: laidField, At: func(r *Plot) any { return &r.Laid }},
@@ -87,13 +71,13 @@ var Transects = column.Table[Transect]{
 			At: func(r *Transect) any { return &r.Site }},
 		{Field: column.Field{Name: "kind", Form: column.Choice, Words: kinds, Required: true, About: "strip: all finds within the half-width are counted; line: distances are measured"},
 			At: func(r *Transect) any { return &r.Kind }},
-		{Field: column.Field{Name: "length_m", Unit: "m", Form: column.Number, Required: true, Bounds: positive, About: "length of the transect"},
+		{Field: column.Field{Name: "length_m", Unit: "m", Form: column.Number, Required: true, Bounds: transectM, About: "length of the transect"},
 			At: func(r *Transect) any { return &r.LengthM }},
-		{Field: column.Field{Name: "half_width_m", Unit: "m", Form: column.Number, Bounds: positive, About: "greatest distance searched on one side; required for a strip"},
+		{Field: column.Field{Name: "half_width_m", Unit: "m", Form: column.Number, Bounds: sightM, About: "greatest distance searched on one side; required for a strip"},
 			At: func(r *Transect) any { return &r.HalfWidthM }},
 		{Field: column.Field{Name: "sides", Form: column.Whole, Default: "2", Bounds: column.Bounds{Set: true, Min: 1, Max: 2}, About: "sides searched, 1 or 2"},
 			At: func(r *Transect) any { return &r.Sides }},
-		{Field: column.Field{Name: "sequence", Form: column.Whole, Bounds: natural, About: "order along a systematic layout; empty for a random one"},
+		{Field: column.Field{Name: "sequence", Form: column.Whole, Bounds: places, About: "order along a systematic layout; empty for a random one"},
 			At: func(r *Transect) any { return &r.Sequence }},
 		{Field: column.Field{Name: "bearing_deg", Unit: "deg", Form: column.Number, Bounds: compass, About: "compass bearing of the line"},
 			At: func(r *Transect) any { return &r.BearingDeg }},
@@ -110,11 +94,11 @@ var (
 // ground declares the columns of where a unit lies, which plots and transects share.
 func ground[R any](at func(*R) *Ground) []column.Column[R] {
 	return []column.Column[R]{
-		{Field: column.Field{Name: "latitude", Unit: "deg", Form: column.Number, Bounds: column.Bounds{Set: true, Min: -90, Max: 90}, About: "latitude, WGS 84, north positive"},
+		{Field: column.Field{Name: "latitude", Unit: "deg", Form: column.Number, Bounds: latitudes, About: "latitude, WGS 84, north positive"},
 			At: func(r *R) any { return &at(r).Latitude }},
-		{Field: column.Field{Name: "longitude", Unit: "deg", Form: column.Number, Bounds: column.Bounds{Set: true, Min: -180, Max: 180}, About: "longitude, WGS 84, east positive"},
+		{Field: column.Field{Name: "longitude", Unit: "deg", Form: column.Number, Bounds: longitudes, About: "longitude, WGS 84, east positive"},
 			At: func(r *R) any { return &at(r).Longitude }},
-		{Field: column.Field{Name: "elevation_m", Unit: "m", Form: column.Number, Bounds: column.Bounds{Set: true, Min: -500, Max: 9000}, About: "elevation above sea level"},
+		{Field: column.Field{Name: "elevation_m", Unit: "m", Form: column.Number, Bounds: elevations, About: "elevation above sea level"},
 			At: func(r *R) any { return &at(r).ElevationM }},
 		{Field: column.Field{Name: "aspect_deg", Unit: "deg", Form: column.Number, Bounds: compass, About: "compass direction the slope faces"},
 			At: func(r *R) any { return &at(r).AspectDeg }},

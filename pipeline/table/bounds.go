@@ -3,20 +3,63 @@ package table
 import (
 	"fmt"
 	"slices"
+	"strconv"
 
 	"ashtally/pipeline/column"
 )
 
 // Conform reports whether the values of a batch are such as the given columns
-// may hold: numbers within their bounds, and of the words one that is known. The
-// reader of sheets lets no others through, but a file may not have come from it.
+// may hold: numbers and dates within their bounds, of the words one that is
+// known, and something wherever a row must have it. The reader of sheets lets no
+// others through, but a file may not have come from it.
 func (b Batch) Conform(fields []column.Field) error {
 	for _, f := range fields {
+		if row := b.gap(f); row >= 0 {
+			return fmt.Errorf("row %d has nothing in the column %q, where every survey has something", row+1, f.Name)
+		}
 		if row, value := b.stray(f); row >= 0 {
 			return fmt.Errorf("row %d has %s in the column %q, where no survey has it", row+1, value, f.Name)
 		}
 	}
 	return nil
+}
+
+// gap returns the first row that has nothing where every row must have
+// something, -1 for none.
+func (b Batch) gap(f column.Field) int {
+	if !f.Required {
+		return -1
+	}
+	var known func(i int) bool
+	switch kindOf(f.Form) {
+	case texts:
+		values := b.Texts(f.Name)
+		known = func(i int) bool { return values.At(i) != "" }
+	case floats:
+		known = b.Floats(f.Name).Known
+	case ints:
+		known = b.Ints(f.Name).Known
+	case dates:
+		known = b.Dates(f.Name).Known
+	case bools:
+		known = b.Bools(f.Name).Known
+	}
+	for i := range b.Rows() {
+		if !known(i) {
+			return i
+		}
+	}
+	return -1
+}
+
+// isFire reports whether a text is a year, or a date, within bounds.
+func isFire(text string, years column.Bounds) bool {
+	if len(text) != len("2031") {
+		d, err := column.ParseDate(text)
+		return err == nil && years.Hold(float64(d.Year()))
+	}
+	year, err := strconv.ParseUint(text, 10, 16)
+	return err == nil && years.Hold(float64(year))
 }
 
 // stray returns the first row whose value the column may not hold, -1 for none.
@@ -34,6 +77,20 @@ func (b Batch) stray(f column.Field) (row int, value string) {
 		for i := range values.Len() {
 			if v := values.At(i); v.Known && !f.Bounds.Hold(float64(v.Value)) {
 				return i, fmt.Sprint(v.Value)
+			}
+		}
+	case column.Day:
+		values := b.Dates(f.Name)
+		for i := range values.Len() {
+			if v := values.At(i); v.Known() && !f.Bounds.Hold(float64(v.Year())) {
+				return i, v.String()
+			}
+		}
+	case column.Fire:
+		values := b.Texts(f.Name)
+		for i := range values.Len() {
+			if v := values.At(i); v != "" && !isFire(v, f.Bounds) {
+				return i, fmt.Sprintf("%q", v)
 			}
 		}
 	case column.Choice:

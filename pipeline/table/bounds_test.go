@@ -14,12 +14,16 @@ type held struct {
 	area column.Float
 	n    column.Int
 	kind string
+	day  column.Date
+	fire string
 }
 
 var heldTable = column.Table[held]{Name: "held", Columns: []column.Column[held]{
 	{Field: column.Field{Name: "area", Form: column.Number, Bounds: column.Bounds{Set: true, Max: math.Inf(1), Above: true}}, At: func(r *held) any { return &r.area }},
 	{Field: column.Field{Name: "n", Form: column.Whole, Bounds: column.Bounds{Set: true, Min: 1, Max: 9}}, At: func(r *held) any { return &r.n }},
 	{Field: column.Field{Name: "kind", Form: column.Choice, Words: []column.Word{{Text: "oak"}, {Text: "fir"}}}, At: func(r *held) any { return &r.kind }},
+	{Field: column.Field{Name: "day", Form: column.Day, Bounds: column.Bounds{Set: true, Min: 1800, Max: 2200}}, At: func(r *held) any { return &r.day }},
+	{Field: column.Field{Name: "fire", Form: column.Fire, Bounds: column.Bounds{Set: true, Min: 1000, Max: 2200}}, At: func(r *held) any { return &r.fire }},
 }}
 
 func TestConform(t *testing.T) {
@@ -30,11 +34,17 @@ func TestConform(t *testing.T) {
 		want string // "" where nothing is wrong
 	}{
 		{held{}, ""},
-		{held{number(1e-9), whole(1), "fir"}, ""},
+		{held{area: number(1e-9), n: whole(1), kind: "fir", day: column.DateInYear(2031, 1), fire: "2030-08-14"}, ""},
 		{held{area: number(0)}, `row 2 has 0 in the column "area"`},
 		{held{area: number(-3)}, `row 2 has -3 in the column "area"`},
 		{held{n: whole(0)}, `row 2 has 0 in the column "n"`},
 		{held{n: whole(10)}, `row 2 has 10 in the column "n"`},
+		{held{day: column.DateInYear(1799, 365)}, `row 2 has 1799-12-31 in the column "day"`},
+		{held{fire: "2030"}, ""},
+		{held{fire: "3030"}, `row 2 has "3030" in the column "fire"`},
+		{held{fire: "2030-02-30"}, `row 2 has "2030-02-30" in the column "fire"`},
+		{held{fire: "year"}, `row 2 has "year" in the column "fire"`},
+		{held{fire: "+203"}, `row 2 has "+203" in the column "fire"`},
 		{held{kind: "elm"}, `row 2 has "elm" in the column "kind"`},
 	} {
 		build := table.NewBuilder(heldTable, table.Options[held]{})
@@ -44,6 +54,22 @@ func TestConform(t *testing.T) {
 		err := b.Conform(heldTable.Fields())
 		if (err == nil) != (c.want == "") || err != nil && !strings.Contains(err.Error(), c.want) {
 			t.Errorf("%+v: %v, want %q", c.row, err, c.want)
+		}
+		b.Release()
+	}
+}
+
+// TestConformWantsWhatIsRequired: a row of an archive may lack what no sheet could.
+func TestConformWantsWhatIsRequired(t *testing.T) {
+	fields := heldTable.Fields()
+	for i, f := range fields {
+		required := []column.Field{f}
+		required[0].Required = true
+		build := table.NewBuilder(heldTable, table.Options[held]{})
+		build.Append(&held{})
+		b := build.Flush()
+		if err := b.Conform(required); err == nil || !strings.Contains(err.Error(), "row 1 has nothing in the column") {
+			t.Errorf("column %d: %v", i, err)
 		}
 		b.Release()
 	}
