@@ -69,11 +69,11 @@ func writeCalibration(work *staging, o CalibrateOptions, cells []calibrate.Cell,
 		return err
 	}
 	for _, in := range coverages(cells, scores) {
-		f, err := in.Figure()
+		f, svg, err := svgOf(in)
 		if err != nil {
 			return fmt.Errorf("draw: %w", err)
 		}
-		if _, err := writeFigure(work, "", f); err != nil {
+		if err := writeFigure(work, "", f, svg); err != nil {
 			return err
 		}
 	}

@@ -11,6 +11,8 @@ import (
 	"runtime"
 	"testing"
 	"time"
+
+	"ashtally/pipeline/survey"
 )
 
 // kills is how many runs TestKilledRunLeavesNoResults ends; by default eight,
@@ -23,12 +25,17 @@ var kills = flag.Int("kills", 0, "runs that are killed at random moments")
 const (
 	runSurvey = "ASHTALLY_TEST_SURVEY"
 	runOut    = "ASHTALLY_TEST_OUT"
+	runTold   = "ASHTALLY_TEST_TOLD" // whether notices go to stderr
 )
 
 func TestMain(m *testing.M) {
 	if out := os.Getenv(runOut); out != "" {
 		flag.Parse() // for -short
-		if _, err := run(context.Background(), Options{Survey: os.Getenv(runSurvey), Out: out}); err != nil {
+		var watch Watch
+		if os.Getenv(runTold) != "" {
+			watch.Notice = func(f survey.Fault) { os.Stderr.WriteString(f.String() + "\n") }
+		}
+		if _, err := run(context.Background(), Options{Survey: os.Getenv(runSurvey), Out: out, Watch: watch}); err != nil {
 			os.Stderr.WriteString(err.Error() + "\n")
 			os.Exit(1)
 		}

@@ -35,7 +35,7 @@ type sketch struct {
 	shown report.Figure
 }
 
-// drawFigures draws every figure and writes it as SVG and PNG, several at once.
+// drawFigures draws every figure and writes it as SVG and PNG.
 func drawFigures(ctx context.Context, work *staging, settings survey.Settings, results analyze.Results) ([]report.Figure, error) {
 	per, hectares := report.PerArea(settings)
 	d := &drawer{settings: settings, results: results, unit: "fruit bodies per " + per, scale: hectares}
@@ -48,6 +48,11 @@ func drawFigures(ctx context.Context, work *staging, settings survey.Settings, r
 	} {
 		plan()
 	}
+	return d.drawAll(ctx, work)
+}
+
+// drawAll draws what was planned, several figures at once.
+func (d *drawer) drawAll(ctx context.Context, work *staging) ([]report.Figure, error) {
 	figures := make([]report.Figure, len(d.sketches))
 	drawing, ctx := errgroup.WithContext(ctx)
 	drawing.SetLimit(runtime.GOMAXPROCS(0))
@@ -68,35 +73,67 @@ func drawFigures(ctx context.Context, work *staging, settings survey.Settings, r
 // drawable is a figure's numbers.
 type drawable interface{ Figure() (plots.Figure, error) }
 
-// add plans a figure with the rows it shows; without rows there is none.
-func (d *drawer) add(of drawable, shown report.Figure) {
+// add plans a figure with the rows it shows; without rows there is none. The
+// title is for a figure that cannot be drawn.
+func (d *drawer) add(title string, of drawable, shown report.Figure) {
 	if shown.ShowsRows() {
+		shown.Title = title
 		d.sketches = append(d.sketches, sketch{of, shown})
 	}
 }
 
-// draw writes the figure to its files, and returns it for the report.
+// draw writes the figure to its files, and returns it for the report. Numbers
+// that cannot be drawn cost the figure alone: the report then says so in its
+// place. The error is for files that cannot be written.
 func (s sketch) draw(work *staging) (report.Figure, error) {
-	f, err := s.of.Figure()
-	if err != nil {
-		return report.Figure{}, err
-	}
-	svg, err := writeFigure(work, "figures/", f)
 	shown := s.shown
+	f, svg, err := s.svg()
+	if err != nil {
+		shown.Undrawn = err
+		return shown, nil
+	}
 	shown.Name, shown.Title, shown.Caption, shown.Alt, shown.SVG = f.Name, f.Title, f.Caption, f.Alt, svg
-	return shown, err
+	return shown, writeFigure(work, "figures/", f, svg)
 }
 
-// writeFigure writes a figure into a folder as SVG and PNG, and returns the SVG.
-func writeFigure(work *staging, folder string, f plots.Figure) ([]byte, error) {
+// svg draws the figure. What it shows was estimated before, so that not even a
+// panic of the drawing may take it away.
+func (s sketch) svg() (f plots.Figure, svg []byte, err error) {
+	defer func() {
+		if r := recover(); r != nil {
+			err = fmt.Errorf("%w: %v", report.ErrDrawing, r)
+		}
+	}()
+	return svgOf(s.of)
+}
+
+func svgOf(of drawable) (plots.Figure, []byte, error) {
+	f, err := of.Figure()
+	if err != nil {
+		return f, nil, err
+	}
 	var svg bytes.Buffer
-	if err := f.WriteSVG(&svg); err != nil {
-		return nil, err
+	err = f.WriteSVG(&svg)
+	return f, svg.Bytes(), err
+}
+
+// tellUndrawn tells of the figures that the report has a sentence for instead.
+func tellUndrawn(figures []report.Figure, watch Watch) {
+	for _, f := range figures {
+		if f.Undrawn != nil {
+			problem, remedy := f.WhyUndrawn()
+			watch.notice(survey.Fault{Place: survey.Place{File: "report.html"}, Problem: fmt.Sprintf("%q %s", f.Title, problem), Remedy: remedy})
+		}
 	}
-	if err := work.write(folder+f.Name+".svg", bytesOf(svg.Bytes())); err != nil {
-		return nil, err
+}
+
+// writeFigure writes a figure into a folder as SVG, which was drawn already,
+// and PNG.
+func writeFigure(work *staging, folder string, f plots.Figure, svg []byte) error {
+	if err := work.write(folder+f.Name+".svg", bytesOf(svg)); err != nil {
+		return err
 	}
-	return svg.Bytes(), work.write(folder+f.Name+".png", f.WritePNG)
+	return work.write(folder+f.Name+".png", f.WritePNG)
 }
 
 func (d *drawer) densityByStratum() {
@@ -115,7 +152,7 @@ func (d *drawer) densityByStratum() {
 		}
 		shown = append(shown, r)
 	}
-	d.add(in, report.Figure{Density: shown})
+	d.add("Density by stratum", in, report.Figure{Density: shown})
 }
 
 // modesByTree draws a figure for each method, so that no panel mixes two.
@@ -134,7 +171,7 @@ func (d *drawer) modesByTree() {
 			})
 			shown = append(shown, r)
 		}
-		d.add(in, report.Figure{Density: shown})
+		d.add(in.Title, in, report.Figure{Density: shown})
 	}
 }
 
@@ -159,7 +196,7 @@ func (d *drawer) ratios() {
 			}
 			shown = append(shown, r)
 		}
-		d.add(in, report.Figure{Comparison: shown})
+		d.add(in.Title, in, report.Figure{Comparison: shown})
 	}
 }
 
@@ -177,7 +214,7 @@ func (d *drawer) countsAgainstFit() {
 			K: value(r.K), KLower: value(r.KLower), KUpper: value(r.KUpper), VarianceToMean: value(r.VarianceToMean),
 		})
 	}
-	d.add(in, report.Figure{Counts: d.results.Counts})
+	d.add("Fruit bodies per unit against fitted distributions", in, report.Figure{Counts: d.results.Counts})
 }
 
 // distances draws the finds along lines by their distance, in feet where the
@@ -199,7 +236,7 @@ func (d *drawer) distances() {
 	for _, c := range from.Curve {
 		in.Curve = append(in.Curve, plots.CurvePoint{Distance: c.Distance / metres, Value: c.G, Lower: c.Lower, Upper: c.Upper})
 	}
-	d.add(in, report.Figure{Detection: d.results.Detection[i : i+1]})
+	d.add("Finds by their distance from the line", in, report.Figure{Detection: d.results.Detection[i : i+1]})
 }
 
 // severalYears reports whether a stratum has a panel for each of several seasons.

@@ -38,7 +38,7 @@ func (d *drawer) seasons() {
 		if len(in.Rows) == 0 {
 			continue
 		}
-		d.add(in, report.Figure{Change: shown})
+		d.add(in.Title, in, report.Figure{Change: shown})
 	}
 }
 

@@ -36,7 +36,7 @@ func (d *drawer) crop() {
 	if !weighed {
 		return
 	}
-	d.add(in, report.Figure{Crop: shown})
+	d.add("Crop by stratum", in, report.Figure{Crop: shown})
 }
 
 // unitsOf is the units behind a row of the crop.
@@ -76,5 +76,5 @@ func (d *drawer) harvests() {
 		})
 		shown = append(shown, r)
 	}
-	d.add(in, report.Figure{Harvest: shown})
+	d.add("What a harvest would take of the crop", in, report.Figure{Harvest: shown})
 }

@@ -36,7 +36,7 @@ func (d *drawer) selectionRatios() {
 		if !drawn {
 			continue
 		}
-		d.add(in, report.Figure{Selection: shown})
+		d.add(in.Title, in, report.Figure{Selection: shown})
 	}
 }
 
@@ -62,7 +62,7 @@ func (d *drawer) nearHosts() {
 		if !drawn {
 			continue
 		}
-		d.add(in, report.Figure{Association: shown})
+		d.add(in.Title, in, report.Figure{Association: shown})
 	}
 }
 
@@ -96,6 +96,6 @@ func (d *drawer) answersByRule() {
 		if !drawn {
 			continue
 		}
-		d.add(in, report.Figure{Sensitivity: shown})
+		d.add(in.Title, in, report.Figure{Sensitivity: shown})
 	}
 }

@@ -19,7 +19,7 @@ func (d *drawer) againstFit() {
 	for _, p := range from.Pairs {
 		in.Points = append(in.Points, plots.FitPoint{Fitted: p.Fitted, Observed: p.Observed})
 	}
-	d.add(in, report.Figure{Detection: d.results.Detection[i : i+1]})
+	d.add("Fit of the detection function", in, report.Figure{Detection: d.results.Detection[i : i+1]})
 }
 
 // sight draws what is seen by each covariate that was tried.
@@ -38,5 +38,5 @@ func (d *drawer) sight() {
 			HalfWidth: value(r.HalfWidth.Value) / metres,
 		})
 	}
-	d.add(in, report.Figure{Visibility: d.results.Visibility})
+	d.add("Share seen along lines, by what sight may depend on", in, report.Figure{Visibility: d.results.Visibility})
 }

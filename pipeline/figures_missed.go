@@ -29,7 +29,7 @@ func (d *drawer) observersShares() {
 			}
 		}
 	}
-	d.add(in, report.Figure{Observers: shown})
+	d.add("What each observer saw of what was there", in, report.Figure{Observers: shown})
 }
 
 func share(s analyze.SeenShare) plots.ObserverShare {

@@ -26,7 +26,7 @@ func (d *drawer) predictions() {
 			}})
 			shown = append(shown, r)
 		}
-		d.add(in, report.Figure{Predicted: shown})
+		d.add(in.Title, in, report.Figure{Predicted: shown})
 	}
 }
 
@@ -47,7 +47,7 @@ func (d *drawer) declines() {
 				shown = append(shown, r)
 			}
 		}
-		d.add(in, report.Figure{Decline: shown})
+		d.add(in.Title, in, report.Figure{Decline: shown})
 	}
 }
 

@@ -28,7 +28,7 @@ func (d *drawer) flush() {
 		in.Panels = append(in.Panels, flushPanel(c))
 		shown = append(shown, d.flushRow(c.FlushKey))
 	}
-	d.add(in, report.Figure{Flush: shown})
+	d.add("When the fruit bodies come", in, report.Figure{Flush: shown})
 }
 
 // oneStratum reports whether a season has a single stratum, whose curve is that
@@ -101,6 +101,6 @@ func (d *drawer) peaks() {
 				})
 			}
 		}
-		d.add(in, report.Figure{Flush: shown})
+		d.add(in.Title, in, report.Figure{Flush: shown})
 	}
 }

@@ -82,6 +82,7 @@ func (in *input) answer(ctx context.Context, work *staging, clock *clock) (Outco
 	if err != nil {
 		return Outcome{}, err
 	}
+	tellUndrawn(figures, clock.watch)
 	clock.turn("reporting")
 	return writeReport(work, in, results, figures)
 }

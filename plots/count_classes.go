@@ -95,18 +95,16 @@ func inTail(counts []int, width int) float64 {
 }
 
 // expectedUnits sums expected, which is by count, over the classes. The open
-// class gets what is left of all units; without a fit all are NaN.
+// class gets what is left of all units; without a fit, or with one that ends
+// before the open class begins, all are NaN.
 func expectedUnits(classes []countClass, expected []float64, units int) ([]float64, error) {
 	sums := make([]float64, len(classes))
-	if len(expected) == 0 {
+	open := len(classes) - 1
+	if len(expected) < classes[open].from || len(expected) == 0 {
 		for i := range sums {
 			sums[i] = math.NaN()
 		}
 		return sums, nil
-	}
-	open := len(classes) - 1
-	if len(expected) < classes[open].from {
-		return nil, fmt.Errorf("gives the units with up to %d fruit bodies, want %d", len(expected)-1, classes[open].from-1)
 	}
 	left := float64(units)
 	for i, c := range classes[:open] {

@@ -60,13 +60,25 @@ func TestExpectedUnits(t *testing.T) {
 	}
 }
 
+// TestShortFit: a fit that was broken off before the open class is not drawn.
+func TestShortFit(t *testing.T) {
+	classes, err := countClasses([]int{0, 0, 1, 3}, []float64{2, 1, 0.5, 0.3}, []float64{1, 1})
+	if err != nil {
+		t.Fatal(err)
+	}
+	for _, c := range classes {
+		if math.IsNaN(c.negBin) || !math.IsNaN(c.poisson) {
+			t.Errorf("class %s expects %v and %v units, want a number and none", c.label(), c.negBin, c.poisson)
+		}
+	}
+}
+
 func TestFitErrors(t *testing.T) {
 	for _, c := range []struct {
 		name string
 		fit  []float64
 		want string
 	}{
-		{"too short", []float64{1, 1}, "up to 1 fruit bodies, want 3"},
 		{"negative", []float64{1, -1, 0, 0}, "expects -1 of 4"},
 		{"not a number", []float64{1, nan, 0, 0}, "expects NaN of 4"},
 		{"more than there are", []float64{3, 3, 0, 0}, "2 units more"},

@@ -25,8 +25,9 @@ type UnitCounts struct {
 	// Counts is the number of fruit bodies in each unit.
 	Counts []int
 	// NegativeBinomial and Poisson are the numbers of units expected to have
-	// 0, 1, 2 ... fruit bodies, up to the highest of Counts at least. Empty
-	// where there is no fit.
+	// 0, 1, 2 ... fruit bodies, up to the highest of Counts or to where the list
+	// was broken off. Empty where there is no fit; one that does not reach the
+	// panel's last bar is not drawn.
 	NegativeBinomial, Poisson []float64
 	// K is the clumping parameter of the negative binomial, KLower and KUpper
 	// its limits. NaN or +Inf where there is none.

@@ -84,7 +84,7 @@ func TestRefuses(t *testing.T) {
 		{"negative units", ratio(Ratio{Label: "fir", Value: 1, Lower: nan, Upper: nan, Units: -1}), "ratio of fir: -1 units"},
 		{"no units", counts(UnitCounts{Stratum: "Ridge", Method: "plot"}), "Ridge, plot"},
 		{"negative count", counts(UnitCounts{Stratum: "Ridge", Method: "plot", Counts: []int{-1}}), "count -1"},
-		{"bad fit", counts(UnitCounts{Stratum: "Ridge", Method: "plot", Counts: []int{5}, Poisson: []float64{1}}), "Poisson fit"},
+		{"bad fit", counts(UnitCounts{Stratum: "Ridge", Method: "plot", Counts: []int{5}, Poisson: []float64{1, 0, 0, 9, 0, 0}}), "Poisson fit"},
 		{"bars that overlap", distances(func(d *DistancesFromLine) { d.Bars[1].From = 0.1 }), "bar 2 from 0.1"},
 		{"bar without end", distances(func(d *DistancesFromLine) { d.Bars[11].To = inf }), "bar 12"},
 		{"curve that turns back", distances(func(d *DistancesFromLine) { d.Curve[3].Distance = 0 }), "point 4 of the curve"},

@@ -16,6 +16,7 @@ package report
 import (
 	"bytes"
 	"embed"
+	"errors"
 	"fmt"
 	"html/template"
 	"io"
@@ -43,6 +44,9 @@ type Figure struct {
 	Caption string
 	Alt     string // what the drawing shows, for who cannot see it
 	SVG     []byte // made by package plots, and inserted as it is
+	// Undrawn is why there is no drawing; then the page says so in its place,
+	// and Title alone is needed of the above.
+	Undrawn error
 
 	// The rows that the figure draws; the page shows them beside it.
 	Density    []analyze.DensityRow
@@ -64,6 +68,18 @@ type Figure struct {
 
 	Flush  []analyze.FlushRow
 	Change []analyze.ChangeRow
+}
+
+// ErrDrawing is an Undrawn that is a mistake of the program.
+var ErrDrawing = errors.New("the drawing failed")
+
+// WhyUndrawn says of a figure without a drawing what became of it, and what to
+// do about it.
+func (f Figure) WhyUndrawn() (problem, remedy string) {
+	if errors.Is(f.Undrawn, ErrDrawing) {
+		return "could not be drawn, by a mistake of this program and not of the survey", "tell its makers; the numbers stand in the result tables"
+	}
+	return "is not drawn: its numbers lie farther apart than a drawing can show", "check the extremes among them; they stand in the result tables"
 }
 
 // ShowsRows reports whether the figure shows any row.

@@ -150,19 +150,24 @@ type drawing struct {
 	SVG     template.HTML
 	Numbers []grid
 	Tall    bool
-	Printed bool // whether paper shows the numbers too, being in no other table
+	Printed bool   // whether paper shows the numbers too, being in no other table
+	Undrawn string // what stands in place of the drawing
 }
 
 func (w writer) drawings() ([]drawing, error) {
 	var list []drawing
 	for i, f := range w.page.Figures {
-		svg, err := inline(f.SVG)
-		if err != nil {
+		d := drawing{Number: i + 1, ID: fmt.Sprintf("figure-%d", i+1), Title: words(f.Title), Caption: words(f.Caption), Alt: words(f.Alt)}
+		if f.Undrawn != nil {
+			problem, remedy := f.WhyUndrawn()
+			d.Undrawn = "This figure " + problem + "; " + remedy + "."
+		} else if svg, err := inline(f.SVG); err != nil {
 			return nil, fmt.Errorf("figure %q: %w", f.Name, err)
+		} else {
+			d.SVG = svg
 		}
-		d := drawing{Number: i + 1, ID: fmt.Sprintf("figure-%d", i+1), Title: words(f.Title), Caption: words(f.Caption), Alt: words(f.Alt), SVG: svg}
 		d.Numbers = w.numbers(d.ID, f)
-		d.Tall = tall(svg)
+		d.Tall = tall(d.SVG)
 		d.Printed = len(f.Counts)+len(f.Sensitivity) > 0
 		list = append(list, d)
 	}
