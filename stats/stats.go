@@ -36,14 +36,6 @@ type Interval struct {
 	Method       string  // how the limits were found, e.g. "nb-profile"
 }
 
-// Warning is a doubt about a figure. It never stops a run.
-type Warning struct {
-	// Code is a short fixed name for programs to sort by, e.g. "no-finds".
-	Code string
-	// Text says in a sentence what is doubtful and what follows from it.
-	Text string
-}
-
 // NoInterval returns an interval without limits at the given level.
 func NoInterval(confidence float64) Interval {
 	nan := math.NaN()

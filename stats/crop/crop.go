@@ -61,7 +61,7 @@ func Of(p Part) Crop {
 	land := p.landHa()
 	c := Crop{LandHa: land, Correlation: math.NaN()}
 	if math.IsNaN(p.Density) || land == 0 {
-		c.Bodies = stats.Missing(p.Confidence, 0, noDensity)
+		c.Bodies = stats.Missing(p.Confidence, 0, noDensity.With("there is no density here, so there is no crop"))
 		c.Kg, c.Grams = c.Bodies, c.Bodies
 		return c
 	}
@@ -78,7 +78,7 @@ func Of(p Part) Crop {
 	}
 	c.Weighed = over(t.weighed, every(p.Kinds))
 	if c.Weighed == 0 {
-		c.Kg, c.Grams = stats.Missing(p.Confidence, 0, noMass), stats.Missing(p.Confidence, 0, noMass)
+		c.Kg, c.Grams = stats.Missing(p.Confidence, 0, nothingWeighed()), stats.Missing(p.Confidence, 0, nothingWeighed())
 		return c
 	}
 	if p.Density == 0 || c.Counted == 0 {
@@ -87,7 +87,7 @@ func Of(p Part) Crop {
 		c.Grams, c.Correlation = p.grams(t)
 	}
 	c.Kg = p.kilograms(c)
-	c.Kg.Warnings = append(c.Kg.Warnings, p.doubts(t, c)...)
+	c.Kg.Warnings = append(c.Kg.Warnings, p.warnings(t, c)...)
 	return c
 }
 
@@ -109,14 +109,14 @@ func (p Part) grams(t sums) (stats.Estimate, float64) {
 	v := p.variances(t, pool, mean, c)
 	kinds := every(p.Kinds)
 	sites := weighing(p.Strata, kinds)
-	e := stats.Estimate{Value: m, SE: m * math.Sqrt(v[1]), Interval: stats.NoInterval(p.Confidence), N: sites, Warnings: weighedDoubts(sites, over(t.weighed, kinds))}
+	e := stats.Estimate{Value: m, SE: m * math.Sqrt(v[1]), Interval: stats.NoInterval(p.Confidence), N: sites, Warnings: fewWarnings(sites, over(t.weighed, kinds))}
 	switch {
 	case sites == 1:
 		e.SE = math.NaN()
 		return e, math.NaN()
 	case v[1] <= noVariance:
 		e.SE, e.Lower, e.Upper, e.Method = 0, m, m, "log-t"
-		e.Warnings = append(e.Warnings, massesAlike)
+		e.Warnings = append(e.Warnings, allAlike())
 		return e, 0
 	}
 	e.Interval = logT(m, e.SE, float64(sites-1), p.Confidence)

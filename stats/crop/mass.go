@@ -66,20 +66,20 @@ func Mass(strata []Stratum, kinds []int, confidence float64) stats.Estimate {
 		}
 	}
 	if weighed == 0 {
-		return stats.Missing(confidence, 0, noMass)
+		return stats.Missing(confidence, 0, nothingWeighed())
 	}
 	m := massG / weighed
 	v := variance(strata, func(_ int, u Unit) [2]float64 {
 		return [2]float64{(over(u.MassG, kinds) - m*over(u.Weighed, kinds)) / weighed}
 	})
 	sites := weighing(strata, kinds)
-	e := stats.Estimate{Value: m, SE: math.Sqrt(v[0]), Interval: stats.NoInterval(confidence), N: sites, Warnings: weighedDoubts(sites, weighed)}
+	e := stats.Estimate{Value: m, SE: math.Sqrt(v[0]), Interval: stats.NoInterval(confidence), N: sites, Warnings: fewWarnings(sites, weighed)}
 	switch {
 	case sites == 1:
 		e.SE = math.NaN()
 	case v[0] <= noVariance*m*m:
 		e.SE, e.Lower, e.Upper, e.Method = 0, m, m, "log-t"
-		e.Warnings = append(e.Warnings, massesAlike)
+		e.Warnings = append(e.Warnings, allAlike())
 	default:
 		e.Interval = logT(m, e.SE, float64(sites-1), confidence)
 	}

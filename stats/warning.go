@@ -1,0 +1,122 @@
+package stats
+
+import (
+	"fmt"
+	"slices"
+)
+
+// Warning is a limitation of a figure. It never stops a run.
+type Warning struct {
+	// Code is that of the type: a short fixed name for programs to sort by. A
+	// package whose warnings have no declared types yet sets it alone.
+	Code string
+	// Text says in a sentence what is limited and what follows from it.
+	Text string
+	// Type is the declared type; nil where there is a code alone.
+	Type *WarningType
+	// Carried tells that the whole took the warning over from a stratum.
+	Carried bool
+}
+
+// String gives the warning as the result tables hold it: code and sentence.
+func (w Warning) String() string { return w.Code + ": " + w.Text }
+
+// WarningType declares what the warnings of one code have in common. It is
+// declared once, where its warnings arise, and known by its address:
+//
+//	var noMass = Warnings.New("no-mass", Unavailable, "Nothing was weighed")
+//	...
+//	warnings = append(warnings, noMass.With("no find of %d has a mass", n))
+type WarningType struct {
+	Code  string  // in the result tables, e.g. "no-mass"
+	Bears Bearing // on what
+	Title string  // heading in a list of limitations, e.g. "Nothing was weighed"
+}
+
+// Bearing is what a warning bears on. The order is that of its weight where
+// nothing tells by how much it could move a figure.
+type Bearing int
+
+const (
+	Scope       Bearing = iota // the figure is of something else than its name says
+	Unavailable                // the figure or a limit of it is missing
+	Coverage                   // the interval may not have its nominal coverage
+	Note                       // good to know; the figure stands
+)
+
+// String says in words what a warning bears on.
+func (b Bearing) String() string {
+	return [...]string{"what the figure is of", "figures that are missing", "coverage of intervals", "notes"}[b]
+}
+
+// WarningTypes are the types that a package declares, in the order of their
+// declarations. Each package has one list, exported as Warnings.
+type WarningTypes []*WarningType
+
+// New declares a type of warning and adds it to the list.
+func (l *WarningTypes) New(code string, bears Bearing, title string) *WarningType {
+	t := &WarningType{Code: code, Bears: bears, Title: title}
+	*l = append(*l, t)
+	return t
+}
+
+// With makes a warning of the type; text and args are those of fmt.Sprintf.
+func (t *WarningType) With(text string, args ...any) Warning {
+	if len(args) > 0 {
+		text = fmt.Sprintf(text, args...)
+	}
+	return Warning{Code: t.Code, Text: text, Type: t}
+}
+
+// Find returns the first of the warnings that is of the type and of the figure
+// itself, not carried over from a stratum.
+func (t *WarningType) Find(warnings []Warning) (Warning, bool) {
+	i := slices.IndexFunc(warnings, func(w Warning) bool { return w.Is(t) })
+	if i < 0 {
+		return Warning{}, false
+	}
+	return warnings[i], true
+}
+
+// In reports whether one of the warnings is of the type and of the figure itself.
+func (t *WarningType) In(warnings []Warning) bool {
+	_, ok := t.Find(warnings)
+	return ok
+}
+
+// Is reports whether the warning is of the type and of the figure itself.
+func (w Warning) Is(t *WarningType) bool {
+	return !w.Carried && (w.Type == t || w.Type == nil && w.Code == t.Code)
+}
+
+// InStratum is the warning of a stratum as one of the whole that the stratum is
+// a part of. A stratum may have no name.
+func (w Warning) InStratum(name string) Warning {
+	where := "in a stratum: "
+	if name != "" {
+		where = "in stratum " + name + ": "
+	}
+	w.Code, w.Text, w.Carried = "stratum-"+w.Code, where+w.Text, true
+	return w
+}
+
+// AppendDistinct appends to all those of the warnings that it does not hold yet.
+func AppendDistinct(all []Warning, warnings ...Warning) []Warning {
+	for _, w := range warnings {
+		if !slices.Contains(all, w) {
+			all = append(all, w)
+		}
+	}
+	return all
+}
+
+// Warnings are the types that several estimators share.
+var Warnings WarningTypes
+
+// The shared types of warnings.
+var (
+	// NoFinds is of counts that are all 0.
+	NoFinds = Warnings.New("no-finds", Unavailable, "Nothing was found")
+	// UpperOpen is of intervals whose upper limit would say nothing.
+	UpperOpen = Warnings.New("upper-open", Unavailable, "No upper limit")
+)
