@@ -1,0 +1,53 @@
+package result
+
+import (
+	"math"
+	"strconv"
+
+	"ashtally/pipeline/column"
+)
+
+// Cell is one value of a result table and its place.
+type Cell struct {
+	Table, Column string
+	Row           int    // from 0
+	Unit          string // of the stored value, as declared
+
+	Number column.Float // of a column of numbers; unknown where the figure cannot be had
+	Whole  bool         // whether the numbers are whole ones
+	Date   column.Date  // of a column of days
+	Text   string       // of any other column, and of a day; "" for none
+
+	// The limits of an estimate and their nominal level; nil where the table has
+	// no such column.
+	Lower, Upper *Cell
+	Confidence   column.Float
+}
+
+// Known reports whether the cell has a value.
+func (c Cell) Known() bool { return c.Number.Known || c.Text != "" }
+
+// Bounded reports whether the cell is an estimate with a limit on either side.
+func (c Cell) Bounded() bool {
+	return c.Lower != nil && c.Lower.Number.Known || c.Upper != nil && c.Upper.Number.Known
+}
+
+// HalfWidth is half the distance between the limits; NaN without both.
+func (c Cell) HalfWidth() float64 {
+	if c.Lower == nil || c.Upper == nil || !c.Lower.Number.Known || !c.Upper.Number.Known {
+		return math.NaN()
+	}
+	return (c.Upper.Number.Value - c.Lower.Number.Value) / 2
+}
+
+// String returns the value in full, as the table's CSV has it; "" where there
+// is none.
+func (c Cell) String() string {
+	switch {
+	case !c.Number.Known:
+		return c.Text
+	case c.Whole:
+		return strconv.FormatInt(int64(c.Number.Value), 10)
+	}
+	return strconv.FormatFloat(c.Number.Value, 'g', -1, 64)
+}
