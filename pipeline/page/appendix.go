@@ -1,0 +1,160 @@
+package page
+
+import (
+	"html/template"
+	"slices"
+	"strings"
+
+	"ashtally/pipeline/result"
+	"ashtally/pipeline/survey"
+)
+
+// appendixView is what the template of the second file prints, in its order.
+type appendixView struct {
+	Title      string
+	Style      template.CSS
+	Questions  []questionView
+	Warnings   []*warningGroup
+	SetAside   []string
+	AsideCount string // "" where nothing was set aside
+	AsideMore  string // how many are not listed, "" for none
+	Notices    []string
+	References []string
+	Provenance provenanceView
+	Program    string
+}
+
+// questionView is what the appendix has of a question.
+type questionView struct {
+	ID, Title string
+	Parts     []partView
+	Tables    []fullTable
+}
+
+type partView struct {
+	Title    string
+	Text     []template.HTML
+	Formulas []string
+	Figures  []*figureView
+	Tables   []*tableView
+}
+
+// id is the anchor of a question in the appendix.
+func (s Section) id() string {
+	return "of-" + strings.Map(func(r rune) rune {
+		switch {
+		case r >= 'a' && r <= 'z', r >= '0' && r <= '9':
+			return r
+		case r >= 'A' && r <= 'Z':
+			return r - 'A' + 'a'
+		}
+		return '-'
+	}, s.Question)
+}
+
+func (r Report) appendixView() appendixView {
+	v := appendixView{Title: r.title(), Style: template.CSS(style), Program: r.program(), Provenance: r.provenance()}
+	v.Warnings = warningGroups(r.tables())
+	linked := r.linked(v.Warnings)
+	leads := map[Chapter]bool{}
+	for _, s := range r.Sections {
+		q := s.appendix(r.units(), linked, !leads[s.Chapter] && !s.Finding.Empty())
+		leads[s.Chapter] = leads[s.Chapter] || !s.Finding.Empty()
+		if len(q.Parts)+len(q.Tables) > 0 {
+			v.Questions = append(v.Questions, q)
+		}
+		for _, p := range s.Appendix {
+			v.References = append(v.References, p.References...)
+		}
+	}
+	slices.Sort(v.References)
+	v.References = slices.Compact(v.References)
+	v.SetAside = faultLines(r.SetAside)
+	if r.SetAsideCount > 0 {
+		v.AsideCount = several(r.SetAsideCount, "row", "rows")
+	}
+	if left := r.SetAsideCount - int64(len(v.SetAside)); left > 0 {
+		v.AsideMore = count(left)
+	}
+	v.Notices = faultLines(r.Notices)
+	return v
+}
+
+// mostListed bounds the lists of faults and of notices.
+const mostListed = 100
+
+func faultLines(list []survey.Fault) []string {
+	var lines []string
+	for _, f := range list[:min(len(list), mostListed)] {
+		lines = append(lines, sentence(f.String()))
+	}
+	return lines
+}
+
+// linked are the rows of full tables that the report or the list of warnings
+// links to.
+func (r Report) linked(groups []*warningGroup) map[string]bool {
+	linked := map[string]bool{}
+	for _, s := range r.Sections {
+		if s.Table != nil {
+			for _, row := range s.Table.shown() {
+				linked[rowID(s.Table.Of.Name(), row)] = true
+			}
+		}
+		for _, l := range s.Limitations {
+			linked[rowID(l.Table, l.Row)] = true
+		}
+	}
+	for _, g := range groups {
+		for _, e := range g.Examples {
+			linked[e.Link] = true
+		}
+	}
+	return linked
+}
+
+func (r Report) tables() []result.Table {
+	var tables []result.Table
+	for _, s := range r.Sections {
+		tables = append(tables, s.Tables...)
+	}
+	return tables
+}
+
+// appendix is what the appendix has of the section. What a section that does not
+// lead its chapter would show stands here.
+func (s Section) appendix(u Units, linked map[string]bool, leads bool) questionView {
+	q := questionView{ID: s.id(), Title: s.Question}
+	if shown := (partView{Title: "In short"}); !leads && (s.Figure != nil || s.Table != nil) {
+		if s.Figure != nil {
+			shown.Figures = []*figureView{s.Figure.view(u)}
+		}
+		if s.Table != nil && len(s.Table.Rows) > 0 {
+			shown.Tables = []*tableView{s.Table.view(u)}
+		}
+		q.Parts = append(q.Parts, shown)
+	}
+	for _, p := range s.Appendix {
+		q.Parts = append(q.Parts, p.view(u))
+	}
+	for _, t := range s.Tables {
+		if t.Rows() > 0 {
+			q.Tables = append(q.Tables, full(t, linked))
+		}
+	}
+	return q
+}
+
+func (p Part) view(u Units) partView {
+	v := partView{Title: p.Title, Formulas: p.Formulas}
+	for _, t := range p.Text {
+		v.Text = append(v.Text, t.HTML(u))
+	}
+	for i := range p.Figures {
+		v.Figures = append(v.Figures, p.Figures[i].view(u))
+	}
+	for i := range p.Tables {
+		v.Tables = append(v.Tables, p.Tables[i].view(u))
+	}
+	return v
+}

@@ -1,0 +1,217 @@
+package page
+
+import (
+	"fmt"
+	"math"
+	"regexp"
+	"strings"
+	"testing"
+
+	"ashtally/pipeline/column"
+	"ashtally/pipeline/result"
+	"ashtally/pipeline/survey"
+	"ashtally/stats"
+)
+
+// A made-up table of crops by stratum.
+type cropRow struct {
+	stratum  string
+	units    column.Int
+	kg       result.Estimate
+	warnings []stats.Warning
+}
+
+var crops = result.Declaration[cropRow]{
+	Name: "crop", About: "the crop of a stratum",
+	Key: []result.Columns[cropRow]{result.Text("stratum", "a stratum", func(r *cropRow) *string { return &r.stratum })},
+	Columns: []result.Columns[cropRow]{
+		result.Whole("units", "", "units searched", func(r *cropRow) *column.Int { return &r.units }),
+		result.EstimateOf(func(r *cropRow) *result.Estimate { return &r.kg },
+			result.Value("mass_kg", "kg", "fresh mass"), result.Lower("lower_kg"), result.Upper("upper_kg"), result.Confidence()),
+	},
+	Warnings: func(r *cropRow) []stats.Warning { return r.warnings },
+}
+
+var (
+	types   stats.WarningTypes
+	few     = types.New("few-units", stats.Coverage, "Few units")
+	partial = types.New("weighed-in-part", stats.Scope, "Weighed in part")
+)
+
+// strange is a name that nobody should be able to break a page with.
+const strange = `</td><script>alert("x")</script>`
+
+func cropTable(strata int) result.Table {
+	rows := []cropRow{{stratum: "all", units: column.Count(40), kg: result.Of(stats.Estimate{Value: 52_134, SE: 1, Interval: stats.Interval{Lower: 41_000, Upper: 72_000, Confidence: 0.95}}),
+		warnings: []stats.Warning{few.With("3 units are few").InStratum("s1"), partial.With("7 of 9 were weighed")}}}
+	for i := range strata {
+		rows = append(rows, cropRow{stratum: fmt.Sprintf("s%d", i+1), units: column.Count(3),
+			kg:       result.Of(stats.Estimate{Value: float64(100 * (i + 1)), Interval: stats.Interval{Lower: math.NaN(), Upper: math.NaN(), Confidence: 0.95}}),
+			warnings: []stats.Warning{few.With("3 units are few")}})
+	}
+	rows[len(rows)-1].stratum = strange
+	return crops.Of(rows)
+}
+
+func cropReport(strata int) Report {
+	t := cropTable(strata)
+	all := t.Cell(0, "mass_kg")
+	figure := &Figure{Name: "crop", Caption: Say("Marks are estimates."), Alt: Say("Crop."), Wide: []byte(`<svg id="crop"></svg>`), Narrow: []byte(`<svg id="crop-narrow"></svg>`)}
+	table := &Table{Caption: Say("Crop by stratum"), Of: t, Head: "Stratum", Label: func(row int) Text { return Name(t.Key(row)[0]) },
+		Columns: []Column{{Head: "Units", Name: "units"}, {Head: "Mass", Name: "mass_kg"}}, Strong: func(row int) bool { return row == 0 }}
+	for row := range t.Rows() {
+		table.Rows = append(table.Rows, row)
+	}
+	s := Section{
+		Chapter: Harvest, Question: "Crop and harvest", Area: nil,
+		Finding: Say("Estimated crop: %v of fresh mass (%v).", all, Interval(all)),
+		Text:    []Text{Say("It rests on %v.", Count(t.Cell(0, "units"), "unit", "units"))},
+		Figure:  figure, Table: table, Limitations: LimitsOf(t, 0, 1), Tables: []result.Table{t},
+		Card:     &Card{Title: Say("Crop"), Number: &all, Label: "fresh", Figure: &Figure{Name: "crop-summary", Wide: []byte("<svg></svg>"), Narrow: []byte("<svg></svg>")}},
+		Appendix: []Part{{Title: "How we know", Text: []Text{Say("Density times area.")}, Formulas: []string{"M = D A m"}, References: []string{"Cochran (1977)", "Cochran (1977)"}}},
+		Lines:    []Line{{Label: "crop", Text: Say("%v fresh (%v)", all, Limits(all))}},
+	}
+	other := Section{Chapter: Harvest, Question: "Mass", Finding: Say("A second finding."), Text: []Text{Say("A sentence of another question.")}, Table: table}
+	return Report{
+		Settings: survey.Defaults(), Sections: []Section{s, other, {Chapter: When, Question: "Season", Text: []Text{Say("Nobody looked.")}}},
+		Provenance: Provenance{Program: "ashtally", Version: "1"},
+	}
+}
+
+func written(t *testing.T, r Report) (report, appendix string) {
+	t.Helper()
+	var a, b strings.Builder
+	if err := r.WriteReport(&a); err != nil {
+		t.Fatal(err)
+	}
+	if err := r.WriteAppendix(&b); err != nil {
+		t.Fatal(err)
+	}
+	return a.String(), b.String()
+}
+
+func TestReport(t *testing.T) {
+	r := cropReport(30)
+	report, appendix := written(t, r)
+	for _, want := range []string{
+		`<p class="finding">Estimated crop: <span class="n" data-from="crop:1:mass_kg">52.1 t</span>`,
+		`<p class="big"><span class="n" data-from="crop:1:mass_kg">52.1</span> <span class="unit">fresh t</span></p>`,
+		`<svg id="crop-narrow">`, "A sentence of another question.", `<a href="appendix.html#of-crop-and-harvest">`,
+		`<th scope="col" class="n">Mass (t)</th>`, `<tr class="strong">`,
+		`7 of 9 were weighed.`,
+	} {
+		if !strings.Contains(report, want) {
+			t.Errorf("the report lacks %s", want)
+		}
+	}
+	for _, not := range []string{"A second finding", "Nobody looked", "Skip to the sections", "<no value>", "ZgotmplZ", "<script"} {
+		if strings.Contains(report+appendix, not) {
+			t.Errorf("the report has %q", not)
+		}
+	}
+	if rows := strings.Count(report, `<th scope="row">`); rows != 12 {
+		t.Errorf("a table of the report has %d rows", rows)
+	}
+	// What could move a figure more stands first; what a stratum hands on does not.
+	if i, j := strings.Index(report, "Weighed in part."), strings.Index(report, "Few units."); i < 0 || j < i {
+		t.Errorf("limitations stand at %d and %d", i, j)
+	}
+	if strings.Contains(report, "in stratum s1") {
+		t.Error("a limitation of a stratum stands for the whole")
+	}
+	for _, want := range []string{"M = D A m", `id="warning-few-units"`, `href="#warning-few-units">stratum-few-units</a>`, "in 1 taken over from a stratum", "7 of 9 were weighed.", `id="of-mass"`} {
+		if !strings.Contains(appendix, want) {
+			t.Errorf("the appendix lacks %s", want)
+		}
+	}
+	if n := strings.Count(appendix, "<li>Cochran (1977)</li>"); n != 1 {
+		t.Errorf("a reference stands there %d times", n)
+	}
+}
+
+// TestLinks: every link leads to an anchor of its file, and no anchor is there
+// twice.
+func TestLinks(t *testing.T) {
+	report, appendix := written(t, cropReport(900))
+	anchors := map[string]bool{}
+	for file, text := range map[string]string{ReportFile: report, AppendixFile: appendix} {
+		for _, m := range regexp.MustCompile(`\bid="([^"]*)"`).FindAllStringSubmatch(text, -1) {
+			if at := file + "#" + m[1]; anchors[at] {
+				t.Errorf("%s is there twice", at)
+			}
+			anchors[file+"#"+m[1]] = true
+		}
+	}
+	links := 0
+	for file, text := range map[string]string{ReportFile: report, AppendixFile: appendix} {
+		for _, m := range regexp.MustCompile(`\bhref="([^"]*)"`).FindAllStringSubmatch(text, -1) {
+			links++
+			to := m[1]
+			if strings.HasPrefix(to, "#") {
+				to = file + to
+			}
+			if to != ReportFile && to != AppendixFile && !anchors[to] {
+				t.Errorf("%s links to %s, which is not there", file, m[1])
+			}
+		}
+	}
+	if links < 30 {
+		t.Errorf("only %d links", links)
+	}
+	if !strings.Contains(appendix, "400 of 901 rows are shown; all of them are in results/crop.csv.") {
+		t.Error("a long table does not say what is left out")
+	}
+}
+
+func TestTerminal(t *testing.T) {
+	r := cropReport(3)
+	r.Settings.Title = "The Quillet, Bramwold and Ostrey burns, an invented survey of three fires"
+	tab := cropTable(20)
+	area := result.Cell{Unit: "ha", Number: column.Finite(9072)}
+	row := func(label string, at int, part bool) Line {
+		return Line{Label: label, Row: &LineRow{Part: part, Estimate: tab.Cell(at, "mass_kg"), Units: tab.Cell(at, "units"), Finds: tab.Cell(at, "units")}}
+	}
+	density := Section{Chapter: HowMany, Area: &area, Lines: []Line{row("survey area", 0, false)}, Limitations: LimitsOf(tab, 0)}
+	for i := range 20 {
+		density.Lines = append(density.Lines, row(fmt.Sprintf("a stratum with a long name %d", i), i+1, true))
+	}
+	r.Sections = append([]Section{density}, r.Sections...)
+	got := r.Terminal()
+	table, notes, _ := strings.Cut(got, "\n\n")
+	lines := strings.Split(table, "\n")
+	if len(lines) != terminalLines {
+		t.Errorf("the table has %d lines", len(lines))
+	}
+	for line := range strings.SplitSeq(got, "\n") {
+		if width(line) > terminalWidth {
+			t.Errorf("%q has %d columns", line, width(line))
+		}
+	}
+	for _, want := range []string{
+		", an invent…  9,072 ha\n", "  13 more strata in results/density\n",
+		"survey area             52.1    41.0-72.0      40      40\n", "crop      52.1 t fresh (41.0-72.0)\n",
+	} {
+		if !strings.Contains(table+"\n", want) {
+			t.Errorf("the table lacks %q:\n%s", want, got)
+		}
+	}
+	if notes != "note  7 of 9 were weighed\nnote  3 units are few\n" {
+		t.Errorf("the notes are\n%s", notes)
+	}
+}
+
+func TestLongNotes(t *testing.T) {
+	r := cropReport(1)
+	r.Sections[0].Limitations = nil
+	for i := range 9 {
+		w := stats.Warning{Code: fmt.Sprintf("code-%d", i), Text: "short"}
+		if i == 0 {
+			w.Text = strings.Repeat("words ", 40)
+		}
+		r.Sections[0].Limitations = append(r.Sections[0].Limitations, Limitation{Warning: w, Moves: math.NaN()})
+	}
+	_, notes, _ := strings.Cut(r.Terminal(), "\n\n")
+	if want := "note  code 0\n" + strings.Repeat("note  short\n", 5); notes != want {
+		t.Errorf("the notes are\n%s", notes)
+	}
+}

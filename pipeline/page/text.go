@@ -1,0 +1,263 @@
+package page
+
+import (
+	"fmt"
+	"html/template"
+	"strconv"
+	"strings"
+
+	"ashtally/pipeline/column"
+	"ashtally/pipeline/result"
+)
+
+// Text is a sentence or a part of one. It is made of words and of numbers that
+// know where they stand: cells of result tables and settings. Its numbers are
+// rounded and converted when it is written.
+type Text struct{ parts []part }
+
+// part is a piece of a text.
+type part interface{ write(w *textWriter) }
+
+// Say makes a text of words in which each %v stands for the next of the values:
+//
+//	Say("Estimated crop: %v of fresh mass (%v).", kg, Interval(kg))
+//
+// A value is a [result.Cell], which is written as a number with its unit; a
+// Text, such as those of [Interval], [Limits], [Bare], [Count], [Name] and
+// [Setting]; or a string of plain words. %% is a percent sign. Say panics where
+// the values do not match the words: a number without its source is an error of
+// the caller.
+func Say(words string, values ...any) Text {
+	var t Text
+	pieces := strings.Split(words, "%v")
+	if len(pieces) != len(values)+1 {
+		panic(fmt.Sprintf("page: %d values for %q", len(values), words))
+	}
+	for i, piece := range pieces {
+		if piece != "" {
+			t.parts = append(t.parts, plain(strings.ReplaceAll(piece, "%%", "%")))
+		}
+		if i == len(values) {
+			break
+		}
+		switch v := values[i].(type) {
+		case result.Cell:
+			t.parts = append(t.parts, number{cell: v, named: true})
+		case Text:
+			t.parts = append(t.parts, v.parts...)
+		case string:
+			t.parts = append(t.parts, plain(v))
+		default:
+			panic(fmt.Sprintf("page: a %T in %q has no source", v, words))
+		}
+	}
+	return t
+}
+
+// Empty reports whether the text has nothing to say.
+func (t Text) Empty() bool { return len(t.parts) == 0 }
+
+// Join puts texts together with words between them.
+func Join(texts []Text, between string) Text {
+	var all Text
+	for i, t := range texts {
+		if i > 0 {
+			all.parts = append(all.parts, plain(between))
+		}
+		all.parts = append(all.parts, t.parts...)
+	}
+	return all
+}
+
+// And puts texts together as a sentence does: "a, b and c".
+func And(texts []Text) Text {
+	if len(texts) < 2 {
+		return Join(texts, "")
+	}
+	last := len(texts) - 1
+	return Join([]Text{Join(texts[:last], ", "), texts[last]}, " and ")
+}
+
+// Bare is a number without its unit.
+func Bare(c result.Cell) Text { return Text{[]part{number{cell: c}}} }
+
+// Interval is the confidence interval of an estimate with its level: "95 % CI
+// 194 to 347".
+func Interval(c result.Cell) Text { return Text{[]part{interval{cell: c, level: true}}} }
+
+// Limits is the confidence interval alone: "194 to 347".
+func Limits(c result.Cell) Text { return Text{[]part{interval{cell: c}}} }
+
+// Count is a whole number of things: "1 plot", "201 plots".
+func Count(c result.Cell, one, many string) Text {
+	if c.Number.Known && c.Number.Value == 1 {
+		many = one
+	}
+	return Say("%v %v", Bare(c), many)
+}
+
+// Name is a name from the data, made fit to stand in a line.
+func Name(s string) Text { return Text{[]part{name(s)}} }
+
+// Setting is a value of survey.toml, under the key given.
+func Setting(key string, value float64, unit string) Text {
+	text := to(value, smallest)
+	if strings.Contains(text, ".") {
+		text = strings.TrimRight(strings.TrimRight(text, "0"), ".")
+	}
+	return Text{[]part{setting{key: key, value: value, text: strings.TrimSpace(text + " " + unit)}}}
+}
+
+// textWriter writes the parts of a text as plain text or as HTML.
+type textWriter struct {
+	units   Units
+	html    bool
+	compact bool // 41-72 for 41 to 72
+	out     strings.Builder
+}
+
+// words writes plain words.
+func (w *textWriter) words(s string) {
+	if w.html {
+		s = template.HTMLEscapeString(s)
+	}
+	w.out.WriteString(s)
+}
+
+// sourced writes a number with its source, "table:row:column".
+func (w *textWriter) sourced(c result.Cell, text string) {
+	w.from(fmt.Sprintf("%s:%d:%s", c.Table, c.Row+1, c.Column), text)
+}
+
+func (w *textWriter) from(source, text string) {
+	if !w.html {
+		w.out.WriteString(text)
+		return
+	}
+	fmt.Fprintf(&w.out, `<span class="n" data-from="%s">%s</span>`, template.HTMLEscapeString(source), template.HTMLEscapeString(text))
+}
+
+// Plain returns the text without markup, compact as on a terminal.
+func (t Text) Plain(u Units) string { return t.written(&textWriter{units: u, compact: true}) }
+
+// Sentence returns the text without markup as prose has it, such as for a text
+// alternative.
+func (t Text) Sentence(u Units) string { return t.written(&textWriter{units: u}) }
+
+// HTML returns the text with its numbers marked.
+func (t Text) HTML(u Units) template.HTML {
+	return template.HTML(t.written(&textWriter{units: u, html: true}))
+}
+
+func (t Text) written(w *textWriter) string {
+	for _, p := range t.parts {
+		p.write(w)
+	}
+	return w.out.String()
+}
+
+// plain is words of the program.
+type plain string
+
+func (p plain) write(w *textWriter) { w.words(string(p)) }
+
+// name is words of the data.
+type name string
+
+func (n name) write(w *textWriter) {
+	if !w.html {
+		w.words(printable(string(n)))
+		return
+	}
+	w.out.WriteString(`<span class="name">`)
+	w.words(printable(string(n)))
+	w.out.WriteString(`</span>`)
+}
+
+// number is a cell, named with its unit or not.
+type number struct {
+	cell  result.Cell
+	named bool
+}
+
+func (n number) write(w *textWriter) { n.writeIn(w, w.units.of(n.cell.Unit, n.cell.Number.Value)) }
+
+// writeIn writes the number in a unit.
+func (n number) writeIn(w *textWriter, u unit) {
+	c := n.cell
+	switch {
+	case c.Date.Known():
+		w.sourced(c, day(c.Date))
+	case !c.Number.Known && c.Text != "":
+		w.sourced(c, printable(c.Text))
+	case !c.Number.Known:
+		w.words(missing)
+	default:
+		text := to(c.Number.Value/u.size, placeOf(c, u))
+		if n.named && u.name != "" {
+			text += " " + u.name
+		}
+		w.sourced(c, text)
+	}
+}
+
+// interval is the limits of an estimate.
+type interval struct {
+	cell  result.Cell
+	level bool
+}
+
+func (i interval) write(w *textWriter) { i.writeIn(w, w.units.of(i.cell.Unit, i.cell.Number.Value)) }
+
+// writeIn writes the limits in a unit.
+func (i interval) writeIn(w *textWriter, u unit) {
+	c := i.cell
+	if !c.Bounded() {
+		w.words("no interval")
+		return
+	}
+	if i.level && c.Confidence.Known {
+		w.from("setting:confidence", level(c.Confidence.Value))
+		w.words(" CI ")
+	}
+	p := placeOf(c, u)
+	limit := func(l *result.Cell) { w.sourced(*l, to(l.Number.Value/u.size, p)) }
+	switch lower, upper := known(c.Lower), known(c.Upper); {
+	case lower && upper:
+		limit(c.Lower)
+		if between := " to "; w.compact && c.Lower.Number.Value >= 0 {
+			w.words("-")
+		} else {
+			w.words(between)
+		}
+		limit(c.Upper)
+	case upper:
+		w.words("upper limit ")
+		limit(c.Upper)
+	default:
+		w.words("lower limit ")
+		limit(c.Lower)
+	}
+}
+
+func known(c *result.Cell) bool { return c != nil && c.Number.Known }
+
+// setting is a value of the settings.
+type setting struct {
+	key   string
+	value float64
+	text  string
+}
+
+func (s setting) write(w *textWriter) { w.from("setting:"+s.key, s.text) }
+
+// level writes a nominal confidence without the noise of binary fractions.
+func level(confidence float64) string {
+	return strconv.FormatFloat(float64(int64(confidence*1e8+0.5))/1e6, 'f', -1, 64) + " %"
+}
+
+// day writes a date without its year: "17 May".
+func day(d column.Date) string {
+	at := d.Time()
+	return fmt.Sprintf("%d %s", at.Day(), at.Month())
+}

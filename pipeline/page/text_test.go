@@ -1,0 +1,101 @@
+package page
+
+import (
+	"math"
+	"strings"
+	"testing"
+
+	"ashtally/pipeline/column"
+	"ashtally/pipeline/result"
+)
+
+func TestSay(t *testing.T) {
+	kg := estimate("kg", 521.3, 411.4, 722)
+	kg.Table, kg.Row, kg.Column = "crop", 2, "mass_kg"
+	kg.Lower.Table, kg.Lower.Row, kg.Lower.Column = "crop", 2, "mass_lower_kg"
+	text := Say("Estimated crop: %v (%v), %v below %v & 100 %% of it.", kg, Interval(kg), Name("<north>"), Setting("harvest.share", 30, "%"))
+	if got, want := text.Sentence(Units{}), "Estimated crop: 521 kg (95 % CI 411 to 722), <north> below 30 % & 100 % of it."; got != want {
+		t.Errorf("as prose: %q, want %q", got, want)
+	}
+	if got, want := text.Plain(Units{}), "Estimated crop: 521 kg (95 % CI 411-722), <north> below 30 % & 100 % of it."; got != want {
+		t.Errorf("on a terminal: %q, want %q", got, want)
+	}
+	html := string(text.HTML(Units{}))
+	for _, want := range []string{
+		`<span class="n" data-from="crop:3:mass_kg">521 kg</span>`,
+		`<span class="n" data-from="setting:confidence">95 %</span> CI <span class="n" data-from="crop:3:mass_lower_kg">411</span> to `,
+		`<span class="name">&lt;north&gt;</span>`,
+		`<span class="n" data-from="setting:harvest.share">30 %</span> &amp; 100 %`,
+	} {
+		if !strings.Contains(html, want) {
+			t.Errorf("the markup lacks %s:\n%s", want, html)
+		}
+	}
+}
+
+func TestSayMisuse(t *testing.T) {
+	for what, f := range map[string]func(){
+		"a number without a source": func() { Say("%v plots", 3) },
+		"too few values":            func() { Say("%v and %v", "a") },
+		"too many values":           func() { Say("%v", "a", "b") },
+	} {
+		func() {
+			defer func() {
+				if recover() == nil {
+					t.Errorf("%s is no panic", what)
+				}
+			}()
+			f()
+		}()
+	}
+}
+
+func TestTexts(t *testing.T) {
+	d, err := column.ParseDate("2031-05-07")
+	if err != nil {
+		t.Fatal(err)
+	}
+	words := func(s string) Text { return Say("%v", s) }
+	negative := estimate("", -0.2, -0.5, 0.1)
+	for want, text := range map[string]Text{
+		"7 May":               Say("%v", result.Cell{Date: d, Text: "2031-05-07"}),
+		"quillet-severe":      Say("%v", result.Cell{Text: "quillet-severe"}),
+		"–":                   Say("%v", result.Cell{}),
+		"a, b and c":          And([]Text{words("a"), words("b"), words("c")}),
+		"a":                   And([]Text{words("a")}),
+		"":                    And(nil),
+		"-0.50 to 0.10":       Limits(negative), // no hyphen beside a minus
+		"2.5 us gallon":       Setting("harvest.limit", 2.5, "us gallon"),
+		"40":                  Setting("harvest.people", 40, ""),
+		"(no name)":           Name(" "),
+		"99.9 % CI 1.00-3.00": Interval(func() result.Cell { c := estimate("", 2, 1, 3); c.Confidence = column.Finite(0.999); return c }()),
+	} {
+		if got := text.Plain(Units{}); got != want {
+			t.Errorf("%q, want %q", got, want)
+		}
+	}
+	if !(Text{}).Empty() || words("a").Empty() {
+		t.Error("an empty text is not told from another")
+	}
+	if got := Limits(estimate("", 2, math.NaN(), math.NaN())).Plain(Units{}); got != "no interval" {
+		t.Errorf("without limits: %q", got)
+	}
+}
+
+// TestPrintable: names may be any text, and must neither break a line nor turn it.
+func TestPrintable(t *testing.T) {
+	for in, want := range map[string]string{
+		"north\nslope":           "north\uFFFDslope",
+		"":                       "(no name)",
+		"a\u202Eb":               "a\uFFFDb",
+		"\u05D0\u05D1":           "\u2068\u05D0\u05D1\u2069",
+		strings.Repeat("x", 100): strings.Repeat("x", 43) + "…" + strings.Repeat("x", 20),
+	} {
+		if got := printable(in); got != want {
+			t.Errorf("%q is printed as %q, want %q", in, got, want)
+		}
+	}
+	if got := sentence(" no unit here"); got != "No unit here." {
+		t.Errorf("a sentence is %q", got)
+	}
+}

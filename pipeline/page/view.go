@@ -1,0 +1,196 @@
+package page
+
+import (
+	"html/template"
+
+	"ashtally/pipeline/result"
+)
+
+// reportView is what the template of the first file prints, in its order.
+type reportView struct {
+	Title    string
+	Style    template.CSS
+	Lead     []template.HTML
+	SetAside string // "" where nothing was set aside
+	Cards    []cardView
+	Limits   []limitView // of the summary
+	Chapters []chapterView
+	Program  string
+}
+
+// cardView is a card of the summary.
+type cardView struct {
+	ID     string
+	Title  template.HTML
+	Big    template.HTML
+	Label  string
+	Text   []template.HTML
+	Figure *figureView
+}
+
+// chapterView is a section of the report.
+type chapterView struct {
+	ID, Title string
+	Finding   template.HTML
+	Figure    *figureView
+	Table     *tableView
+	Text      []template.HTML
+	Limits    []limitView
+	More      []link // into the appendix
+}
+
+type link struct{ Text, To string }
+
+// figureView is a figure in both layouts.
+type figureView struct {
+	ID           string
+	Wide, Narrow template.HTML
+	Caption      template.HTML
+}
+
+// limitView is a limitation with its place.
+type limitView struct {
+	Title string
+	Text  template.HTML
+	Link  string
+}
+
+const (
+	mostLimits        = 4 // in the summary
+	mostChapterLimits = 3
+)
+
+func (r Report) reportView() (reportView, error) {
+	v := reportView{Title: r.title(), Style: template.CSS(style), Program: r.program()}
+	if r.SetAsideCount > 0 {
+		v.SetAside = several(r.SetAsideCount, "row was", "rows were")
+	}
+	var limits []Limitation
+	for _, s := range r.Sections {
+		if !s.Lead.Empty() {
+			v.Lead = append(v.Lead, s.Lead.HTML(r.units()))
+		}
+		if s.Card != nil {
+			limits = append(limits, s.Limitations...)
+		}
+	}
+	v.Limits = limitViews(ranked(limits), mostLimits)
+	for c := range chapters {
+		chapter, card, err := r.chapter(c)
+		if err != nil {
+			return v, err
+		}
+		if chapter != nil {
+			v.Chapters = append(v.Chapters, *chapter)
+		}
+		if card != nil {
+			v.Cards = append(v.Cards, *card)
+		}
+	}
+	return v, nil
+}
+
+// chapter puts the sections of a chapter together, and its card in the summary;
+// nil for those that there are none of.
+func (r Report) chapter(c Chapter) (*chapterView, *cardView, error) {
+	v := &chapterView{ID: c.ID(), Title: c.Title()}
+	var card *cardView
+	var limits []Limitation
+	led := false
+	for _, s := range r.Sections {
+		if s.Chapter != c {
+			continue
+		}
+		if !led && !s.Finding.Empty() {
+			led = true
+			v.lead(s, r.units())
+		}
+		for _, text := range s.Text {
+			v.Text = append(v.Text, text.HTML(r.units()))
+		}
+		if card == nil && s.Card != nil {
+			card = s.Card.view(c, r.units())
+		}
+		limits = append(limits, s.Limitations...)
+		if s.inAppendix() {
+			v.More = append(v.More, link{s.Question, AppendixFile + "#" + s.id()})
+		}
+	}
+	if !led {
+		return nil, card, nil
+	}
+	v.Limits = limitViews(ranked(limits), mostChapterLimits)
+	return v, card, nil
+}
+
+// lead takes over what the first section of a chapter shows.
+func (v *chapterView) lead(s Section, u Units) {
+	v.Finding = s.Finding.HTML(u)
+	v.Figure = s.Figure.view(u)
+	if s.Table != nil && len(s.Table.Rows) > 0 {
+		v.Table = s.Table.view(u)
+	}
+}
+
+// inAppendix reports whether the appendix has anything of the section.
+func (s Section) inAppendix() bool {
+	if len(s.Appendix) > 0 {
+		return true
+	}
+	for _, t := range s.Tables {
+		if t.Rows() > 0 {
+			return true
+		}
+	}
+	return false
+}
+
+func (c *Card) view(of Chapter, u Units) *cardView {
+	v := &cardView{ID: of.ID(), Title: c.Title.HTML(u), Figure: c.Figure.view(u)}
+	if c.Number != nil {
+		v.Big, v.Label = Bare(*c.Number).HTML(u), c.label(u)
+	}
+	for _, text := range c.Text {
+		v.Text = append(v.Text, text.HTML(u))
+	}
+	return v
+}
+
+// label names what the large number is of, with its unit.
+func (c *Card) label(u Units) string {
+	unit := u.of(c.Number.Unit, c.Number.Number.Value).name
+	switch {
+	case c.Label == "":
+		return unit
+	case unit == "" || unit == c.Label:
+		return c.Label
+	}
+	return c.Label + " " + unit
+}
+
+func (f *Figure) view(u Units) *figureView {
+	if f == nil {
+		return nil
+	}
+	return &figureView{ID: "figure-" + f.Name, Wide: template.HTML(f.Wide), Narrow: template.HTML(f.Narrow), Caption: f.Caption.HTML(u)}
+}
+
+// limitViews writes the first of a ranked list.
+func limitViews(list []Limitation, most int) []limitView {
+	var views []limitView
+	for _, l := range list[:min(len(list), most)] {
+		views = append(views, l.view())
+	}
+	return views
+}
+
+// view quotes the warning from its table.
+func (l Limitation) view() limitView {
+	c := result.Cell{Table: l.Table, Row: l.Row, Column: "warnings", Text: sentence(l.Warning.Text)}
+	return limitView{Title: titleOf(l.Warning), Text: Text{[]part{quote{c}}}.HTML(Units{}), Link: appendixRow(l.Table, l.Row)}
+}
+
+// quote is a sentence of the column warnings.
+type quote struct{ cell result.Cell }
+
+func (q quote) write(w *textWriter) { w.sourced(q.cell, q.cell.Text) }
