@@ -31,6 +31,7 @@ var allowed = map[string][]string{
 	"pipeline/question":        {"pipeline/column", "pipeline/survey", "pipeline/result", "pipeline/fieldwork", "pipeline/page", "plots", "stats"},
 	// A question knows the estimators and what all questions share, and no other question.
 	"pipeline/question/...": {"pipeline/column", "pipeline/survey", "pipeline/result", "pipeline/fieldwork", "pipeline/page", "pipeline/question", "plots", "stats", "stats/..."},
+	"pipeline/plan/geodesy": {},
 	"plots":                 {"plots/internal/axis", "plots/internal/canvas"},
 	"plots/internal/axis":   {},
 	"plots/internal/canvas": {},
