@@ -1,0 +1,37 @@
+package negbin
+
+import "math"
+
+// ProfileInflated is the log-likelihood of a share holding in (0, 1) of units
+// that can hold finds and of their k in (0, +Inf), maximized over the mean of all
+// units, with that mean and the observed information of its logarithm. If all
+// counts are 0 the first two are 0 and the last NaN.
+//
+// At a fixed share the largest mean is bounded by the units that hold none, so
+// that a share far under that of the units with finds has a small likelihood.
+func (d *Data) ProfileInflated(holding, k float64) (logLik, mean, information float64) {
+	if !(holding > 0 && holding < 1) || !(k > 0) || math.IsInf(k, 1) {
+		panic("negbin: share or k out of range")
+	}
+	if d.total == 0 {
+		return 0, 0, math.NaN()
+	}
+	// A step of one half where the likelihood is not shaped like a hilltop yet; the
+	// step after the last would be its square.
+	const longest, last, most = 1.0, 1e-3, 100
+	u, theta := -math.Log(holding), -math.Log(k)
+	x := math.Log(d.total / d.exposed())
+	b := d.inflatedBends(x, u, theta)
+	for range most {
+		step := math.Copysign(longest/2, b.first[0])
+		if b.second[0][0] < 0 {
+			step = min(max(-b.first[0]/b.second[0][0], -longest), longest)
+		}
+		x += step
+		if math.Abs(step) < last {
+			break
+		}
+		b = d.inflatedBends(x, u, theta)
+	}
+	return d.inflatedLogLik(x, u, theta), math.Exp(x), -b.second[0][0]
+}
