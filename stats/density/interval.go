@@ -26,6 +26,7 @@ var methods = []method{
 	studentisedBootstrap{},
 	empiricalLikelihood{},
 	logT{},
+	modelAveraged{},
 	negativeBinomialProfile{},
 	studentT{},
 }
@@ -40,6 +41,7 @@ const DefaultMethod = "nb-profile"
 //	bootstrap-t           studentised bootstrap over sites
 //	empirical-likelihood  empirical likelihood of the ratio
 //	log-t                 Student's t on the log scale
+//	model-averaged        tail areas averaged over models of clumping, shared by strata
 //	nb-profile            profile likelihood of the negative binomial, with empty
 //	                      ground where the counts ask for it
 //	t                     Student's t
