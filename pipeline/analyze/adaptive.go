@@ -61,7 +61,7 @@ func noun(method string) string {
 // adaptiveFrames returns the frames of a stratum of adaptive cluster plots.
 // Roadside plots stay in: they were drawn from the grid like the others.
 func (s *Season) adaptiveFrames(at int, here []element) []frame {
-	var warnings []stats.Warning
+	warnings := s.plotsWithoutSequence()
 	roadside, sited := 0, false
 	for _, e := range here {
 		sited = sited || e.unit.site != ""

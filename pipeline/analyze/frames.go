@@ -3,6 +3,7 @@ package analyze
 import (
 	"fmt"
 	"slices"
+	"strings"
 
 	"ashtally/pipeline/survey"
 	"ashtally/stats"
@@ -18,7 +19,8 @@ type frame struct {
 	elements []element
 	areaHa   []float64
 	clusters []int // site of each element, numbered from 0; nil where each is its own
-	order    []int // place along a systematic layout; nil where it was not laid so
+	order    []int // place along a systematic layout, noPlace where it is not known; nil of plots
+	names    []string
 	seasons  []int // calendar year of each element
 	grid     *grid // of adaptive cluster plots, nil for others
 	warnings []stats.Warning
@@ -43,6 +45,7 @@ func (s *Season) frames(method string, elements []element) []frame {
 			continue
 		}
 		here, warnings := s.setRoadsidesApart(here)
+		warnings = append(warnings, s.plotsWithoutSequence()...)
 		for _, years := range append([]string{All}, yearsOf(here)...) {
 			frames = append(frames, newFrame(method, at, years, here, warnings))
 		}
@@ -60,7 +63,7 @@ func newFrame(method string, stratum int, years string, elements []element, warn
 		}
 	}
 	f.clusters = clusters(f.elements)
-	f.order = layout(f.elements)
+	f.order, f.names = layout(f.elements)
 	f.warnings = append(f.warnings, frameWarnings(f.elements)...)
 	return f
 }
@@ -68,7 +71,7 @@ func newFrame(method string, stratum int, years string, elements []element, warn
 // sample is the units of the frame with what is counted in each.
 func (s *Season) sample(f frame, counts []float64) density.Sample {
 	return density.Sample{
-		AreaHa: f.areaHa, Count: counts, Cluster: f.clusters, Order: f.order, Season: f.seasons,
+		AreaHa: f.areaHa, Count: counts, Cluster: f.clusters, Order: f.order, Name: f.names, Season: f.seasons,
 		LandHa: s.strata[f.stratum].landHa,
 	}
 }
@@ -115,6 +118,16 @@ func (s *Season) setRoadsidesApart(elements []element) ([]element, []stats.Warni
 		Text: fmt.Sprintf("%d roadside units are left out: they are a sample of roadsides", roadside)}}
 }
 
+// plotsWithoutSequence tells of a variance that compares neighbours where the
+// survey has plots alone, which the setting cannot reach.
+func (s *Season) plotsWithoutSequence() []stats.Warning {
+	form := s.settings.Density.Systematic
+	if strings.HasPrefix(form, "R") || slices.ContainsFunc(s.units, func(u unit) bool { return u.method == StripMethod || u.method == LineMethod }) {
+		return nil
+	}
+	return []stats.Warning{{Code: density.NoSequence, Text: fmt.Sprintf("%s compares neighbours along the layout of transects, and plots have no sequence; the variance of a random layout, R2, took its place", form)}}
+}
+
 // frameWarnings says what the design of the units makes doubtful.
 func frameWarnings(elements []element) []stats.Warning {
 	least, most := len(elements[0].visits), 0
@@ -156,20 +169,19 @@ func clusters(elements []element) []int {
 	return of
 }
 
-// layout returns the places along a systematic layout, nil unless every
-// element has one of its own.
-func layout(elements []element) []int {
-	order := make([]int, len(elements))
-	seen := map[int64]bool{}
-	for i, e := range elements {
-		place := e.unit.sequence
-		if !place.Known || seen[place.Value] {
-			return nil
+// noPlace is the sequence of a transect that has none.
+const noPlace = -1
+
+// layout returns the places of transects along a systematic layout, and their
+// names; plots have no sequence, and nil.
+func layout(elements []element) (order []int, names []string) {
+	for _, e := range elements {
+		if e.unit.method != StripMethod && e.unit.method != LineMethod {
+			return nil, nil
 		}
-		seen[place.Value] = true
-		order[i] = int(place.Value)
+		order, names = append(order, int(e.unit.sequence.Or(noPlace))), append(names, e.unit.id)
 	}
-	return order
+	return order, names
 }
 
 func yearsOf(elements []element) []string {

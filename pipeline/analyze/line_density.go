@@ -136,7 +136,7 @@ func (s *Season) partOf(t transects, members []frame) (part lines.Survey, transe
 		for _, e := range f.elements {
 			at[season{e.unit.id, e.year}] = len(part.Transects)
 			part.Transects = append(part.Transects, lines.Transect{
-				Stratum: h, Site: e.site(), Length: e.unit.levelM, Sides: e.unit.sides, Sequence: int(e.unit.sequence.Or(0)),
+				Stratum: h, Site: e.site(), Length: e.unit.levelM, Sides: e.unit.sides, Sequence: int(e.unit.sequence.Or(noPlace)), Name: e.unit.id,
 			})
 		}
 	}

@@ -189,7 +189,7 @@ var kinds = map[string]kind{
 	"model-chosen":         {"A detection function chosen among several", fewRank},
 	"shape-held":           {"A detection function held level", fewRank},
 	"shape-at-limit":       {"A detection function at the end of its range", fewRank},
-	"no-sequence":          {"Lines without a sequence", fewRank},
+	"no-sequence":          {"Transects without a place along the layout", fewRank},
 
 	"open-upper-limit": {"No upper limit of k", minorRank},
 	"open-lower-limit": {"No lower limit of k", minorRank},

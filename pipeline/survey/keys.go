@@ -60,7 +60,7 @@ var baseKeys = []Key{
 
 	{Table: "density", Name: "interval", About: "how the intervals of densities are found", Words: Intervals,
 		At: func(s *Settings) any { return &s.Density.Interval }},
-	{Table: "density", Name: "systematic", About: "variance of transects with a sequence", Words: Systematics,
+	{Table: "density", Name: "systematic", About: "variance of densities of transects with a sequence; transects without one, or that share one, are named and left out of it", Words: Systematics,
 		At: func(s *Settings) any { return &s.Density.Systematic }},
 	{Table: "density", Name: "roadside", About: "apart: roadside units are left out of a stratum's density and named; together: they count like any other", Words: []string{Apart, Together},
 		At: func(s *Settings) any { return &s.Density.Roadside }},

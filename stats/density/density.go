@@ -67,6 +67,7 @@ func (o Options) settled() Options {
 //	one unit or site                 D, without standard error or limits
 //	no find                          D = 0, no standard error, limits 0 and the exact Poisson one
 //	no spread at all                 D, Poisson standard error and limits
+//	places along a layout not known  the variance of the others, or R2: [Layout.Variance]
 //	more searched than the land has  no finite population factor
 //	the whole land searched          standard error 0, limits equal to D
 //	the method finds no limit        D and its standard error
@@ -135,11 +136,14 @@ func (t totals) figure(s Sample, o Options) (figure, []stats.Warning) {
 	f.random, f.df = randomR2(t)
 	f.variance = f.random
 	if s.Order != nil {
-		v, df := layoutVariances[o.Systematic](t)
+		v, df := t.layout.Variance(o.Systematic, t.count, t.area)
 		if v > noVariance*f.value*f.value {
 			f.variance, f.df = v, df
 		} else {
 			doubts = append(doubts, layoutNoSpread)
+		}
+		if doubt := t.layout.Doubt(o.Systematic, s.pieceName(), func(i int) string { return t.names[i] }); doubt != nil {
+			doubts = append(doubts, *doubt)
 		}
 	}
 	left, doubt := t.populationFactor(s.LandHa)

@@ -18,9 +18,12 @@ type Sample struct {
 	// units are not independent. Nil: every unit is a site of its own.
 	Cluster []int
 
-	// Order is the position of each unit along a systematic layout. Nil: the
-	// units lie at random. With sites, a site lies at the mean of its units.
+	// Order is the position of each unit along a systematic layout, under 0 where
+	// it is not known. Nil: the units lie at random. With sites, a site lies at the
+	// mean of its units.
 	Order []int
+	// Name is what warnings call each unit; nil: they count them.
+	Name []string
 
 	// Season numbers the season that each row was searched in: a unit searched in
 	// two is two rows of the same ground. Nil: all in one.
@@ -84,7 +87,7 @@ func sortedSum(values []float64) float64 {
 // check panics on what only a programmer can have got wrong.
 func (s Sample) check() {
 	n := len(s.AreaHa)
-	if len(s.Count) != n || s.Cluster != nil && len(s.Cluster) != n || s.Order != nil && len(s.Order) != n || s.Season != nil && len(s.Season) != n {
+	if len(s.Count) != n || s.Cluster != nil && len(s.Cluster) != n || s.Order != nil && len(s.Order) != n || s.Season != nil && len(s.Season) != n || s.Name != nil && len(s.Name) != n {
 		panic("density: slice length mismatch")
 	}
 	for i, a := range s.AreaHa {
@@ -108,23 +111,30 @@ type totals struct {
 	count, area     []float64
 	finds, searched float64
 	ground          float64 // of searched, in a season
+
+	layout Layout
+	names  []string // of the pieces
 }
 
 func (s Sample) totals() totals {
 	pieces := s.pieces()
 	t := totals{ground: s.searchedHa(), count: make([]float64, len(pieces)), area: make([]float64, len(pieces))}
+	position := make([]float64, len(pieces))
 	for i, p := range pieces {
-		t.count[i], t.area[i] = p.count, p.area
+		t.count[i], t.area[i], position[i] = p.count, p.area, p.position
+		t.names = append(t.names, p.name)
 		t.finds += p.count
 		t.searched += p.area
 	}
+	t.layout = NewLayout(position)
 	return t
 }
 
 // piece is a unit, or the sum of the units of a site.
 type piece struct {
-	position    float64 // mean position along the layout, 0 without one
+	position    float64 // mean position along the layout, NaN without one
 	area, count float64
+	name        string // the first of its units', in the order of the alphabet
 }
 
 // pieces sums by site, in the order that totals promises.
@@ -162,14 +172,24 @@ func (s Sample) rowsBySite() []int {
 }
 
 func (s Sample) sum(rows []int) piece {
-	var p piece
+	p := piece{name: s.name(rows[0])}
+	var placed float64
 	for _, i := range rows {
 		p.area += s.AreaHa[i]
 		p.count += s.Count[i]
-		if s.Order != nil {
+		p.name = min(p.name, s.name(i))
+		if s.Order != nil && s.Order[i] >= 0 {
 			p.position += float64(s.Order[i])
+			placed++
 		}
 	}
-	p.position /= float64(len(rows))
+	p.position /= placed // NaN of none
 	return p
+}
+
+func (s Sample) name(row int) string {
+	if s.Name == nil {
+		return ""
+	}
+	return s.Name[row]
 }

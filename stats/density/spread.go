@@ -26,7 +26,7 @@ func Spread(s Sample, systematic string) (variance, df float64) {
 	o := Options{Systematic: systematic}.settled()
 	variance, df = randomR2(t)
 	if s.Order != nil {
-		if v, of := layoutVariances[o.Systematic](t); v > noVariance*t.density()*t.density() {
+		if v, of := t.layout.Variance(o.Systematic, t.count, t.area); v > noVariance*t.density()*t.density() {
 			variance, df = v, of
 		}
 	}

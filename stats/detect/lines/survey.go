@@ -7,6 +7,7 @@ import (
 	"math"
 	"slices"
 
+	"ashtally/stats/density"
 	"ashtally/stats/detect"
 )
 
@@ -38,7 +39,8 @@ type Transect struct {
 	Site     string  // lines of one site are not independent and count as one; empty: a site of its own
 	Length   float64 // m, horizontal
 	Sides    int     // 1 or 2 searched; 0: 2
-	Sequence int     // position along a systematic layout, for the variances that use it; lines that share one have no order
+	Sequence int     // position along a systematic layout, for the variances that use it; under 0: not known
+	Name     string  // what warnings call it; empty: they count it
 }
 
 // effort is the length times the sides searched.
@@ -88,7 +90,9 @@ type piece struct {
 	stratum  int
 	effort   float64 // m
 	length   float64 // m
-	position float64 // mean along the layout
+	position float64 // mean along the layout, NaN where none of its lines has one
+	placed   int     // lines that have one
+	name     string  // the first of its lines', in the order of the alphabet
 	lines    int
 	first    int // its first transect, the last tie-breaker of the order
 }
@@ -98,6 +102,9 @@ type layout struct {
 	pieces []piece
 	of     []int // the piece of each transect
 	counts []int // pieces in each stratum
+
+	along []density.Layout // of each stratum, its pieces in their order here
+	first []int            // piece of each stratum
 }
 
 func (s Survey) layout() layout {
@@ -113,7 +120,7 @@ func (s Survey) layout() layout {
 		at, known := place[k]
 		if t.Site == "" || !known {
 			at = len(l.pieces)
-			l.pieces = append(l.pieces, piece{stratum: t.Stratum, first: i})
+			l.pieces = append(l.pieces, piece{stratum: t.Stratum, first: i, name: t.Name})
 			if t.Site != "" {
 				place[k] = at
 			}
@@ -122,12 +129,16 @@ func (s Survey) layout() layout {
 		p := &l.pieces[at]
 		p.effort += t.effort()
 		p.length += t.Length
-		p.position += float64(t.Sequence)
 		p.lines++
+		p.name = min(p.name, t.Name)
+		if t.Sequence >= 0 {
+			p.position += float64(t.Sequence)
+			p.placed++
+		}
 	}
 	order := make([]int, len(l.pieces))
 	for i := range l.pieces {
-		l.pieces[i].position /= float64(l.pieces[i].lines)
+		l.pieces[i].position /= float64(l.pieces[i].placed) // NaN of none
 		order[i] = i
 	}
 	slices.SortFunc(order, func(a, b int) int {
@@ -147,6 +158,15 @@ func (l layout) reorder(order, member []int, strata int) layout {
 	}
 	for _, old := range member {
 		out.of = append(out.of, rank[old])
+	}
+	at := 0
+	for _, n := range out.counts {
+		var position []float64
+		for _, p := range out.pieces[at : at+n] {
+			position = append(position, p.position)
+		}
+		out.first, out.along = append(out.first, at), append(out.along, density.NewLayout(position))
+		at += n
 	}
 	return out
 }

@@ -4,7 +4,6 @@ import (
 	"math"
 
 	"ashtally/stats"
-	"ashtally/stats/density"
 	"ashtally/stats/detect"
 	"gonum.org/v1/gonum/floats"
 	"gonum.org/v1/gonum/stat/distuv"
@@ -96,15 +95,6 @@ type spread struct{ rate, variance, df float64 }
 
 func (s spread) cv() float64 { return math.Sqrt(s.variance) / s.rate }
 
-// form is the variance between the lines of a stratum: where they have no order
-// that of a random layout takes the place of one that compares neighbours.
-func (t tally) form(systematic string, stratum int) string {
-	if systematic[0] != 'R' && !t.ordered(stratum) {
-		return "R2"
-	}
-	return systematic
-}
-
 // track is what one piece found on what effort.
 type track struct{ effort, found float64 }
 
@@ -123,7 +113,7 @@ func (t tally) between(systematic string, weights []float64, of func(piece int) 
 				found, effort = append(found, track.found), append(effort, track.effort)
 			}
 		}
-		v, df := density.RateVariance(t.form(systematic, h), found, effort)
+		v, df := t.along[h].Variance(systematic, found, effort)
 		s.rate += w * floats.Sum(found) / floats.Sum(effort)
 		s.variance += w * w * v
 		variances, dfs = append(variances, w*w*v), append(dfs, df)
@@ -234,23 +224,16 @@ func (t tally) doubts(o Options) []stats.Warning {
 			w = append(w, warn(NoFinds, "nothing was found in %s, which counts as 0 and adds nothing to the standard error", stratum.Name))
 		}
 		w = append(w, t.fewLines(h)...)
-		if t.counts[h] > 1 && t.form(o.Systematic, h) != o.Systematic {
-			w = append(w, warn(NoSequence, "%s compares neighbours along the layout, but the lines of %s have no sequence, or share one; the variance of a random layout, R2, took its place there", o.Systematic, stratum.Name))
+		if t.counts[h] > 1 {
+			if doubt := t.along[h].Doubt(o.Systematic, "line", func(i int) string { return t.pieces[t.first[h]+i].name }); doubt != nil {
+				if len(t.Strata) > 1 {
+					doubt.Text = "in " + stratum.Name + ", " + doubt.Text
+				}
+				w = append(w, *doubt)
+			}
 		}
 	}
 	return w
-}
-
-// ordered tells whether the pieces of a stratum all have a place of their own
-// along its layout.
-func (t tally) ordered(stratum int) bool {
-	for at := 1; at < len(t.pieces); at++ {
-		p, q := t.pieces[at-1], t.pieces[at]
-		if p.stratum == stratum && q.stratum == stratum && p.position == q.position {
-			return false
-		}
-	}
-	return true
 }
 
 func (t tally) fewLines(h int) []stats.Warning {

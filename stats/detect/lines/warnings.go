@@ -4,6 +4,7 @@ import (
 	"fmt"
 
 	"ashtally/stats"
+	"ashtally/stats/density"
 )
 
 // Codes of the warnings added to those of the detection function.
@@ -11,7 +12,7 @@ const (
 	OnLineAssumed  = "g0-assumed"        // all on the line is taken for found
 	FewTransects   = "few-transects"     // under 10
 	OneTransect    = "one-transect"      // no variance between lines
-	NoSequence     = "no-sequence"       // neighbours of a layout without an order
+	NoSequence     = density.NoSequence  // neighbours of a layout that are not known
 	NotSearched    = "not-searched"      // a stratum without a line
 	NoFinds        = "no-finds"          // a stratum without detections
 	AreasUnknown   = "areas-unknown"     // strata weighted by effort
