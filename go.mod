@@ -4,6 +4,7 @@ go 1.26.0
 
 require (
 	codeberg.org/go-fonts/liberation v0.5.0
+	git.sr.ht/~sbinet/gg v0.7.0
 	github.com/apache/arrow/go/v15 v15.0.2
 	github.com/apache/thrift v0.17.0
 	github.com/gofrs/flock v0.13.2
@@ -25,7 +26,6 @@ require (
 
 require (
 	codeberg.org/go-latex/latex v0.2.0 // indirect
-	git.sr.ht/~sbinet/gg v0.7.0 // indirect
 	github.com/BurntSushi/toml v1.4.1-0.20240526193622-a339e1f7089c // indirect
 	github.com/JohnCGriffin/overflow v0.0.0-20211019200055-46fa312c352c // indirect
 	github.com/ajstarks/svgo v0.0.0-20211024235047-1546f124cd8b // indirect

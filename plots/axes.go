@@ -99,35 +99,32 @@ func (a Axis) title(kind Scale) string {
 	return label + " (" + words + ")"
 }
 
-const tickGap = 10.0 // between the labels of neighbouring ticks
-
-func labelRoom(label string) float64 { return smallFont.Width(label) + tickGap }
-
-// placed gives the scale its place along the sheet and finds the ticks.
-func (a Axis) placed(s axis.Scale, from, to float64) (axis.Scale, []axis.Tick) {
-	s.From, s.To = from, to
+// placed gives the scale its place along the sheet, with room for labels from
+// least to most, and finds the ticks.
+func (a Axis) placed(s axis.Scale, from, to, least, most float64) (axis.Scale, []axis.Tick) {
+	s.From, s.To, s.Least, s.Most = from, to, least, most
 	switch {
 	case a.Year != 0:
-		return axis.Dates(a.Year, s.Lo, s.Hi, s, labelRoom)
+		return axis.Dates(a.Year, s.Lo, s.Hi, s, smallFont.Width)
 	case a.Names != nil:
 		return s, a.nameTicks(s)
 	}
-	return s, s.Ticks(a.Suffix, labelRoom)
+	return s, s.Ticks(a.Suffix, smallFont.Width)
 }
 
 // nameTicks are the names that have room: the last, and from the first on
 // those before it.
 func (a Axis) nameTicks(s axis.Scale) []axis.Tick {
-	var ticks []axis.Tick
-	at := func(i int) (t axis.Tick, from, to float64) {
-		t = axis.Tick{Value: float64(i), Label: smallFont.Fit(canvas.Clean(a.Names[i]), s.Length()/2)}
-		half := (smallFont.Width(t.Label) + tickGap/2) / 2
-		x := min(s.At(t.Value), s.To+edge-half+tickGap/4) // as words at the edge are moved
-		return t, x - half, x + half
-	}
 	if len(a.Names) == 0 {
 		return nil
 	}
+	at := func(i int) (t axis.Tick, from, to float64) {
+		t = axis.Tick{Value: float64(i), Label: smallFont.Fit(canvas.Clean(a.Names[i]), s.Length()/2)}
+		width := smallFont.Width(t.Label)
+		from = s.Label(t.Value, width)
+		return t, from, from + width + axis.Air/2
+	}
+	var ticks []axis.Tick
 	last, limit, _ := at(len(a.Names) - 1)
 	end := math.Inf(-1)
 	for i := range len(a.Names) - 1 {
@@ -155,6 +152,7 @@ func (s *sheet) gridUp(a axis.Scale, ticks []axis.Tick, top, bottom float64) {
 // tickLabels writes the labels of a horizontal axis under height y.
 func (s *sheet) tickLabels(a axis.Scale, ticks []axis.Tick, y float64) {
 	for _, t := range ticks {
-		s.words(a.At(t.Value), y+tickStep/2, t.Label, smallFont, Muted, canvas.Middle)
+		label := smallFont.Fit(t.Label, a.Most-a.Least)
+		s.Text(a.Label(t.Value, smallFont.Width(label)), y+tickStep/2, label, smallFont, Muted, canvas.Left)
 	}
 }

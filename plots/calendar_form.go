@@ -90,7 +90,11 @@ func (c Calendar) rows() Rows {
 	}
 	for _, p := range c.Rows {
 		m := Mark{Value: p.Peak, Lower: p.PeakLower, Upper: p.PeakUpper, Text: c.peakText(p), Range: c.spellText(p)}
-		r.Rows = append(r.Rows, Row{Label: p.Label, Detail: p.Detail, Strong: p.Strong, Note: p.Note, Marks: []Mark{m}})
+		row := Row{Label: p.Label, Detail: p.Detail, Strong: p.Strong, Marks: []Mark{m}}
+		if math.IsNaN(p.Onset) || math.IsNaN(p.End) {
+			row.Note = p.Note
+		}
+		r.Rows = append(r.Rows, row)
 	}
 	return r
 }

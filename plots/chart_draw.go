@@ -1,23 +1,19 @@
 package plots
 
 import (
-	"cmp"
-	"math"
-	"slices"
-
 	"ashtally/plots/internal/axis"
 	"ashtally/plots/internal/canvas"
 )
 
 // chartLayout is where the panels of a chart stand.
 type chartLayout struct {
-	abreast         int
-	left            float64 // width of the labels of heights
-	right           float64 // width of the labels at the ends of curves
-	width, height   float64 // of the drawn part of a panel
-	gap             float64
-	direct          bool
-	labelLines, top float64 // height of what stands over a panel
+	abreast       int
+	left          float64 // width of the labels of heights
+	right         float64 // width of the labels at the ends of curves
+	width, height float64 // of the drawn part of a panel
+	gap           float64
+	direct        bool
+	sheet         float64 // width of all
 }
 
 const rugHeight = 14.0
@@ -50,9 +46,9 @@ func (c Chart) draw(s *sheet) {
 // layout shares the width between the panels.
 func (c Chart) layout(s *sheet) chartLayout {
 	n := len(c.Panels)
-	l := chartLayout{abreast: c.abreast(s), gap: 26}
+	l := chartLayout{abreast: c.abreast(s), gap: 30, sheet: s.Width}
 	if c.X.Year != 0 {
-		l.gap = 46
+		l.gap = 48
 	}
 	l.abreast = evenly(n, l.abreast)
 	switch {
@@ -159,10 +155,10 @@ func (c Chart) drawTier(s *sheet, l chartLayout, tier []Panel, top float64) floa
 		}
 		try := &sheet{Drawing: &canvas.Drawing{Width: s.Width}, narrow: s.narrow}
 		from, to := c.slot(s, l, i)
-		x, _ := c.panelScales(p, from, to, 0, l.height)
+		x, _, _ := c.panelScales(p, l, from, to, 0, l.height)
 		tags = max(tags, p.nameLines(try, x, l, 0))
 	}
-	grid := top + labels + tags
+	grid := top + labels + tags + 7 // the highest label of the heights reaches up
 	bottom := grid
 	for i, p := range tier {
 		from, to := c.slot(s, l, i)
@@ -180,7 +176,7 @@ func (c Chart) drawTier(s *sheet, l chartLayout, tier []Panel, top float64) floa
 		}
 		s.Text(from, y+lineStepN/2, smallFont.Fit(canvas.Clean(p.Note), to-from), smallFont, Muted, canvas.Left)
 		bottom = max(bottom, c.drawPanel(s, l, p, i, [4]float64{from, to, grid, grid + l.height}))
-		x, _ := c.panelScales(p, from, to, grid, grid+l.height)
+		x, _, _ := c.panelScales(p, l, from, to, grid, grid+l.height)
 		p.nameLines(s, x, l, top+labels)
 	}
 	return bottom
@@ -207,8 +203,16 @@ func (c Chart) slot(s *sheet, l chartLayout, i int) (from, to float64) {
 	return from, from + l.width
 }
 
-// panelScales are the scales of a panel in its place.
-func (c Chart) panelScales(p Panel, from, to, top, bottom float64) (x, y axis.Scale) {
+// bound is how far the labels under a panel may reach from its end x in a
+// direction: halfway to the next panel, or to the edge.
+func (l chartLayout) bound(x, direction float64) float64 {
+	least, most := edge, l.sheet-edge
+	return min(max(x+direction*(l.gap-axis.Air)/2, least), most)
+}
+
+// panelScales are the scales of a panel in its place, and the ticks of its
+// foot.
+func (c Chart) panelScales(p Panel, l chartLayout, from, to, top, bottom float64) (x, y axis.Scale, ticks []axis.Tick) {
 	x, y = c.scales(c.Panels)
 	ownX, ownY := c.scales([]Panel{p})
 	if c.FreeX {
@@ -220,9 +224,9 @@ func (c Chart) panelScales(p Panel, from, to, top, bottom float64) (x, y axis.Sc
 	if len(p.Rugs) > 0 {
 		bottom -= rugHeight
 	}
-	x, _ = c.X.placed(x, from, to)
+	x, ticks = c.X.placed(x, from, to, l.bound(from, -1), l.bound(to, 1))
 	y.From, y.To = bottom, top
-	return x, y
+	return x, y, ticks
 }
 
 // nameLines writes the labels of the upright lines over a panel.
@@ -231,14 +235,14 @@ func (p Panel) nameLines(s *sheet, x axis.Scale, l chartLayout, top float64) flo
 	for _, line := range p.Up {
 		labels = append(labels, tag{x: x.At(line.At), text: canvas.Clean(line.Label), role: line.style().Line})
 	}
-	return s.tags(labels, x.From-l.left/2, x.To+l.right, top)
+	return s.tags(labels, l.bound(x.From, -1), l.bound(x.To, 1), top)
 }
 
 // drawPanel draws a panel in the place from, to, top, bottom, and returns
 // where the labels under it end.
 func (c Chart) drawPanel(s *sheet, l chartLayout, p Panel, column int, at [4]float64) float64 {
 	from, to, top, bottom := at[0], at[1], at[2], at[3]
-	x, y := c.panelScales(p, from, to, top, bottom)
+	x, y, ticks := c.panelScales(p, l, from, to, top, bottom)
 	for _, span := range p.Spans {
 		s.Rect(x.At(span.From), top, x.At(span.To), bottom, 0, span.style())
 	}
@@ -250,7 +254,6 @@ func (c Chart) drawPanel(s *sheet, l chartLayout, p Panel, column int, at [4]flo
 			s.Text(from-6, y.At(t.Value), t.Label, smallFont, Muted, canvas.Right)
 		}
 	}
-	_, ticks := c.X.placed(x, from, to)
 	for _, b := range p.Bars {
 		for _, bar := range b.Bars {
 			if y.At(bar.Height) < y.At(0)-0.3 {
@@ -287,124 +290,4 @@ func (c Chart) drawPanel(s *sheet, l chartLayout, p Panel, column int, at [4]flo
 		p.nameEnds(s, x, y)
 	}
 	return foot + 3 + tickStep
-}
-
-// drawBand fills the area between the limits of a curve, in pieces where some
-// are missing.
-func (c Curve) drawBand(s *sheet, x, y axis.Scale) {
-	var upper, lower []float64
-	flush := func() {
-		if len(upper) >= 4 {
-			for i := len(lower) - 2; i >= 0; i -= 2 {
-				upper = append(upper, lower[i], lower[i+1])
-			}
-			s.Polygon(canvas.Style{Area: c.style().Line, Soft: true}, upper...)
-		}
-		upper, lower = nil, nil
-	}
-	for _, p := range c.Points {
-		if math.IsNaN(p.Lower) || math.IsNaN(p.Upper) || y.Kind == axis.Log && p.Upper <= 0 {
-			flush()
-			continue
-		}
-		at, up, down := x.At(p.X), y.At(p.Upper), y.At(p.Lower)
-		if c.Step && len(upper) > 0 {
-			upper, lower = append(upper, at, upper[len(upper)-1]), append(lower, at, lower[len(lower)-1])
-		}
-		upper, lower = append(upper, at, up), append(lower, at, down)
-	}
-	flush()
-}
-
-func (c Curve) drawLine(s *sheet, x, y axis.Scale) {
-	var xy []float64
-	flush := func() {
-		if len(xy) >= 4 {
-			s.Polyline(c.style(), xy...)
-		}
-		xy = nil
-	}
-	for _, p := range c.Points {
-		if math.IsNaN(p.Y) || y.Kind == axis.Log && p.Y <= 0 {
-			flush()
-			continue
-		}
-		if c.Step && len(xy) > 0 {
-			xy = append(xy, x.At(p.X), xy[len(xy)-1])
-		}
-		xy = append(xy, x.At(p.X), y.At(p.Y))
-	}
-	flush()
-}
-
-func (d Dots) draw(s *sheet, x, y axis.Scale) {
-	of := Series{Role: d.Role, Shape: d.Shape}
-	radius := markRadiusPx
-	if d.Small {
-		radius = 3
-	}
-	for _, p := range d.Points {
-		if math.IsNaN(p.Y) || y.Kind == axis.Log && p.Y <= 0 {
-			continue
-		}
-		if !math.IsNaN(p.Lower) && !math.IsNaN(p.Upper) {
-			s.Segment(x.At(p.X), y.At(p.Lower), x.At(p.X), y.At(p.Upper), canvas.Style{Line: of.role(), Width: 1.6})
-		}
-	}
-	for _, p := range d.Points {
-		if !math.IsNaN(p.Y) && !(y.Kind == axis.Log && p.Y <= 0) {
-			s.sign(x.At(p.X), y.At(p.Y), radius, of, d.Hollow)
-		}
-	}
-}
-
-func (p Panel) drawRugs(s *sheet, x axis.Scale, bottom float64) {
-	for _, r := range p.Rugs {
-		most := 0.0
-		for _, w := range r.Weights {
-			most = max(most, w)
-		}
-		for i, at := range r.At {
-			length := rugHeight - 4
-			if i < len(r.Weights) && most > 0 {
-				length = 3 + (rugHeight-6)*min(r.Weights[i]/most, 1)
-			}
-			s.Segment(x.At(at), bottom, x.At(at), bottom-length, r.style())
-		}
-	}
-}
-
-// nameEnds writes the labels of curves and lines beside their ends, apart
-// from each other.
-func (p Panel) nameEnds(s *sheet, x, y axis.Scale) {
-	type end struct {
-		y    float64
-		text string
-		role Role
-	}
-	var all []end
-	for _, c := range p.Curves {
-		for i := len(c.Points) - 1; i >= 0; i-- {
-			if !math.IsNaN(c.Points[i].Y) {
-				all = append(all, end{y.At(c.Points[i].Y), canvas.Clean(c.Label), c.style().Line})
-				break
-			}
-		}
-	}
-	for _, l := range p.Across {
-		all = append(all, end{y.At(l.At), canvas.Clean(l.Label), l.style().Line})
-	}
-	all = slices.DeleteFunc(all, func(e end) bool { return e.text == "" })
-	slices.SortStableFunc(all, func(a, b end) int { return cmp.Compare(a.y, b.y) })
-	for i := 1; i < len(all); i++ {
-		all[i].y = max(all[i].y, all[i-1].y+lineStepS)
-	}
-	floor := y.From
-	for i := len(all) - 1; i >= 0; i-- {
-		all[i].y = min(all[i].y, floor)
-		floor = all[i].y - lineStepS
-	}
-	for _, e := range all {
-		s.words(x.To+7, e.y, e.text, smallFont, e.role, canvas.Left)
-	}
 }

@@ -25,6 +25,7 @@
 //   - [Chart]: curves with bands, steps, histograms, points, over numbers,
 //     dates or names; one panel or several.
 //   - [Calendar]: spells of days with onset, peak and end.
+//   - [Map]: outlines and places, symbols sized by a value or numbered units.
 //
 // What they share: [About] names the figure and holds its words (Alt is one
 // sentence with the main number); an [Axis] says what values are and how they

@@ -6,6 +6,7 @@ import (
 	"os"
 	"path/filepath"
 	"slices"
+	"strings"
 	"testing"
 
 	"ashtally/plots/internal/canvas"
@@ -35,11 +36,35 @@ func layoutFaults(d *canvas.Drawing) []string {
 	return faults
 }
 
+// inkFaults are the words that a mark, a bar or an interval covers.
+func inkFaults(d *canvas.Drawing) []string {
+	var faults []string
+	for _, ink := range d.Items {
+		b := ink.Box()
+		ground := ink.Style.Soft || ink.Style.Area == canvas.Paper && ink.Style.Line == canvas.None || ink.Style.Line == canvas.Faint || ink.Style.Line == canvas.Rule
+		if upright := b.Right-b.Left < 2.5; ink.Text != "" || ground || upright {
+			continue
+		}
+		for _, word := range d.Items {
+			if word.Text != "" && b.Covers(word.Box(), 1) {
+				faults = append(faults, fmt.Sprintf("ink at %+v covers %q", b, word.Text))
+			}
+		}
+	}
+	return faults
+}
+
 func TestFormsLayout(t *testing.T) {
 	for _, s := range forms {
 		f := figureOf(t, s)
 		for l, d := range f.drawn {
 			for _, fault := range layoutFaults(d) {
+				t.Errorf("%s, layout %d: %s", s.name, l, fault)
+			}
+			if strings.HasPrefix(s.name, "map") || strings.HasPrefix(s.name, "chart") {
+				continue // words may lie over a curve or a symbol there
+			}
+			for _, fault := range inkFaults(d) {
 				t.Errorf("%s, layout %d: %s", s.name, l, fault)
 			}
 		}
@@ -54,6 +79,7 @@ var golden = []struct {
 }{
 	{"rows-strata", Wide, "rows.svg"}, {"rows-methods", Narrow, "rows-narrow.svg"}, {"chain", Wide, "chain.svg"},
 	{"multiples", Wide, "multiples.svg"}, {"calendar", Wide, "calendar.svg"}, {"chart-season", Wide, "chart.svg"},
+	{"map-density", Narrow, "map-narrow.svg"},
 }
 
 func TestFormsGolden(t *testing.T) {
@@ -76,6 +102,37 @@ func TestFormsGolden(t *testing.T) {
 			}
 			if !bytes.Equal(got, want) {
 				t.Errorf("differs from %s; look at both, and if the new one is right run go test ./plots/ -update", path)
+			}
+		})
+	}
+}
+
+// BenchmarkForms draws a report's set in both layouts and writes it as SVG and
+// as PNG, one figure after the other.
+func BenchmarkForms(b *testing.B) {
+	b.Run("layout", func(b *testing.B) {
+		for b.Loop() {
+			for _, s := range forms {
+				if _, err := s.figure(); err != nil {
+					b.Fatal(err)
+				}
+			}
+		}
+	})
+	for name, write := range map[string]func(Figure, Layout) ([]byte, error){"inline": Figure.Inline, "svg": Figure.SVG, "png": Figure.PNG} {
+		b.Run(name, func(b *testing.B) {
+			for b.Loop() {
+				for _, s := range forms {
+					f, err := s.figure()
+					if err != nil {
+						b.Fatal(err)
+					}
+					for l := range layouts {
+						if _, err := write(f, l); err != nil {
+							b.Fatal(err)
+						}
+					}
+				}
 			}
 		})
 	}

@@ -5,6 +5,7 @@ import (
 	"math"
 	"os"
 	"path/filepath"
+	"strconv"
 	"testing"
 )
 
@@ -142,6 +143,50 @@ var forms = []sample{
 			Across: []Line{{At: 50, Label: "goal 50 %", Role: Limit}},
 		}},
 	}.Figure},
+	{"map-density", Map{
+		About:    About{Name: "map-density", Title: "Where", Alt: "Density is highest in the north-west, up to 4,200 per hectare."},
+		Outlines: ground3(), Sizes: "fruit bodies per hectare", Places: places(70, false),
+	}.Figure},
+	{"map-layout", Map{
+		About:    About{Name: "map-layout", Title: "Layout", Alt: "60 units in three strata, 20 of them spares."},
+		Outlines: ground3(), Places: places(60, true), North: 12,
+	}.Figure},
+}
+
+// ground3 are three strata, one with a hole.
+func ground3() []Outline {
+	ring := func(cx, cy, r float64, n int, wobble float64) []XY {
+		var out []XY
+		for i := range n {
+			a := 2 * math.Pi * float64(i) / float64(n)
+			rr := r * (1 + wobble*math.Sin(3*a) + wobble/2*math.Cos(7*a))
+			out = append(out, XY{cx + rr*math.Cos(a), cy + rr*math.Sin(a)})
+		}
+		return out
+	}
+	return []Outline{
+		{Label: "quillet-severe", Rings: [][]XY{ring(2000, 2500, 1400, 90, 0.1), ring(2300, 2500, 400, 40, 0.1)}, Shaded: true, Role: Second},
+		{Label: "bramwold", Rings: [][]XY{ring(5200, 2600, 1300, 80, 0.15)}, Shaded: true, Role: Fourth},
+		{Label: "ostrey-bottoms, 4 years after fire", Rings: [][]XY{ring(3600, 700, 420, 60, 0.1)}},
+	}
+}
+
+// places are units, scattered by a fixed rule.
+func places(n int, numbered bool) []Place {
+	var all []Place
+	for i := range n {
+		x := 700 + math.Mod(float64(i)*1234.567, 5800)
+		y := 300 + math.Mod(float64(i)*777.77, 3300)
+		p := Place{X: x, Y: y, Value: math.Floor(4200 * math.Exp(-float64(i%13)/2))}
+		if i%5 == 0 {
+			p.Value = 0
+		}
+		if numbered {
+			p.Value, p.Label, p.Spare = nan, strconv.Itoa(i+1), i%3 == 2
+		}
+		all = append(all, p)
+	}
+	return all
 }
 
 // season is a curve over the days of a spring for each of n groups.

@@ -119,6 +119,11 @@ func (m Multiples) layout(s *sheet) multiplesLayout {
 	l := multiplesLayout{lanes: m.lanes()}
 	l.rowStep = max(24, float64(l.lanes)*multipleLane+10)
 	l.label = min(nameFont.Widest(m.Rows...), 0.34*s.Width)
+	for _, row := range m.Rows {
+		if nameFont.Width(canvas.Clean(row)) > l.label {
+			l.rowStep = max(l.rowStep, 2*lineStepS+6)
+		}
+	}
 	l.first = edge + l.label + columnAir + gutterPx
 	room := s.Width - edge - gutterPx - l.first
 	l.abreast = len(m.Panels)
@@ -154,7 +159,7 @@ func (m Multiples) drawTier(s *sheet, l multiplesLayout, all Rows, a axis.Scale,
 	}
 	for i, p := range tier {
 		from := l.first + float64(i)*(l.width+panelGap2+2*gutterPx)
-		at, ticks := m.Axis.placed(a, from, from+l.width)
+		at, ticks := m.Axis.placed(a, from, from+l.width, from-gutterPx-panelGap2/2+axis.Air/2, min(from+l.width+gutterPx+panelGap2/2-axis.Air/2, s.Width-edge))
 		lines := wrap(p)
 		for k, line := range lines {
 			s.Text(from, top+(float64(titles-len(lines)+k)+0.5)*lineStepN, line, boldFont, Ink, canvas.Left)

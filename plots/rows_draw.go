@@ -1,9 +1,6 @@
 package plots
 
 import (
-	"strings"
-
-	"ashtally/plots/internal/axis"
 	"ashtally/plots/internal/canvas"
 )
 
@@ -15,18 +12,6 @@ const (
 	lineStepN = 16.0 // of names
 	mostCell  = 120.0
 )
-
-// rowsLayout is where the columns of the rows stand.
-type rowsLayout struct {
-	label  float64 // width of the names
-	a      axis.Scale
-	ticks  []axis.Tick
-	value  float64   // right edge of the values; 0 where none is printed
-	limits float64   // right edge of the intervals
-	cells  []float64 // right edges of further columns
-	inRow  bool      // names stand beside their lanes, not above them
-	cellsW float64
-}
 
 // draw lays the rows out and draws them.
 func (r Rows) draw(s *sheet) {
@@ -63,109 +48,6 @@ func (r Rows) draw(s *sheet) {
 	s.Height = bottom + tickStep + edge
 }
 
-// layout shares the width between the columns.
-func (r Rows) layout(s *sheet) rowsLayout {
-	var l rowsLayout
-	values, limits := r.printed()
-	valueW, limitsW := boldFont.Widest(append(values, r.Heads.Value)...), smallFont.Widest(append(limits, r.Heads.Range)...)
-	x := s.Width - edge
-	var cells []float64
-	if !s.narrow {
-		cells = r.cellWidths()
-	}
-	if len(values) > 0 {
-		if limitsW > 0 {
-			l.limits = x
-			x -= limitsW + columnAir*0.7
-		}
-		l.value = x
-		x -= valueW + columnAir
-	}
-	l.cells = make([]float64, len(cells))
-	for i := len(cells) - 1; i >= 0; i-- {
-		l.cells[i] = x
-		x -= cells[i] + columnAir
-	}
-	from := edge
-	if l.inRow = !s.narrow; l.inRow {
-		l.label = r.labelWidth(s.Width * 0.3)
-		from += l.label + columnAir
-	} else if !r.severalLanes() {
-		x = s.Width - edge // numbers stand beside the name, above the interval
-	}
-	from += gutterPx
-	to := x - gutterPx
-	a := r.scale()
-	if r.Axis.Year != 0 && !s.narrow {
-		from += smallFont.Width("30 May") / 2
-	}
-	l.a, l.ticks = r.Axis.placed(a, from, max(to, from+40))
-	return l
-}
-
-// printed are the values and the intervals that are printed.
-func (r Rows) printed() (values, limits []string) {
-	if r.Together {
-		return nil, nil
-	}
-	for _, row := range r.Rows {
-		for _, m := range row.Marks {
-			if t := m.text(); t != "" {
-				values = append(values, t)
-			}
-			if t := m.limits(); t != "" {
-				limits = append(limits, t)
-			}
-		}
-	}
-	return values, limits
-}
-
-// severalLanes reports whether a row has more than one lane.
-func (r Rows) severalLanes() bool {
-	for _, row := range r.Rows {
-		if len(r.lanes(row)) > 1 {
-			return true
-		}
-	}
-	return false
-}
-
-func (r Rows) cellWidths() []float64 {
-	var widths []float64
-	widen := func(texts []string) {
-		for i, t := range texts {
-			if i == len(widths) {
-				widths = append(widths, 0)
-			}
-			widths[i] = max(widths[i], min(smallFont.Width(canvas.Clean(t)), mostCell))
-		}
-	}
-	widen(r.Heads.Cells)
-	for _, row := range r.Rows {
-		widen(row.Cells)
-	}
-	return widths
-}
-
-func (r Rows) labelWidth(most float64) float64 {
-	w := 0.0
-	for _, row := range r.Rows {
-		if row.Heading {
-			continue
-		}
-		w = max(w, r.labelFont(row).Width(canvas.Clean(row.Label)), smallFont.Width(canvas.Clean(row.Detail)))
-	}
-	return min(w, most)
-}
-
-func (r Rows) labelFont(row Row) canvas.Font {
-	if row.Strong || row.Heading {
-		return boldFont
-	}
-	return nameFont
-}
-
 // drawHeads writes the title of the axis and the heads of the columns, and
 // returns where they end.
 func (r Rows) drawHeads(s *sheet, l rowsLayout, y float64) float64 {
@@ -182,10 +64,10 @@ func (r Rows) drawHeads(s *sheet, l rowsLayout, y float64) float64 {
 		}
 	}
 	if l.limits > 0 {
-		head(l.limits, r.Heads.Range, s.Width)
+		head(l.limits, r.Heads.Range, l.limitsW)
 	}
 	if l.value > 0 {
-		head(l.value, r.Heads.Value, s.Width)
+		head(l.value, r.Heads.Value, l.valueW)
 	}
 	for i, x := range l.cells {
 		if i < len(r.Heads.Cells) {
@@ -202,30 +84,6 @@ func (r Rows) drawHeads(s *sheet, l rowsLayout, y float64) float64 {
 	from := min(l.a.From, free-smallFont.Width(title))
 	s.words(max(from, edge), y+lineStepS/2, title, smallFont, Muted, canvas.Left)
 	return r.nameRules(s, y+lineStepS+2, l, s.Width-edge, 0)
-}
-
-func (r Rows) drawNarrowHeads(s *sheet, title string, y float64) float64 {
-	var numbers string
-	if values, limits := r.printed(); len(values) > 0 {
-		numbers = canvas.Clean(r.Heads.Value)
-		if head := canvas.Clean(r.Heads.Range); head != "" && len(limits) > 0 {
-			numbers = strings.TrimSpace(numbers + " (" + head + ")")
-		}
-	}
-	for i, line := range smallFont.Wrap(title, s.Width-2*edge, 2) {
-		if i > 0 {
-			y += lineStepS
-		}
-		s.Text(edge, y+lineStepS/2, line, smallFont, Muted, canvas.Left)
-		title = line
-	}
-	if numbers != "" {
-		if smallFont.Width(title)+columnAir+smallFont.Width(numbers) > s.Width-2*edge {
-			y += lineStepS
-		}
-		s.words(s.Width-edge, y+lineStepS/2, numbers, smallFont, Muted, canvas.Right)
-	}
-	return y + lineStepS + 2
 }
 
 // drawGround draws what lies under the marks: spans, grid and rules.
@@ -295,12 +153,9 @@ func (r Rows) drawRow(s *sheet, l rowsLayout, row Row, y float64) float64 {
 		return r.drawNarrowRow(s, l, row, y)
 	}
 	lines := font.Wrap(canvas.Clean(row.Label), l.label, 2)
-	detail := smallFont.Fit(canvas.Clean(row.Detail), l.label)
+	detail := r.details(l, row)
 	lanes := r.lanes(row)
-	height := float64(len(lines)) * lineStepN
-	if detail != "" {
-		height += lineStepS
-	}
+	height := float64(len(lines))*lineStepN + float64(len(detail))*lineStepS
 	block := height
 	height = max(height, float64(max(len(lanes), 1))*laneStep)
 	at := y + (height-block)/2
@@ -308,7 +163,10 @@ func (r Rows) drawRow(s *sheet, l rowsLayout, row Row, y float64) float64 {
 		s.Text(edge, at+lineStepN/2, line, font, Ink, canvas.Left)
 		at += lineStepN
 	}
-	s.Text(edge, at+lineStepS/2, detail, smallFont, Muted, canvas.Left)
+	for _, line := range detail {
+		s.Text(edge, at+lineStepS/2, line, smallFont, Muted, canvas.Left)
+		at += lineStepS
+	}
 	middle := y + height/2
 	for i, cell := range row.Cells {
 		if i < len(l.cells) {
@@ -344,68 +202,6 @@ func (r Rows) drawNumbers(s *sheet, l rowsLayout, y float64, lane []Mark) {
 	if len(r.Series) > 1 {
 		role = r.series(m).role()
 	}
-	s.Text(l.value, y, m.text(), boldFont, role, canvas.Right)
-	s.Text(l.limits, y, m.limits(), smallFont, Muted, canvas.Right)
-}
-
-// drawNarrowRow draws a row with its name above its lanes.
-func (r Rows) drawNarrowRow(s *sheet, l rowsLayout, row Row, y float64) float64 {
-	font, lanes := r.labelFont(row), r.lanes(row)
-	abreast := 0.0 // what stands beside the name
-	single := len(lanes) == 1 && !r.Together && !r.severalLanes()
-	if single {
-		m := lanes[0][0]
-		value, limits := m.text(), m.limits()
-		x := s.Width - edge
-		if limits != "" {
-			limits = "(" + limits + ")"
-			s.Text(x, y+lineStepN/2, limits, smallFont, Muted, canvas.Right)
-			abreast = smallFont.Width(limits) + 5
-		}
-		s.Text(x-abreast, y+lineStepN/2, value, boldFont, Ink, canvas.Right)
-		abreast += boldFont.Width(value) + columnAir
-	}
-	for _, line := range font.Wrap(canvas.Clean(row.Label), s.Width-2*edge-abreast, 2) {
-		s.Text(edge, y+lineStepN/2, line, font, Ink, canvas.Left)
-		y += lineStepN
-	}
-	if detail := r.narrowDetail(row); detail != "" {
-		for _, line := range smallFont.Wrap(detail, s.Width-2*edge, 3) {
-			s.Text(edge, y+lineStepS/2, line, smallFont, Muted, canvas.Left)
-			y += lineStepS
-		}
-	}
-	for _, lane := range lanes {
-		r.drawLane(s, l.a, y+laneStep/2, lane)
-		if !single {
-			r.drawNumbers(s, l, y+laneStep/2, lane)
-		}
-		y += laneStep
-	}
-	if canvas.Clean(row.Note) != "" && len(lanes) == 0 {
-		r.drawNote(s, l, y+laneStep/2, row)
-		y += laneStep
-	} else if len(lanes) > 0 {
-		r.drawNote(s, l, y-laneStep/2, row)
-	}
-	return y + rowGap
-}
-
-// narrowDetail is the detail, and the cells with their heads.
-func (r Rows) narrowDetail(row Row) string {
-	parts := []string{}
-	if d := canvas.Clean(row.Detail); d != "" {
-		parts = append(parts, d)
-	}
-	for i, cell := range row.Cells {
-		cell = canvas.Clean(cell)
-		if cell == "" {
-			continue
-		}
-		if i < len(r.Heads.Cells) {
-			cell = strings.TrimSpace(canvas.Clean(r.Heads.Cells[i]) + " " + cell)
-		}
-		parts = append(parts, cell)
-	}
-	return strings.Join(parts, " · ")
+	s.Text(l.value, y, boldFont.Fit(m.text(), l.valueW), boldFont, role, canvas.Right)
+	s.Text(l.limits, y, smallFont.Fit(m.limits(), l.limitsW), smallFont, Muted, canvas.Right)
 }

@@ -63,10 +63,26 @@ func Dates(year int, lo, hi float64, s Scale, room func(string) float64) (Scale,
 	for i := 0; ; i++ {
 		ticks := dateTicks(year, lo, hi, i)
 		s.Lo, s.Hi = ticks[0].Value, ticks[len(ticks)-1].Value
-		if len(ticks) <= Most && s.clear(ticks, room) || i == len(dateSets)+len(monthSets)-1 {
+		if len(ticks) <= Most && s.clear(ticks, room) {
 			return s, ticks
 		}
+		if i == len(dateSets)+len(monthSets)-1 {
+			return s, s.thin(ticks, room)
+		}
 	}
+}
+
+// thin takes away the labels that have no room beside those before them.
+func (s Scale) thin(ticks []Tick, room func(string) float64) []Tick {
+	last := 0
+	for i := 1; i < len(ticks); i++ {
+		if s.clear([]Tick{ticks[last], ticks[i]}, room) {
+			last = i
+		} else {
+			ticks[i].Label = ""
+		}
+	}
+	return ticks
 }
 
 // dateTicks is set i of the ticks from lo or before to hi or after.

@@ -18,6 +18,17 @@ type Scale struct {
 	Kind     Kind
 	Lo, Hi   float64
 	From, To float64
+	// Least and Most bound the labels of ticks; both 0 for no bounds.
+	Least, Most float64
+}
+
+// Label is where a label of some width begins: around v, within the bounds.
+func (s Scale) Label(v, width float64) float64 {
+	x := s.At(v) - width/2
+	if s.Least < s.Most {
+		x = max(min(x, s.Most-width), s.Least)
+	}
+	return x
 }
 
 // bend is the value on a scale that would be linear.

@@ -24,8 +24,8 @@ func (s Scale) Ticks(suffix string, room func(label string) float64) []Tick {
 	switch {
 	case s.Kind == SquareRoot:
 		ticks = s.squareRootTicks(suffix, room)
-	case s.Kind == Log && s.Hi < 12*s.Lo:
-		ticks = s.densest(linearTicks, suffix, room) // less than a decade
+	case s.Kind == Log && len(logTicks(s, 0)) < 3:
+		ticks = s.densest(shortLogTicks, suffix, room)
 	case s.Kind == Log:
 		ticks = s.densest(logTicks, suffix, room)
 	default:
@@ -47,6 +47,9 @@ func (s Scale) densest(try func(s Scale, i int) []Tick, suffix string, room func
 		for k := range ticks {
 			ticks[k].Label += suffix
 		}
+		if len(ticks) == 0 {
+			continue
+		}
 		if len(ticks) <= Most && s.clear(ticks, room) {
 			return ticks
 		}
@@ -58,15 +61,23 @@ func (s Scale) densest(try func(s Scale, i int) []Tick, suffix string, room func
 	return last[len(last)/2 : len(last)/2+1]
 }
 
-// clear reports whether the labels of ticks are clear of each other.
+// Air is the least distance between the labels of neighbouring ticks.
+const Air = 10.0
+
+// clear reports whether the labels of ticks are clear of each other; they lie
+// along the axis from left to right or, upright, have all the same room.
 func (s Scale) clear(ticks []Tick, room func(string) float64) bool {
 	end := math.Inf(-1)
 	for _, t := range ticks {
-		at, half := math.Abs(s.At(t.Value)-s.From), room(t.Label)/2
-		if at-half < end {
+		width := room(t.Label)
+		at := s.Label(t.Value, width)
+		if s.To < s.From { // upwards
+			at = -at
+		}
+		if at < end {
 			return false
 		}
-		end = at + half
+		end = at + width + Air
 	}
 	return true
 }
@@ -147,11 +158,36 @@ func logTicks(s Scale, i int) []Tick {
 	return ticks
 }
 
+// shortLogTicks is set i of the ticks where 1, 2 and 5 are too few: more digits
+// of a decade, then the multiples of a step.
+func shortLogTicks(s Scale, i int) []Tick {
+	sets := [][]float64{{1, 1.5, 2, 3, 4, 6, 8}, {1, 1.5, 2, 3, 5, 7}, {1, 2, 3, 6}}
+	if i >= len(sets) {
+		return linearTicks(s, i-len(sets))
+	}
+	var ticks []Tick
+	for power := int(math.Floor(math.Log10(s.Lo))); power <= int(math.Floor(math.Log10(s.Hi))); power++ {
+		for _, d := range sets[i] {
+			decimals := power
+			if d == 1.5 {
+				decimals--
+			}
+			if v := d * math.Pow10(power); s.Shows(v) {
+				ticks = append(ticks, Tick{v, label(v, decimals)})
+			}
+		}
+	}
+	if len(ticks) < 3 {
+		return []Tick{} // the next set
+	}
+	return ticks
+}
+
 // squareRootTicks are 0, a round value near the top, and between them those of
 // 1, 2 and 5 times a power of ten that have room, from the top down: with
 // ever more air until they are not too many.
 func (s Scale) squareRootTicks(suffix string, room func(string) float64) []Tick {
-	for more := 8.0; ; more *= 1.4 {
+	for more := 6.0; ; more *= 1.4 {
 		wider := func(label string) float64 { return room(label) + more }
 		ticks := s.downwards(suffix, wider)
 		if len(ticks) <= Most-1 || more > s.Length() {
@@ -162,15 +198,16 @@ func (s Scale) squareRootTicks(suffix string, room func(string) float64) []Tick 
 
 func (s Scale) downwards(suffix string, room func(string) float64) []Tick {
 	zero := Tick{0, "0" + suffix}
-	free := math.Abs(s.At(0)-s.From) + room(zero.Label)/2 // ends the label of 0
-	above := math.Inf(1)
 	var down []Tick
 	put := func(digit float64, power, decimals int) {
 		t := Tick{digit * math.Pow10(power), ""}
 		t.Label = label(t.Value, decimals) + suffix
-		at, half := math.Abs(s.At(t.Value)-s.From), room(t.Label)/2
-		if s.Shows(t.Value) && at+half <= above && at-half >= free {
-			down, above = append(down, t), at-half
+		near := []Tick{zero, t}
+		if len(down) > 0 {
+			near = append(near, down[len(down)-1])
+		}
+		if s.Shows(t.Value) && (len(down) == 0 || t.Value < down[len(down)-1].Value) && s.clear(near, room) {
+			down = append(down, t)
 		}
 	}
 	power := int(math.Floor(math.Log10(s.Hi)))

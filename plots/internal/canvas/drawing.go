@@ -25,6 +25,17 @@ type Style struct {
 	Width float64
 	Dash  [2]float64 // drawn and left out; zero for a full line
 	Soft  bool       // lets what is under the area shine through
+	Pale  bool       // more so: ground that much stands on
+}
+
+func (s Style) opacity() float64 {
+	switch {
+	case s.Pale:
+		return pale
+	case s.Soft:
+		return soft
+	}
+	return 1
 }
 
 // An Item is a path, or a word if Text is not empty.

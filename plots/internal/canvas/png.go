@@ -9,6 +9,7 @@ import (
 	"math"
 	"sync"
 
+	"git.sr.ht/~sbinet/gg"
 	"gonum.org/v1/plot/vg"
 	"gonum.org/v1/plot/vg/vgimg"
 )
@@ -27,6 +28,7 @@ func (d *Drawing) PNG() ([]byte, error) {
 		return nil, errPlace
 	}
 	img := d.raster()
+	defer pixels.Put(&img.Pix)
 	var b bytes.Buffer
 	encoder := png.Encoder{CompressionLevel: png.BestSpeed, BufferPool: &buffers}
 	if err := encoder.Encode(&b, indexed(img)); err != nil {
@@ -39,9 +41,27 @@ func (d *Drawing) PNG() ([]byte, error) {
 	return append(out, b.Bytes()[headerEnd:]...), nil
 }
 
+// pixels keeps the memory of images for the next ones: ten megabytes each.
+var pixels sync.Pool
+
+// blank is an image for the drawing, of what another one left.
+func (d *Drawing) blank() *image.RGBA {
+	const dots = DPI / 96.0 // a unit
+	r := image.Rect(0, 0, int(math.Round(d.Width*dots)), int(math.Round(d.Height*dots)))
+	size := 4 * r.Dx() * r.Dy()
+	if p, ok := pixels.Get().(*[]uint8); ok && cap(*p) >= size {
+		return &image.RGBA{Pix: (*p)[:size], Stride: 4 * r.Dx(), Rect: r}
+	}
+	return image.NewRGBA(r)
+}
+
 // raster draws on white paper.
 func (d *Drawing) raster() *image.RGBA {
-	canvas := vgimg.NewWith(vgimg.UseWH(vg.Length(d.Width)*pixel, vg.Length(d.Height)*pixel), vgimg.UseDPI(DPI))
+	img := d.blank()
+	ctx := gg.NewContextForRGBA(img) // as vgimg makes its own, without a copy of the image
+	ctx.SetLineCapButt()
+	ctx.InvertY()
+	canvas := vgimg.NewWith(vgimg.UseImageWithContext(img, ctx), vgimg.UseDPI(DPI))
 	for _, i := range d.Items {
 		if i.Text != "" {
 			canvas.SetColor(i.Role.Color(false))
@@ -50,16 +70,14 @@ func (d *Drawing) raster() *image.RGBA {
 		}
 		d.paint(canvas, i)
 	}
-	return canvas.Image().(*image.RGBA)
+	return img
 }
 
 func (d *Drawing) paint(canvas *vgimg.Canvas, i Item) {
 	path := d.path(i.Path)
 	if i.Style.Area != None {
 		c := i.Style.Area.Color(false)
-		if i.Style.Soft {
-			c.A = uint8(math.Round(soft * 255))
-		}
+		c.A = uint8(math.Round(i.Style.opacity() * 255))
 		canvas.SetColor(c)
 		canvas.Fill(path)
 	}

@@ -40,12 +40,12 @@ var palette = [roles][2]uint32{
 	Rule:   {0x868f97, 0x77818a},
 	Faint:  {0xe2e5e8, 0x2d343b},
 	Paper:  {0xffffff, 0x14181c},
-	Accent: {0x0b7268, 0x3fc4b2},
-	First:  {0x1d4fb8, 0x7fb2ff},
-	Second: {0xb4540a, 0xf2a154},
-	Third:  {0x9b2f86, 0xe99bd8},
-	Fourth: {0x69727b, 0xc3cad1},
-	Limit:  {0xb3161b, 0xff8d85},
+	Accent: {0x0b7d6b, 0x63d8c6},
+	First:  {0x1450d2, 0x6c97ff},
+	Second: {0xbe490b, 0xf6b868},
+	Third:  {0x8d2a93, 0xe06fbe},
+	Fourth: {0x3d434a, 0xd3d8dd},
+	Limit:  {0xa3121b, 0xff6a6a},
 }
 
 func (r Role) String() string {
@@ -82,9 +82,9 @@ func variables(dark bool) string {
 	return b.String()
 }
 
-// soft is the opacity of an area that lies under lines: a band, a bar behind
-// its interval.
-const soft = 0.24
+// Opacities of areas that lie under others: a band or a bar behind its
+// interval, and the ground of a map.
+const soft, pale = 0.24, 0.11
 
 // classes gives each role its class for areas (a-) and for lines (l-).
 func classes() string {

@@ -35,7 +35,7 @@ var fontFace = sync.OnceValue(func() [2]string {
 // measured (textLength) even where the font is another.
 const rules = `.plot{max-width:100%;height:auto;direction:ltr;letter-spacing:0;word-spacing:0;text-transform:none}` +
 	`.plot text{font-family:` + family + `;font-size:13px;font-weight:400;font-kerning:none;font-variant-ligatures:none;white-space:pre}` +
-	`.plot .small{font-size:12px}.plot .strong{font-weight:700}.plot .soft{fill-opacity:0.24}.plot .none{fill:none}`
+	`.plot .small{font-size:12px}.plot .strong{font-weight:700}.plot .soft{fill-opacity:0.24}.plot .pale{fill-opacity:0.11}.plot .none{fill:none}`
 
 // Stylesheet is the CSS that drawings need which stand in an HTML page without
 // a style of their own: the fonts, the palette as variables (--plot-ink and so
@@ -165,7 +165,10 @@ func (i Item) writeText(b *bytes.Buffer) {
 func writePath(b *bytes.Buffer, items []Item) {
 	s := items[0].Style
 	b.WriteString(`<path class="`)
-	if s.Soft {
+	switch {
+	case s.Pale:
+		b.WriteString("pale ")
+	case s.Soft:
 		b.WriteString("soft ")
 	}
 	if s.Area == None {
