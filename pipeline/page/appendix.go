@@ -53,7 +53,7 @@ func (s Section) id() string {
 }
 
 func (r Report) appendixView() appendixView {
-	v := appendixView{Title: r.title(), Style: template.CSS(style), Program: r.program(), Provenance: r.provenance()}
+	v := appendixView{Title: r.title(), Style: stylesheet(), Program: r.program(), Provenance: r.provenance()}
 	v.Warnings = warningGroups(r.tables())
 	linked := r.linked(v.Warnings)
 	leads := map[Chapter]bool{}
@@ -150,8 +150,8 @@ func (p Part) view(u Units) partView {
 	for _, t := range p.Text {
 		v.Text = append(v.Text, t.HTML(u))
 	}
-	for i := range p.Figures {
-		v.Figures = append(v.Figures, p.Figures[i].view(u))
+	for _, f := range p.Figures {
+		v.Figures = append(v.Figures, f.view(u))
 	}
 	for i := range p.Tables {
 		v.Tables = append(v.Tables, p.Tables[i].view(u))

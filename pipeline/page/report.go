@@ -8,6 +8,7 @@ import (
 	"io"
 
 	"ashtally/pipeline/survey"
+	"ashtally/plots"
 )
 
 // Report is all that the two files and the terminal say.
@@ -60,6 +61,9 @@ var files embed.FS
 
 //go:embed html/style.css
 var style string
+
+// stylesheet is that of both files and of the figures in them.
+func stylesheet() template.CSS { return template.CSS(plots.Stylesheet() + style) }
 
 var templates = template.Must(template.New("").ParseFS(files, "html/*.html"))
 

@@ -10,6 +10,7 @@ import (
 	"ashtally/pipeline/column"
 	"ashtally/pipeline/result"
 	"ashtally/pipeline/survey"
+	"ashtally/plots"
 	"ashtally/stats"
 )
 
@@ -56,7 +57,11 @@ func cropTable(strata int) result.Table {
 func cropReport(strata int) Report {
 	t := cropTable(strata)
 	all := t.Cell(0, "mass_kg")
-	figure := &Figure{Name: "crop", Caption: Say("Marks are estimates."), Alt: Say("Crop."), Wide: []byte(`<svg id="crop"></svg>`), Narrow: []byte(`<svg id="crop-narrow"></svg>`)}
+	figure := func(name string) *Figure {
+		return &Figure{Name: name, Title: Say("Crop"), Caption: Say("Marks are estimates."), Alt: Say("The crop is %v.", all), Form: func(a plots.About) Form {
+			return plots.Rows{About: a, Rows: []plots.Row{{Label: "all", Marks: []plots.Mark{Mark(all, Units{}, 1000)}}}}
+		}}
+	}
 	table := &Table{Caption: Say("Crop by stratum"), Of: t, Head: "Stratum", Label: func(row int) Text { return Name(t.Key(row)[0]) },
 		Columns: []Column{{Head: "Units", Name: "units"}, {Head: "Mass", Name: "mass_kg"}}, Strong: func(row int) bool { return row == 0 }}
 	for row := range t.Rows() {
@@ -66,8 +71,8 @@ func cropReport(strata int) Report {
 		Chapter: Harvest, Question: "Crop and harvest", Area: nil,
 		Finding: Say("Estimated crop: %v of fresh mass (%v).", all, Interval(all)),
 		Text:    []Text{Say("It rests on %v.", Count(t.Cell(0, "units"), "unit", "units"))},
-		Figure:  figure, Table: table, Limitations: LimitsOf(t, 0, 1), Tables: []result.Table{t},
-		Card:     &Card{Title: Say("Crop"), Number: &all, Label: "fresh", Figure: &Figure{Name: "crop-summary", Wide: []byte("<svg></svg>"), Narrow: []byte("<svg></svg>")}},
+		Figure:  figure("crop"), Table: table, Limitations: LimitsOf(t, 0, 1), Tables: []result.Table{t},
+		Card:     &Card{Title: Say("Crop"), Number: &all, Label: "fresh", Figure: figure("crop-summary")},
 		Appendix: []Part{{Title: "How we know", Text: []Text{Say("Density times area.")}, Formulas: []string{"M = D A m"}, References: []string{"Cochran (1977)", "Cochran (1977)"}}},
 		Lines:    []Line{{Label: "crop", Text: Say("%v fresh (%v)", all, Limits(all))}},
 	}
@@ -96,7 +101,7 @@ func TestReport(t *testing.T) {
 	for _, want := range []string{
 		`<p class="finding">Estimated crop: <span class="n" data-from="crop:1:mass_kg">52.1 t</span>`,
 		`<p class="big"><span class="n" data-from="crop:1:mass_kg">52.1</span> <span class="unit">fresh t</span></p>`,
-		`<svg id="crop-narrow">`, "A sentence of another question.", `<a href="appendix.html#of-crop-and-harvest">`,
+		`id="crop-narrow-desc"`, "The crop is 52.1 t.", "41.0 to 72.0", "A sentence of another question.", `<a href="appendix.html#of-crop-and-harvest">`,
 		`<th scope="col" class="n">Mass (t)</th>`, `<tr class="strong">`,
 		`7 of 9 were weighed.`,
 	} {
@@ -213,5 +218,43 @@ func TestLongNotes(t *testing.T) {
 	_, notes, _ := strings.Cut(r.Terminal(), "\n\n")
 	if want := "note  code 0\n" + strings.Repeat("note  short\n", 5); notes != want {
 		t.Errorf("the notes are\n%s", notes)
+	}
+}
+
+// TestUndrawnFigure: numbers that cannot be drawn cost the figure alone.
+func TestUndrawnFigure(t *testing.T) {
+	r := cropReport(1)
+	for what, form := range map[string]func(plots.About) Form{
+		"no rows":        func(a plots.About) Form { return plots.Rows{About: a} },
+		"no such number": func(a plots.About) Form { panic("no such number") },
+	} {
+		r.Sections[0].Figure = &Figure{Name: "crop", Title: Say("Crop"), Form: form}
+		for _, f := range r.Figures() {
+			f.Draw(Units{})
+		}
+		report, _ := written(t, r)
+		if !strings.Contains(report, "This figure could not be drawn from its numbers") {
+			t.Errorf("%s: the report does not say so", what)
+		}
+		if f := r.Figures()[1]; f.Err() == nil || !strings.Contains(f.Fault().String(), "the figure crop could not be drawn") {
+			t.Errorf("%s: %v is told", what, f.Fault())
+		}
+	}
+	if n := len(r.Figures()); n != 2 {
+		t.Errorf("%d figures", n)
+	}
+}
+
+func TestSeries(t *testing.T) {
+	modes := map[plots.Role]bool{}
+	for _, m := range []string{survey.Saprotrophic, survey.HostAssociated, survey.Undetermined} {
+		modes[ModeSeries(m).Role] = true
+	}
+	shapes := map[plots.Shape]bool{}
+	for _, m := range []string{result.Plot, result.Adaptive, result.Strip, result.Line} {
+		shapes[MethodSeries(m).Shape] = true
+	}
+	if len(modes) != 3 || len(shapes) != 4 {
+		t.Errorf("%d colours for modes, %d shapes for methods", len(modes), len(shapes))
 	}
 }

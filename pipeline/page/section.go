@@ -66,15 +66,6 @@ type Section struct {
 	Tables []result.Table
 }
 
-// Figure is a drawing in two layouts.
-type Figure struct {
-	Name    string // base name of its files: small letters, digits and hyphens
-	Caption Text   // how to read it
-	Alt     Text   // one sentence with the main number
-	// Wide and Narrow are svg elements for a page of text and for a telephone.
-	Wide, Narrow []byte
-}
-
 // Card is a part of the summary.
 type Card struct {
 	Title  Text         // the finding in a few words
@@ -103,7 +94,7 @@ type Part struct {
 	Title      string // "How we know"
 	Text       []Text
 	Formulas   []string
-	Figures    []Figure
+	Figures    []*Figure
 	Tables     []Table
 	References []string
 }
@@ -133,7 +124,7 @@ func (l Limitation) weight() float64 {
 	return weights[l.Warning.Type.Bears]
 }
 
-// Limits returns the limitations of some rows of a table, those that rows carry
+// LimitsOf returns the limitations of some rows of a table, those that rows carry
 // over from strata left out.
 func LimitsOf(t result.Table, rows ...int) []Limitation {
 	var list []Limitation

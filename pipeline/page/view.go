@@ -41,13 +41,6 @@ type chapterView struct {
 
 type link struct{ Text, To string }
 
-// figureView is a figure in both layouts.
-type figureView struct {
-	ID           string
-	Wide, Narrow template.HTML
-	Caption      template.HTML
-}
-
 // limitView is a limitation with its place.
 type limitView struct {
 	Title string
@@ -61,7 +54,7 @@ const (
 )
 
 func (r Report) reportView() (reportView, error) {
-	v := reportView{Title: r.title(), Style: template.CSS(style), Program: r.program()}
+	v := reportView{Title: r.title(), Style: stylesheet(), Program: r.program()}
 	if r.SetAsideCount > 0 {
 		v.SetAside = several(r.SetAsideCount, "row was", "rows were")
 	}
@@ -166,13 +159,6 @@ func (c *Card) label(u Units) string {
 		return c.Label
 	}
 	return c.Label + " " + unit
-}
-
-func (f *Figure) view(u Units) *figureView {
-	if f == nil {
-		return nil
-	}
-	return &figureView{ID: "figure-" + f.Name, Wide: template.HTML(f.Wide), Narrow: template.HTML(f.Narrow), Caption: f.Caption.HTML(u)}
 }
 
 // limitViews writes the first of a ranked list.

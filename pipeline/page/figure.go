@@ -1,0 +1,156 @@
+package page
+
+import (
+	"fmt"
+	"html/template"
+	"math"
+
+	"ashtally/pipeline/result"
+	"ashtally/pipeline/survey"
+	"ashtally/plots"
+)
+
+// Figure is a form of package plots with its words.
+type Figure struct {
+	Name    string // base name of its files: small letters, digits and hyphens
+	Title   Text   // the finding, or what the figure shows
+	Caption Text   // how to read it
+	Alt     Text   // one sentence with the main number
+	Form    func(plots.About) Form
+
+	drawn plots.Figure
+	err   error // why it could not be drawn
+	done  bool
+}
+
+// Form is a form of package plots.
+type Form interface{ Figure() (plots.Figure, error) }
+
+// Draw draws the figure with figures in the given units. What it shows was
+// estimated before, so that numbers which cannot be drawn, or even a panic of
+// the drawing, cost the figure alone: Err then says why, and the page says so in
+// its place. Figures may be drawn at once, each by one goroutine.
+func (f *Figure) Draw(u Units) {
+	if f.done {
+		return
+	}
+	f.done = true
+	defer func() {
+		if r := recover(); r != nil {
+			f.err = fmt.Errorf("the drawing panicked: %v", r)
+		}
+	}()
+	about := plots.About{Name: f.Name, Title: f.Title.Sentence(u), Caption: f.Caption.Sentence(u), Alt: f.Alt.Sentence(u)}
+	f.drawn, f.err = f.Form(about).Figure()
+}
+
+// Err says why the figure could not be drawn; nil for one that was.
+func (f *Figure) Err() error { return f.err }
+
+// Fault names a figure that could not be drawn, for stderr.
+func (f *Figure) Fault() survey.Fault {
+	return survey.Fault{Place: survey.Place{File: ReportFile}, Problem: fmt.Sprintf("the figure %s %s", f.Name, f.undrawn())}
+}
+
+func (f *Figure) undrawn() string {
+	return fmt.Sprintf("could not be drawn from its numbers, which stand in the tables (%v)", f.err)
+}
+
+// SVG returns the figure as a file.
+func (f *Figure) SVG() ([]byte, error) { return f.drawn.SVG(plots.Wide) }
+
+// PNG returns the figure as a file.
+func (f *Figure) PNG() ([]byte, error) { return f.drawn.PNG(plots.Wide) }
+
+// figureView is a figure in both layouts, or why there is none.
+type figureView struct {
+	Wide, Narrow   template.HTML
+	Title, Caption template.HTML
+	Undrawn        string
+}
+
+func (f *Figure) view(u Units) *figureView {
+	if f == nil {
+		return nil
+	}
+	f.Draw(u)
+	v := &figureView{Title: f.Title.HTML(u), Caption: f.Caption.HTML(u)}
+	var svg [2][]byte
+	for i, layout := range []plots.Layout{plots.Wide, plots.Narrow} {
+		if f.err == nil {
+			svg[i], f.err = f.drawn.Inline(layout)
+		}
+	}
+	if f.err != nil {
+		v.Undrawn = "This figure " + f.undrawn() + "."
+		return v
+	}
+	v.Wide, v.Narrow = template.HTML(svg[0]), template.HTML(svg[1])
+	return v
+}
+
+// Figures are those of the report and the appendix, in order.
+func (r Report) Figures() []*Figure {
+	var list []*Figure
+	for i := range r.Sections {
+		s := &r.Sections[i]
+		if s.Card != nil && s.Card.Figure != nil {
+			list = append(list, s.Card.Figure)
+		}
+		if s.Figure != nil {
+			list = append(list, s.Figure)
+		}
+		for j := range s.Appendix {
+			list = append(list, s.Appendix[j].Figures...)
+		}
+	}
+	return list
+}
+
+// Each mode has its colour and each method its shape in all figures.
+
+// ModeSeries is how finds of a mode are drawn.
+func ModeSeries(mode string) plots.Series {
+	switch mode {
+	case survey.HostAssociated:
+		return plots.Series{Label: mode, Role: plots.First, Shape: plots.Circle}
+	case survey.Saprotrophic:
+		return plots.Series{Label: mode, Role: plots.Second, Shape: plots.Square}
+	case survey.Undetermined:
+		return plots.Series{Label: mode, Role: plots.Fourth, Shape: plots.Diamond}
+	}
+	return plots.Series{Label: mode}
+}
+
+// MethodSeries is how figures by a method are drawn.
+func MethodSeries(method string) plots.Series {
+	s := plots.Series{Label: method, Role: plots.Accent}
+	switch method {
+	case result.Strip:
+		s.Shape = plots.Square
+	case result.Line:
+		s.Shape = plots.Triangle
+	case result.Adaptive:
+		s.Shape = plots.Diamond
+	}
+	return s
+}
+
+// Mark is the mark of an estimate, its numbers printed as the tables of the
+// report have them. size is the content of the drawing's unit in the stored one.
+func Mark(c result.Cell, u Units, size float64) plots.Mark {
+	value := func(c *result.Cell) float64 {
+		if c == nil {
+			return math.NaN()
+		}
+		return c.Number.Or(math.NaN()) / size
+	}
+	m := plots.Mark{Value: value(&c), Lower: value(c.Lower), Upper: value(c.Upper)}
+	in := unit{size: size}
+	m.Text = Text{[]part{fixed{c, in, false}}}.Sentence(u)
+	if c.Bounded() {
+		m.Range = Text{[]part{fixed{c, in, true}}}.Sentence(u)
+	}
+	m.None = c.Number.Known && c.Number.Value == 0
+	return m
+}
