@@ -32,6 +32,7 @@ var allowed = map[string][]string{
 	// A question knows the estimators and what all questions share, and no other question.
 	"pipeline/question/...": {"pipeline/column", "pipeline/survey", "pipeline/result", "pipeline/fieldwork", "pipeline/page", "pipeline/question", "plots", "stats", "stats/..."},
 	"pipeline/plan/geodesy": {},
+	"pipeline/plan/outline": {"pipeline/column", "pipeline/survey", "pipeline/plan/geodesy", "stats/layout"},
 	"plots":                 {"plots/internal/axis", "plots/internal/canvas"},
 	"plots/internal/axis":   {},
 	"plots/internal/canvas": {},

@@ -1,7 +1,6 @@
 package layout
 
 import (
-	"fmt"
 	"math"
 	"math/rand/v2"
 	"slices"
@@ -71,14 +70,22 @@ func Systematic(f *Frame, units, spares int, r *rand.Rand) Sample {
 	return s
 }
 
+// Warnings are the types of warnings of samples.
+var Warnings stats.WarningTypes
+
+var (
+	numberOfUnits  = Warnings.New("number-of-units", stats.Note, "The number of units is not the one wanted")
+	numberOfSpares = Warnings.New("number-of-spares", stats.Note, "There are fewer spare units than wanted")
+)
+
 func (s *Sample) warn(units, spares int) {
 	if n := len(s.Units); n != units {
-		s.Warnings = append(s.Warnings, stats.Warning{Code: "number-of-units", Text: fmt.Sprintf(
-			"The grid has %d units instead of %d: their number varies with its random start.", n, units)})
+		s.Warnings = append(s.Warnings, numberOfUnits.With(
+			"the grid has %d units instead of %d: their number varies with its random start", n, units))
 	}
 	if n := len(s.Spares); n != spares {
-		s.Warnings = append(s.Warnings, stats.Warning{Code: "number-of-spares", Text: fmt.Sprintf(
-			"There is room for %d spares between the units of the grid instead of %d.", n, spares)})
+		s.Warnings = append(s.Warnings, numberOfSpares.With(
+			"there is room for %d spare units between those of the grid instead of %d", n, spares))
 	}
 }
 
