@@ -30,14 +30,15 @@ var allowed = map[string][]string{
 	"pipeline/page":            {"pipeline/column", "pipeline/survey", "pipeline/result", "plots", "stats"},
 	"pipeline/question":        {"pipeline/column", "pipeline/survey", "pipeline/result", "pipeline/fieldwork", "pipeline/page", "plots", "stats"},
 	// A question knows the estimators and what all questions share, and no other question.
-	"pipeline/question/...": {"pipeline/column", "pipeline/survey", "pipeline/result", "pipeline/fieldwork", "pipeline/page", "pipeline/question", "plots", "stats", "stats/..."},
-	"pipeline/plan/geodesy": {},
-	"pipeline/plan/outline": {"pipeline/column", "pipeline/survey", "pipeline/plan/geodesy", "stats/layout"},
-	"plots":                 {"plots/internal/axis", "plots/internal/canvas"},
-	"plots/internal/axis":   {},
-	"plots/internal/canvas": {},
-	"stats":                 {},
-	"stats/...":             {"stats", "stats/..."},
+	"pipeline/question/...":  {"pipeline/column", "pipeline/survey", "pipeline/result", "pipeline/fieldwork", "pipeline/page", "pipeline/question", "plots", "stats", "stats/..."},
+	"pipeline/plan/geodesy":  {},
+	"pipeline/plan/fieldmap": {"pipeline/survey", "pipeline/plan/geodesy", "pipeline/plan/outline", "stats/layout"},
+	"pipeline/plan/outline":  {"pipeline/column", "pipeline/survey", "pipeline/plan/geodesy", "stats/layout"},
+	"plots":                  {"plots/internal/axis", "plots/internal/canvas"},
+	"plots/internal/axis":    {},
+	"plots/internal/canvas":  {},
+	"stats":                  {},
+	"stats/...":              {"stats", "stats/..."},
 
 	// Until the last question has moved to a package of its own.
 	"pipeline/analyze": {"pipeline/column", "pipeline/survey", "pipeline/table", "pipeline/result", "pipeline/fieldwork", "stats", "stats/..."},
