@@ -12,6 +12,15 @@ import (
 	"ashtally/stats/statstest"
 )
 
+// many marks a test of many samples from one goroutine, in which the race
+// detector would find nothing.
+func many(t *testing.T) {
+	t.Helper()
+	if testing.Short() {
+		t.Skip("many samples")
+	}
+}
+
 var designs = map[string]Design{"random": Random, "systematic": Systematic, "balanced": Balanced}
 
 // Every unit and every spare lies within its polygons and keeps its distances,
@@ -164,6 +173,7 @@ func burn(t *testing.T) *Frame {
 // The number of units in each of sixteen regions is what its share of the area
 // says, on average over many draws.
 func TestDesignUniform(t *testing.T) {
+	many(t)
 	f := burn(t)
 	want := regions(f, f.Population(100000))
 	for name, c := range map[string]struct{ draws, units int }{
@@ -201,6 +211,7 @@ func regions(f *Frame, points []Point) []float64 {
 // of random ones, over 200 draws; likewise with spares drawn beside them, for
 // the first half of the units, and where spares stand in for two units.
 func TestDesignBalance(t *testing.T) {
+	many(t)
 	f := burn(t)
 	population := f.Population(1000)
 	r := rand.New(rand.NewPCG(2, 0))

@@ -75,6 +75,7 @@ func TestLocalPivotalFraction(t *testing.T) {
 // The chance of every sample agrees with that of the method as the paper gives
 // it, followed through all its choices.
 func TestLocalPivotalExact(t *testing.T) {
+	many(t)
 	for name, c := range map[string]struct {
 		points []Point
 		prob   []float64
@@ -200,6 +201,7 @@ func TestEnumerate(t *testing.T) {
 // inclusion of neighbours is negative: less likely than of two units of a
 // simple random sample, n(n-1)/(N(N-1)).
 func TestLocalPivotalInclusion(t *testing.T) {
+	many(t)
 	const draws, size = 10000, 8
 	points := scattered(60, 2)
 	prob := make([]float64, len(points))

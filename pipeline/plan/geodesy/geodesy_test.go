@@ -98,6 +98,30 @@ func TestLocal(t *testing.T) {
 	statstest.Near(t, "latitude", got.Lat, end.Lat, 1e-10)
 }
 
+// By GeographicLib 2.1.2 (TransverseMercatorProj -k 1 -p 6), from the central
+// meridian and the equator, up to 1000 km from the former.
+func TestLocalSeries(t *testing.T) {
+	l := NewLocal(Position{})
+	for _, c := range []struct {
+		at          Position
+		x, y, scale float64
+	}{
+		{Position{0, 46}, 0, 5096085.926452, 1},
+		{Position{2, 46.5}, 153523.595883, 5153608.048806, 1.000289603793},
+		{Position{2.5, 64}, 122305.459242, 7102252.875961, 1.000183101831},
+		{Position{9, -33}, 842491.986033, -3688967.479230, math.NaN()},
+		{Position{-9, 10}, -990614.565388, 1119448.729454, math.NaN()},
+		{Position{20, 80}, 380488.590327, 8951251.165727, math.NaN()},
+	} {
+		x, y := l.Forward(c.at)
+		statstest.Near(t, "x", x, c.x, 1e-6)
+		statstest.Near(t, "y", y, c.y, 1e-6)
+		if !math.IsNaN(c.scale) {
+			statstest.Near(t, "scale", l.Scale(x)-1, c.scale-1, 0.01*(c.scale-1))
+		}
+	}
+}
+
 // Distances in the plane differ from geodesics by the scale, and positions come
 // back to where they were, everywhere but at the poles.
 func TestLocalScale(t *testing.T) {

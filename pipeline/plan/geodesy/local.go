@@ -16,7 +16,7 @@ import "math"
 // latitude, 0.09 degrees at 10 km and 46 degrees north.
 //
 // Series of Krüger 1912 to the fourth power of the third flattening, accurate
-// to less than 1 mm within 1000 km. Source: Karney 2011, Journal of Geodesy
+// to less than 0.01 mm within 1000 km of the central meridian. Source: Karney 2011, Journal of Geodesy
 // 85: 475-485, equations 12, 35 and 36.
 type Local struct {
 	origin Position
