@@ -146,9 +146,9 @@ func grid(lo, hi Point, half float64) []cell {
 	return cells
 }
 
-// areaPoints is the number of points at which the frame is asked to find the
-// share of the cells on its boundary. They are a hundredth of a burn's area,
-// and the error of their share is at most 0.5/sqrt(16384), 0.4 %.
+// areaPoints is the number of points that estimate the share of the cells on
+// the boundary that belongs to the frame. Its standard error is at most
+// 0.5/sqrt(16384), 0.4 %, and those cells are about a hundredth of a burn.
 const areaPoints = 16384
 
 // measured sets the area from the cells, whole ones exactly. The points in the

@@ -67,13 +67,13 @@ func (p *pivotal) step(r *rand.Rand) {
 	if _, other := p.near.nearest(j, r); other < apart {
 		return
 	}
-	p.fight(i, j, r)
+	p.decide(i, j, r)
 	p.settle(i)
 	p.settle(j)
 }
 
-// fight decides at least one of two units.
-func (p *pivotal) fight(i, j int, r *rand.Rand) {
+// decide gives at least one of two units the probability 0 or 1.
+func (p *pivotal) decide(i, j int, r *rand.Rand) {
 	if r.IntN(2) == 0 { // rounding favours neither
 		i, j = j, i
 	}
