@@ -16,7 +16,7 @@ import (
 func smallGrid() []calibrate.Cell {
 	var cells []calibrate.Cell
 	for i, c := range calibrate.Grid() {
-		if i == 11 || i == 52 || c.Systematic == "O2" && c.N == 15 {
+		if i == 11 || i == 52 || c.Systematic == "successive-differences" && c.N == 15 {
 			c.Methods = []string{"nb-profile", "t"}
 			if c.Systematic == "" {
 				c.Methods = []string{"bca", "bootstrap-t", "empirical-likelihood", "log-t", "nb-profile", "t"}

@@ -37,13 +37,16 @@ const (
 	resultsFolder = "results"
 )
 
+// earlierArchive is the folder of the rows of the i-th earlier survey.
+func earlierArchive(i int) string { return fmt.Sprintf("%s/earlier-%d", archiveFolder, i+1) }
+
 // readEarlier reads the folders of former seasons: a survey folder from its
 // sheets, a results folder from its archive. Their rows come into the archive of
 // this run, so that it can be made again without them.
 func (o Options) readEarlier(ctx context.Context, work *staging) ([]earlierSurvey, error) {
 	var list []earlierSurvey
 	for i, dir := range o.Earlier {
-		one := Earlier{Folder: filepath.Base(filepath.Clean(dir)), Archive: fmt.Sprintf("archive/earlier-%d", i+1)}
+		one := Earlier{Folder: filepath.Base(filepath.Clean(dir)), Archive: earlierArchive(i)}
 		if err := work.folder(one.Archive); err != nil {
 			return nil, err
 		}
@@ -154,7 +157,7 @@ func copyArchived(root *os.Root, want Output, work *staging, to string) error {
 // that holds them; has says which files it should have.
 func (e Earlier) fromArchive(ctx context.Context, out string, has func(name string) bool) (earlierSurvey, error) {
 	was := earlierSurvey{e, analyze.NewSeason(e.Settings)}
-	return was, takeArchived(ctx, out, e.Archive, has, was.season)
+	return was, takeArchived(ctx, out, e.Archive, has, e.Settings, was.season)
 }
 
 // estimates answers for the survey, and holds its seasons against each other and

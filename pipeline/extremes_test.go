@@ -50,7 +50,7 @@ func TestExtremes(t *testing.T) {
 	for i := range *surveys {
 		number := *firstSurvey + uint64(i)
 		e := drawExtremes(number)
-		dir := folderOfTexts(t, e.files())
+		dir := writeSheets(t, e.files())
 		if _, err := Check(context.Background(), dir, Watch{}); err != nil {
 			t.Logf("survey %d, %s: %v", number, e.what(), err)
 			continue
@@ -109,17 +109,6 @@ func peakBytes(s *os.ProcessState) int64 {
 func firstLines(text string, n int) string {
 	lines := strings.SplitAfterN(text, "\n", n+1)
 	return strings.Join(lines[:min(n, len(lines))], "")
-}
-
-func folderOfTexts(t *testing.T, files map[string]string) string {
-	t.Helper()
-	dir := t.TempDir()
-	for name, text := range files {
-		if err := os.WriteFile(filepath.Join(dir, name), []byte(text), 0o644); err != nil {
-			t.Fatal(err)
-		}
-	}
-	return dir
 }
 
 // extremes is a small survey as cells, and the cells that were replaced.
@@ -278,13 +267,11 @@ func (e *extremes) end(b column.Bounds, whole bool) string {
 		low := max(b.Min, b.Least, 1e-3)
 		v = low * math.Pow(b.Max/low, e.rng.Float64())
 	}
-	if whole && within(v) {
+	if whole && math.Abs(v) < 1e15 {
 		return strconv.FormatInt(int64(v), 10)
 	}
 	return strconv.FormatFloat(v, 'g', -1, 64)
 }
-
-func within(v float64) bool { return math.Abs(v) < 1e15 }
 
 // extremeColumn replaces one cell of a column, some of them or all.
 func (e *extremes) extremeColumn() {

@@ -27,8 +27,8 @@ func FuzzRecord(f *testing.F) {
 			if fault != "" {
 				continue
 			}
-			if problem := r.Settings.Problem(); problem != "" {
-				t.Error(problem)
+			if misfits := r.Settings.Misfits(); len(misfits) > 0 {
+				t.Error(misfits)
 			}
 			for _, o := range r.Outputs {
 				if !fs.ValidPath(o.Name) {

@@ -1,16 +1,13 @@
 package pipeline
 
 import (
-	"bytes"
 	"context"
-	"encoding/json"
 	"errors"
 	"fmt"
 	"io"
-	"io/fs"
-	"os"
 	"path/filepath"
 	"slices"
+	"strings"
 
 	"ashtally/pipeline/analyze"
 	"ashtally/pipeline/archive"
@@ -19,61 +16,6 @@ import (
 	"ashtally/pipeline/survey"
 	"ashtally/pipeline/table"
 )
-
-// maxRecord is the longest run.json that is read: far above one of a thousand
-// files and all the notices that it holds.
-const maxRecord = 16 << 20
-
-// readRecord reads run.json. fault says what is wrong with the file itself.
-func readRecord(root *os.Root) (r Record, fault string, err error) {
-	if info, err := root.Lstat(recordName); errors.Is(err, fs.ErrNotExist) {
-		return r, "", fmt.Errorf("%s is not a results folder: it has no %s", root.Name(), recordName)
-	} else if err != nil {
-		return r, "", err
-	} else if !info.Mode().IsRegular() {
-		return r, "is not a file", nil
-	}
-	f, err := root.Open(recordName)
-	if err != nil {
-		return r, "", err
-	}
-	defer f.Close()
-	text, err := io.ReadAll(io.LimitReader(f, maxRecord+1))
-	if err != nil {
-		return r, "", err
-	}
-	r, fault = parseRecord(text)
-	return r, fault, nil
-}
-
-func parseRecord(text []byte) (r Record, fault string) {
-	if len(text) > maxRecord {
-		return r, fmt.Sprintf("is longer than %d MiB", maxRecord>>20)
-	}
-	if _, _, whole := cutSeal(text); !whole {
-		return r, "was damaged or changed: it does not match the SHA-256 at its end, so nothing can be held against it"
-	}
-	r.Settings = survey.Defaults() // for settings that an earlier version did not have
-	in := json.NewDecoder(bytes.NewReader(text))
-	in.DisallowUnknownFields()
-	err := in.Decode(&struct {
-		*Record
-		SHA256 string      `json:"sha256"`
-		Times  []StageTime `json:"times"`
-	}{Record: &r})
-	if err != nil {
-		return r, "cannot be read by this version: " + err.Error()
-	}
-	if problem := r.Settings.Problem(); problem != "" {
-		return r, "has a setting that no survey can have: " + problem
-	}
-	for _, o := range r.Outputs {
-		if !fs.ValidPath(o.Name) {
-			return r, fmt.Sprintf("names the file %q, which leads out of the folder", o.Name)
-		}
-	}
-	return r, ""
-}
 
 // fromArchive takes a survey from the archive of a results folder to the
 // season, as [Options.read] takes it from its sheets. What the archive does
@@ -85,7 +27,7 @@ func fromArchive(ctx context.Context, out string, r Record, work *staging) (*inp
 		summary: ingest.Summary{Inputs: r.Inputs, Tables: r.Tables},
 		notices: r.Notices, setAside: r.SetAside,
 	}
-	if err := takeArchived(ctx, out, archiveFolder, r.names, in.season); err != nil {
+	if err := takeArchived(ctx, out, archiveFolder, r.names, r.Settings, in.season); err != nil {
 		return nil, err
 	}
 	for _, e := range r.Earlier {
@@ -130,29 +72,71 @@ func (t inputTable) file(folder string) string { return tableFile(folder, t.sche
 func tableFile(folder, table string) string { return folder + "/" + table + ".parquet" }
 
 // takeArchived carries the tables of a folder within the results folder out to a
-// season: those that it should have.
-func takeArchived(ctx context.Context, out, folder string, has func(name string) bool, to *analyze.Season) error {
+// season: those that it should have. Their rows are held to the bounds of their
+// columns and of a survey once more: an archive may come from anywhere.
+func takeArchived(ctx context.Context, out, folder string, has func(name string) bool, settings survey.Settings, to *analyze.Season) error {
+	of := newSize(settings)
 	for _, t := range inputTables() {
 		name := t.file(folder)
 		if !has(name) {
 			continue
 		}
-		if err := t.take(ctx, filepath.Join(out, filepath.FromSlash(name)), to); err != nil {
+		path := filepath.Join(out, filepath.FromSlash(name))
+		err := eachBatch(ctx, path, t.schema, func(b table.Batch) error {
+			if err := errors.Join(b.Conform(t.fields), of.add(t.schema.Name(), b)); err != nil {
+				return fmt.Errorf("%s: %w", path, err)
+			}
+			return to.Take(t.schema.Name(), b)
+		})
+		if err != nil {
 			return err
 		}
 	}
 	return nil
 }
 
-// take carries the rows of an archived table to a season. They are held to the
-// bounds of their columns once more: an archive may come from anywhere.
-func (t inputTable) take(ctx context.Context, path string, to *analyze.Season) error {
-	return eachBatch(ctx, path, t.schema, func(b table.Batch) error {
-		if err := b.Conform(t.fields); err != nil {
-			return fmt.Errorf("%s: %w", path, err)
+// size counts what the number of densities of an archived survey follows from.
+type size struct {
+	settings    survey.Settings
+	strata      int
+	taxa, trees map[string]bool
+}
+
+func newSize(settings survey.Settings) *size {
+	return &size{settings: settings, taxa: map[string]bool{}, trees: map[string]bool{}}
+}
+
+// add counts the rows of a batch, and says when they are more than can be
+// estimated.
+func (s *size) add(name string, b table.Batch) error {
+	note := func(seen map[string]bool, column string) {
+		texts := b.Texts(column)
+		for i := range texts.Len() {
+			if text := texts.At(i); !seen[text] {
+				seen[strings.Clone(text)] = true
+			}
 		}
-		return to.Take(t.schema.Name(), b)
-	})
+	}
+	switch name {
+	case survey.Strata.Name:
+		if s.strata += b.Rows(); s.strata > survey.MostStrata {
+			return fmt.Errorf("it has over %d strata, more than a survey can", survey.MostStrata)
+		}
+	case survey.Finds.Name:
+		note(s.taxa, "taxon")
+		note(s.trees, "tree")
+	case survey.Trees.Name, survey.ReferencePoints.Name:
+		note(s.trees, "tree")
+	}
+	taxa := len(s.settings.Taxa.Target)
+	if taxa == 0 {
+		taxa = len(s.taxa)
+	}
+	delete(s.trees, "")
+	if problem := survey.TooManyGroups(s.strata, taxa, len(s.trees)); problem != "" {
+		return errors.New(problem)
+	}
+	return nil
 }
 
 // eachBatch hands the batches of an archived table to take, one after another.

@@ -10,6 +10,7 @@ import (
 	"ashtally/pipeline/survey"
 	"ashtally/stats"
 	"ashtally/stats/density"
+	"ashtally/stats/detect/lines"
 	"ashtally/stats/missed"
 )
 
@@ -291,9 +292,9 @@ func (s *Season) correctedLine(t transects, members []frame, m makeUp, onLine st
 	row.Corrected, row.Chance, row.DF = figures(r.Density), figures(onLine), column.Finite(r.Density.DF)
 	for _, p := range r.Parts {
 		switch p.Source {
-		case "encounter rate":
+		case lines.FromUnits:
 			row.FromUnits = percentOf(p.Share)
-		case "detection on the line":
+		case lines.FromLine:
 			row.FromMissed = percentOf(p.Share)
 		default: // the detection function, and the sizes that follow from it
 			row.FromDistance = column.Finite(row.FromDistance.Or(0) + 100*p.Share)

@@ -110,12 +110,12 @@ func (r *DetectionRow) setShares(parts []lines.Part) {
 	for _, p := range parts {
 		share := column.Finite(100 * p.Share)
 		switch p.Source {
-		case "encounter rate":
-			r.FromEncounter = share
-		case "detection":
-			r.FromDetection = share
-		case "group size":
-			r.FromSize = share
+		case lines.FromUnits:
+			r.FromUnits = share
+		case lines.FromDetectability:
+			r.FromDetectability = share
+		case lines.FromGroupSize:
+			r.FromGroupSize = share
 		}
 	}
 }

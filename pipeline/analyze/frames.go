@@ -122,10 +122,10 @@ func (s *Season) setRoadsidesApart(elements []element) ([]element, []stats.Warni
 // survey has plots alone, which the setting cannot reach.
 func (s *Season) plotsWithoutSequence() []stats.Warning {
 	form := s.settings.Density.Systematic
-	if strings.HasPrefix(form, "R") || slices.ContainsFunc(s.units, func(u unit) bool { return u.method == StripMethod || u.method == LineMethod }) {
+	if !density.ByOrder(form) || slices.ContainsFunc(s.units, func(u unit) bool { return u.method == StripMethod || u.method == LineMethod }) {
 		return nil
 	}
-	return []stats.Warning{{Code: density.NoSequence, Text: fmt.Sprintf("%s compares neighbours along the layout of transects, and plots have no sequence; the variance of a random layout, R2, took its place", form)}}
+	return []stats.Warning{{Code: density.NoSequence, Text: fmt.Sprintf("the variance %s compares neighbours along the layout of transects, and plots have no sequence; the variance of a random layout took its place", form)}}
 }
 
 // frameWarnings says what the design of the units makes doubtful.

@@ -15,7 +15,7 @@ import (
 func alongTrend(t *testing.T, kind string, years ...int) world {
 	w := newWorld()
 	w.strata[0].FireDate = "" // so that the years are not classes of their own
-	w.settings.Density.Systematic = "O2"
+	w.settings.Density.Systematic = "successive-differences"
 	for i := range 12 {
 		id := fmt.Sprintf("T%02d", i+1)
 		w.transects = append(w.transects, survey.Transect{
@@ -44,10 +44,10 @@ func TestSystematicUsesWhatItCan(t *testing.T) {
 			change(&w)
 			return row(t, w.answer(t).Density, Pooled(method, "burn"))
 		}
-		random := answered(func(w *world) { w.settings.Density.Systematic = "R2" }, 2031)
+		random := answered(func(w *world) { w.settings.Density.Systematic = "random" }, 2031)
 		full := answered(func(*world) {}, 2031)
 		if hasWarning(full, "no-sequence") || !(full.SE.Value < 0.8*random.SE.Value) {
-			t.Fatalf("%s: O2 has a standard error of %v, R2 of %v: %q", kind, full.SE, random.SE, join(full.Warnings))
+			t.Fatalf("%s: successive differences have a standard error of %v, random ones of %v: %q", kind, full.SE, random.SE, join(full.Warnings))
 		}
 		for name, c := range map[string]struct {
 			change func(w *world)
@@ -62,7 +62,7 @@ func TestSystematicUsesWhatItCan(t *testing.T) {
 		} {
 			got := answered(c.change, c.years...)
 			if cv, want := got.SE.Value/got.Value.Value, full.SE.Value/full.Value.Value; cv > 1.25*want {
-				t.Errorf("%s, %s: coefficient of variation %.3f, whole %.3f, R2 %.3f", kind, name, cv, want, random.SE.Value/random.Value.Value)
+				t.Errorf("%s, %s: coefficient of variation %.3f, whole %.3f, random %.3f", kind, name, cv, want, random.SE.Value/random.Value.Value)
 			}
 			if told := join(got.Warnings); c.told == "" && hasWarning(got, "no-sequence") || !strings.Contains(told, c.told) {
 				t.Errorf("%s, %s: told %q, want %q", kind, name, told, c.told)
@@ -73,8 +73,8 @@ func TestSystematicUsesWhatItCan(t *testing.T) {
 				w.transects[i].Sequence = column.Int{}
 			}
 		}, 2031)
-		if math.Abs(none.SE.Value/random.SE.Value-1) > 1e-12 || !strings.Contains(join(none.Warnings), "T01, T02, T03, T04, T05, T06 and 6 more without a sequence); the variance of a random layout, R2, took its place") {
-			t.Errorf("%s without any: %v, R2 %v, %q", kind, none.SE, random.SE, join(none.Warnings))
+		if math.Abs(none.SE.Value/random.SE.Value-1) > 1e-12 || !strings.Contains(join(none.Warnings), "T01, T02, T03, T04, T05, T06 and 6 more without a sequence); the variance of a random layout took its place") {
+			t.Errorf("%s without any: %v, random %v, %q", kind, none.SE, random.SE, join(none.Warnings))
 		}
 	}
 }
@@ -88,12 +88,12 @@ func TestSystematicOfPlots(t *testing.T) {
 		w.plot(t, "burn", id, "2031-05-01")
 		w.find(t, id, "2031-05-01", 1, int64(1+i), survey.Saprotrophic, "")
 	}
-	w.settings.Density.Systematic = "S2"
+	w.settings.Density.Systematic = "neighbour-pairs"
 	if r := row(t, w.answer(t).Density, Pooled(PlotMethod, "burn")); !hasWarning(r, "no-sequence") {
 		t.Errorf("plots tell nothing: %q", join(r.Warnings))
 	}
-	w.settings.Density.Systematic = "R2"
+	w.settings.Density.Systematic = "random"
 	if r := row(t, w.answer(t).Density, Pooled(PlotMethod, "burn")); hasWarning(r, "no-sequence") {
-		t.Errorf("R2 tells of a sequence: %q", join(r.Warnings))
+		t.Errorf("random tells of a sequence: %q", join(r.Warnings))
 	}
 }

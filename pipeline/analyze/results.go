@@ -140,23 +140,24 @@ type ComparisonRow struct {
 // DetectionRow is one row of results/detection: a detection function fitted to
 // the finds along all lines.
 type DetectionRow struct {
-	Method, Function        string
-	Selected                column.Bool
-	Lines, Detections       column.Int
-	TruncationM, LeftM      column.Float // finds are used from LeftM, unknown for 0, to TruncationM
-	ScaleM, ScaleSE         column.Float
-	Shape, ShapeSE          column.Float
-	Adjustments             string
-	HalfWidth, Detected     Estimate
-	PerKm, PerKmSE          column.Float // detections per km of line
-	FromEncounter           column.Float // shares of the variance of the density, percent
-	FromDetection, FromSize column.Float
-	AIC, AICc               column.Float
-	DeltaAIC, Weight        column.Float // by the criterion of the settings
-	ChiSquareP              column.Float
-	KolmogorovP, CramerP    column.Float
-	Density                 Estimate // fruit bodies per ha of the land, with this function
-	Warnings                []stats.Warning
+	Method, Function     string
+	Selected             column.Bool
+	Lines, Detections    column.Int
+	TruncationM, LeftM   column.Float // finds are used from LeftM, unknown for 0, to TruncationM
+	ScaleM, ScaleSE      column.Float
+	Shape, ShapeSE       column.Float
+	Adjustments          string
+	HalfWidth, Detected  Estimate
+	PerKm, PerKmSE       column.Float // detections per km of line
+	FromUnits            column.Float // shares of the variance of the density, percent
+	FromDetectability    column.Float
+	FromGroupSize        column.Float
+	AIC, AICc            column.Float
+	DeltaAIC, Weight     column.Float // by the criterion of the settings
+	ChiSquareP           column.Float
+	KolmogorovP, CramerP column.Float
+	Density              Estimate // fruit bodies per ha of the land, with this function
+	Warnings             []stats.Warning
 }
 
 // Distances are the finds along lines by their distance, and the detection

@@ -264,7 +264,7 @@ trees = ["paper birch"]
 distance_m = 2
 [density]
 interval = "BCa"
-systematic = "o2"
+systematic = "Successive-Differences"
 roadside = "together"
 replicates = 999
 `))
@@ -280,7 +280,7 @@ replicates = 999
 	want.Columns["finds"] = map[string]string{"Art": "taxon"}
 	want.Taxa.Target = []string{"black morel"}
 	want.Hosts = survey.Hosts{Trees: []string{"paper birch"}, DistanceM: 2}
-	want.Density = survey.Density{Interval: "bca", Systematic: "O2", Roadside: survey.Together, Replicates: 999}
+	want.Density = survey.Density{Interval: "bca", Systematic: "successive-differences", Roadside: survey.Together, Replicates: 999}
 	if g, w := asJSON(t, s.Settings), asJSON(t, want); g != w {
 		t.Errorf("settings:\n%s\nwant:\n%s", g, w)
 	}

@@ -3,6 +3,7 @@ package ingest
 import (
 	"fmt"
 
+	"ashtally/pipeline/phrase"
 	"ashtally/pipeline/survey"
 )
 
@@ -53,7 +54,7 @@ func (r *reading) across() {
 	_, lost := r.known.lost[survey.Visits.Name]
 	for _, u := range r.known.unitOrder {
 		if len(u.visits) == 0 && u.lost == nil && !lost && !u.aside {
-			r.notice(survey.Fault{Place: u.place, Problem: "the unit " + quote(u.name) + " was never visited", Remedy: "it counts in no estimate; add its visits if it was searched"})
+			r.notice(survey.Fault{Place: u.place, Problem: "the unit " + phrase.Quote(u.name) + " was never visited", Remedy: "it counts in no estimate; add its visits if it was searched"})
 		}
 	}
 	r.adaptive()
@@ -93,13 +94,13 @@ func (r *reading) stratumWhole(s *stratum) {
 		return
 	}
 	if _, lost := r.known.lostUnit(); s.units == 0 && !lost {
-		r.notice(survey.Fault{Place: s.place, Problem: "the stratum " + quote(s.name) + " has no plot and no transect", Remedy: "nothing can be estimated for it"})
+		r.notice(survey.Fault{Place: s.place, Problem: "the stratum " + phrase.Quote(s.name) + " has no plot and no transect", Remedy: "nothing can be estimated for it"})
 	}
 	// A thousandth is left for the rounding of a stratum that was searched whole.
 	if searched := s.searched / 1e4; s.areaHa.Known && searched > s.areaHa.Value*1.001 {
 		r.block(survey.Fault{
 			Place: s.place, Name: "area_ha",
-			Problem: fmt.Sprintf("the units in %s cover %s ha, more than its %s ha", quote(s.name), decimal(round(searched)), decimal(s.areaHa.Value)),
+			Problem: fmt.Sprintf("the units in %s cover %s ha, more than its %s ha", phrase.Quote(s.name), phrase.Decimal(round(searched)), phrase.Decimal(s.areaHa.Value)),
 			Remedy:  "check the area and its unit, and the sizes of the units",
 		})
 	}
@@ -118,11 +119,11 @@ func (r *reading) targets() {
 		}
 		near := ""
 		if other, ok := found.folded[fold(target)]; ok {
-			near = "did you mean " + quote(other.text) + "?"
+			near = "did you mean " + phrase.Quote(other.text) + "?"
 		}
 		r.notice(survey.Fault{
 			Place: survey.Place{File: settingsName, Line: r.folder.lines.line("taxa", "target")}, Name: "taxa.target",
-			Problem: "no find is of the taxon " + quote(target), Remedy: join(near, "it is estimated as not found"),
+			Problem: "no find is of the taxon " + phrase.Quote(target), Remedy: join(near, "it is estimated as not found"),
 		})
 	}
 }

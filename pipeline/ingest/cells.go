@@ -8,6 +8,7 @@ import (
 	"unicode"
 
 	"ashtally/pipeline/column"
+	"ashtally/pipeline/phrase"
 )
 
 // maxCell is the longest text of a cell, in bytes: a page of notes.
@@ -124,15 +125,15 @@ func setDay(p *column.Date, years column.Bounds) setter {
 
 // outsideYears says that a day or year is none that a survey has.
 func outsideYears(text string, years column.Bounds) (problem, remedy string) {
-	return fmt.Sprintf("%s does not lie between the years %.0f and %.0f", quote(text), years.Min, years.Max), "check the year"
+	return fmt.Sprintf("%s does not lie between the years %.0f and %.0f", phrase.Quote(text), years.Min, years.Max), "check the year"
 }
 
 // noDate says whether a text has the form of a date at least.
 func noDate(text string) (problem, remedy string) {
 	if hasShape(text, "dddd-dd-dd") {
-		return quote(text) + " is not a day of the calendar", "check the month and the day"
+		return phrase.Quote(text) + " is not a day of the calendar", "check the month and the day"
 	}
-	return quote(text) + " is not a date of the form YYYY-MM-DD", "write the year, the month and the day, as in 2031-05-17"
+	return phrase.Quote(text) + " is not a date of the form YYYY-MM-DD", "write the year, the month and the day, as in 2031-05-17"
 }
 
 // hasShape compares a text to a pattern in which d stands for a digit.
@@ -175,7 +176,7 @@ func setTruth(p *column.Bool) setter {
 		case "no", "n", "false", "0":
 			*p = column.Bool{Value: false, Known: true}
 		default:
-			return quote(text) + " is neither yes nor no", "write yes or no, or leave the cell empty if it was not recorded"
+			return phrase.Quote(text) + " is neither yes nor no", "write yes or no, or leave the cell empty if it was not recorded"
 		}
 		return "", ""
 	}
@@ -190,7 +191,7 @@ func setList(p *string) setter {
 		}
 		list, twice := normalList(text)
 		if twice != "" {
-			return "names " + quote(twice) + " twice", "name each once"
+			return "names " + phrase.Quote(twice) + " twice", "name each once"
 		}
 		if len(known) < maxCached {
 			list = strings.Clone(list)
@@ -234,6 +235,6 @@ func setChoice(p *string, words []column.Word) setter {
 		for i, w := range words {
 			known[i] = w.Text
 		}
-		return quote(text) + " is not " + either(known), meant(text, known)
+		return phrase.Quote(text) + " is not " + phrase.Either(known), meant(text, known)
 	}
 }

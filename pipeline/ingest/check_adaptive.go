@@ -7,6 +7,7 @@ import (
 	"slices"
 
 	"ashtally/pipeline/column"
+	"ashtally/pipeline/phrase"
 	"ashtally/pipeline/survey"
 )
 
@@ -23,7 +24,7 @@ type gridPlot struct {
 func gridPlotOf(l *line, row *survey.Plot, u *unit) {
 	u.grid = gridPlot{added: row.Added, network: row.Network, areaM2: plotAreaM2(row), round: row.RadiusM.Known}
 	if row.Network != "" && !row.Added.Known {
-		l.fault("added", "is empty, and the plot is of the network "+quote(row.Network), "write no if it was drawn at random, yes if it was added beside another")
+		l.fault("added", "is empty, and the plot is of the network "+phrase.Quote(row.Network), "write no if it was drawn at random, yes if it was added beside another")
 	}
 	if l.clean() && u.stratum != nil && row.Added.Known {
 		u.stratum.adaptive = true
@@ -86,12 +87,12 @@ func (r *reading) gridWhole(s *stratum, plots []*unit) {
 	silent = slices.DeleteFunc(silent, func(u *unit) bool { return u.grid.added.Known })
 	if len(silent) > 0 {
 		r.block(survey.Fault{Place: silent[0].place, Name: "added",
-			Problem: fmt.Sprintf("is empty, and other plots of %s have it; %d plots are like this one", quote(s.name), len(silent)),
+			Problem: fmt.Sprintf("is empty, and other plots of %s have it; %d plots are like this one", phrase.Quote(s.name), len(silent)),
 			Remedy:  "write no for a plot that was drawn at random, yes for one that was added beside another"})
 	}
 	if !slices.ContainsFunc(plots, func(u *unit) bool { return !u.grid.added.Value }) {
 		r.block(survey.Fault{Place: plots[0].place, Name: "added",
-			Problem: "every plot of " + quote(s.name) + " was added, and none was drawn",
+			Problem: "every plot of " + phrase.Quote(s.name) + " was added, and none was drawn",
 			Remedy:  "write no for the plots that were drawn at random; without any there is no estimate"})
 	}
 	r.gridEqual(s, plots)
@@ -108,8 +109,8 @@ func (r *reading) gridEqual(s *stratum, plots []*unit) {
 	least := slices.MinFunc(plots, func(a, b *unit) int { return cmp.Compare(a.grid.areaM2, b.grid.areaM2) })
 	most := slices.MaxFunc(plots, func(a, b *unit) int { return cmp.Compare(a.grid.areaM2, b.grid.areaM2) })
 	f := survey.Fault{Place: most.place,
-		Problem: fmt.Sprintf("the plots of %s are of one grid and differ in area: %s has %s m2 (%s), %s has %s m2", quote(s.name),
-			quote(least.name), decimal(hundredths(least.grid.areaM2)), at(least.place), quote(most.name), decimal(hundredths(most.grid.areaM2)))}
+		Problem: fmt.Sprintf("the plots of %s are of one grid and differ in area: %s has %s m2 (%s), %s has %s m2", phrase.Quote(s.name),
+			phrase.Quote(least.name), phrase.Decimal(hundredths(least.grid.areaM2)), at(least.place), phrase.Quote(most.name), phrase.Decimal(hundredths(most.grid.areaM2)))}
 	switch apart := most.grid.areaM2 - least.grid.areaM2; {
 	case apart > areaSlope*least.grid.areaM2:
 		f.Remedy = "mend the sizes, or make strata of those that are equal: the chance to come into the sample is only known for equal plots"
@@ -120,7 +121,7 @@ func (r *reading) gridEqual(s *stratum, plots []*unit) {
 	}
 	if i := slices.IndexFunc(plots, func(u *unit) bool { return u.grid.round }); i >= 0 {
 		r.notice(survey.Fault{Place: plots[i].place, Name: "radius_m",
-			Problem: "the plots of " + quote(s.name) + " are of one grid, and round plots leave gaps between them",
+			Problem: "the plots of " + phrase.Quote(s.name) + " are of one grid, and round plots leave gaps between them",
 			Remedy:  "the stratum counts as if they filled it; lay square ones next time"})
 	}
 }
@@ -144,12 +145,12 @@ func (r *reading) networksDrawn(s *stratum, plots []*unit, drawnIn map[string]*s
 		here[name] = true // one word on each
 		f := survey.Fault{Place: u.place, Name: "network"}
 		if other := drawnIn[name]; other != nil {
-			f.Problem = fmt.Sprintf("the network %s has no drawn plot in %s, only in %s", quote(name), quote(s.name), quote(other.name))
+			f.Problem = fmt.Sprintf("the network %s has no drawn plot in %s, only in %s", phrase.Quote(name), phrase.Quote(s.name), phrase.Quote(other.name))
 			f.Remedy = "strata are drawn apart, so its plots here count in no estimate"
 			r.notice(f)
 			continue
 		}
-		f.Problem = "no plot of the network " + quote(name) + " was drawn"
+		f.Problem = "no plot of the network " + phrase.Quote(name) + " was drawn"
 		f.Remedy = "a network comes into the sample by a drawn plot: write no under added for it, or mend the network's name"
 		r.block(f)
 	}
@@ -169,12 +170,12 @@ func (r *reading) thresholdMet(plots []*unit) {
 			continue
 		}
 		f := survey.Fault{Place: u.place, Name: "network"}
-		found := fmt.Sprintf("the plot %s held %d of the target taxa on its first day", quote(u.name), n)
+		found := fmt.Sprintf("the plot %s held %d of the target taxa on its first day", phrase.Quote(u.name), n)
 		if met {
-			f.Problem = fmt.Sprintf("is empty, and %s, which meets the threshold of %s", found, decimal(threshold))
+			f.Problem = fmt.Sprintf("is empty, and %s, which meets the threshold of %s", found, phrase.Decimal(threshold))
 			f.Remedy = "name its network, a name of its own if no plot beside it met the threshold, and add the plots beside it that were searched; or mend adaptive.threshold in " + settingsName
 		} else {
-			f.Problem = fmt.Sprintf("is %s, and %s, under the threshold of %s", quote(u.grid.network), found, decimal(threshold))
+			f.Problem = fmt.Sprintf("is %s, and %s, under the threshold of %s", phrase.Quote(u.grid.network), found, phrase.Decimal(threshold))
 			f.Remedy = "leave network empty for a plot that did not meet it; or mend the finds, or adaptive.threshold in " + settingsName
 		}
 		r.block(f)

@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"slices"
 
+	"ashtally/pipeline/phrase"
 	"ashtally/pipeline/survey"
 )
 
@@ -27,7 +28,7 @@ func (r *reading) passGaps() {
 			if v.pass != next {
 				if gaps++; gaps == 1 {
 					first = survey.Fault{Place: v.place, Name: "pass",
-						Problem: fmt.Sprintf("the unit %s has pass %d on %s and no pass %d", quote(u.name), v.pass, v.date, next),
+						Problem: fmt.Sprintf("the unit %s has pass %d on %s and no pass %d", phrase.Quote(u.name), v.pass, v.date, next),
 						Remedy:  "give a pass without finds its row, or number the passes of a day from 1; such days tell nothing of what was missed"}
 				}
 			}

@@ -5,6 +5,7 @@ import (
 	"strconv"
 
 	"ashtally/pipeline/column"
+	"ashtally/pipeline/phrase"
 	"ashtally/pipeline/survey"
 )
 
@@ -15,7 +16,7 @@ func (r *reading) stratum(l *line, row *survey.Stratum) {
 		return
 	}
 	if first, twice := r.known.strata[row.Stratum]; twice {
-		l.fault("stratum", quote(row.Stratum)+" stands in "+at(first.place)+" already", "give each stratum one row")
+		l.fault("stratum", phrase.Quote(row.Stratum)+" stands in "+at(first.place)+" already", "give each stratum one row")
 		return
 	}
 	s := &stratum{name: row.Stratum, place: l.place, aside: !l.clean(), areaHa: row.AreaHa}
@@ -61,7 +62,7 @@ func plotSize(l *line, row *survey.Plot) {
 // sides may be one that can be, and their product none.
 func (l *line) searchedArea(what string, m2 float64) {
 	if b := survey.SearchedM2; !b.Hold(m2) {
-		l.fault("", fmt.Sprintf("the %s covers %s m2, which is not between %s and %s m2", what, decimal(toDigits(m2, 4)), decimal(b.Min), decimal(b.Max)), "check its sides, its slope and their units")
+		l.fault("", fmt.Sprintf("the %s covers %s m2, which is not between %s and %s m2", what, phrase.Decimal(toDigits(m2, 4)), phrase.Decimal(b.Min), phrase.Decimal(b.Max)), "check its sides, its slope and their units")
 	}
 }
 
@@ -85,7 +86,7 @@ func (r *reading) addUnit(l *line, table, column string, u *unit, areaM2 float64
 		return
 	}
 	if first, twice := r.known.units[u.name]; twice {
-		l.fault(column, quote(u.name)+" stands in "+at(first.place)+" already", "give each plot and transect an id of its own")
+		l.fault(column, phrase.Quote(u.name)+" stands in "+at(first.place)+" already", "give each plot and transect an id of its own")
 		return
 	}
 	u.place, u.aside = l.place, !l.clean()

@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"strings"
 
+	"ashtally/pipeline/phrase"
 	"ashtally/pipeline/survey"
 )
 
@@ -26,7 +27,7 @@ func (r *reading) visit(l *line, row *survey.Visit) {
 	}
 	key := visitKey{u, row.Date.Days(), row.Pass.Value}
 	if first, twice := r.known.visits[key]; twice {
-		l.fault("", fmt.Sprintf("the visit of %s on %s, pass %d, stands in %s already", quote(u.name), row.Date, row.Pass.Value, at(first.place)), "give each visit one row, or number the passes of a day")
+		l.fault("", fmt.Sprintf("the visit of %s on %s, pass %d, stands in %s already", phrase.Quote(u.name), row.Date, row.Pass.Value, at(first.place)), "give each visit one row, or number the passes of a day")
 		return
 	}
 	r.visitDate(l, row, u.stratum)
@@ -84,7 +85,7 @@ func (l *line) noVisit(u *unit, row *survey.Find) {
 	}
 	const remedy = "add the visit to visits, or mend the unit, the date or the pass here"
 	if len(u.visits) == 0 {
-		l.fault("unit", "the unit "+quote(u.name)+" has no visit", remedy)
+		l.fault("unit", "the unit "+phrase.Quote(u.name)+" has no visit", remedy)
 		return
 	}
 	near := u.visits[0]
@@ -94,10 +95,10 @@ func (l *line) noVisit(u *unit, row *survey.Find) {
 		}
 	}
 	if near.date == row.Date {
-		l.fault("pass", fmt.Sprintf("the unit %s has no pass %d on %s; the nearest is pass %d", quote(u.name), row.Pass.Value, row.Date, near.pass), remedy)
+		l.fault("pass", fmt.Sprintf("the unit %s has no pass %d on %s; the nearest is pass %d", phrase.Quote(u.name), row.Pass.Value, row.Date, near.pass), remedy)
 		return
 	}
-	l.fault("date", fmt.Sprintf("the unit %s has no visit on %s; the nearest is on %s", quote(u.name), row.Date, near.date), remedy)
+	l.fault("date", fmt.Sprintf("the unit %s has no visit on %s; the nearest is on %s", phrase.Quote(u.name), row.Date, near.date), remedy)
 }
 
 // apart orders the visits of a unit by how near they are to a find: by day,

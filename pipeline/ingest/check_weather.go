@@ -7,6 +7,7 @@ import (
 	"slices"
 
 	"ashtally/pipeline/column"
+	"ashtally/pipeline/phrase"
 	"ashtally/pipeline/survey"
 )
 
@@ -33,7 +34,7 @@ func stationName(station string) string {
 	if station == "" {
 		return "the station"
 	}
-	return "the station " + quote(station)
+	return "the station " + phrase.Quote(station)
 }
 
 // weatherGaps tells, for each station, of the longest run of days without a

@@ -8,6 +8,7 @@ import (
 	"slices"
 	"strings"
 
+	"ashtally/pipeline/phrase"
 	"ashtally/pipeline/survey"
 )
 
@@ -73,7 +74,7 @@ func (f *finder) pattern(table, pattern string) {
 	line := f.settings.lines.line("files", table)
 	fault := func(problem, remedy string) {
 		f.broken[table] = true
-		f.settings.fault("files."+table, line, quote(pattern)+" "+problem, remedy)
+		f.settings.fault("files."+table, line, phrase.Quote(pattern)+" "+problem, remedy)
 	}
 	switch {
 	case strings.ContainsRune(pattern, '\\'):
@@ -181,7 +182,7 @@ func (f *finder) lacks(name, problem string) {
 	remedy := "write it, or name the file that holds it under [files] in " + settingsName
 	if near := nearest(name, f.listing()); near != "" {
 		f.told[near] = true
-		remedy = "if " + quote(near) + " is it, rename it or name it under [files] in " + settingsName
+		remedy = "if " + phrase.Quote(near) + " is it, rename it or name it under [files] in " + settingsName
 	}
 	f.fault(fileFault(name, problem, remedy))
 }

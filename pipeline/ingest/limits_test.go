@@ -95,7 +95,7 @@ func flip(s string, fromEnd int) string {
 // TestSizeOfTheSurvey holds surveys of too many strata or groups to a fault.
 func TestSizeOfTheSurvey(t *testing.T) {
 	strata := "stratum,area_ha,fire_date\nburn,12,2030-08-14\ngreen,8,\n"
-	for i := range maxStrata {
+	for i := range survey.MostStrata {
 		strata += fmt.Sprintf("s%d,1,\n", i)
 	}
 	finds := "unit,date,taxon,tree\n"

@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"slices"
 
+	"ashtally/pipeline/phrase"
 	"ashtally/pipeline/survey"
 )
 
@@ -87,9 +88,9 @@ func (m *headerMapper) cell(i int, text string) {
 	to := &m.mapping.columns[means.field]
 	switch {
 	case means.wrong != "":
-		m.cellFault(i, field.Name, quote(name)+" ends in a unit of another kind, "+means.wrong, "rename it to "+field.Name+", or to another unit of its kind")
+		m.cellFault(i, field.Name, phrase.Quote(name)+" ends in a unit of another kind, "+means.wrong, "rename it to "+field.Name+", or to another unit of its kind")
 	case to.index >= 0:
-		m.cellFault(i, field.Name, quote(name)+" is the same column as "+quote(m.mapping.header[to.index])+fmt.Sprintf(" (cell %d)", to.index+1), "keep one of the two")
+		m.cellFault(i, field.Name, phrase.Quote(name)+" is the same column as "+phrase.Quote(m.mapping.header[to.index])+fmt.Sprintf(" (cell %d)", to.index+1), "keep one of the two")
 	default:
 		*to = cellOf{index: i, conversion: means.conversion}
 	}
@@ -102,13 +103,13 @@ func (m *headerMapper) unknown(i int, name string) {
 		at = len(m.others.headers)
 		m.others.headers = append(m.others.headers, name)
 		m.others.index[foldHeader(name)] = at
-		m.notice(m.note(i, "", "the column "+quote(name)+" is not known and is carried along as text", meant(name, m.names())))
+		m.notice(m.note(i, "", "the column "+phrase.Quote(name)+" is not known and is carried along as text", meant(name, m.names())))
 	}
 	for len(m.mapping.extra) <= at {
 		m.mapping.extra = append(m.mapping.extra, -1)
 	}
 	if first := m.mapping.extra[at]; first >= 0 {
-		m.cellFault(i, "", fmt.Sprintf("the header %s stands in cell %d already", quote(name), first+1), "rename one of the two")
+		m.cellFault(i, "", fmt.Sprintf("the header %s stands in cell %d already", phrase.Quote(name), first+1), "rename one of the two")
 		return
 	}
 	m.mapping.extra[at] = i
@@ -124,7 +125,7 @@ func (m *headerMapper) missing(name string) {
 	}
 	remedy := "add it, or map the header that holds it under [columns." + m.table + "] in " + settingsName
 	if near := closest(name, found, (len(name)+1)/2); near != "" {
-		remedy = "if " + quote(near) + " is it, rename it or map it under [columns." + m.table + "] in " + settingsName
+		remedy = "if " + phrase.Quote(near) + " is it, rename it or map it under [columns." + m.table + "] in " + settingsName
 	}
 	m.cellFault(-1, name, "there is no such column, and it is needed", remedy)
 }

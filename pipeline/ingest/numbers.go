@@ -8,6 +8,7 @@ import (
 	"unicode"
 
 	"ashtally/pipeline/column"
+	"ashtally/pipeline/phrase"
 )
 
 // marks notes which signs a file writes its decimals with: a file with both
@@ -52,7 +53,7 @@ func parseNumber(s string, allowComma bool) (v float64, mark byte, problem, reme
 	case mark != ',':
 		v, err = strconv.ParseFloat(s, 64)
 	case !allowComma:
-		return 0, 0, quote(s) + " has a comma, which is no decimal sign in a file divided by commas", commaRemedy
+		return 0, 0, phrase.Quote(s) + " has a comma, which is no decimal sign in a file divided by commas", commaRemedy
 	default:
 		var room [32]byte
 		text := append(room[:0], s...)
@@ -60,7 +61,7 @@ func parseNumber(s string, allowComma bool) (v float64, mark byte, problem, reme
 		v, err = strconv.ParseFloat(string(text), 64)
 	}
 	if err != nil { // out of range: scanNumber leaves nothing else
-		return 0, 0, quote(s) + " is too large a number", "check it"
+		return 0, 0, phrase.Quote(s) + " is too large a number", "check it"
 	}
 	return v, mark, "", ""
 }
@@ -133,11 +134,11 @@ func isExponent(s string) bool {
 func noNumber(s string) (problem, remedy string) {
 	switch {
 	case strings.Trim(s, "+-0123456789.,") == "" && strings.Contains(s, ",") && strings.ContainsAny(s, "0123456789"):
-		return quote(s) + " could be read in more than one way", commaRemedy
+		return phrase.Quote(s) + " could be read in more than one way", commaRemedy
 	case s[0] >= '0' && s[0] <= '9' && isWord(strings.TrimLeft(s, "+-0123456789.,")):
-		return quote(s) + " is not a number", "write the figure alone: the header names the unit"
+		return phrase.Quote(s) + " is not a number", "write the figure alone: the header names the unit"
 	}
-	return quote(s) + " is not a number", numberRemedy
+	return phrase.Quote(s) + " is not a number", numberRemedy
 }
 
 // isWord reports whether a text could be a unit: letters, or a sign like %.
@@ -159,7 +160,7 @@ func setNumber(p *column.Float, f column.Field, c conversion, m *marks, line *in
 		}
 		v = c.apply(v)
 		if !f.Bounds.Hold(v) {
-			return outside(asConverted(text, v, c, f.Unit), v, f.Bounds, f.Unit), "check the figure and its unit"
+			return phrase.Outside(asConverted(text, v, c, f.Unit), v, f.Bounds, f.Unit), "check the figure and its unit"
 		}
 		*p = column.Float{Value: v, Known: true}
 		return "", ""
@@ -170,9 +171,9 @@ func setNumber(p *column.Float, f column.Field, c conversion, m *marks, line *in
 // what it comes to.
 func asConverted(text string, v float64, c conversion, unit string) string {
 	if c.from == "" {
-		return quote(text)
+		return phrase.Quote(text)
 	}
-	return quote(text) + " " + c.from + ", " + decimal(toDigits(v, 9)) + " " + unit + ","
+	return phrase.Quote(text) + " " + c.from + ", " + phrase.Decimal(toDigits(v, 9)) + " " + unit + ","
 }
 
 // setWhole returns the setter of a Whole column. Spreadsheets write 3 as 3.0,
@@ -188,14 +189,14 @@ func setWhole(p *column.Int, f column.Field, m *marks) setter {
 			case problem != "":
 				return problem, remedy
 			case errors.Is(err, strconv.ErrRange) || math.Abs(x) > 1<<53:
-				return quote(text) + " is too large a number", "check it"
+				return phrase.Quote(text) + " is too large a number", "check it"
 			case x != math.Trunc(x):
-				return quote(text) + " is not a whole number", "check the figure"
+				return phrase.Quote(text) + " is not a whole number", "check the figure"
 			}
 			v = int64(x)
 		}
 		if !f.Bounds.Hold(float64(v)) {
-			return outside(quote(text), float64(v), f.Bounds, ""), "check the figure"
+			return phrase.Outside(phrase.Quote(text), float64(v), f.Bounds, ""), "check the figure"
 		}
 		*p = column.Int{Value: v, Known: true}
 		return "", ""

@@ -75,7 +75,7 @@ func readSettings(root *os.Root) (s settings, input []Input, ok bool) {
 		return s, nil, false
 	}
 	sum := sha256.Sum256(document)
-	input = []Input{{Name: settingsName, Table: "settings", Bytes: int64(len(document)), SHA256: hex.EncodeToString(sum[:])}}
+	input = []Input{{Name: settingsName, Table: SettingsTable, Bytes: int64(len(document)), SHA256: hex.EncodeToString(sum[:])}}
 	s, ok = parseSettings(document)
 	return s, input, ok
 }

@@ -12,6 +12,7 @@ import (
 	"pgregory.net/rapid"
 
 	"ashtally/pipeline/column"
+	"ashtally/pipeline/phrase"
 	"ashtally/pipeline/survey"
 )
 
@@ -154,7 +155,7 @@ func TestRecordsAgreeWithCSV(t *testing.T) {
 func TestNumbersReadBack(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
 		v := rapid.Float64().Draw(t, "v")
-		for _, text := range []string{fmt.Sprintf("%v", v), fmt.Sprintf("%e", v), decimal(v)} {
+		for _, text := range []string{fmt.Sprintf("%v", v), fmt.Sprintf("%e", v), phrase.Decimal(v)} {
 			got, _, problem, _ := parseNumber(text, false)
 			comma, _, problemComma, _ := parseNumber(strings.Replace(text, ".", ",", 1), true)
 			if want := mustFloat(text); got != want || comma != want || problem+problemComma != "" {

@@ -5,29 +5,14 @@ import (
 	"strings"
 	"unicode/utf8"
 
+	"ashtally/pipeline/phrase"
 	"ashtally/pipeline/survey"
 )
-
-// maxQuoted is how much of a cell a message shows, in runes: enough to find
-// it, too little to fill a screen.
-const maxQuoted = 60
-
-// quote puts a cell's text in quotes for a message, cut to its beginning.
-func quote(s string) string {
-	n := 0
-	for i := range s {
-		if n == maxQuoted {
-			return `"` + s[:i] + `..."`
-		}
-		n++
-	}
-	return `"` + s + `"`
-}
 
 // meant says which known name is near a text, as a part of a remedy.
 func meant(text string, candidates []string) string {
 	if name := nearest(text, candidates); name != "" {
-		return "did you mean " + quote(name) + "?"
+		return "did you mean " + phrase.Quote(name) + "?"
 	}
 	return ""
 }
@@ -41,14 +26,6 @@ func join(parts ...string) string {
 		}
 	}
 	return strings.Join(some, " ")
-}
-
-// either lists words as a reader would: a, b or c.
-func either(words []string) string {
-	if len(words) < 2 {
-		return strings.Join(words, "")
-	}
-	return strings.Join(words[:len(words)-1], ", ") + " or " + words[len(words)-1]
 }
 
 // at names a place within a sentence.

@@ -61,10 +61,13 @@ type TableCount struct {
 // Input is a file as it lay on disk.
 type Input struct {
 	Name   string `json:"name"`  // slash path within the survey folder
-	Table  string `json:"table"` // "settings" for survey.toml
+	Table  string `json:"table"` // SettingsTable for survey.toml
 	Bytes  int64  `json:"bytes"`
 	SHA256 string `json:"sha256"` // of the bytes as they were read, in hexadecimal
 }
+
+// SettingsTable is the table of survey.toml among the inputs.
+const SettingsTable = "settings"
 
 // reading is one run of Read.
 type reading struct {

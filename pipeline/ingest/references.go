@@ -3,6 +3,7 @@ package ingest
 import (
 	"strings"
 
+	"ashtally/pipeline/phrase"
 	"ashtally/pipeline/survey"
 )
 
@@ -32,7 +33,7 @@ func (l *line) internFor(table, name string) func(string) string {
 	return func(text string) string {
 		one, like := names.take(text, l.place)
 		if like != nil {
-			l.notice(name, quote(one)+" differs only by case or spaces from "+quote(like.text)+" ("+at(like.place)+")", "they count as two; write both alike if they are one")
+			l.notice(name, phrase.Quote(one)+" differs only by case or spaces from "+phrase.Quote(like.text)+" ("+at(like.place)+")", "they count as two; write both alike if they are one")
 		}
 		return one
 	}
@@ -62,7 +63,7 @@ func (r *reading) nearKnown(text string, candidates func() []string) string {
 		}
 	}
 	if near := closest(text, alike, len(letters(text))/4); near != "" {
-		return "did you mean " + quote(near) + "?"
+		return "did you mean " + phrase.Quote(near) + "?"
 	}
 	return ""
 }
@@ -81,7 +82,7 @@ func figures(s string) string {
 // or file that could not be read, that is at fault already, and this row only
 // follows from it.
 func (l *line) unknown(name, what, text string, lost survey.Place, isLost bool, candidates func() []string) {
-	problem := "the " + what + " " + quote(text) + " is not known"
+	problem := "the " + what + " " + phrase.Quote(text) + " is not known"
 	switch {
 	case !isLost:
 		l.fault(name, problem, join(l.nearKnown(text, candidates), "write it as in its own file, or add it there"))
@@ -99,7 +100,7 @@ func (l *line) unknown(name, what, text string, lost survey.Place, isLost bool, 
 // aside, the fault of that row is told once, with the row itself.
 func (l *line) follow(name, what, text string, parent survey.Place) {
 	if l.options.SetAside && l.clean() {
-		l.fault(name, "the "+what+" "+quote(text)+" ("+at(parent)+") is set aside", "mend that row")
+		l.fault(name, "the "+what+" "+phrase.Quote(text)+" ("+at(parent)+") is set aside", "mend that row")
 	}
 }
 

@@ -6,6 +6,7 @@ import (
 	"io"
 	"slices"
 
+	"ashtally/pipeline/phrase"
 	"ashtally/pipeline/survey"
 )
 
@@ -127,7 +128,7 @@ func (m *mapping) ragged(cells []string) *flaw {
 		if trim(cells[i]) != "" {
 			return &flaw{
 				cell:   i + 1,
-				what:   fmt.Sprintf("has %s in cell %d where the header has %d", quote(trim(cells[i])), i+1, m.width),
+				what:   fmt.Sprintf("has %s in cell %d where the header has %d", phrase.Quote(trim(cells[i])), i+1, m.width),
 				remedy: "put a cell that holds a " + sign + " in quotes",
 			}
 		}

@@ -9,6 +9,7 @@ import (
 
 	"github.com/pelletier/go-toml/v2"
 
+	"ashtally/pipeline/phrase"
 	"ashtally/pipeline/survey"
 )
 
@@ -110,13 +111,38 @@ func (s *settings) key(table, name string, value any) {
 		return
 	}
 	k := survey.Keys[i]
-	if problem := assign(k.At(&s.Settings), value, k); problem != "" {
+	problem := assign(k.At(&s.Settings), value, k)
+	switch now := renamedIn(k.Path(), value); {
+	case problem == "":
+	case now != "":
+		s.fault(k.Path(), s.lineOf(table, name), now, "write the new name: it means the same")
+	default:
 		s.fault(k.Path(), s.lineOf(table, name), problem, k.About)
 	}
 }
 
+// renamedIn says of a value, or of one in a list, that it has another name now;
+// "" where it never had.
+func renamedIn(key string, value any) string {
+	list, ok := value.([]any)
+	if !ok {
+		list = []any{value}
+	}
+	for _, v := range list {
+		text, _ := v.(string)
+		if now, renamed := survey.ValueNow(key, text); renamed {
+			return phrase.Quote(text) + " is called " + phrase.Quote(now) + " now"
+		}
+	}
+	return ""
+}
+
 func (s *settings) unknown(table, name string) {
 	shown := survey.Key{Table: table, Name: name}.Path()
+	if now, renamed := survey.KeyNow(shown); renamed {
+		s.fault(shown, s.lineOf(table, name), "is called "+now+" now", "write the new name: it means the same")
+		return
+	}
 	for _, k := range survey.Keys {
 		if k.Name == name {
 			s.fault(shown, s.lineOf(table, name), "is not a setting at this place", "it belongs "+placeOf(k.Table))
@@ -156,7 +182,7 @@ func (s *settings) lineOf(table, name string) int64 {
 func (s *settings) files(table string, value any) {
 	line := s.lines.line("files", table)
 	if !slices.Contains(survey.TableNames(), table) {
-		s.fault("files."+table, line, "is not a table of a survey", join(meant(table, survey.TableNames()), "the tables are "+either(survey.TableNames())))
+		s.fault("files."+table, line, "is not a table of a survey", join(meant(table, survey.TableNames()), "the tables are "+phrase.Either(survey.TableNames())))
 		return
 	}
 	list, ok := value.([]any)
@@ -186,7 +212,7 @@ func (s *settings) columns(table string, value any) {
 	headers, ok := value.(map[string]any)
 	switch {
 	case !slices.Contains(survey.TableNames(), table):
-		s.fault("columns."+table, line, "is not a table of a survey", join(meant(table, survey.TableNames()), "write [columns.TABLE], where TABLE is "+either(survey.TableNames())))
+		s.fault("columns."+table, line, "is not a table of a survey", join(meant(table, survey.TableNames()), "write [columns.TABLE], where TABLE is "+phrase.Either(survey.TableNames())))
 	case !ok:
 		s.fault("columns."+table, line, "is "+kindOf(value)+", not a table", "write [columns."+table+`] and below it "crew's header" = "our column"`)
 	default:
@@ -194,7 +220,7 @@ func (s *settings) columns(table string, value any) {
 		for header, v := range headers {
 			target, ok := v.(string)
 			if !ok {
-				s.fault("columns."+table, s.lines.line("columns", table, header), "gives "+quote(header)+" "+kindOf(v)+", not the name of a column", "write the name in quotes")
+				s.fault("columns."+table, s.lines.line("columns", table, header), "gives "+phrase.Quote(header)+" "+kindOf(v)+", not the name of a column", "write the name in quotes")
 				continue
 			}
 			s.Columns[table][header] = target
@@ -204,13 +230,27 @@ func (s *settings) columns(table string, value any) {
 
 // check holds what must be true of several keys together.
 func (s *settings) check() {
-	if strings.TrimSpace(s.Title) == "" && !slices.ContainsFunc(s.faults, func(f survey.Fault) bool { return f.Name == "title" }) {
-		s.fault("title", s.lines.line("title"), "is missing", `name the survey: title = "..."`)
+	for _, m := range s.Together() {
+		if m.Element >= 0 || m.Key == "title" && slices.ContainsFunc(s.faults, func(f survey.Fault) bool { return f.Name == "title" }) {
+			continue // said where it was read
+		}
+		s.fault(m.Key, s.lines.line(strings.Split(m.Key, ".")...), m.Problem, m.Remedy)
+		s.forget(m.Key)
 	}
-	s.checkLines()
-	first, last := s.Season.First, s.Season.Last
-	if first.Known() && last.Known() && last.Compare(first) < 0 {
-		s.fault("season.last", s.lines.line("season", "last"), fmt.Sprintf("%s lies before season.first, %s", last, first), "exchange them, or mend the one that is wrong")
-		s.Season = survey.Season{} // no visit could lie within it
+}
+
+// forget gives a setting its default again, so that rows are not held to one
+// that is at fault.
+func (s *settings) forget(key string) {
+	fresh := survey.Defaults()
+	switch key {
+	case "season.last":
+		s.Season = fresh.Season // no visit could lie within it
+	case "lines.breaks_m":
+		s.Lines.BreaksM = fresh.Lines.BreaksM
+	case "lines.left_truncation_m":
+		s.Lines.LeftTruncationM = fresh.Lines.LeftTruncationM
+	case "lines.covariates":
+		s.Lines.Covariates = fresh.Lines.Covariates
 	}
 }

@@ -5,6 +5,7 @@ import (
 	"slices"
 	"strings"
 
+	"ashtally/pipeline/phrase"
 	"ashtally/pipeline/survey"
 )
 
@@ -29,7 +30,7 @@ func (s *settings) harvest(value any) {
 		before := len(s.faults)
 		h := s.scenario(at, keys)
 		if first, twice := seen[h.Name]; twice {
-			s.fault("harvest.name", s.lines.line(harvestTable, at, "name"), fmt.Sprintf("%s is the name of the scenario on line %d already", quote(h.Name), first), "give each scenario a name of its own")
+			s.fault("harvest.name", s.lines.line(harvestTable, at, "name"), fmt.Sprintf("%s is the name of the scenario on line %d already", phrase.Quote(h.Name), first), "give each scenario a name of its own")
 		} else if h.Name != "" {
 			seen[h.Name] = line
 		}
@@ -60,34 +61,13 @@ func (s *settings) scenario(at string, keys map[string]any) survey.Harvest {
 			s.fault(harvestTable+"."+k.Name, s.lines.line(harvestTable, at), "is missing", "a scenario needs it: "+k.About)
 		}
 	}
-	if len(s.faults) == before {
-		s.scenarioWhole(at, h)
+	if len(s.faults) > before {
+		return h
 	}
-	return h
-}
-
-// scenarioWhole holds what must be true of the keys together.
-func (s *settings) scenarioWhole(at string, h survey.Harvest) {
-	fault := func(key, problem, remedy string) {
+	if key, problem, remedy := h.Whole(); problem != "" {
 		s.fault(harvestTable+"."+key, s.lines.line(harvestTable, at, key), problem, remedy)
 	}
-	volume, mass, bodies := h.Litres() > 0, h.KgPerLitre > 0, h.BodiesPerLitre > 0
-	switch {
-	case h.Name == "":
-		fault("name", "is empty", "name the scenario")
-	case volume && !mass && !bodies:
-		fault("unit", "is a volume, "+quote(h.Unit)+", and nothing says what a litre holds", "add kg_per_litre or bodies_per_litre")
-	case mass && bodies:
-		fault("bodies_per_litre", "is given beside kg_per_litre", "give the one that was measured")
-	case !volume && mass:
-		fault("kg_per_litre", "is given, and the limit is in "+h.Unit, "remove it, or give the limit by volume")
-	case !volume && bodies:
-		fault("bodies_per_litre", "is given, and the limit is in "+h.Unit, "remove it, or give the limit by volume")
-	default:
-		if taken, ok := h.Taken(); !ok {
-			fault("limit", fmt.Sprintf("lets %s people take %.3g in %s days, which no land bears", decimal(h.People), taken, decimal(h.Days)), "check people, days and limit")
-		}
-	}
+	return h
 }
 
 func harvestNames() []string {
@@ -117,5 +97,5 @@ func words(list []string) string {
 	if list == nil {
 		return ""
 	}
-	return ": " + either(list)
+	return ": " + phrase.Either(list)
 }

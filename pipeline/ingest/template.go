@@ -6,6 +6,7 @@ import (
 	"strings"
 
 	"ashtally/pipeline/column"
+	"ashtally/pipeline/phrase"
 	"ashtally/pipeline/survey"
 )
 
@@ -45,7 +46,7 @@ func settingsTemplate(title string) string {
 		}
 		b.WriteString(comment(k.About))
 		if k.Words != nil {
-			b.WriteString(comment("one of " + either(k.Words)))
+			b.WriteString(comment("one of " + phrase.Either(k.Words)))
 		}
 		if k.Name != "title" {
 			b.WriteString("# ")
@@ -83,7 +84,7 @@ func tomlValue(at any) string {
 	case *string:
 		return tomlText(*v)
 	case *float64:
-		return decimal(*v)
+		return phrase.Decimal(*v)
 	case *uint64:
 		return strconv.FormatUint(*v, 10)
 	case *int:
@@ -96,7 +97,7 @@ func tomlValue(at any) string {
 	case *[]float64:
 		texts := make([]string, len(*v))
 		for i, n := range *v {
-			texts[i] = decimal(n)
+			texts[i] = phrase.Decimal(n)
 		}
 		return "[" + strings.Join(texts, ", ") + "]"
 	case *[]string:
@@ -154,7 +155,7 @@ func fieldText(f column.Field) string {
 		for _, w := range f.Words {
 			words = append(words, w.Text)
 		}
-		text += " (" + either(words) + ")"
+		text += " (" + phrase.Either(words) + ")"
 	case column.Truth:
 		text += " (yes or no)"
 	case column.Day:

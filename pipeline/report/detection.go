@@ -26,7 +26,7 @@ func (w writer) fillDetection(g *grid, rows []analyze.DetectionRow) {
 		textual("Function"), numeric("Finds used"), numeric("To a distance of (" + length.name + ")"),
 		numeric("Effective half-width (" + length.name + ")"), numeric("Detection probability (%)"),
 		numeric("Finds per 1,000" + noBreak + length.name), numeric("Fruit bodies per " + area.each),
-		numeric("Variance from the function (%)"), numeric("AIC above the best"), numeric("χ² of the fit"), textual(notesHead),
+		numeric("Variance from detectability (%)"), numeric("AIC above the best"), numeric("χ² of the fit"), textual(notesHead),
 	}}
 	var notes notebook
 	at := g.group("")
@@ -46,7 +46,7 @@ func (w writer) detectionCells(r analyze.DetectionRow) []cell {
 		figure(whole(r.Detections)), inUnits(r.TruncationM, w.units.length),
 		limited(r.HalfWidth, length.size), limited(r.Detected, onePercent),
 		figure(number(per)), limited(r.Density, w.units.area[0].per()),
-		figure(number(r.FromDetection)), figure(number(r.DeltaAIC)), figure(fitChance(r.ChiSquareP)),
+		figure(number(r.FromDetectability)), figure(number(r.DeltaAIC)), figure(fitChance(r.ChiSquareP)),
 	}
 }
 

@@ -38,7 +38,7 @@ func inventedDetection() []analyze.DetectionRow {
 	first := analyze.DetectionRow{
 		Method: analyze.LineMethod, Function: "half-normal", Selected: column.Bool{Value: true, Known: true}, Lines: column.Count(4), Detections: column.Count(71),
 		TruncationM: column.Finite(5), HalfWidth: limited(2.61, 2.22, 3.07), Detected: limited(0.522, 0.444, 0.614),
-		PerKm: column.Finite(44.4), Density: limited(355, 196, 643), FromEncounter: column.Finite(86.2), FromDetection: column.Finite(13.8), DeltaAIC: column.Finite(0), ChiSquareP: column.Finite(0.41),
+		PerKm: column.Finite(44.4), Density: limited(355, 196, 643), FromUnits: column.Finite(86.2), FromDetectability: column.Finite(13.8), DeltaAIC: column.Finite(0), ChiSquareP: column.Finite(0.41),
 		Warnings: []stats.Warning{{Code: "heaping", Text: "31 of 71 distances are multiples of 0.5 m, more than chance: they were rounded"}},
 	}
 	second := first

@@ -5,6 +5,7 @@ import (
 	"strings"
 
 	"ashtally/pipeline/analyze"
+	"ashtally/pipeline/survey"
 )
 
 // uses says which methods stand behind the figures of a run; the page explains
@@ -70,8 +71,8 @@ func (w writer) uses() uses {
 	if _, strata := landHa(r.Effort); strata > 1 {
 		u.Land = u.Density
 	}
-	if slices.Contains(w.effortMethods(), analyze.StripMethod) && !strings.HasPrefix(w.page.Settings.Density.Systematic, "R") {
-		u.Systematic = w.page.Settings.Density.Systematic
+	if slices.Contains(w.effortMethods(), analyze.StripMethod) && w.page.Settings.Density.Systematic != survey.RandomLayout {
+		u.Systematic = layoutName(w.page.Settings.Density.Systematic)
 	}
 	var densities, ratios []analyze.Estimate
 	for _, row := range r.Density {

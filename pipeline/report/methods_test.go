@@ -26,7 +26,7 @@ func section(t *testing.T, p Page, id string) string {
 // TestSources holds the methods to citing what they list and listing what they cite.
 func TestSources(t *testing.T) {
 	full := inventedPage()
-	full.Settings.Density.Systematic = "O2"
+	full.Settings.Density.Systematic = "successive-differences"
 	for i, k := range densityIntervals {
 		full.Results.Density[i].Estimate = estimated(2, 1, 3)
 		full.Results.Density[i].Interval = k.code

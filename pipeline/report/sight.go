@@ -22,6 +22,9 @@ type sightUses struct {
 	Compared   bool // a ratio of kinds was made along lines
 }
 
+// layoutName is the variance of a layout as it stands in a sentence.
+func layoutName(systematic string) string { return strings.ReplaceAll(systematic, "-", " ") }
+
 func (w writer) sight() sightUses {
 	o := w.page.Settings.Lines
 	u := sightUses{Criterion: "AIC", Averaged: o.Interval == survey.ModelAverage, Classes: len(o.BreaksM) > 0}
@@ -43,10 +46,10 @@ func (w writer) sight() sightUses {
 		if r.LeftM.Known {
 			u.From = amount(r.LeftM.Value, w.units.length)
 		}
-		u.Sizes = r.FromSize.Known
+		u.Sizes = r.FromGroupSize.Known
 	}
-	if s := w.page.Settings.Density.Systematic; !strings.HasPrefix(s, "R") {
-		u.Systematic = s
+	if s := w.page.Settings.Density.Systematic; s != survey.RandomLayout {
+		u.Systematic = layoutName(s)
 	}
 	u.Compared = slices.ContainsFunc(w.page.Results.Comparison, func(c analyze.ComparisonRow) bool {
 		return c.Method == analyze.LineMethod && c.Value.Known

@@ -42,9 +42,9 @@ var baseKeys = []Key{
 	{Name: "units", About: "what the report shows first; stored figures are always metric", Words: []string{Metric, US},
 		At: func(s *Settings) any { return &s.Units }},
 
-	{Table: "season", Name: "first", About: "first day that a visit may have; silent = any",
+	{Table: "season", Name: "first", About: "first day that a visit may have; silent = any", Bounds: surveyed,
 		At: func(s *Settings) any { return &s.Season.First }},
-	{Table: "season", Name: "last", About: "last day that a visit may have; silent = any",
+	{Table: "season", Name: "last", About: "last day that a visit may have; silent = any", Bounds: surveyed,
 		At: func(s *Settings) any { return &s.Season.Last }},
 
 	{Table: "counting", Name: "rule", About: "new: a visit records only fruit bodies not recorded before, a season is their sum; standing: a visit records all that stand, a season is its fullest visit", Words: []string{New, Standing},
@@ -60,7 +60,7 @@ var baseKeys = []Key{
 
 	{Table: "density", Name: "interval", About: "how the intervals of densities are found", Words: Intervals,
 		At: func(s *Settings) any { return &s.Density.Interval }},
-	{Table: "density", Name: "systematic", About: "variance of densities of transects with a sequence; transects without one, or that share one, are named and left out of it", Words: Systematics,
+	{Table: "density", Name: "systematic", About: "variance of densities of transects with a sequence: random = as if they lay at random, too wide where density trends along the layout; successive-differences compares each with the next, weighed by the square of the ground it covers or, by-area, by the ground; neighbour-pairs compares within pairs; transects without a sequence, or that share one, are named and left out of it", Words: Systematics,
 		At: func(s *Settings) any { return &s.Density.Systematic }},
 	{Table: "density", Name: "roadside", About: "apart: roadside units are left out of a stratum's density and named; together: they count like any other", Words: []string{Apart, Together},
 		At: func(s *Settings) any { return &s.Density.Roadside }},

@@ -74,8 +74,11 @@ const (
 // Intervals names the interval methods that a survey can ask for.
 var Intervals = []string{"t", "log-t", "nb-profile", "bootstrap-t", "bca", "empirical-likelihood"}
 
+// RandomLayout is the variance of transects in a sequence as if they lay at random.
+const RandomLayout = "random"
+
 // Systematics names the variances of a systematic layout that a survey can ask for.
-var Systematics = []string{"R2", "O2", "O3", "S2"}
+var Systematics = []string{RandomLayout, "successive-differences", "successive-differences-by-area", "neighbour-pairs"}
 
 // Defaults returns the settings of a survey.toml that holds nothing but a title.
 func Defaults() Settings {
@@ -91,7 +94,7 @@ func Defaults() Settings {
 		Columns:    map[string]map[string]string{},
 		Counting:   Counting{Rule: New},
 		Hosts:      Hosts{DistanceM: 3},
-		Density:    Density{Interval: "nb-profile", Systematic: "R2", Roadside: Apart, Replicates: 1999},
+		Density:    Density{Interval: "nb-profile", Systematic: RandomLayout, Roadside: Apart, Replicates: 1999},
 		Lines:      defaultLines,
 		Missed:     Missed{Correction: AsRecorded, Model: LowestAIC},
 		Curve:      defaultCurve(),

@@ -1,9 +1,11 @@
 package survey
 
 import (
+	"fmt"
 	"math"
 
 	"ashtally/pipeline/column"
+	"ashtally/pipeline/phrase"
 )
 
 // Harvest is a harvest that is thought of: a table [[harvest]] of survey.toml,
@@ -97,6 +99,63 @@ var HarvestKeys = []HarvestKey{
 	{Name: "bodies_per_litre", About: "fruit bodies in a litre; in place of kg_per_litre", Bounds: basketBodies, At: func(h *Harvest) any { return &h.BodiesPerLitre }},
 	{Name: "filled", About: "share of the limit that people fill on average", Example: "0.6", Bounds: shares, At: func(h *Harvest) any { return &h.Filled }},
 	{Name: "share", About: "share of the crop; the report says how likely the harvest is to pass it", Example: "0.3", Bounds: shares, At: func(h *Harvest) any { return &h.Share }},
+}
+
+// harvestTable is the name of the tables in survey.toml.
+const harvestTable = "harvest"
+
+// Problem says why a key of a scenario cannot have the value that at points to,
+// "" where it can.
+func (k HarvestKey) Problem(at any) string {
+	return Key{Table: harvestTable, Name: k.Name, Words: k.Words, Bounds: k.Bounds}.Problem(at)
+}
+
+// misfits returns what is wrong with a scenario, the i-th of the settings.
+func (h Harvest) misfits(i int) []Misfit {
+	var list []Misfit
+	silent := NewHarvest()
+	for _, k := range HarvestKeys {
+		if !k.Required && h.at(k) == silent.at(k) {
+			continue
+		}
+		if problem := k.Problem(k.At(&h)); problem != "" {
+			list = append(list, Misfit{harvestTable + "." + k.Name, i, problem, k.About})
+		}
+	}
+	if key, problem, remedy := h.Whole(); len(list) == 0 && problem != "" {
+		list = append(list, Misfit{harvestTable + "." + key, i, problem, remedy})
+	}
+	return list
+}
+
+// at is the value of a key.
+func (h Harvest) at(k HarvestKey) any {
+	if text, ok := k.At(&h).(*string); ok {
+		return *text
+	}
+	return *k.At(&h).(*float64)
+}
+
+// Whole says which key of a scenario does not go with the others, "" where all
+// do.
+func (h Harvest) Whole() (key, problem, remedy string) {
+	volume, mass, bodies := h.Litres() > 0, h.KgPerLitre > 0, h.BodiesPerLitre > 0
+	switch {
+	case h.Name == "":
+		return "name", "is empty", "name the scenario"
+	case volume && !mass && !bodies:
+		return "unit", "is a volume, " + phrase.Quote(h.Unit) + ", and nothing says what a litre holds", "add kg_per_litre or bodies_per_litre"
+	case mass && bodies:
+		return "bodies_per_litre", "is given beside kg_per_litre", "give the one that was measured"
+	case !volume && mass:
+		return "kg_per_litre", "is given, and the limit is in " + h.Unit, "remove it, or give the limit by volume"
+	case !volume && bodies:
+		return "bodies_per_litre", "is given, and the limit is in " + h.Unit, "remove it, or give the limit by volume"
+	}
+	if taken, ok := h.Taken(); !ok {
+		return "limit", fmt.Sprintf("lets %s people take %.3g in %s days, which no land bears", phrase.Decimal(h.People), taken, phrase.Decimal(h.Days)), "check people, days and limit"
+	}
+	return "", "", ""
 }
 
 // mostTaken bounds what one scenario can take: no crop is larger.

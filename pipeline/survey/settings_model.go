@@ -1,6 +1,10 @@
 package survey
 
-import "ashtally/pipeline/column"
+import (
+	"slices"
+
+	"ashtally/pipeline/column"
+)
 
 // Model chooses what the model of counts is made of, and what is read from it.
 type Model struct {
@@ -30,7 +34,7 @@ const (
 )
 
 func defaultModel() Model {
-	return Model{Terms: ModelTerms, Comparisons: ModelComparisons, Covariance: "CR2", Replicates: 1999, Adjustment: Holm}
+	return Model{Terms: slices.Clone(ModelTerms), Comparisons: slices.Clone(ModelComparisons), Covariance: "CR2", Replicates: 1999, Adjustment: Holm}
 }
 
 // modelKeys are the keys of [model].

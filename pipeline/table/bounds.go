@@ -24,28 +24,15 @@ func (b Batch) Conform(fields []column.Field) error {
 	return nil
 }
 
-// gap returns the first row that has nothing where every row must have
-// something, -1 for none.
+// gap returns the first row without a text where every row must have one, -1
+// for none. Of other forms the schema lets no row be without a value.
 func (b Batch) gap(f column.Field) int {
-	if !f.Required {
+	if !f.Required || kindOf(f.Form) != texts {
 		return -1
 	}
-	var known func(i int) bool
-	switch kindOf(f.Form) {
-	case texts:
-		values := b.Texts(f.Name)
-		known = func(i int) bool { return values.At(i) != "" }
-	case floats:
-		known = b.Floats(f.Name).Known
-	case ints:
-		known = b.Ints(f.Name).Known
-	case dates:
-		known = b.Dates(f.Name).Known
-	case bools:
-		known = b.Bools(f.Name).Known
-	}
-	for i := range b.Rows() {
-		if !known(i) {
+	values := b.Texts(f.Name)
+	for i := range values.Len() {
+		if values.At(i) == "" {
 			return i
 		}
 	}

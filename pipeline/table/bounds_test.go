@@ -59,17 +59,17 @@ func TestConform(t *testing.T) {
 	}
 }
 
-// TestConformWantsWhatIsRequired: a row of an archive may lack what no sheet could.
+// TestConformWantsWhatIsRequired: a row of an archive may lack a name that no
+// sheet could.
 func TestConformWantsWhatIsRequired(t *testing.T) {
-	fields := heldTable.Fields()
-	for i, f := range fields {
-		required := []column.Field{f}
-		required[0].Required = true
+	required := heldTable.Fields()[2:3] // kind
+	required[0].Required = true
+	for kind, want := range map[string]bool{"": false, "oak": true} {
 		build := table.NewBuilder(heldTable, table.Options[held]{})
-		build.Append(&held{})
+		build.Append(&held{kind: kind})
 		b := build.Flush()
-		if err := b.Conform(required); err == nil || !strings.Contains(err.Error(), "row 1 has nothing in the column") {
-			t.Errorf("column %d: %v", i, err)
+		if err := b.Conform(required); (err == nil) != want || err != nil && !strings.Contains(err.Error(), `row 1 has nothing in the column "kind"`) {
+			t.Errorf("%q: %v", kind, err)
 		}
 		b.Release()
 	}

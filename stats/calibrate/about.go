@@ -48,7 +48,7 @@ tried, it is chosen with and without.
 Lines have 200 to 540 m and are searched 20 m to either side. The half-normal has a scale of 7 m, the hazard-rate 7 m and a
 shape of 3. Objects lie at random, or "clumped" by a gamma factor of variance 0.25 from line to line. Two observers on
 alternate lines see with scales of 9 and 5 m. Groups have 1 to about 20 members. Across the trend the density goes from 0.3 to
-1.7 of its mean; R2 is as wide there as if lines lay at random, and is not held to the goal. The pines are those of the plots.
+1.7 of its mean; the variance “random” is as wide there as if lines lay at random, and is not held to the goal. The pines are those of the plots.
 
 Where lines are walked by observers who see unequally far and nobody tries that as a covariate, lines with more finds are those
 seen farther, and their density differs less than their finds: the limits take the two for independent, and hold the truth

@@ -72,14 +72,14 @@ func TestEveryMethodCoversTheEasyWorld(t *testing.T) {
 	}
 }
 
-// TestLayoutVariancesTakeTheTrendOut: across a trend R2 is too wide and the
+// TestLayoutVariancesTakeTheTrendOut: across a trend the random one is too wide and the
 // others are not, for counts that are Poisson about it.
 func TestLayoutVariancesTakeTheTrendOut(t *testing.T) {
 	if testing.Short() {
 		t.Skip("slow under the race detector, which finds nothing in it")
 	}
 	w := findWorld(t, "systematic across a trend, Poisson")
-	for name, want := range map[string][2]float64{"R2": {0.98, 1}, "O2": {0.92, 0.975}, "O3": {0.92, 0.975}, "S2": {0.92, 0.975}} {
+	for name, want := range map[string][2]float64{"random": {0.98, 1}, "successive-differences": {0.92, 0.975}, "successive-differences-by-area": {0.92, 0.975}, "neighbour-pairs": {0.92, 0.975}} {
 		c := Cell{Figure: Plots(), World: w, N: 30, Systematic: name, Methods: []string{"t", density.DefaultMethod}}
 		for _, s := range c.Run(600, seed) {
 			if p := s.Coverage(); p < want[0] || p > want[1] {

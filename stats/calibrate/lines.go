@@ -46,7 +46,7 @@ func Lines() Figure {
 	return Figure{
 		Name: "lines", Title: "Densities from line transects", About: aboutLines,
 		Default: averagedLines, Methods: []string{averagedLines, bootstrapLines, deltaLines, percentileLines}, Sizes: []int{7, 14, 28},
-		LeastPieces: 10, LeastFinds: 60, Layouts: []string{"O2", "S2"},
+		LeastPieces: 10, LeastFinds: 60, Layouts: []string{"successive-differences", "neighbour-pairs"},
 		doubtful: func(code string) bool { return slices.Contains(lineDoubts, code) },
 	}
 }
@@ -62,7 +62,7 @@ var lineDoubts = []string{
 var noFunction = stats.Warning{Code: "no-detection-function", Text: "no detection function could be fitted"}
 
 // lineForms are the variances that are tried along a trend.
-var lineForms = []string{"R2", "O2", "S2"}
+var lineForms = []string{"random", "successive-differences", "neighbour-pairs"}
 
 func lineCells() []Cell {
 	var cells []Cell

@@ -83,7 +83,7 @@ func TestLinesHoldTheTruth(t *testing.T) {
 		least, most       float64
 	}{
 		{"half-normal", "", 40, 0.87, 1},
-		{"lines across a trend", "O2", 40, 0.94, 1},
+		{"lines across a trend", "successive-differences", 40, 0.94, 1},
 		{"half-normal, function named", "", 150, 0.90, 0.99},
 	} {
 		s := gridCell(t, c.world, c.systematic, 14, averagedLines).Run(c.samples, seed)[0]
@@ -108,10 +108,10 @@ func TestDeltaOfAChosenFunctionSaysSo(t *testing.T) {
 	if p := named.Coverage(); p < 0.93 || p > 0.97 || named.WarnedShare() > 0.1 {
 		t.Errorf("named: covers %.3f, warned %.2f", p, named.WarnedShare())
 	}
-	random := gridCell(t, "lines across a trend", "R2", 28, deltaLines).Run(200, seed)[0]
-	laid := gridCell(t, "lines across a trend", "O2", 28, deltaLines).Run(200, seed)[0]
+	random := gridCell(t, "lines across a trend", "random", 28, deltaLines).Run(200, seed)[0]
+	laid := gridCell(t, "lines across a trend", "successive-differences", 28, deltaLines).Run(200, seed)[0]
 	if random.MedianWidth < 1.1*laid.MedianWidth {
-		t.Errorf("across a trend R2 has a median width of %.2f, O2 of %.2f", random.MedianWidth, laid.MedianWidth)
+		t.Errorf("across a trend the random variance has a median width of %.2f, that of successive differences of %.2f", random.MedianWidth, laid.MedianWidth)
 	}
 }
 

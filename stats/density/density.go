@@ -10,7 +10,7 @@ import (
 type Options struct {
 	Confidence float64 // level of the interval, in (0, 1); 0: 0.95
 	Interval   string  // one of [Methods]; empty: [DefaultMethod]
-	Systematic string  // one of [Systematics], for samples with an order; empty: R2
+	Systematic string  // one of [Systematics], for samples with an order; empty: [Random]
 	Replicates int     // of a bootstrap; 0: 1999
 	Seed       uint64  // of a bootstrap
 }
@@ -24,7 +24,7 @@ func (o Options) settled() Options {
 		o.Interval = DefaultMethod
 	}
 	if o.Systematic == "" {
-		o.Systematic = "R2"
+		o.Systematic = Random
 	}
 	if o.Replicates == 0 {
 		// With 1999 the 2.5 % point is the 50th replicate, no interpolation.
@@ -67,7 +67,7 @@ func (o Options) settled() Options {
 //	one unit or site                 D, without standard error or limits
 //	no find                          D = 0, no standard error, limits 0 and the exact Poisson one
 //	no spread at all                 D, Poisson standard error and limits
-//	places along a layout not known  the variance of the others, or R2: [Layout.Variance]
+//	places along a layout not known  the variance of the others, or [Random]: [Layout.Variance]
 //	more searched than the land has  no finite population factor
 //	the whole land searched          standard error 0, limits equal to D
 //	the method finds no limit        D and its standard error
@@ -124,7 +124,7 @@ func (s Sample) pieceName() string {
 
 // level is true if no piece differs from the others in density.
 func (t totals) level() bool {
-	v, _ := randomR2(t)
+	v, _ := random(t)
 	d := t.density()
 	return v <= noVariance*d*d
 }
@@ -133,7 +133,7 @@ func (t totals) level() bool {
 func (t totals) figure(s Sample, o Options) (figure, []stats.Warning) {
 	var doubts []stats.Warning
 	f := figure{totals: t, value: t.density(), options: o}
-	f.random, f.df = randomR2(t)
+	f.random, f.df = random(t)
 	f.variance = f.random
 	if s.Order != nil {
 		v, df := t.layout.Variance(o.Systematic, t.count, t.area)

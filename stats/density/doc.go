@@ -41,10 +41,10 @@
 //
 // # The variance of a systematic layout
 //
-// R2, the variance of a random sample, is the default also for transects in
+// [Random], the variance of a random sample, is the default also for transects in
 // order: it is on the safe side. Across a trend from 0.2 to 1.8 of the mean
 // density nb-profile covers 0.99 with it for Poisson counts and 0.96 to 0.97 for
-// clumped ones (k = 1), and 0.94 to 0.96 with O2, O3 or S2, which are narrower by
+// clumped ones (k = 1), and 0.94 to 0.96 with the others, which are narrower by
 // 0.3 and by 0.1. They rest on the order being that of the ground and on fewer
-// degrees of freedom; who trusts the order may choose O2.
+// degrees of freedom; who trusts the order may choose [SuccessiveDifferences].
 package density

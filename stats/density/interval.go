@@ -56,7 +56,8 @@ func Methods() []string {
 // KnownMethod tells whether Options.Interval may be name. Empty is the default.
 func KnownMethod(name string) bool { return name == "" || slices.Contains(Methods(), name) }
 
-// KnownSystematic tells whether Options.Systematic may be name. Empty is R2.
+// KnownSystematic tells whether Options.Systematic may be name. Empty is
+// [Random].
 func KnownSystematic(name string) bool { return name == "" || slices.Contains(Systematics(), name) }
 
 // figure is a density with what the interval methods need of it.
@@ -64,7 +65,7 @@ type figure struct {
 	totals
 	value    float64
 	variance float64 // the one reported: layout and finite population in it
-	random   float64 // R2 of the same pieces, without the finite population factor
+	random   float64 // [Random] of the same pieces, without the finite population factor
 	df       float64 // of the variance reported
 	options  Options
 }

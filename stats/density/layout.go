@@ -62,22 +62,22 @@ func (l Layout) serves() bool {
 }
 
 // Variance is [RateVariance] of pieces in any order. A form that compares
-// neighbours (O2, O3, S2) takes those that have a place of their own along the
+// neighbours ([ByOrder]) takes those that have a place of their own along the
 // layout, and from the variance v_p of their rate that of all,
 //
 //	v = v_p * a_p / a
 //
 // with a_p and a what was searched in them and in all: the others are taken to
-// vary alike. Where too few have a place it is R2. [Layout.Doubt] tells of both.
+// vary alike. Where too few have a place it is [Random]. [Layout.Doubt] tells of both.
 // It panics where RateVariance does.
 func (l Layout) Variance(systematic string, y, a []float64) (variance, df float64) {
 	if len(y) != len(l.position) {
 		panic("density: slice length mismatch")
 	}
-	if comparesNeighbours(systematic) && !l.serves() {
-		systematic = "R2"
+	if ByOrder(systematic) && !l.serves() {
+		systematic = Random
 	}
-	if !comparesNeighbours(systematic) {
+	if !ByOrder(systematic) {
 		return RateVariance(systematic, y, a)
 	}
 	var counts, areas []float64
@@ -91,13 +91,11 @@ func (l Layout) Variance(systematic string, y, a []float64) (variance, df float6
 	return variance, df
 }
 
-func comparesNeighbours(systematic string) bool { return !strings.HasPrefix(systematic, "R") }
-
 // Doubt says what a form could not use of the layout: nil where it compares no
 // neighbours, or has the place of every piece. Of the pieces, one or many are
 // called as noun says, and name gives the name of each, "" for none.
 func (l Layout) Doubt(systematic, noun string, name func(piece int) string) *stats.Warning {
-	if !comparesNeighbours(systematic) || len(l.placed) == len(l.position) {
+	if !ByOrder(systematic) || len(l.placed) == len(l.position) {
 		return nil
 	}
 	var why []string
@@ -111,11 +109,11 @@ func (l Layout) Doubt(systematic, noun string, name func(piece int) string) *sta
 		}
 		why = append(why, list(same, name, " and ")+fmt.Sprintf(" share the sequence %g", l.position[same[0]]))
 	}
-	text := fmt.Sprintf("%s compares neighbours along the layout, and %d of %d %ss have no place of their own there (%s)", systematic, len(l.position)-len(l.placed), len(l.position), noun, strings.Join(why, "; "))
+	text := fmt.Sprintf("the variance %s compares neighbours along the layout, and %d of %d %ss have no place of their own there (%s)", systematic, len(l.position)-len(l.placed), len(l.position), noun, strings.Join(why, "; "))
 	if l.serves() {
 		text += fmt.Sprintf("; the variance rests on the other %d, and takes these to vary alike", len(l.placed))
 	} else {
-		text += "; the variance of a random layout, R2, took its place"
+		text += "; the variance of a random layout took its place"
 	}
 	return &stats.Warning{Code: NoSequence, Text: text}
 }

@@ -9,11 +9,11 @@ import (
 )
 
 // TestPartOfALayout: the variance of the pieces with a place of their own, by
-// what was searched in them; of too few R2.
+// what was searched in them; of too few the random one.
 func TestPartOfALayout(t *testing.T) {
 	whole := trending()
-	full := Stratum(whole, Options{Systematic: "O2"})
-	random := Stratum(whole, Options{Systematic: "R2"})
+	full := Stratum(whole, Options{Systematic: "successive-differences"})
+	random := Stratum(whole, Options{Systematic: "random"})
 	if strings.Contains(told(full), "sequence") {
 		t.Fatal("a whole layout is told of")
 	}
@@ -42,30 +42,30 @@ func TestPartOfALayout(t *testing.T) {
 			for i := range 11 {
 				o[i] = -1
 			}
-		}), nil, "11 of 20 units have no place of their own there (Ta, Tb, Tc, Td, Te, Tf and 5 more without a sequence); the variance of a random layout, R2, took its place"},
+		}), nil, "11 of 20 units have no place of their own there (Ta, Tb, Tc, Td, Te, Tf and 5 more without a sequence); the variance of a random layout took its place"},
 	} {
-		e := Stratum(c.s, Options{Systematic: "O2"})
+		e := Stratum(c.s, Options{Systematic: "successive-differences"})
 		want := random.SE * random.SE
 		if c.placed != nil {
 			var y, a []float64
 			for _, i := range c.placed {
 				y, a = append(y, whole.Count[i]), append(a, whole.AreaHa[i])
 			}
-			want, _ = RateVariance("O2", y, a)
+			want, _ = RateVariance("successive-differences", y, a)
 			want *= float64(len(c.placed)) / 20
 		}
 		statstest.Near(t, c.name, e.SE*e.SE, want, 1e-10)
 		if got := told(e); !strings.Contains(got, c.told) {
 			t.Errorf("%s: told %q, want %q", c.name, got, c.told)
 		}
-		v, _ := Spread(c.s, "O2")
+		v, _ := Spread(c.s, "successive-differences")
 		statstest.Near(t, c.name+", made up", v, want, 1e-10)
 		if got := told(Stratum(c.s, Options{})); strings.Contains(got, "sequence") {
-			t.Errorf("%s: R2 tells of a sequence: %q", c.name, got)
+			t.Errorf("%s: random tells of a sequence: %q", c.name, got)
 		}
 	}
 	if !(full.SE < 0.6*random.SE) {
-		t.Errorf("O2 has %v, R2 %v: the trend is not one", full.SE, random.SE)
+		t.Errorf("successive differences have %v, random ones %v: the trend is not one", full.SE, random.SE)
 	}
 }
 
@@ -77,8 +77,8 @@ func TestLayoutOfTwoSeasons(t *testing.T) {
 		s.AreaHa, s.Count = append(s.AreaHa, 0.1), append(s.Count, s.Count[i])
 		s.Order, s.Cluster = append(s.Order, i), append(s.Cluster, i)
 	}
-	e := Stratum(s, Options{Systematic: "O2"})
-	statstest.Near(t, "standard error of two equal seasons", e.SE, Stratum(trending(), Options{Systematic: "O2"}).SE, 1e-12)
+	e := Stratum(s, Options{Systematic: "successive-differences"})
+	statstest.Near(t, "standard error of two equal seasons", e.SE, Stratum(trending(), Options{Systematic: "successive-differences"}).SE, 1e-12)
 	if got := told(e); strings.Contains(got, "sequence") {
 		t.Errorf("told %q", got)
 	}

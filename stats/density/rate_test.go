@@ -5,11 +5,11 @@ import (
 	"testing"
 )
 
-// TestRateVarianceOfTwo by hand: lengths 1 and 3, y 2 and 3. Of two pieces O3 is
-// R3, 1 * 3/4 * (2 - 1)^2 / (4 * 1), and O2 and S2 are R2,
+// TestRateVarianceOfTwo by hand: lengths 1 and 3, y 2 and 3. Of two pieces the
+// forms by area are 1 * 3/4 * (2 - 1)^2 / (4 * 1), and all others
 // 2 * ((2 - 5/4)^2 + (3 - 15/4)^2) / 16.
 func TestRateVarianceOfTwo(t *testing.T) {
-	for form, want := range map[string]float64{"R2": 2 * 1.125 / 16, "O2": 2 * 1.125 / 16, "S2": 2 * 1.125 / 16, "R3": 0.75 / 4, "O3": 0.75 / 4} {
+	for form, want := range map[string]float64{"random": 2 * 1.125 / 16, "successive-differences": 2 * 1.125 / 16, "neighbour-pairs": 2 * 1.125 / 16, "random-by-area": 0.75 / 4, "successive-differences-by-area": 0.75 / 4} {
 		if got, df := RateVariance(form, []float64{2, 3}, []float64{1, 3}); math.Abs(got-want) > 1e-15 || df != 1 {
 			t.Errorf("%s = %.12g with %g df, want %.12g with 1", form, got, df, want)
 		}
@@ -33,13 +33,13 @@ func TestRateVarianceScales(t *testing.T) {
 }
 
 func TestRateVarianceSpecialCases(t *testing.T) {
-	if v, df := RateVariance("R2", []float64{3}, []float64{1}); !math.IsNaN(v) || !math.IsNaN(df) {
+	if v, df := RateVariance("random", []float64{3}, []float64{1}); !math.IsNaN(v) || !math.IsNaN(df) {
 		t.Errorf("one piece: %g with %g df", v, df)
 	}
 	for name, misuse := range map[string]func(){
 		"name":   func() { RateVariance("R9", nil, nil) },
-		"length": func() { RateVariance("R2", []float64{1}, nil) },
-		"area":   func() { RateVariance("R2", []float64{1, 1}, []float64{1, 0}) },
+		"length": func() { RateVariance("random", []float64{1}, nil) },
+		"area":   func() { RateVariance("random", []float64{1, 1}, []float64{1, 0}) },
 	} {
 		t.Run(name, func(t *testing.T) {
 			defer func() {

@@ -87,9 +87,9 @@ func TestDoubts(t *testing.T) {
 			}
 		})
 	}
-	t.Run("S2 without spread in pairs", func(t *testing.T) {
+	t.Run("neighbour pairs without spread in pairs", func(t *testing.T) {
 		s := Sample{AreaHa: tenths(20), Count: append(times(10, 2), times(10, 1)...), Order: firstTo(20)}
-		e := Stratum(s, Options{Systematic: "S2"})
+		e := Stratum(s, Options{Systematic: "neighbour-pairs"})
 		if !slices.Contains(codes(e), "layout-no-spread") || !(e.SE > 0) {
 			t.Errorf("%+v", e)
 		}
@@ -157,7 +157,12 @@ func TestNames(t *testing.T) {
 	if !slices.IsSorted(Methods()) || !slices.Contains(Methods(), DefaultMethod) {
 		t.Errorf("methods %q", Methods())
 	}
-	if !KnownMethod("") || !KnownMethod("log-t") || KnownMethod("guess") || !KnownSystematic("") || !KnownSystematic("O3") || KnownSystematic("r2") {
+	for name, want := range map[string]bool{Random: false, RandomByArea: false, SuccessiveDifferences: true, SuccessiveDifferencesByArea: true, NeighbourPairs: true} {
+		if ByOrder(name) != want {
+			t.Errorf("%s compares neighbours: %v, want %v", name, ByOrder(name), want)
+		}
+	}
+	if !KnownMethod("") || !KnownMethod("log-t") || KnownMethod("guess") || !KnownSystematic("") || !KnownSystematic("successive-differences-by-area") || KnownSystematic("R2") {
 		t.Error("names are not told apart")
 	}
 }

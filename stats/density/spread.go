@@ -7,7 +7,7 @@ import "math"
 // whole. DF are the degrees of freedom of its estimate.
 //
 // Under two sites there is none: NaN. Without any spread it is 0. Systematic is
-// one of [Systematics] or empty for R2, and counts where the sample has an
+// one of [Systematics] or empty for [Random], and counts where the sample has an
 // order. It panics where Stratum does, but for counts that are not whole.
 func Spread(s Sample, systematic string) (variance, df float64) {
 	whole := s
@@ -24,7 +24,7 @@ func Spread(s Sample, systematic string) (variance, df float64) {
 		return math.NaN(), math.NaN()
 	}
 	o := Options{Systematic: systematic}.settled()
-	variance, df = randomR2(t)
+	variance, df = random(t)
 	if s.Order != nil {
 		if v, of := t.layout.Variance(o.Systematic, t.count, t.area); v > noVariance*t.density()*t.density() {
 			variance, df = v, of

@@ -15,30 +15,41 @@ import (
 // Biometrics 65: 225-236, write them for lines with the length for the area.
 type layoutVariance func(t totals) (variance, df float64)
 
-// The variances by their names in Options.Systematic.
+// The names of the variances of a layout, as Options.Systematic has them.
+const (
+	Random                      = "random"                         // as if the pieces lay at random
+	RandomByArea                = "random-by-area"                 // the same, weighed by plain area
+	SuccessiveDifferences       = "successive-differences"         // squared differences between neighbours, overlapping pairs
+	SuccessiveDifferencesByArea = "successive-differences-by-area" // the same, weighed by plain area
+	NeighbourPairs              = "neighbour-pairs"                // within pairs of neighbours: strata of two, the last of two or three
+)
+
+// The variances by their names.
 var layoutVariances = map[string]layoutVariance{
-	"R2": randomR2,
-	"R3": randomR3,
-	"O2": overlappingO2,
-	"O3": overlappingO3,
-	"S2": stratifiedS2,
+	Random:                      random,
+	RandomByArea:                randomByArea,
+	SuccessiveDifferences:       successiveDifferences,
+	SuccessiveDifferencesByArea: successiveDifferencesByArea,
+	NeighbourPairs:              neighbourPairs,
 }
 
-// Systematics names the variances for a systematic layout, sorted:
+// Systematics names the variances for a systematic layout, sorted.
 //
-//	O2, O3  squared differences between neighbours (overlapping pairs)
-//	R2, R3  as if the pieces lay at random
-//	S2      spread within pairs of neighbours (strata of two, the last of two or three)
-//
-// R overstates the variance where density trends along the layout, which is
-// safe but wide. O and S take the trend out; S2 rests on half the degrees of
-// freedom. The forms in 2 weigh by squared, those in 3 by plain area.
+// The random ones overstate the variance where density trends along the layout,
+// which is conservative but wide. The others take the trend out; neighbour pairs
+// rest on half the degrees of freedom. The forms by area weigh by plain area, the
+// others by its square. Fewster et al. (2009) number them R2 and R3, O2 and O3,
+// and S2.
 func Systematics() []string { return slices.Sorted(maps.Keys(layoutVariances)) }
 
-// randomR2 is the linearised variance of a ratio (Cochran 1977, section 6.4):
+// ByOrder tells whether a variance compares neighbours, and so needs an order of
+// the pieces.
+func ByOrder(systematic string) bool { return systematic != Random && systematic != RandomByArea }
+
+// random is the linearised variance of a ratio (Cochran 1977, section 6.4):
 //
 //	k / (k-1) * sum (y_i - D a_i)^2 / A^2
-func randomR2(t totals) (variance, df float64) {
+func random(t totals) (variance, df float64) {
 	k := float64(len(t.count))
 	d := t.density()
 	var sum float64
@@ -49,11 +60,11 @@ func randomR2(t totals) (variance, df float64) {
 	return k / (k - 1) * sum / (t.searched * t.searched), k - 1
 }
 
-// randomR3 is the form of Buckland et al. (2001), Introduction to Distance
+// randomByArea is the form of Buckland et al. (2001), Introduction to Distance
 // Sampling, equation 3.78, weighed by plain area:
 //
 //	sum a_i (y_i/a_i - D)^2 / (A (k-1))
-func randomR3(t totals) (variance, df float64) {
+func randomByArea(t totals) (variance, df float64) {
 	k := float64(len(t.count))
 	d := t.density()
 	var sum float64
@@ -64,7 +75,7 @@ func randomR3(t totals) (variance, df float64) {
 	return sum / (t.searched * (k - 1)), k - 1
 }
 
-// overlappingO2 joins each piece with the next:
+// successiveDifferences joins each piece with the next:
 //
 //	2k / (A^2 (k-1)) * sum_i (a_i a_{i+1} / (a_i + a_{i+1}))^2 (y_i/a_i - y_{i+1}/a_{i+1})^2
 //
@@ -72,16 +83,16 @@ func randomR3(t totals) (variance, df float64) {
 // normal values, 2 (k-1)^2 / (3k-4) (von Neumann et al. 1941, Annals of
 // Mathematical Statistics 12: 153-162): each piece is in two differences, so
 // that k-1 would claim too much.
-func overlappingO2(t totals) (variance, df float64) {
+func successiveDifferences(t totals) (variance, df float64) {
 	k := float64(len(t.count))
 	sum := t.neighbours(func(half, step float64) float64 { return half * half * step * step })
 	return 2 * k / (t.searched * t.searched * (k - 1)) * sum, successiveDF(k)
 }
 
-// overlappingO3 weighs by plain area:
+// successiveDifferencesByArea weighs by plain area:
 //
 //	1 / (A (k-1)) * sum_i a_i a_{i+1} / (a_i + a_{i+1}) (y_i/a_i - y_{i+1}/a_{i+1})^2
-func overlappingO3(t totals) (variance, df float64) {
+func successiveDifferencesByArea(t totals) (variance, df float64) {
 	k := float64(len(t.count))
 	sum := t.neighbours(func(half, step float64) float64 { return half * step * step })
 	return sum / (t.searched * (k - 1)), successiveDF(k)
@@ -100,13 +111,13 @@ func (t totals) neighbours(term func(half, step float64) float64) float64 {
 	return sum
 }
 
-// stratifiedS2 makes strata of two neighbours, the last of three if their
-// number is odd, and adds up R2 within them:
+// neighbourPairs makes strata of two neighbours, the last of three if their
+// number is odd, and adds up [Random] within them:
 //
 //	1/A^2 * sum_h k_h / (k_h - 1) * sum_{i in h} (y_i - D_h a_i)^2
 //
 // Fewer than four pieces are one stratum.
-func stratifiedS2(t totals) (variance, df float64) {
+func neighbourPairs(t totals) (variance, df float64) {
 	k := len(t.count)
 	for from := 0; from < k; {
 		to := from + 2
@@ -118,7 +129,7 @@ func stratifiedS2(t totals) (variance, df float64) {
 			pair.finds += pair.count[i]
 			pair.searched += pair.area[i]
 		}
-		v, more := randomR2(pair)
+		v, more := random(pair)
 		share := pair.searched / t.searched
 		variance += v * share * share
 		df += more

@@ -20,10 +20,10 @@ func fewster() totals {
 
 func TestLayoutVariances(t *testing.T) {
 	for name, want := range map[string]struct{ variance, df float64 }{
-		"R2": {0.04731519295, 11},
-		"R3": {0.04883319805, 11},
-		"S2": {0.0427011389, 6},
-		"O2": {0.02769600113, 2.0 * 121 / 32},
+		"random":                 {0.04731519295, 11},
+		"random-by-area":         {0.04883319805, 11},
+		"neighbour-pairs":        {0.0427011389, 6},
+		"successive-differences": {0.02769600113, 2.0 * 121 / 32},
 	} {
 		v, df := layoutVariances[name](fewster())
 		statstest.Near(t, name, v, want.variance, 1e-11)
@@ -31,46 +31,46 @@ func TestLayoutVariances(t *testing.T) {
 	}
 }
 
-// TestSuccessiveDifferences: with equal areas O2 and O3 are both half the mean
-// squared step over k, 0.6055555556 for this made-up series, and R2 and R3 the
+// TestSuccessiveDifferences: with equal areas both forms are half the mean
+// squared step over k, 0.6055555556 for this made-up series, and the random ones the
 // plain variance of a mean, 1.017777778 (R: var(y)/10).
 func TestSuccessiveDifferences(t *testing.T) {
 	s := totals{count: []float64{3, 0, 5, 9, 8, 2, 1, 0, 4, 6}, searched: 10, finds: 38}
 	for range 10 {
 		s.area = append(s.area, 1)
 	}
-	for name, want := range map[string]float64{"O2": 0.6055555556, "O3": 0.6055555556, "R2": 1.017777778, "R3": 1.017777778} {
+	for name, want := range map[string]float64{"successive-differences": 0.6055555556, "successive-differences-by-area": 0.6055555556, "random": 1.017777778, "random-by-area": 1.017777778} {
 		v, _ := layoutVariances[name](s)
 		statstest.Near(t, name, v, want, 1e-9)
 	}
 }
 
 // TestO3IsO2ForEqualAreasOnly by hand: areas 1 and 3, counts 2 and 3: half is
-// 3/4, the step 1, so O2 = 2*2/(16*1) * 9/16 and O3 = 1/(4*1) * 3/4.
+// 3/4, the step 1, so by squared areas 2*2/(16*1) * 9/16 and by areas 1/(4*1) * 3/4.
 func TestO3IsO2ForEqualAreasOnly(t *testing.T) {
 	s := totals{area: []float64{1, 3}, count: []float64{2, 3}, searched: 4, finds: 5}
-	v, _ := overlappingO2(s)
-	statstest.Near(t, "O2", v, 9.0/64, 1e-15)
-	v, _ = overlappingO3(s)
-	statstest.Near(t, "O3", v, 3.0/16, 1e-15)
+	v, _ := successiveDifferences(s)
+	statstest.Near(t, "successive-differences", v, 9.0/64, 1e-15)
+	v, _ = successiveDifferencesByArea(s)
+	statstest.Near(t, "successive-differences-by-area", v, 3.0/16, 1e-15)
 }
 
-// TestS2OfFewIsR2: two or three pieces are one stratum.
-func TestS2OfFewIsR2(t *testing.T) {
+// TestPairsOfFewAreRandom: two or three pieces are one stratum.
+func TestPairsOfFewAreRandom(t *testing.T) {
 	s := totals{area: []float64{1, 3, 2}, count: []float64{2, 3, 0}, searched: 6, finds: 5}
-	v, df := stratifiedS2(s)
-	want, wantDF := randomR2(s)
-	statstest.Near(t, "S2", v, want, 1e-15)
+	v, df := neighbourPairs(s)
+	want, wantDF := random(s)
+	statstest.Near(t, "neighbour-pairs", v, want, 1e-15)
 	statstest.Near(t, "df", df, wantDF, 0)
 }
 
-// TestLayoutReachesEveryInterval: across a trend O2 is far below R2, and each
+// TestLayoutReachesEveryInterval: across a trend successive differences are far below the random variance, and each
 // method must be narrower with it, without losing the estimate.
 func TestLayoutReachesEveryInterval(t *testing.T) {
 	s := trending()
 	for _, name := range Methods() {
-		random := Stratum(s, Options{Interval: name, Systematic: "R2"})
-		trend := Stratum(s, Options{Interval: name, Systematic: "O2"})
+		random := Stratum(s, Options{Interval: name, Systematic: "random"})
+		trend := Stratum(s, Options{Interval: name, Systematic: "successive-differences"})
 		ratio := (trend.Upper - trend.Lower) / (random.Upper - random.Lower)
 		// The variances' root ratio is about 0.4; t quantiles and skewness move it a little.
 		if want := trend.SE / random.SE; ratio < 0.8*want || ratio > 1.3*want {
@@ -78,8 +78,8 @@ func TestLayoutReachesEveryInterval(t *testing.T) {
 		}
 	}
 	s.Order = nil
-	got, want := Stratum(s, Options{Systematic: "O2"}), Stratum(s, Options{})
-	statstest.Near(t, "without an order O2 is not used", got.SE, want.SE, 0)
+	got, want := Stratum(s, Options{Systematic: "successive-differences"}), Stratum(s, Options{})
+	statstest.Near(t, "without an order successive differences are not used", got.SE, want.SE, 0)
 }
 
 // trending rises along 20 strips, with a little noise.

@@ -40,7 +40,7 @@ type Chance [][]float64
 // Options choose among the methods. The zero value is the default of each.
 type Options struct {
 	Confidence float64 // in (0, 1); 0: 0.95
-	Systematic string  // one of density.Systematics; empty: R2
+	Systematic string  // one of density.Systematics; empty: density.Random
 }
 
 // Result is a density made up for what was missed.

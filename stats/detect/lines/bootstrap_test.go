@@ -72,14 +72,14 @@ func TestBootstrapAgreesWithDelta(t *testing.T) {
 func TestBootstrapOfALayout(t *testing.T) {
 	s, fits := surveyed(t, "half-normal", 1)
 	cvs := map[string]float64{}
-	for _, form := range []string{"R2", "O2", "S2"} {
+	for _, form := range []string{"random", "successive-differences", "neighbour-pairs"} {
 		o := Options{Systematic: form}
 		r := estimated(t, s, fits[0], o)
 		b := bootstrapped(t, s, fits, Resampling{Options: o, Replicates: 999, Seed: 2})
 		near(t, form+" beside the delta method", b.Density.SE/r.Density.SE, 1, 0.05)
 		cvs[form] = b.Density.CV()
 	}
-	if cvs["R2"] == cvs["O2"] || cvs["O2"] == cvs["S2"] {
+	if cvs["random"] == cvs["successive-differences"] || cvs["successive-differences"] == cvs["neighbour-pairs"] {
 		t.Errorf("the variance asked for changes nothing: %v", cvs)
 	}
 }

@@ -13,7 +13,7 @@ const perHa = 1e4 // square metres
 // Options choose among the methods. The zero value is the default of each.
 type Options struct {
 	Confidence float64 // in (0, 1); 0: 0.95
-	Systematic string  // variance of the encounter rate, one of density.Systematics; empty: R2
+	Systematic string  // variance of the encounter rate, one of density.Systematics; empty: density.Random
 	Size       SizeMethod
 	// OnLine is the chance that an object on the line is found, with its
 	// standard error, as two observers can measure it. Value 0: taken to be 1,
@@ -26,7 +26,7 @@ func (o Options) settled() Options {
 		o.Confidence = 0.95
 	}
 	if o.Systematic == "" {
-		o.Systematic = "R2"
+		o.Systematic = density.Random
 	}
 	switch {
 	case !(o.Confidence > 0 && o.Confidence < 1):
@@ -68,11 +68,19 @@ type StratumResult struct {
 
 // Part is one source of the variance of a density.
 type Part struct {
-	Source string  // "encounter rate", "detection", "group size", "detection on the line"
+	Source string  // FromUnits, FromDetectability, FromGroupSize or FromLine
 	CV     float64 // of this part alone
 	Share  float64 // of the squared CV of the density
 	DF     float64
 }
+
+// The sources of the variance of a density.
+const (
+	FromUnits         = "units"                     // what lines find per length differs from line to line
+	FromDetectability = "detectability"             // the detection function is estimated
+	FromGroupSize     = "group size"                // so is the mean size of groups
+	FromLine          = "detectability on the line" // and what is seen on the line itself
+)
 
 // Density estimates objects per hectare from a fitted detection function.
 //
@@ -150,19 +158,19 @@ func (t tally) estimate(fit *detect.Fit, o Options, size sizeFactor, weights []f
 	_, detection := fit.OverWidths(t.coefficients(weights))
 	e := stats.Estimate{Value: between.rate * size.value * perHa, N: t.piecesIn(weights)}
 	parts := []Part{
-		{Source: "encounter rate", CV: between.cv(), DF: between.df},
-		{Source: "detection", CV: math.Sqrt(detection) / between.rate, DF: fit.DF()},
+		{Source: FromUnits, CV: between.cv(), DF: between.df},
+		{Source: FromDetectability, CV: math.Sqrt(detection) / between.rate, DF: fit.DF()},
 	}
 	if between.variance == 0 {
 		parts[0].CV = 1 / math.Sqrt(float64(t.foundIn(weights)))
 		e.Warnings = append(e.Warnings, noSpread)
 	}
 	if size.separate {
-		parts = append(parts, Part{Source: "group size", CV: size.cv, DF: size.df})
+		parts = append(parts, Part{Source: FromGroupSize, CV: size.cv, DF: size.df})
 	}
 	if o.OnLine.Value > 0 {
 		e.Value /= o.OnLine.Value
-		parts = append(parts, Part{Source: "detection on the line", CV: o.OnLine.SE / o.OnLine.Value, DF: math.Inf(1)})
+		parts = append(parts, Part{Source: FromLine, CV: o.OnLine.SE / o.OnLine.Value, DF: math.Inf(1)})
 	}
 	cv, df := combine(parts)
 	e.SE = e.Value * cv

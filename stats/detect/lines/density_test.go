@@ -177,14 +177,14 @@ func TestFormsReachTheDensity(t *testing.T) {
 	for k := range turned.Transects {
 		turned.Transects[k].Sequence = (k * 3) % 8
 	}
-	near(t, "R2 in another order", estimated(t, turned, f, Options{}).Density.SE, estimated(t, s, f, Options{}).Density.SE, 1e-12)
-	if a, b := estimated(t, turned, f, Options{Systematic: "O2"}).Density.SE, estimated(t, s, f, Options{Systematic: "O2"}).Density.SE; a == b {
-		t.Error("O2 does not depend on the order of the lines")
+	near(t, "random in another order", estimated(t, turned, f, Options{}).Density.SE, estimated(t, s, f, Options{}).Density.SE, 1e-12)
+	if a, b := estimated(t, turned, f, Options{Systematic: "successive-differences"}).Density.SE, estimated(t, s, f, Options{Systematic: "successive-differences"}).Density.SE; a == b {
+		t.Error("the variance by successive differences does not depend on the order of the lines")
 	}
 }
 
-// TestNeighboursNeedASequence: O and S say so if the lines have none; R do not
-// ask for one.
+// TestNeighboursNeedASequence: variances that compare neighbours say so if the
+// lines have none; the random ones do not ask for one.
 func TestNeighboursNeedASequence(t *testing.T) {
 	s, d := small()
 	f := fitted(t, d, hn)
@@ -197,7 +197,7 @@ func TestNeighboursNeedASequence(t *testing.T) {
 		s.Transects[k].Sequence = 0
 	}
 	for _, form := range density.Systematics() {
-		if got := has(estimated(t, s, f, Options{Systematic: form}).Density.Warnings, NoSequence); got != (form[0] != 'R') {
+		if got := has(estimated(t, s, f, Options{Systematic: form}).Density.Warnings, NoSequence); got != density.ByOrder(form) {
 			t.Errorf("%s without a sequence: warning %t", form, got)
 		}
 	}

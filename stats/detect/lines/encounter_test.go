@@ -30,7 +30,7 @@ func TestForms(t *testing.T) {
 	}
 	f := fitted(t, d, hn)
 	for form, want := range map[string]struct{ variance, df float64 }{
-		"R2": {0.04731519295, 11}, "R3": {0.04883319805, 11}, "S2": {0.0427011389, 6}, "O2": {0.02769600113, 2 * 121.0 / 32},
+		"random": {0.04731519295, 11}, "random-by-area": {0.04883319805, 11}, "neighbour-pairs": {0.0427011389, 6}, "successive-differences": {0.02769600113, 2 * 121.0 / 32},
 	} {
 		r := estimated(t, s, f, Options{Systematic: form})
 		near(t, "rate per km", r.Rate.Value, 2.1875, 1e-12)

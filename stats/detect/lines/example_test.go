@@ -44,8 +44,8 @@ func Example() {
 	}
 	// Output:
 	// uniform + cosine(1): 32.3 per ha, 20.7 to 50.4
-	// encounter rate: 58 % of the variance
-	// detection: 42 % of the variance
+	// units: 58 % of the variance
+	// detectability: 42 % of the variance
 	// few-detections
 	// model-chosen
 	// g0-assumed

@@ -180,7 +180,7 @@ func TestPortionOnOneCoreOrMany(t *testing.T) {
 }
 
 // TestVarianceOfShortDraws: with everything found, the density is a ratio of
-// sums, whose bootstrap variance is that of R2 when m - 1 of m lines are drawn,
+// sums, whose bootstrap variance is that of density.Random when m - 1 of m lines are drawn,
 // and (m-1)/m of it when m are.
 func TestVarianceOfShortDraws(t *testing.T) {
 	s := Survey{Strata: []Stratum{{Name: "all"}}}
