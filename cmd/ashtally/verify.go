@@ -53,6 +53,10 @@ func tellVerdict(w io.Writer, v pipeline.Verdict) error {
 		if v.Made != v.Now {
 			fmt.Fprintf(&b, "Held against %s.\n", v.Now)
 		}
+		if v.Made.Version != v.Now.Version && len(v.Findings) > 0 {
+			fmt.Fprintf(&b, "Versions differ in their figures: of what is said to have moved, CHANGELOG.md tells what changed from %s to %s. Version %s makes the same again.\n",
+				survey.Printable(v.Made.Version), v.Now.Version, survey.Printable(v.Made.Version))
+		}
 	}
 	if len(v.Findings) == 0 {
 		fmt.Fprintln(&b, "Every digest is equal.")

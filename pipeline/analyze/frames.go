@@ -3,7 +3,6 @@ package analyze
 import (
 	"fmt"
 	"slices"
-	"strings"
 
 	"ashtally/pipeline/survey"
 	"ashtally/stats"
