@@ -54,6 +54,8 @@ func (c Chart) layout(s *sheet) chartLayout {
 	switch {
 	case s.narrow:
 		l.height = 190
+	case !s.wide:
+		l.height = 220
 	default:
 		l.height = 260
 	}
@@ -84,6 +86,8 @@ func (c Chart) abreast(s *sheet) int {
 		return 2
 	case s.narrow:
 		return 1
+	case !s.wide:
+		return min(n, 2)
 	case c.Abreast > 0:
 		return min(c.Abreast, n)
 	case n > 4:
@@ -153,7 +157,7 @@ func (c Chart) drawTier(s *sheet, l chartLayout, tier []Panel, top float64) floa
 		if p.Note != "" {
 			labels = max(labels, float64(len(heads[i])+1)*lineStepN)
 		}
-		try := &sheet{Drawing: &canvas.Drawing{Width: s.Width}, narrow: s.narrow}
+		try := newSheet(s.Width)
 		from, to := c.slot(s, l, i)
 		x, _, _ := c.panelScales(p, l, from, to, 0, l.height)
 		tags = max(tags, p.nameLines(try, x, l, 0))
@@ -167,11 +171,11 @@ func (c Chart) drawTier(s *sheet, l chartLayout, tier []Panel, top float64) floa
 			y -= lineStepN
 		}
 		for k, line := range heads[i] {
-			font := boldFont
+			font, role := boldFont, Ink
 			if k > 0 || canvas.Clean(p.Label) == "" {
-				font = smallFont
+				font, role = smallFont, Muted
 			}
-			s.Text(from, y+lineStepN/2, line, font, Ink, canvas.Left)
+			s.Text(from, y+lineStepN/2, line, font, role, canvas.Left)
 			y += lineStepN
 		}
 		s.Text(from, y+lineStepN/2, smallFont.Fit(canvas.Clean(p.Note), to-from), smallFont, Muted, canvas.Left)

@@ -5,8 +5,8 @@
 // # Forms
 //
 // A form is a struct of labels, numbers and marks without any word of a
-// domain. Its Figure method checks it and draws it twice, [Wide] and [Narrow];
-// the [Figure] is then had as a file ([Figure.SVG], [Figure.PNG]) or as an
+// domain. Its Figure method checks it and draws it [Wide], [Narrow] and [Half]; the
+// [Figure] is then had as a file ([Figure.SVG], [Figure.PNG]) or as an
 // element of a page ([Figure.Inline] with the [Stylesheet]), on light and dark
 // paper alike:
 //

@@ -38,17 +38,21 @@ const (
 	Log        = axis.Log
 )
 
-// A Layout is one of the two widths in which every form is drawn.
+// A Layout is one of the widths in which every form is drawn.
 type Layout int
 
-// The layouts: the width of a page of text, and that of a telephone.
+// The layouts: the width of a page of text, that of a telephone, and one for
+// two or three figures side by side.
 const (
 	Wide   Layout = iota // 700 pixels, 185 mm in print
 	Narrow               // 330 pixels, 87 mm in print
+	Half                 // 460 pixels, 122 mm in print
 	layouts
 )
 
-var layoutWidth = [layouts]float64{Wide: 700, Narrow: 330}
+var layoutWidth = [layouts]float64{Wide: 700, Narrow: 330, Half: 460}
+
+var layoutSuffix = [layouts]string{Narrow: "-narrow", Half: "-half"}
 
 // About names a figure and says in words what it shows. None of it is drawn.
 type About struct {
@@ -97,11 +101,7 @@ func (f Figure) write(l Layout, write func(*canvas.Drawing) ([]byte, error)) ([]
 // words is the text of the SVG; ids differ between the layouts, which may
 // stand in one page.
 func (f Figure) words(l Layout) canvas.Words {
-	id := f.Name
-	if l == Narrow {
-		id += "-narrow"
-	}
-	return canvas.Words{ID: id, Title: f.Title, Desc: f.Alt}
+	return canvas.Words{ID: f.Name + layoutSuffix[l], Title: f.Title, Desc: f.Alt}
 }
 
 // tallest bounds the height of a drawing, in pixels: three printed pages.
@@ -109,7 +109,7 @@ const tallest = 3600.0
 
 var errTall = errors.New("too many rows or panels for one figure")
 
-// figure draws a form in both layouts. Whatever goes wrong is an error: a
+// figure draws a form in all layouts. Whatever goes wrong is an error: a
 // figure that cannot be drawn must not end a run.
 func (a About) figure(draw func(s *sheet)) (f Figure, err error) {
 	if !goodName.MatchString(a.Name) {
@@ -122,7 +122,7 @@ func (a About) figure(draw func(s *sheet)) (f Figure, err error) {
 	}()
 	f = Figure{Name: a.Name, Title: canvas.Clean(a.Title), Caption: canvas.Clean(a.Caption), Alt: canvas.Clean(a.Alt)}
 	for l := range layouts {
-		s := &sheet{Drawing: &canvas.Drawing{Width: layoutWidth[l]}, narrow: l == Narrow}
+		s := newSheet(layoutWidth[l])
 		draw(s)
 		if s.Height > tallest {
 			return Figure{}, fmt.Errorf("plots: figure %s: %w", a.Name, errTall)
@@ -140,8 +140,13 @@ func (a About) fault(format string, args ...any) error {
 // A sheet is the drawing of a form in one layout.
 type sheet struct {
 	*canvas.Drawing
-	narrow bool
+	narrow bool      // there is no room for two columns
+	wide   bool      // there is room for several
 	lanes  []float64 // heights of the lanes drawn so far
+}
+
+func newSheet(width float64) *sheet {
+	return &sheet{Drawing: &canvas.Drawing{Width: width}, narrow: width < 400, wide: width >= 600}
 }
 
 // edge keeps ink off the edge, where a browser's rounding could cut it.

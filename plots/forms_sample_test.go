@@ -301,7 +301,7 @@ func TestLook(t *testing.T) {
 	}
 	for _, s := range forms {
 		f := figureOf(t, s)
-		for l, name := range map[Layout]string{Wide: s.name, Narrow: s.name + "-narrow"} {
+		for l, name := range map[Layout]string{Wide: s.name, Narrow: s.name + "-narrow", Half: s.name + "-half"} {
 			svg, err := f.SVG(l)
 			if err != nil {
 				t.Fatal(err)

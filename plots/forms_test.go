@@ -130,7 +130,7 @@ func TestRowsSigns(t *testing.T) {
 	}
 }
 
-// TestRowsPrinted checks that the caller's text is printed, in both layouts.
+// TestRowsPrinted checks that the caller's text is printed, in two layouts.
 func TestRowsPrinted(t *testing.T) {
 	r := rowsOf(Linear, Mark{Value: 5.123, Lower: 2, Upper: 8, Text: "5.1 t", Range: "2.0 to 8.0"})
 	r.Heads = Heads{Value: "mass", Range: "90 % CI", Cells: []string{"n"}}
@@ -355,7 +355,7 @@ func TestFormsSameBytes(t *testing.T) {
 	}
 }
 
-// TestFormsIDs checks that both layouts can stand in one page.
+// TestFormsIDs checks that all layouts can stand in one page.
 func TestFormsIDs(t *testing.T) {
 	f := figureOf(t, forms[0])
 	var ids []string
@@ -370,7 +370,7 @@ func TestFormsIDs(t *testing.T) {
 		}
 	}
 	slices.Sort(ids)
-	if len(ids) != 4 || len(slices.Compact(ids)) != 4 {
-		t.Errorf("ids %q, want four different ones", ids)
+	if n := 2 * int(layouts); len(ids) != n || len(slices.Compact(ids)) != n {
+		t.Errorf("ids %q, want %d different ones", ids, n)
 	}
 }

@@ -17,7 +17,7 @@ func (m Map) draw(s *sheet) {
 		most = largestPhone
 	}
 	key := m.legend(most)
-	beside := !s.narrow && (len(key) > 0 || m.outlineLabels() > 0)
+	beside := s.wide && (len(key) > 0 || m.outlineLabels() > 0)
 	if beside {
 		width -= mapKeyWidth
 	}

@@ -256,6 +256,9 @@ func (r Rows) drawBar(s *sheet, a axis.Scale, y float64, m Mark) {
 	foot, top := a.At(0), a.At(m.Value)
 	if math.Abs(top-foot) > 0.3 {
 		style := canvas.Style{Area: r.series(m).role(), Soft: m.pale}
+		if m.pale {
+			style.Line, style.Width = style.Area, 1
+		}
 		s.Rect(foot, y-barHalf, top, y+barHalf, 0, style)
 	}
 	s.whisker(a, y, m)

@@ -19,24 +19,26 @@ type rowsLayout struct {
 	valueW, limitsW float64
 }
 
-// layout shares the width between the columns. Where further columns leave too
-// little for the scale, they are written under the names, as in the narrow
-// layout.
+// layout shares the width between the columns. Where they leave too little for
+// the scale, names and numbers stand above it and further columns under the
+// names; in the wide layout only the last.
 func (r Rows) layout(s *sheet) rowsLayout {
-	const least = 180.0 // length of a scale
-	if !s.narrow {
-		if l := r.share(s, r.cellWidths()); l.a.Length() >= least {
-			return l
-		}
+	const least = 150.0 // length of a scale beside names and numbers
+	l := r.share(s, r.cellWidths(), true)
+	switch {
+	case l.a.Length() >= least && !s.narrow:
+		return l
+	case s.wide:
+		return r.share(s, nil, true)
 	}
-	return r.share(s, nil)
+	return r.share(s, nil, false)
 }
 
-func (r Rows) share(s *sheet, cells []float64) rowsLayout {
-	l := rowsLayout{width: s.Width - 2*edge}
+func (r Rows) share(s *sheet, cells []float64, inRow bool) rowsLayout {
+	l := rowsLayout{width: s.Width - 2*edge, inRow: inRow}
 	x := s.Width - edge
 	values, limits := r.printed()
-	l.valueW, l.limitsW = r.numberWidths(s, values, limits)
+	l.valueW, l.limitsW = r.numberWidths(s, values, limits, inRow)
 	if len(values)+len(limits) > 0 {
 		if l.limitsW > 0 {
 			l.limits = x
@@ -51,14 +53,14 @@ func (r Rows) share(s *sheet, cells []float64) rowsLayout {
 		x -= cells[i] + columnAir
 	}
 	from := edge
-	if l.inRow = !s.narrow; l.inRow {
+	if inRow {
 		l.label = r.labelWidth(s.Width * 0.3)
 		from += l.label + columnAir
 	} else if !r.severalLanes() {
 		x = s.Width - edge // numbers stand beside the name, above the interval
 	}
 	from += gutterPx
-	if r.Axis.Year != 0 && !s.narrow {
+	if r.Axis.Year != 0 && inRow {
 		from += smallFont.Width("30 May") / 2
 	}
 	l.a, l.ticks = r.axis().placed(r.scale(), from, x-gutterPx, edge, s.Width-edge)
@@ -66,7 +68,7 @@ func (r Rows) share(s *sheet, cells []float64) rowsLayout {
 }
 
 // numberWidths are the widths of the columns of numbers; what is wider is cut.
-func (r Rows) numberWidths(s *sheet, values, limits []string) (value, interval float64) {
+func (r Rows) numberWidths(s *sheet, values, limits []string, inRow bool) (value, interval float64) {
 	value, interval = boldFont.Widest(values...), smallFont.Widest(limits...)
 	if len(values) > 0 {
 		value = max(value, smallFont.Width(canvas.Clean(r.Heads.Value)))
@@ -75,8 +77,8 @@ func (r Rows) numberWidths(s *sheet, values, limits []string) (value, interval f
 		interval = max(interval, smallFont.Width(canvas.Clean(r.Heads.Range)))
 	}
 	switch {
-	case !s.narrow:
-		return min(value, 0.19*s.Width), min(interval, 0.19*s.Width)
+	case inRow:
+		return min(value, max(0.19*s.Width, 90)), min(interval, max(0.19*s.Width, 116))
 	case r.severalLanes(): // beside the intervals
 		return min(value, 0.21*s.Width), min(interval, 0.29*s.Width)
 	}
