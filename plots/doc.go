@@ -40,8 +40,8 @@
 // with about three significant digits. An infinite or negative value where it
 // has no place, limits out of order, and nothing to draw ([ErrEmpty]) are
 // errors; nothing panics. Words are cut with an ellipsis or wrapped, and never
-// cover each other: widths are those of the embedded font, and an SVG holds
-// its words to them in any other font.
+// cover each other: in a file they are outlines, and in a page they are text
+// in the font of the stylesheet, held to its widths in any other.
 //
 // # Figures of the former report
 //

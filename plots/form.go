@@ -73,13 +73,15 @@ type About struct {
 // prefers it, light in print), and the classes within ".plot".
 func Stylesheet() string { return canvas.Stylesheet() }
 
-// SVG is the figure as a file of its own, with its font and its colours on
-// light and on dark paper.
+// SVG is the figure as a file of its own, with its colours on light and on
+// dark paper and its words as outlines, so that it looks the same in every
+// viewer.
 func (f Figure) SVG(l Layout) ([]byte, error) {
 	return f.write(l, func(d *canvas.Drawing) ([]byte, error) { return d.SVG(f.words(l)) })
 }
 
-// Inline is the figure as an svg element for a page that has the [Stylesheet].
+// Inline is the figure as an svg element for a page that has the [Stylesheet],
+// its words as text that can be searched.
 func (f Figure) Inline(l Layout) ([]byte, error) {
 	return f.write(l, func(d *canvas.Drawing) ([]byte, error) { return d.Inline(f.words(l)) })
 }

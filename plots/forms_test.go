@@ -159,6 +159,7 @@ func TestChainBars(t *testing.T) {
 	joints := 0
 	for _, i := range d.Items {
 		if i.Style.Area == Accent {
+			i.Style.Line = canvas.None // the outline of a pale bar is no part of its length
 			bars = append(bars, i.Box())
 		}
 		if i.Style.Dash != [2]float64{} {

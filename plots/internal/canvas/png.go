@@ -121,13 +121,11 @@ func (d *Drawing) path(ops []Op) vg.Path {
 // letters is the outline of a text.
 func (d *Drawing) letters(i Item) vg.Path {
 	var ops []Op
-	face, x, size := i.Font.face(), i.X, i.Font.Size
+	x := i.X
 	for _, r := range i.Text {
-		g := face.glyph(r)
-		for _, op := range g.outline {
-			ops = append(ops, Op{Kind: op.Kind, X: x + op.X*size, Y: i.Y - op.Y*size, X1: x + op.X1*size, Y1: i.Y - op.Y1*size})
-		}
-		x += g.advance * size
+		g := i.Font.face().glyph(r)
+		ops = append(ops, g.at(x, i.Y, i.Font.Size)...)
+		x += g.advance * i.Font.Size
 	}
 	return d.path(ops)
 }

@@ -46,16 +46,11 @@ func Stylesheet() string {
 }
 
 // ownStyle is the CSS within an SVG file: without variables, which viewers
-// other than browsers lack, and only the font and the roles that it has.
+// other than browsers lack, and only of the roles that it has.
 func (d *Drawing) ownStyle() string {
 	var b bytes.Buffer
-	faces, used := d.used()
-	for i, f := range fontFace() {
-		if faces[i] {
-			b.WriteString(f)
-		}
-	}
-	b.WriteString(rules)
+	b.WriteString(".plot .soft{fill-opacity:" + place(soft) + "}.plot .pale{fill-opacity:" + place(pale) + "}.plot .none{fill:none}")
+	used := d.used()
 	for _, dark := range []bool{false, true} {
 		if dark {
 			b.WriteString("@media (prefers-color-scheme:dark){")
@@ -70,20 +65,13 @@ func (d *Drawing) ownStyle() string {
 	return b.String()
 }
 
-// used are the faces and roles that the drawing has.
-func (d *Drawing) used() (faces [2]bool, used [roles]bool) {
+// used are the roles that the drawing has.
+func (d *Drawing) used() (used [roles]bool) {
 	used[Paper] = true
 	for _, i := range d.Items {
-		switch {
-		case i.Text == "":
-			used[i.Style.Area], used[i.Style.Line] = true, true
-		case i.Font.Bold:
-			faces[1], used[i.Role] = true, true
-		default:
-			faces[0], used[i.Role] = true, true
-		}
+		used[i.Style.Area], used[i.Style.Line], used[i.Role] = true, true, true
 	}
-	return faces, used
+	return used
 }
 
 // Words are what a drawing says to those who do not see it.
@@ -95,9 +83,10 @@ type Words struct {
 // errPlace is returned for a drawing with a place that is no number.
 var errPlace = errors.New("canvas: something is drawn at no place")
 
-// SVG writes the drawing as a file of its own, with its font and its colours
-// on light and on dark paper. Inline writes it for a page that has the
-// [Stylesheet].
+// SVG writes the drawing as a file of its own, with its colours on light and
+// on dark paper. Its words are outlines, which look the same in every viewer:
+// few besides browsers read an embedded font. Inline writes it for a page that
+// has the [Stylesheet], its words as text.
 func (d *Drawing) SVG(w Words) ([]byte, error) { return d.svg(w, true) }
 
 // Inline is SVG without the style.
@@ -108,15 +97,26 @@ func (d *Drawing) svg(w Words, own bool) ([]byte, error) {
 		return nil, errPlace
 	}
 	var b bytes.Buffer
-	fmt.Fprintf(&b, `<svg xmlns="http://www.w3.org/2000/svg" class="plot" width="%[1]s" height="%[2]s" viewBox="0 0 %[1]s %[2]s" role="img" aria-labelledby="%[3]s-title %[3]s-desc">`+"\n",
-		place(d.Width), place(d.Height), w.ID)
-	fmt.Fprintf(&b, "<title id=\"%[1]s-title\">%[2]s</title>\n<desc id=\"%[1]s-desc\">%[3]s</desc>\n", w.ID, escape(w.Title), escape(w.Desc))
+	links := ""
 	if own {
-		fmt.Fprintf(&b, "<style>%s</style>\n<path class=\"a-paper\" d=\"M0 0H%sV%sH0Z\"/>\n", d.ownStyle(), place(d.Width), place(d.Height))
+		links = ` xmlns:xlink="http://www.w3.org/1999/xlink"` // older viewers know no other link
+	}
+	fmt.Fprintf(&b, `<svg xmlns="http://www.w3.org/2000/svg"%[4]s class="plot" width="%[1]s" height="%[2]s" viewBox="0 0 %[1]s %[2]s" role="img" aria-labelledby="%[3]s-title %[3]s-desc">`+"\n",
+		place(d.Width), place(d.Height), w.ID, links)
+	fmt.Fprintf(&b, "<title id=\"%[1]s-title\">%[2]s</title>\n<desc id=\"%[1]s-desc\">%[3]s</desc>\n", w.ID, escape(w.Title), escape(w.Desc))
+	letters := letterSet{id: w.ID, of: map[letter]int{}}
+	if own {
+		fmt.Fprintf(&b, "<style>%s</style>\n", d.ownStyle())
+		letters.define(&b, d.Items)
+		fmt.Fprintf(&b, "<path class=\"a-paper\" d=\"M0 0H%sV%sH0Z\"/>\n", place(d.Width), place(d.Height))
 	}
 	for i := 0; i < len(d.Items); {
 		if d.Items[i].Text != "" {
-			d.Items[i].writeText(&b)
+			if own {
+				letters.write(&b, d.Items[i])
+			} else {
+				d.Items[i].writeText(&b)
+			}
 			i++
 			continue
 		}
