@@ -69,6 +69,9 @@ func (p Spell) check() error {
 	if p.Onset > p.End || p.Peak < p.Onset || p.Peak > p.End {
 		return errSpell
 	}
+	if forgotten(p.Peak, p.PeakLower, p.PeakUpper) {
+		return errForgotten
+	}
 	for _, day := range []float64{p.Onset, p.Peak, p.End, p.PeakLower, p.PeakUpper} {
 		if !math.IsNaN(day) && !axis.DaysDrawable(day) {
 			return errNumber

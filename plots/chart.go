@@ -70,9 +70,18 @@ type Curve struct {
 	Dashed bool
 }
 
-// A Point is a place and a height with its limits, NaN for none. A curve is
-// broken where a height is NaN.
+// A Point is a place and a height with its limits, NaN for none ([Along]). A
+// curve is broken where a height is NaN.
 type Point struct{ X, Y, Lower, Upper float64 }
+
+// Along are points without limits; it panics if there are fewer y than x.
+func Along(x, y []float64) []Point {
+	points := make([]Point, len(x))
+	for i := range x {
+		points[i] = Point{x[i], y[i], math.NaN(), math.NaN()}
+	}
+	return points
+}
 
 // Dots are points that nothing joins.
 type Dots struct {
@@ -144,6 +153,9 @@ func (p Panel) check() error {
 		}
 	}
 	for _, points := range p.points() {
+		if slices.ContainsFunc(points, func(at Point) bool { return forgotten(at.Y, at.Lower, at.Upper) }) && !slices.ContainsFunc(points, func(at Point) bool { return at.Upper != 0 }) {
+			return errForgotten // on all points: a curve's own limits may meet at 0
+		}
 		for _, at := range points {
 			if !ends(at.X) || math.Abs(at.Y) > farthest || at.Lower > at.Upper {
 				return fmt.Errorf("point %+v: %w", at, errNumber)

@@ -96,6 +96,13 @@ func (c Chart) abreast(s *sheet) int {
 	return min(n, 2)
 }
 
+// evenly spreads n panels over as few tiers as need be, at most so many
+// abreast, and returns how many that makes abreast.
+func evenly(n, most int) int {
+	tiers := (n + most - 1) / most
+	return (n + tiers - 1) / tiers
+}
+
 // heightLabels is the width of the labels of heights.
 func (c Chart) heightLabels(height float64) float64 {
 	w := 0.0

@@ -34,7 +34,8 @@
 // what a colour is for. Which series has which role and [Shape] is the
 // caller's to say, once for all figures.
 //
-// Rules of all forms. NaN draws nothing. A limit that is NaN or infinite on
+// Rules of all forms. NaN draws nothing; limits that are both NaN are no
+// interval ([Bare], [Along]), both 0 around another value an error. A limit that is NaN or infinite on
 // one side is an open side, the only thing an arrow stands for. A mark of
 // nothing found is hollow. Numbers are printed as the caller writes them, or
 // with about three significant digits. An infinite or negative value where it

@@ -12,7 +12,7 @@ const farLonger = 3.0
 
 // least and farthest bound what an axis shows. A limit outside is cut; an
 // estimate outside is no density and no ratio, and is refused.
-const least, farthest = 1e-12, 1e12
+const least = 1e-12
 
 // linearDomain is the reach of a linear axis over the extents: from 0, or from
 // the lowest limit where that is negative, to the highest limit that is not

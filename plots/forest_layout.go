@@ -68,13 +68,6 @@ func (f forest) layout(top float64) forestLayout {
 	return l
 }
 
-// evenly spreads n panels over as few tiers as need be, at most so many
-// abreast, and returns how many that makes abreast.
-func evenly(n, most int) int {
-	tiers := (n + most - 1) / most
-	return (n + tiers - 1) / tiers
-}
-
 // layoutColumns shares the width between names, panels and cells.
 func (f forest) layoutColumns(l *forestLayout) {
 	l.nameWidth = f.nameWidth(nameWidth)

@@ -22,7 +22,7 @@ func anyMark(t *rapid.T, series int) Mark {
 		Text: rapid.SampledFrom([]string{"", "", "1,234,567", "below the limit of detection"}).Draw(t, "text"),
 	}
 	m.None = m.Value == 0
-	if m.Lower > m.Upper {
+	if m.Lower > m.Upper || forgotten(m.Value, m.Lower, m.Upper) {
 		m.Lower, m.Upper = nan, nan
 	}
 	return m
@@ -134,7 +134,7 @@ func anyPoints(t *rapid.T, dates bool) []Point {
 			x += anyNumber(t, "x", 0)
 		}
 		p := Point{x, anyNumber(t, "y", 0, nan, -3), anyNumber(t, "low", 0, nan), anyNumber(t, "high", 0, nan, 1e11)}
-		if p.Lower > p.Upper {
+		if p.Lower > p.Upper || forgotten(p.Y, p.Lower, p.Upper) {
 			p.Lower, p.Upper = nan, nan
 		}
 		points = append(points, p)

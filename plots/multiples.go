@@ -136,8 +136,7 @@ func (m Multiples) layout(s *sheet) multiplesLayout {
 			break
 		}
 	}
-	tiers := (len(m.Panels) + l.abreast - 1) / l.abreast
-	l.abreast = (len(m.Panels) + tiers - 1) / tiers // as even as may be
+	l.abreast = evenly(len(m.Panels), l.abreast)
 	l.width = (room - gap*float64(l.abreast-1)) / float64(l.abreast)
 	return l
 }

@@ -43,7 +43,8 @@ type Mark struct {
 	// Value is the estimate; NaN draws nothing.
 	Value float64
 	// Lower and Upper are the limits of the interval. NaN for both is no
-	// interval; NaN or infinity for one is an open side, drawn as an arrow.
+	// interval ([Bare]); NaN or infinity for one is an open side, drawn as an
+	// arrow.
 	Lower, Upper float64
 	// None says that the value is 0 because nothing was found: drawn hollow.
 	None bool
@@ -56,12 +57,20 @@ type Mark struct {
 	pale bool // a bar that others lie over
 }
 
+// Bare is a mark without an interval.
+func Bare(value float64) Mark { return Mark{Value: value, Lower: math.NaN(), Upper: math.NaN()} }
+
 // missing reports whether nothing is drawn.
 func (m Mark) missing() bool { return math.IsNaN(m.Value) }
 
 // bounded reports whether there is an interval.
 func (m Mark) bounded() bool { return !math.IsNaN(m.Lower) || !math.IsNaN(m.Upper) }
 
+// farthest bounds what is drawn: a limit beyond it is none, an estimate beyond
+// it is refused.
+const farthest = 1e12
+
+// ends reports whether a limit is one.
 func ends(v float64) bool { return !math.IsNaN(v) && math.Abs(v) <= farthest }
 
 // openBelow and openAbove report whether the interval has no end on a side of
@@ -87,10 +96,17 @@ func (m Mark) values() []float64 {
 }
 
 var (
-	errOrder  = errors.New("lower limit is above upper limit")
+	errOrder = errors.New("lower limit is above upper limit")
+	// errForgotten is returned for limits that nobody has set.
+	errForgotten = errors.New("limits of 0 around another value: want NaN for no interval")
+
 	errSpell  = errors.New("onset, peak and end are out of order")
 	errNumber = errors.New("not a number that can be drawn")
 )
+
+func forgotten(value, lower, upper float64) bool {
+	return lower == 0 && upper == 0 && value != 0 && !math.IsNaN(value)
+}
 
 func (m Mark) check(series int) error {
 	switch {
@@ -100,6 +116,8 @@ func (m Mark) check(series int) error {
 		return nil
 	case !ends(m.Value):
 		return fmt.Errorf("value %v: %w", m.Value, errNumber)
+	case forgotten(m.Value, m.Lower, m.Upper):
+		return fmt.Errorf("value %v: %w", m.Value, errForgotten)
 	case m.Lower > m.Upper:
 		return fmt.Errorf("%v to %v: %w", m.Lower, m.Upper, errOrder)
 	}
