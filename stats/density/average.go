@@ -43,14 +43,17 @@ type modelAveraged struct{}
 
 var _ method = modelAveraged{}
 
-// modelAveragedName is the name of the method in Options.Interval.
-const modelAveragedName = "model-averaged"
+// ModelAveraged is the name in Options.Interval of limits that strata set together;
+// see [Area].
+const ModelAveraged = "model-averaged"
 
-func (modelAveraged) name() string { return modelAveragedName }
+func (modelAveraged) name() string { return ModelAveraged }
 
 func (modelAveraged) limits(f figure) limits {
 	j := newJoint([]*member{newMember(f.totals, 1, f.squeeze(), f.random, false)})
-	found := j.stratum(0).limits(f.options)
+	a := j.stratum(0)
+	found := a.limits(f.options)
+	found.warnings = append(found.warnings, j.shape(a)...)
 	found.df = f.df // of the variance, as a description: the weights stand for the rest
 	return found
 }
@@ -61,7 +64,8 @@ type average struct {
 	searched float64 // area over which one find more would raise the estimate by 1/searched
 	counts   []weightedTotal
 	heavy    []weightedMean // that count for the upper limit alone
-	// inflation of the variance of the counts, from 1
+	spread   float64        // linearized variance over the average of the models'
+	// inflation of the variance of the counts: spread, from 1
 	inflation float64
 }
 
@@ -165,5 +169,8 @@ func (a average) crossing(from, ratio float64, upper bool, target float64) float
 	return from * math.Exp((inner+outer)/2)
 }
 
-var upperLoose = stats.Warning{Code: "upper-loose",
+// UpperLoose is the code of the warning that an upper limit says nothing.
+const UpperLoose = "upper-loose"
+
+var upperLoose = stats.Warning{Code: UpperLoose,
 	Text: "so few and so clumped finds set no upper limit that says anything: it is given as a hundred times the figure"}

@@ -15,7 +15,7 @@ import (
 	"ashtally/stats/statstest"
 )
 
-var averaged = Options{Interval: modelAveragedName}
+var averaged = Options{Interval: ModelAveraged}
 
 // TestAgainstR compares the limits with those of another way to the same
 // definition, in R: likelihoods by dnbinom and integrate, maxima by optimize,
@@ -29,7 +29,7 @@ func TestAgainstR(t *testing.T) {
 				// A thousand hectares, so that no finite population factor comes in.
 				samples = append(samples, NamedSample{Sample: Sample{Count: counts[h], AreaHa: areas[h], LandHa: 1000 * weights[h][0]}})
 			}
-			_, e := Area(samples, averaged)
+			e := Area(samples, averaged).Area
 			statstest.Relative(t, "lower", e.Lower, row.Number(t, "lower"), 2e-4)
 			statstest.Relative(t, "upper", e.Upper, row.Number(t, "upper"), 2e-4)
 			if len(samples) == 1 {
@@ -111,14 +111,15 @@ func areaOf(t *rapid.T) []NamedSample {
 func TestAreaProperties(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
 		samples := areaOf(t)
-		strata, area := Area(samples, averaged)
+		joint := Area(samples, averaged)
+		strata, area := joint.Strata, joint.Area
 		statstest.WellFormed(t, area)
 		for _, e := range strata {
 			statstest.WellFormed(t, e)
 		}
 		turned := slices.Clone(samples)
 		slices.Reverse(turned)
-		_, e := Area(turned, averaged)
+		e := Area(turned, averaged).Area
 		statstest.Scaled(t, "strata in another order", e, area, 1, 1e-8)
 
 		wide := slices.Clone(samples)
@@ -128,10 +129,10 @@ func TestAreaProperties(t *testing.T) {
 				wide[i].AreaHa[k] *= 4
 			}
 		}
-		_, e = Area(wide, averaged)
+		e = Area(wide, averaged).Area
 		statstest.Scaled(t, "areas in another unit", e, area, 0.25, 1e-6)
 
-		_, e = Area(append(slices.Clone(samples), NamedSample{Sample: Sample{AreaHa: tenths(3), Count: []float64{0, 9, 1}}}), averaged)
+		e = Area(append(slices.Clone(samples), NamedSample{Sample: Sample{AreaHa: tenths(3), Count: []float64{0, 9, 1}}}), averaged).Area
 		statstest.Scaled(t, "a stratum without area", e, area, 1, 0)
 	})
 }
@@ -157,8 +158,8 @@ func TestLimitsAreMonotoneAndFinite(t *testing.T) {
 		}
 		var last []stats.Estimate
 		for _, confidence := range []float64{0.5, 0.9, 0.95, 0.99} {
-			strata, area := Area(samples, Options{Interval: modelAveragedName, Confidence: confidence})
-			all := append(strata, area)
+			joint := Area(samples, Options{Interval: ModelAveraged, Confidence: confidence})
+			all := append(joint.Strata, joint.Area)
 			for i, e := range all {
 				if !(e.Lower <= e.Value && e.Value <= e.Upper) || math.IsInf(e.Upper, 0) {
 					t.Errorf("trial %d at %g: %+v", trial, confidence, e)
@@ -196,29 +197,38 @@ func TestAreaSpecialCases(t *testing.T) {
 	lone := NamedSample{Name: "lone", Sample: Sample{AreaHa: tenths(1), Count: []float64{2}, LandHa: 20}}
 	whole := NamedSample{Name: "whole", Sample: Sample{AreaHa: tenths(6), Count: []float64{0, 3, 0, 1, 7, 2}, LandHa: 0.6}}
 
-	strata, area := Area([]NamedSample{some, none}, averaged)
-	garwood := Stratum(none.Sample, averaged)
-	if strata[1].Lower != 0 || !(strata[1].Upper > garwood.Upper && strata[1].Upper < 20*garwood.Upper) {
-		t.Errorf("a stratum without finds: %+v, by itself %+v", strata[1], garwood)
+	of := func(o Options, samples ...NamedSample) ([]stats.Estimate, stats.Estimate) {
+		j := Area(samples, o)
+		return j.Strata, j.Area
+	}
+	strata, area := of(averaged, some, none)
+	garwood, alone := Stratum(none.Sample, Options{Interval: "log-t"}), Stratum(none.Sample, averaged)
+	if strata[1].Lower != 0 || !(strata[1].Upper > garwood.Upper && strata[1].Upper < alone.Upper) {
+		t.Errorf("a stratum without finds: %+v, by itself %+v, Poisson %+v", strata[1], alone, garwood)
 	}
 	statstest.Near(t, "value", area.Value, 0.6*13/0.6, 1e-12)
 	if !(area.Upper > 0.6*strata[0].Value+0.2*garwood.Upper) {
 		t.Errorf("the area ends at %g, as if the stratum without finds had none", area.Upper)
 	}
 
-	_, area = Area([]NamedSample{none, none}, averaged)
-	if area.Lower != 0 || area.Method != "mover" || !(area.Upper > 0) {
+	_, area = of(averaged, none, none)
+	if area.Lower != 0 || area.Method != ModelAveraged || !(area.Upper > 0 && area.Upper < alone.Upper) {
 		t.Errorf("no finds anywhere: %+v", area)
 	}
-	strata, area = Area([]NamedSample{some, lone}, averaged)
+	few := NamedSample{Sample: Sample{AreaHa: tenths(4), Count: times(4, 0), LandHa: 10}}
+	_, area = of(averaged, few, few)
+	if area.Lower != 0 || area.Method != "mover" || !(area.Upper > 0) {
+		t.Errorf("no finds in few units: %+v", area)
+	}
+	strata, area = of(averaged, some, lone)
 	if !math.IsNaN(strata[1].Lower) || !math.IsNaN(area.Lower) || math.IsNaN(strata[0].Upper) {
 		t.Errorf("a stratum of one unit: %+v, %+v", strata, area)
 	}
-	strata, area = Area([]NamedSample{whole, none, some}, averaged)
+	strata, area = of(averaged, whole, none, some)
 	if strata[0].Lower != strata[0].Value || strata[0].Method != "count" || math.IsNaN(area.Upper) {
 		t.Errorf("a stratum searched whole: %+v, %+v", strata, area)
 	}
-	strata, area = Area([]NamedSample{some, none}, Options{Interval: "log-t"})
+	strata, area = of(Options{Interval: "log-t"}, some, none)
 	want := Land([]Part{{Name: "some", AreaHa: 60, Estimate: Stratum(some.Sample, Options{Interval: "log-t"})}, {Name: "none", AreaHa: 40, Estimate: garwoodOf(none)}}, 0.95)
 	statstest.Same(t, "another interval", area, want)
 	if strata[0].Method != "log-t" {
@@ -236,8 +246,7 @@ func TestStrataTellOfClumping(t *testing.T) {
 	uneven := NamedSample{Sample: Sample{AreaHa: tenths(20), Count: append(times(17, 0), 12, 1, 90), LandHa: 10}}
 	alone := Stratum(here.Sample, averaged)
 	beside := func(other NamedSample) stats.Estimate {
-		strata, _ := Area([]NamedSample{here, other}, averaged)
-		return strata[0]
+		return Area([]NamedSample{here, other}, averaged).Strata[0]
 	}
 	if e := beside(even); !(e.Upper < alone.Upper) {
 		t.Errorf("beside even counts the upper limit is %g, alone %g", e.Upper, alone.Upper)
@@ -276,4 +285,20 @@ func logNB(y, k float64) float64 {
 	a, _ := math.Lgamma(y + k)
 	b, _ := math.Lgamma(k)
 	return a - b
+}
+
+// TestWithoutFindsByHand: the upper limit of no finds in n equal units solves
+// sum_k w_k (1 + M/(n k))^(-n k) = 0.025 over the prior weights of k, M the finds
+// expected; 10.89 for 12 and 6.37 for 20 units by bisection in Python 3.11.
+func TestWithoutFindsByHand(t *testing.T) {
+	for n, want := range map[int]float64{12: 10.89, 20: 6.37} {
+		m := newMember(Sample{AreaHa: tenths(n), Count: times(n, 0)}.totals(), 1, 1, 0, false)
+		j := newJoint([]*member{m})
+		a := j.stratum(0)
+		a.counts, a.heavy = nil, nil
+		for g, k := range kGrid {
+			a.add(math.Exp(logPriorK[g]), katzTotal{scale: 1 / m.searched, size: float64(n) * k, inflation: 1})
+		}
+		statstest.Near(t, "finds", a.limits(averaged.settled()).upper*m.searched, want, 0.005)
+	}
 }

@@ -65,8 +65,11 @@ func (o Options) settled() Options {
 //
 //	no unit                          nothing, with the reason
 //	one unit or site                 D, without standard error or limits
-//	no find                          D = 0, no standard error, limits 0 and the exact Poisson one
-//	no spread at all                 D, Poisson standard error and limits
+//	no find                          D = 0, no standard error, limits 0 and that of the
+//	                                 models of clumping; the exact Poisson one under five
+//	                                 units or sites and with other methods
+//	no spread at all                 D and Poisson standard error; limits of other methods
+//	                                 are Poisson ones too
 //	places along a layout not known  the variance of the others, or [Random]: [Layout.Variance]
 //	more searched than the land has  no finite population factor
 //	the whole land searched          standard error 0, limits equal to D
@@ -93,18 +96,13 @@ func Stratum(s Sample, o Options) stats.Estimate {
 		SE:       math.NaN(),
 		Interval: stats.NoInterval(o.Confidence),
 		N:        len(t.count),
-		Warnings: t.doubts(s.pieceName()),
+		Warnings: t.doubts(s.pieceName(), o.Interval),
 	}
 	switch {
 	case e.N == 1:
 		return e
-	case t.finds == 0:
-		e.Interval = t.garwood(o.Confidence)
-		return e
-	case t.level():
-		e.SE, e.Interval = math.Sqrt(t.finds)/t.searched, t.garwood(o.Confidence)
-		e.Warnings = append(e.Warnings, noSpread)
-		return e
+	case t.finds == 0 || t.level():
+		return t.withoutSpread(s, o, e)
 	}
 	f, doubts := t.figure(s, o)
 	e.Warnings = append(e.Warnings, doubts...)
@@ -113,6 +111,34 @@ func Stratum(s Sample, o Options) stats.Estimate {
 	e.Warnings = append(e.Warnings, doubts...)
 	return e
 }
+
+// withoutSpread gives an estimate without finds, or with the same density in all
+// pieces, its standard error and limits.
+func (t totals) withoutSpread(s Sample, o Options, e stats.Estimate) stats.Estimate {
+	if t.finds > 0 {
+		e.SE = math.Sqrt(t.finds) / t.searched
+	}
+	squeeze, _ := t.populationFactor(s.LandHa)
+	if o.Interval == ModelAveraged && squeeze > 0 && (t.finds > 0 || len(t.count) >= leastWithoutFinds) {
+		e = newJoint([]*member{newMember(t, 1, squeeze, 0, false)}).stratum(0).interval(e, o)
+		e.Warnings = append(e.Warnings, either(t.finds == 0, noFindsAveraged, noSpreadAveraged))
+		return e
+	}
+	e.Interval = t.garwood(o.Confidence)
+	e.Warnings = append(e.Warnings, either(t.finds == 0, noFinds, noSpread))
+	return e
+}
+
+func either(first bool, a, b stats.Warning) stats.Warning {
+	if first {
+		return a
+	}
+	return b
+}
+
+// leastWithoutFinds is how many pieces without finds tell anything of clumped
+// counts: with four the limit would be over a hundred finds.
+const leastWithoutFinds = 5
 
 // pieceName is what an independent piece of the sample is called.
 func (s Sample) pieceName() string {

@@ -110,3 +110,26 @@ func (j *joint) sum(of func(m *member) float64) float64 {
 	}
 	return sum
 }
+
+// clumping is that of [Joint.K].
+func (j *joint) clumping() float64 {
+	var reciprocal, weights float64
+	for h, m := range j.members {
+		for g, w := range j.weightsK(h) {
+			reciprocal += m.weight * w / kGrid[g]
+			weights += m.weight * w
+		}
+	}
+	return weights / reciprocal
+}
+
+// units is that of [Joint.Units].
+func (j *joint) units() float64 {
+	var mean, squares float64
+	for _, m := range j.members {
+		at := m.weight * m.mean
+		mean += at
+		squares += at * at / float64(len(m.count))
+	}
+	return mean * mean / squares
+}

@@ -133,8 +133,9 @@ func (a *average) inflate(linearized float64) {
 		variance += m.weight * (a.estimate*m.scale + a.estimate*a.estimate/m.size)
 		weights += m.weight
 	}
-	if by := linearized * weights / variance; by > 1 {
-		a.inflation = by
+	a.spread = linearized * weights / variance
+	if a.spread > 1 {
+		a.inflation = a.spread
 	}
 	for i := range a.counts {
 		a.counts[i].inflation = a.inflation

@@ -14,6 +14,25 @@ type NamedSample struct {
 	Sample
 }
 
+// Joint is what the samples of an area's strata give together.
+type Joint struct {
+	Strata []stats.Estimate // of each sample, in their order
+	Area   stats.Estimate
+
+	// K is the clumping of the strata, 1 over the average of 1/k by the weights of
+	// the negative binomial models: +Inf if these are Poisson, NaN where the strata
+	// were not taken together.
+	K float64
+	// Units is the effective number of units or sites (Kish 1965, Survey Sampling,
+	// section 11.7),
+	//
+	//	(sum_h W_h m_h)^2 / sum_h (W_h m_h)^2 / n_h
+	//
+	// with m_h the density of stratum h with half a find more: that of one stratum
+	// whose estimate varies as much, if all clump alike. NaN as K.
+	Units float64
+}
+
 // Area estimates the strata of an area, each as [Stratum] does, and the area as
 // [Land] does, but for the limits of [modelAveraged]: these rest on the counts of all
 // strata together, so that a few units in each set limits to all, and those of the
@@ -25,38 +44,42 @@ type NamedSample struct {
 // has no limits, nor has the area with it.
 //
 // With another interval each stratum stands alone and [Land] joins them.
-func Area(samples []NamedSample, o Options) (strata []stats.Estimate, area stats.Estimate) {
+func Area(samples []NamedSample, o Options) Joint {
 	o = o.settled()
 	parts := make([]Part, len(samples))
 	for i, s := range samples {
 		parts[i] = Part{Name: s.Name, AreaHa: s.LandHa, Estimate: Stratum(s.Sample, o)}
 	}
-	if o.Interval != modelAveragedName {
-		return estimates(parts), Land(parts, o.Confidence)
+	if o.Interval != ModelAveraged {
+		return apart(parts, o)
 	}
 	members, of := membersOf(samples, o)
-	if len(members) < 2 || !slices.ContainsFunc(members, func(m *member) bool { return m.finds > 0 }) {
-		return estimates(parts), Land(parts, o.Confidence)
+	if !tellOfClumping(members) {
+		return apart(parts, o)
 	}
 	j := newJoint(members)
 	for h, i := range of {
 		if !members[h].counted() {
-			parts[i].Estimate = j.stratum(h).interval(parts[i].Estimate, o)
+			parts[i].Estimate = j.stratumEstimate(h, parts[i].Estimate, o)
 		}
 	}
-	area = Land(parts, o.Confidence)
-	if len(members) == len(withArea(parts, o.Confidence)) {
-		area = j.area().interval(area, o)
+	joint := apart(parts, o)
+	joint.K, joint.Units = j.clumping(), j.units()
+	if len(members) > 1 && len(members) == len(withArea(parts, o.Confidence)) {
+		a := j.area()
+		joint.Area = a.interval(joint.Area, o)
+		joint.Area.Warnings = append(joint.Area.Warnings, j.shape(a)...)
 	}
-	return estimates(parts), area
+	return joint
 }
 
-func estimates(parts []Part) []stats.Estimate {
-	all := make([]stats.Estimate, len(parts))
+// apart joins strata by their own limits.
+func apart(parts []Part, o Options) Joint {
+	j := Joint{Strata: make([]stats.Estimate, len(parts)), Area: Land(parts, o.Confidence), K: math.NaN(), Units: math.NaN()}
 	for i, p := range parts {
-		all[i] = p.Estimate
+		j.Strata[i] = p.Estimate
 	}
-	return all
+	return j
 }
 
 // membersOf are the strata that have an area and can have limits, with the place
@@ -87,6 +110,36 @@ func membersOf(samples []NamedSample, o Options) (members []*member, of []int) {
 	return members, of
 }
 
+// tellOfClumping is true of strata with finds, and of such as have units enough
+// without.
+func tellOfClumping(members []*member) bool {
+	enough := len(members) > 0
+	for _, m := range members {
+		if m.finds > 0 {
+			return true
+		}
+		enough = enough && len(m.count) >= leastWithoutFinds
+	}
+	return enough
+}
+
+// stratumEstimate is that of a stratum by itself with the limits and the warnings
+// that the others make of it.
+func (j *joint) stratumEstimate(h int, alone stats.Estimate, o Options) stats.Estimate {
+	e := j.stratum(h).interval(alone, o)
+	if len(j.members) == 1 {
+		return e
+	}
+	all := j.sum(func(m *member) float64 { return m.finds })
+	e.Warnings = slices.DeleteFunc(e.Warnings, func(w stats.Warning) bool {
+		return w.Code == "few-finds" && all >= leastFinds || w.Code == noFinds.Code && all > 0
+	})
+	if j.members[h].finds == 0 && all > 0 {
+		e.Warnings = append(e.Warnings, noFindsJoint)
+	}
+	return e
+}
+
 // counted is true of a stratum that was searched whole.
 func (m *member) counted() bool { return m.squeeze == 0 }
 
@@ -95,7 +148,7 @@ func (a average) interval(e stats.Estimate, o Options) stats.Estimate {
 	found := a.limits(o)
 	e.Interval = stats.Interval{
 		Lower: math.Min(found.lower, e.Value), Upper: math.Max(found.upper, e.Value),
-		Confidence: o.Confidence, DF: e.DF, Method: modelAveragedName,
+		Confidence: o.Confidence, DF: e.DF, Method: ModelAveraged,
 	}
 	e.Warnings = append(slices.DeleteFunc(slices.Clone(e.Warnings), aboutLimits), found.warnings...)
 	return e

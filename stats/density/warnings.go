@@ -14,6 +14,12 @@ var (
 		Text: "nothing was found; the upper limit is the exact Poisson one, which is too low for a fungus that grows in clumps, and there is no standard error"}
 	noSpread = stats.Warning{Code: "no-spread",
 		Text: "all units have the same density, which tells nothing of the spread between them; standard error and limits are those of a Poisson count"}
+	noFindsAveraged = stats.Warning{Code: "no-finds",
+		Text: "nothing was found; the upper limit is what clumped counts in so few units leave possible, and there is no standard error"}
+	noFindsJoint = stats.Warning{Code: "no-finds",
+		Text: "nothing was found here; the upper limit is what counts that clump as in the other strata leave possible, and there is no standard error"}
+	noSpreadAveraged = stats.Warning{Code: "no-spread",
+		Text: "all units have the same density, which tells little of the spread between them; the standard error is that of a Poisson count"}
 	layoutNoSpread = stats.Warning{Code: "layout-no-spread",
 		Text: "neighbours in the layout have the same density, so the variance is that of a random layout"}
 	wholeLand = stats.Warning{Code: "whole-land-searched",
@@ -50,6 +56,13 @@ const (
 	fewHolding = 5
 )
 
+// The same for the model-averaged interval: the smallest that the calibration tries.
+const (
+	leastUnits = 5
+	leastSites = 3
+	leastFinds = 10
+)
+
 func warn(code, text string, args ...any) stats.Warning {
 	return stats.Warning{Code: code, Text: fmt.Sprintf(text, args...)}
 }
@@ -66,27 +79,34 @@ func mayBeWide(counts string) stats.Warning {
 	return warn(MayBeWide, "the interval is on the safe side: in trials with counts %s it held the truth more often than its level, up to 99 times in 100", counts)
 }
 
-// doubts are what the size and make of a sample give reason for; piece is what
-// its independent pieces are called.
-func (t totals) doubts(piece string) []stats.Warning {
+// doubts are what the size and make of a sample give reason for with a method;
+// piece is what its independent pieces are called.
+func (t totals) doubts(piece, method string) []stats.Warning {
 	m := len(t.count)
 	if m == 1 {
 		return t.loneDoubts(piece)
 	}
+	units, finds, spread := fewUnits, float64(fewFinds), fewHolding
+	if method == ModelAveraged {
+		units, finds, spread = leastUnits, leastFinds, 0
+		if piece == "site" {
+			units = leastSites
+		}
+	}
 	var w []stats.Warning
-	if m < fewUnits {
-		w = append(w, warn("few-"+piece+"s", "%d %ss are few; under %d the interval may not keep its level", m, piece, fewUnits))
+	if m < units {
+		w = append(w, warn("few-"+piece+"s", "%d %ss are few; under %d the interval may not keep its level", m, piece, units))
 	}
 	if t.finds == 0 {
-		return append(w, noFinds)
+		return w
 	}
-	if t.finds < fewFinds {
-		w = append(w, warn("few-finds", "%.0f finds are few; under %d the interval may not keep its level", t.finds, fewFinds))
+	if t.finds < finds {
+		w = append(w, warn("few-finds", "%.0f finds are few; under %.0f the interval may not keep its level", t.finds, finds))
 	}
 	switch holding := t.holding(); {
 	case holding == 1:
 		w = append(w, warn("finds-in-one-"+piece, "all finds lie in one %s: without it the figure would be 0, and the upper limit is a guess", piece))
-	case holding < fewHolding && holding < m:
+	case holding < spread && holding < m:
 		w = append(w, warn("few-with-finds", "only %d %ss hold finds; under %d the interval may not keep its level and its upper limit is loose", holding, piece, fewHolding))
 	}
 	return w
@@ -110,3 +130,7 @@ func (t totals) holding() int {
 	}
 	return n
 }
+
+// BelowNominal is the code of the warning that limits may hold the truth less often
+// than their level says.
+const BelowNominal = "below-nominal"

@@ -1,0 +1,79 @@
+package density
+
+import (
+	"math"
+
+	"ashtally/stats"
+)
+
+// HeavyTail is the code of the warning that a few units hold more of the finds than
+// clumping by a negative binomial gives them.
+const HeavyTail = "heavy-tail"
+
+// shape tells what the weights of the models say of the counts. A model that has most of the
+// weight, of the little that it had before the counts were seen, is told of;
+// and so are counts for which the limits are likely wider than they need be.
+func (j *joint) shape(a average) []stats.Warning {
+	var w []stats.Warning
+	if share := total(j.lognormal); share > dominant {
+		w = append(w, warn(HeavyTail, "a few units hold more of the finds than clumped counts give them, the fullest %.0f %%; the upper limit allows for more than was seen, and may still be too low", 100*j.fullest()))
+	}
+	empty := total(j.inflated)
+	if empty > dominant {
+		var holding float64
+		for g, m := range inflatedGrid {
+			holding += j.inflated[g] / empty * m.holding
+		}
+		w = append(w, emptyGround(holding))
+	}
+	if like := j.conservative(a, empty > dominant); like != "" {
+		w = append(w, mayBeWide(like))
+	}
+	return w
+}
+
+// dominant is the weight from which a warning tells of a model.
+const dominant = 0.5
+
+// conservative says of which make the counts are if the limits are likely to be
+// wider than their level asks, as the calibration tells, and "" if not.
+func (j *joint) conservative(a average, emptyGround bool) string {
+	var pieces, finds float64
+	for _, m := range j.members {
+		pieces += float64(len(m.count))
+		finds += m.finds
+	}
+	switch {
+	case pieces < fewUnits || finds < fewFinds:
+		return ""
+	case j.clumping() > evenFrom:
+		return "that are nearly as even as chance"
+	case emptyGround:
+		return "that leave more units empty than clumping does"
+	case a.spread < littleness:
+		return "that spread less than their clumping allows"
+	}
+	return ""
+}
+
+// evenFrom is a k from which counts look Poisson.
+const evenFrom = 5
+
+// fullest is the share of the finds in the unit or site that holds most of them.
+func (j *joint) fullest() float64 {
+	var most, finds float64
+	for _, m := range j.members {
+		for _, y := range m.count {
+			most = math.Max(most, y)
+		}
+		finds += m.finds
+	}
+	return most / finds
+}
+
+func total(weights []float64) (sum float64) {
+	for _, w := range weights {
+		sum += w
+	}
+	return sum
+}
