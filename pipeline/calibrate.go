@@ -111,6 +111,7 @@ func calibrationRows(cells []calibrate.Cell, scores [][]calibrate.Score) []analy
 				Units: column.Count(c.N), Samples: column.Count(s.Samples), Finds: column.Finite(c.Finds()),
 				Coverage: column.Finite(s.Coverage()), SE: column.Finite(s.StandardError()), Low: column.Finite(s.LowShare()), High: column.Finite(s.HighShare()),
 				None: column.Finite(float64(s.None) / float64(s.Samples)), Width: column.Float{Value: s.MedianWidth, Known: s.MedianWidth > 0},
+				Shortest: column.Float{Value: s.Shortest, Known: s.Shortest > 0}, Open: column.Finite(s.OpenShare()),
 				Warned: column.Finite(s.WarnedShare()), Wide: column.Finite(s.WideShare()),
 			})
 		}

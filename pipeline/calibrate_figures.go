@@ -23,6 +23,8 @@ func coverages(cells []calibrate.Cell, scores [][]calibrate.Score) []plots.Cover
 		case "plots":
 			add(d.byWorld("coverage-by-world", "Coverage of the default interval by world"))
 			add(d.byMethod("coverage-by-method", "Coverage of each method, a mark for each world"))
+		case "areas":
+			add(d.byWorld("areas-by-world", "Coverage of the default interval of areas by world"))
 		case "lines":
 			add(d.byWorld("lines-by-world", "Coverage of the default interval along lines by world"))
 			add(d.byMethod("lines-by-method", "Coverage of each method along lines, a mark for each world"))
@@ -44,7 +46,7 @@ type calibrated struct {
 
 // empty is a drawing without rows.
 func (d calibrated) empty(name, title string) plots.Coverage {
-	c := plots.Coverage{Name: name, Title: title, Confidence: 0.95, Low: calibrate.LeastCovered, High: calibrate.MostCovered}
+	c := plots.Coverage{Name: name, Title: title, Confidence: 0.95, Low: calibrate.LeastCovered, High: d.Most()}
 	for _, n := range d.Sizes {
 		c.Sizes = append(c.Sizes, fmt.Sprintf("n = %d", n))
 	}

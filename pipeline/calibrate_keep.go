@@ -51,6 +51,7 @@ func (k keptScores) add(b table.Batch) {
 		k[keptCell{world.At(i), systematic.At(i), method.At(i), units.At(i).Value}] = calibrate.Score{
 			Method: method.At(i), Samples: int(n), Low: count("lower_misses"), High: count("upper_misses"), None: count("no_interval"),
 			Warned: count("warned"), Wide: count("said_wide"), MedianWidth: b.Floats("median_width").At(i).Value,
+			Open: count("open_above"), Shortest: b.Floats("shortest_width").At(i).Value,
 		}
 	}
 }

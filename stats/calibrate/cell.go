@@ -15,7 +15,7 @@ import (
 type Cell struct {
 	Figure     Figure
 	World      World
-	N          int      // pieces of a sample: units, sites or lines
+	N          int      // pieces of a sample: units, sites or lines; in areas, of each stratum
 	Systematic string   // variance of a layout; "" where there is none
 	Methods    []string // that are scored, of those of the figure
 	Every      int      // one sample in so many is drawn; 0: all
@@ -29,13 +29,19 @@ func (c Cell) Finds() float64 { return c.World.PerUnit * float64(c.N) }
 type trial struct {
 	truth float64
 	by    []*stats.Estimate
+
+	// Of areas: the figure, the width of an interval of known clumping, or NaN, and
+	// the finds.
+	estimate, shortest, finds float64
 }
 
 // outcome is what a method gave for one sample.
 type outcome struct {
 	used, low, high, none bool
-	warned, wide          bool
+	warned, wide, open    bool
 	width                 float64
+
+	estimate, shortest float64 // those of the trial, over the truth
 }
 
 // Run draws the samples of a cell and scores its methods on them.
@@ -67,20 +73,23 @@ func (c Cell) try(i int, seed uint64) []outcome {
 	outcomes := make([]outcome, len(c.Methods))
 	for j, e := range t.by {
 		if e != nil {
-			outcomes[j] = c.outcome(*e, t.truth)
+			outcomes[j] = c.outcome(*e, t)
 		}
 	}
 	return outcomes
 }
 
-func (c Cell) outcome(e stats.Estimate, truth float64) outcome {
+func (c Cell) outcome(e stats.Estimate, t trial) outcome {
+	truth := t.truth
 	has := func(is func(code string) bool) bool {
 		return slices.ContainsFunc(e.Warnings, func(w stats.Warning) bool { return is(w.Code) })
 	}
 	return outcome{
 		used: true, none: math.IsNaN(e.Lower), low: e.Lower > truth, high: e.Upper < truth,
 		width: (orOpen(e.Upper) - e.Lower) / truth, warned: has(c.Figure.doubtful),
-		wide: has(func(code string) bool { return code == mayBeWide }),
+		wide:     has(func(code string) bool { return code == mayBeWide }),
+		open:     t.finds >= openFromFinds && (math.IsNaN(e.Upper) || has(func(code string) bool { return code == density.UpperLoose })),
+		estimate: t.estimate / truth, shortest: t.shortest / truth,
 	}
 }
 

@@ -13,6 +13,8 @@ type Figure struct {
 	LeastPieces int
 	LeastFinds  float64
 	Layouts     []string // the variances of layouts for which it is the goal too
+	MostCovered float64  // upper end of the goal; 0: that of all figures
+	Tolerance   float64  // standard errors that a coverage may leave the goal by
 
 	// doubtful tells the codes that say an interval may not keep its level from
 	// those that say something else.
@@ -20,15 +22,23 @@ type Figure struct {
 }
 
 // Figures lists what is tried, in the order of the table.
-func Figures() []Figure { return []Figure{Plots(), Lines(), Ratios(), Adaptive()} }
+func Figures() []Figure { return []Figure{Plots(), Areas(), Lines(), Ratios(), Adaptive()} }
 
 // Grid is every cell of the published table, those of a world together.
 func Grid() []Cell {
 	var cells []Cell
-	for _, of := range [][]Cell{plotCells(), lineCells(), ratioCells(), adaptiveCells()} {
+	for _, of := range [][]Cell{plotCells(), areaCells(), lineCells(), ratioCells(), adaptiveCells()} {
 		cells = append(cells, of...)
 	}
 	return cells
+}
+
+// Most is the upper end of the goal.
+func (f Figure) Most() float64 {
+	if f.MostCovered > 0 {
+		return f.MostCovered
+	}
+	return MostCovered
 }
 
 // over makes cells of all sizes of a figure in some worlds.

@@ -69,7 +69,7 @@ func (n count) judged() int { return n.of[Holds] + n.of[Wide] + n.of[Misses] }
 
 // summary is a line for each figure.
 func (p *page) summary() {
-	fmt.Fprintf(p, "\n## In short\n\nSaid so: over half of the samples were warned of limits too near, or told that they are on the safe side, as the misses ask.\n\n| figure | default | pieces, finds from | worlds and sizes | hold %.2f to %.2f | hold more | hold less | of the two, said so |\n|---|---|---|--:|--:|--:|--:|--:|\n", LeastCovered, MostCovered)
+	fmt.Fprintf(p, "\n## In short\n\nSaid so: over half of the samples were warned of limits too near, or told that they are on the safe side, as the misses ask.\n\n| figure | default | pieces, finds from | worlds and sizes | hold %.2f to %.2f, areas %.3f | hold more | hold less | of the two, said so |\n|---|---|---|--:|--:|--:|--:|--:|\n", LeastCovered, MostCovered, Areas().Most())
 	for _, f := range Figures() {
 		if !p.has(f) {
 			continue
@@ -83,6 +83,7 @@ func (p *page) summary() {
 func (p *page) part(f Figure) {
 	fmt.Fprintf(p, "\n# %s\n\n%s", f.Title, f.About)
 	p.missed(f)
+	p.widths(f)
 	family, layout := "", false
 	for i, c := range p.cells {
 		if c.Figure.Name != f.Name {
@@ -121,8 +122,8 @@ func (p *page) missed(f Figure) {
 	n := p.count(f, func(c Cell, s Score) {
 		fmt.Fprintf(&rows, "| %s | %d | %.3f | %.3f | %.0f | %.0f | %.2f | %.2f |\n", c.Label(), c.N, s.Coverage(), s.StandardError(), 1000*s.LowShare(), 1000*s.HighShare(), s.WarnedShare(), s.WideShare())
 	})
-	fmt.Fprintf(p, "\n## Where %s leaves %.2f to %.2f\n\nOf %d worlds and sizes with n from %d and %g expected finds it keeps to the goal in %d, holds the truth more often in %d and less often in %d.\n\n",
-		f.Default, LeastCovered, MostCovered, n.judged(), f.LeastPieces, f.LeastFinds, n.of[Holds], n.of[Wide], n.of[Misses])
+	fmt.Fprintf(p, "\n## Where %s leaves %.2f to %.3g\n\nOf %d worlds and sizes with n from %d and %g expected finds it keeps to the goal in %d, holds the truth more often in %d and less often in %d.\n\n",
+		f.Default, LeastCovered, f.Most(), n.judged(), f.LeastPieces, f.LeastFinds, n.of[Holds], n.of[Wide], n.of[Misses])
 	if rows.Len() > 0 {
 		fmt.Fprintf(p, "| world | n | coverage | standard error | misses below | above | warned | said wide |\n|---|--:|--:|--:|--:|--:|--:|--:|\n%s", rows.String())
 	}
@@ -141,6 +142,12 @@ func (s Score) String() string {
 	width := "open"
 	if s.MedianWidth > 0 {
 		width = fmt.Sprintf("%.2f", s.MedianWidth)
+	}
+	if r := s.Ratio(); r > 0 {
+		width += fmt.Sprintf(" x%.2f", r)
+	}
+	if s.Open > 0 {
+		width += fmt.Sprintf(", %.1f %% open", 100*s.OpenShare())
 	}
 	return fmt.Sprintf("%.3f (%.0f, %.0f) %s", s.Coverage(), 1000*s.LowShare(), 1000*s.HighShare(), width)
 }

@@ -15,9 +15,23 @@ type Score struct {
 	// its level; Wide those whose figure said that it may hold the truth more
 	// often than its level.
 	Warned, Wide int
+	// Open are the samples with finds enough whose figure has no upper limit, or
+	// one that says nothing.
+	Open int
 	// MedianWidth is that of the intervals, over the truth; 0 where most have
 	// no upper limit.
 	MedianWidth float64
+	// Shortest is the width over the truth that MedianWidth can be held against;
+	// 0 where there is none.
+	Shortest float64
+}
+
+// Ratio is the median width over the shortest; NaN where one is missing.
+func (s Score) Ratio() float64 {
+	if s.MedianWidth == 0 || s.Shortest == 0 {
+		return math.NaN()
+	}
+	return s.MedianWidth / s.Shortest
 }
 
 // Coverage is the share of samples whose interval holds the truth.
@@ -33,10 +47,13 @@ func (s Score) HighShare() float64 { return s.share(s.High) }
 func (s Score) WarnedShare() float64 { return s.share(s.Warned) }
 func (s Score) WideShare() float64   { return s.share(s.Wide) }
 
+// OpenShare is the share of samples without an upper limit that says something.
+func (s Score) OpenShare() float64 { return s.share(s.Open) }
+
 func (s Score) share(n int) float64 { return float64(n) / float64(s.Samples) }
 
 func (c Cell) score(method string, trials [][]outcome, j int) Score {
-	s := Score{Method: method}
+	s := Score{Method: method, Shortest: shortest(trials)}
 	var widths []float64
 	for _, t := range trials {
 		o := t[j]
@@ -56,6 +73,9 @@ func (c Cell) score(method string, trials [][]outcome, j int) Score {
 		}
 		if o.wide {
 			s.Wide++
+		}
+		if o.open {
+			s.Open++
 		}
 		if !o.none {
 			widths = append(widths, o.width)
@@ -105,14 +125,15 @@ func (c Cell) Judged() bool {
 
 // Verdict judges the score of the default interval.
 func (c Cell) Verdict(s Score) Verdict {
-	switch p := s.Coverage(); {
+	p, tolerance := s.Coverage(), c.Figure.Tolerance*s.StandardError()
+	switch {
 	case s.Method != c.Figure.Default:
 		return Other
 	case c.Small():
 		return Small
-	case p < LeastCovered:
+	case p < LeastCovered-tolerance:
 		return Misses
-	case p > MostCovered:
+	case p > c.Figure.Most()+tolerance:
 		return Wide
 	}
 	return Holds

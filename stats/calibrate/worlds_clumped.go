@@ -14,22 +14,26 @@ import (
 type clumps struct{ parentsPerM2, size, spreadM float64 }
 
 func (c clumps) world() World {
+	return plots("clumped", fmt.Sprintf("clumps of %g, spread %g m, mean %g", c.size, c.spreadM, c.mean()), c.mean(), c.count)
+}
+
+// mean is what a plot finds on average.
+func (c clumps) mean() float64 { return c.parentsPerM2 * c.size * plotHa * 1e4 }
+
+// count is what a round plot finds.
+func (c clumps) count(r *rand.Rand) float64 {
 	radius := math.Sqrt(plotHa * 1e4 / math.Pi)
-	perHa := c.parentsPerM2 * c.size * 1e4
-	name := fmt.Sprintf("clumps of %g, spread %g m, mean %g", c.size, c.spreadM, perHa*plotHa)
-	return plots("clumped", name, perHa*plotHa, func(r *rand.Rand) float64 {
-		reach := radius + 4*c.spreadM
-		var found float64
-		for range int(poisson(r, c.parentsPerM2*math.Pi*reach*reach)) {
-			at := reach * math.Sqrt(r.Float64())
-			for range int(poisson(r, c.size)) {
-				if math.Hypot(at+c.spreadM*r.NormFloat64(), c.spreadM*r.NormFloat64()) < radius {
-					found++
-				}
+	reach := radius + 4*c.spreadM
+	var found float64
+	for range int(poisson(r, c.parentsPerM2*math.Pi*reach*reach)) {
+		at := reach * math.Sqrt(r.Float64())
+		for range int(poisson(r, c.size)) {
+			if math.Hypot(at+c.spreadM*r.NormFloat64(), c.spreadM*r.NormFloat64()) < radius {
+				found++
 			}
 		}
-		return found
-	})
+	}
+	return found
 }
 
 // stripsOfClumps is a Neyman-Scott world seen through strips 4 m wide and 20
