@@ -36,8 +36,10 @@
 //
 // Rules of all forms. NaN draws nothing; limits that are both NaN are no
 // interval ([Bare], [Along]), both 0 around another value an error. A limit that is NaN or infinite on
-// one side is an open side, the only thing an arrow stands for. A mark of
-// nothing found is hollow. Numbers are printed as the caller writes them, or
+// one side is an open side, the only thing an arrow stands for; a line that is
+// crossed by two strokes goes on to a limit that lies over three times (on a
+// logarithmic scale thirty times) beyond all others. A mark of nothing found is
+// hollow. Numbers are printed as the caller writes them, or
 // with about three significant digits. An infinite or negative value where it
 // has no place, limits out of order, and nothing to draw ([ErrEmpty]) are
 // errors; nothing panics. Words are cut with an ellipsis or wrapped, and never

@@ -28,9 +28,9 @@ const (
 // A Scale is how values lie along an axis.
 type Scale = axis.Kind
 
-// The scales. Auto is linear where the largest value is at most ten times the
-// smallest, else square-root; logarithmic where they differ by more than a
-// thousandfold and none is 0.
+// The scales. Auto is linear where the largest estimate is at most ten times
+// the smallest, else square-root; logarithmic where they differ by more than a
+// thousandfold and none is 0. Limits do not count: they may reach anywhere.
 const (
 	Auto       = axis.Auto
 	Linear     = axis.Linear

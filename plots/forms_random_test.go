@@ -99,7 +99,7 @@ func anyChain(t *rapid.T) Chain {
 	for range rapid.IntRange(1, 5).Draw(t, "steps") {
 		m := anyMark(t, 1)
 		if m.missing() {
-			m.Value = 7
+			m = Bare(7)
 		}
 		c.Steps = append(c.Steps, Step{Label: anyName(t), Factor: anyName(t), Mark: m})
 	}

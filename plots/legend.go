@@ -6,10 +6,9 @@ import (
 
 // A legendItem says what something drawn means.
 type legendItem struct {
-	label  string
-	width  float64                      // of the sign
-	sign   func(s *sheet, x, y float64) // drawn from x on, around height y
-	strong bool
+	label string
+	width float64                      // of the sign
+	sign  func(s *sheet, x, y float64) // drawn from x on, around height y
 }
 
 // A legend is a line of items, or several where one is too short.
@@ -65,6 +64,15 @@ func openItem() legendItem {
 	return legendItem{label: "no limit on that side", width: width, sign: func(s *sheet, x, y float64) {
 		s.Segment(x, y, x+width-arrowPx/2, y, canvas.Style{Line: Muted, Width: intervalPx})
 		s.arrow(x+width, y, 1, Muted)
+	}}
+}
+
+// cutItem explains the sign of a line that goes on beyond the scale.
+func cutItem() legendItem {
+	const width = 18.0
+	return legendItem{label: "interval goes on to its limit beyond the axis", width: width, sign: func(s *sheet, x, y float64) {
+		s.Segment(x, y, x+width-arrowPx/2, y, canvas.Style{Line: Muted, Width: intervalPx})
+		s.cut(x+width, y, -1, Muted)
 	}}
 }
 

@@ -87,14 +87,13 @@ func (r Rows) Figure() (Figure, error) {
 	return r.About.figure(func(s *sheet) { r.draw(s) })
 }
 
-// values are all numbers that the axis has to show.
-func (r Rows) values() []float64 {
-	var all []float64
+// values are the numbers that the axis has to show, of some scale.
+func (r Rows) values(kind Scale) []float64 {
+	var marks []Mark
 	for _, row := range r.Rows {
-		for _, m := range row.Marks {
-			all = append(all, m.values()...)
-		}
+		marks = append(marks, row.Marks...)
 	}
+	all := shown(marks, kind)
 	for _, p := range r.spells {
 		for _, day := range p.days() {
 			if !math.IsNaN(day) {
@@ -129,10 +128,10 @@ func (r Rows) check() error {
 			return r.fault("span %s: %w", p.Label, errNumber)
 		}
 	}
-	if r.Bars && r.axis().kind(r.values()) == Log {
+	if r.Bars && r.axis().Scale == Log {
 		return r.fault("bars on a log scale have no foot to stand on")
 	}
-	if err := r.axis().check(r.values()); err != nil {
+	if err := r.axis().check(r.values(r.axis().Scale)); err != nil {
 		return r.fault("%w", err)
 	}
 	return nil
@@ -148,56 +147,81 @@ func (r Rows) series(m Mark) Series {
 // lanes are the groups of marks that lie on one line of the row.
 func (r Rows) lanes(row Row) [][]Mark {
 	switch {
-	case row.Heading || len(row.Marks) == 0:
+	case row.Heading:
 		return nil
-	case r.Together:
+	case r.Together && len(row.Marks) > 0:
 		return [][]Mark{row.Marks}
 	}
 	var lanes [][]Mark
 	for _, m := range row.Marks {
-		lanes = append(lanes, []Mark{m})
+		if !m.missing() || m.text()+m.limits() != "" || len(r.spells) > 0 {
+			lanes = append(lanes, []Mark{m})
+		}
 	}
 	return lanes
 }
 
 // scale is the axis over all marks.
-func (r Rows) scale() axis.Scale { return r.axis().scale(r.values(), r.around()) }
+func (r Rows) scale() axis.Scale {
+	a := r.axis()
+	return a.scale(r.values(a.Scale), r.around())
+}
 
-// axis is the axis; bars compare by their lengths, so their own is linear.
+// axis is the axis with its scale: chosen from the estimates, whose limits may
+// reach anywhere; bars compare by their lengths, so theirs is linear.
 func (r Rows) axis() Axis {
-	if r.Bars && r.Axis.Scale == Auto {
-		r.Axis.Scale = Linear
+	a := r.Axis
+	if a.Scale != Auto || r.Bars {
+		a.Scale = max(a.Scale, Linear)
+		return a
 	}
-	return r.Axis
+	var estimates []float64
+	for _, row := range r.Rows {
+		for _, m := range row.Marks {
+			estimates = append(estimates, m.Value)
+			switch {
+			case m.Lower < 0:
+				estimates = append(estimates, m.Lower) // no square root of it
+			case m.Value == 0:
+				estimates = append(estimates, m.Upper) // all that is known of it
+			}
+		}
+	}
+	a.Scale = a.kind(estimates)
+	return a
 }
 
 // around reports whether the axis need not begin at 0: dates, and where the
 // caller says where it begins.
 func (r Rows) around() bool { return r.Axis.Year != 0 || r.Axis.From != 0 }
 
-// legend explains series and hollow marks.
+// legend explains the series that are drawn, and signs that want a word.
 func (r Rows) legend() legend {
 	var l legend
-	if len(r.Series) > 1 {
-		for _, of := range r.Series {
-			if label := canvas.Clean(of.Label); label != "" {
-				l = append(l, r.seriesItem(of, label))
-			}
-		}
-	}
-	none, weak, open := false, false, false
+	used := make([]bool, max(len(r.Series), 1))
+	var seen signsSeen
 	a := r.scale()
 	for _, row := range r.Rows {
 		for _, m := range row.Marks {
-			none = none || m.None && !m.missing() && !r.Bars && a.Kind != Log
-			weak = weak || m.Weak && !m.missing() && !r.Bars
-			open = open || !m.missing() && (m.openAbove() || m.openBelow(a))
+			if m.missing() {
+				continue
+			}
+			used[m.Series] = true
+			seen.none = seen.none || m.None && !r.Bars && a.Kind != Log
+			seen.weak = seen.weak || m.Weak && !r.Bars
+			seen.open = seen.open || m.openAbove() || m.openBelow(a)
+			seen.cut = seen.cut || m.cutAbove(a) || m.cutBelow(a)
+		}
+	}
+	for i, of := range r.Series {
+		if label := canvas.Clean(of.Label); label != "" && used[i] && len(r.Series) > 1 {
+			l = append(l, r.seriesItem(of, label))
 		}
 	}
 	if slices.ContainsFunc(r.spells, func(p Spell) bool { return p.Forecast }) {
 		l = append(l, spellItem(r.forecast))
 	}
-	return append(l, hollowItems(none, weak, open, r.NoneLabel, r.WeakLabel)...)
+	return append(l, seen.items(r.NoneLabel, r.WeakLabel)...)
 }
 
 func (r Rows) seriesItem(of Series, label string) legendItem {
@@ -207,20 +231,23 @@ func (r Rows) seriesItem(of Series, label string) legendItem {
 	return signItem(of, label, false)
 }
 
-func hollowItems(none, weak, open bool, noneLabel, weakLabel string) legend {
+// signsSeen are the signs of marks that want a word.
+type signsSeen struct{ none, weak, open, cut bool }
+
+func (n signsSeen) items(noneLabel, weakLabel string) legend {
 	var l legend
 	gray := Series{Role: Muted}
-	if none {
-		if noneLabel == "" {
-			noneLabel = "none found"
-		}
-		l = append(l, signItem(gray, noneLabel, true))
+	if n.none {
+		l = append(l, signItem(gray, or(noneLabel, "none found"), true))
 	}
-	if weak && weakLabel != "" {
-		l = append(l, signItem(gray, weakLabel, true))
+	if n.weak && weakLabel != "" {
+		l = append(l, signItem(gray, canvas.Clean(weakLabel), true))
 	}
-	if open {
+	if n.open {
 		l = append(l, openItem())
+	}
+	if n.cut {
+		l = append(l, cutItem())
 	}
 	return l
 }
@@ -276,16 +303,11 @@ func (s *sheet) whisker(a axis.Scale, y float64, m Mark) {
 }
 
 func (s *sheet) bracket(a axis.Scale, y float64, m Mark, line canvas.Style, stop float64) {
-	from, to := a.From, a.To
-	if !m.openBelow(a) {
-		from = a.At(m.Lower)
+	from, to := s.lineEnds(a, y, m, line.Line)
+	if !m.openBelow(a) && !m.cutBelow(a) {
 		s.Segment(from, y-stop, from, y+stop, line)
 	}
-	if m.openAbove() {
-		s.arrow(to+gutterPx-1, y, 1, line.Line)
-		to += gutterPx - arrowPx
-	} else {
-		to = a.At(m.Upper)
+	if !m.openAbove() && !m.cutAbove(a) {
 		s.Segment(to, y-stop, to, y+stop, line)
 	}
 	s.Segment(from, y, to, y, line)

@@ -4,6 +4,7 @@ import (
 	"errors"
 	"fmt"
 	"math"
+	"slices"
 
 	"ashtally/plots/internal/axis"
 	"ashtally/plots/internal/canvas"
@@ -81,18 +82,57 @@ func (m Mark) openBelow(s axis.Scale) bool {
 
 func (m Mark) openAbove() bool { return m.bounded() && !ends(m.Upper) }
 
-// values are the numbers that the scale has to show.
-func (m Mark) values() []float64 {
-	var all []float64
-	if m.missing() {
-		return nil
-	}
-	for _, v := range []float64{m.Value, m.Lower, m.Upper} {
-		if ends(v) {
-			all = append(all, v)
+// cutBelow and cutAbove report whether a limit lies beyond the scale.
+func (m Mark) cutBelow(s axis.Scale) bool { return !m.openBelow(s) && m.Lower < s.Lo }
+
+func (m Mark) cutAbove(s axis.Scale) bool { return !m.openAbove() && m.Upper > s.Hi }
+
+// shown are the numbers of the marks that a scale has to show: all estimates,
+// and the limits that do not lie far beyond all others, which would leave
+// those no room.
+func shown(marks []Mark, kind Scale) []float64 {
+	var values, lowers, uppers []float64
+	for _, m := range marks {
+		if m.missing() {
+			continue
+		}
+		values = append(values, m.Value)
+		if ends(m.Lower) {
+			lowers = append(lowers, m.Lower)
+		}
+		if ends(m.Upper) {
+			uppers = append(uppers, m.Upper)
 		}
 	}
-	return all
+	_, most := spanOf(values)
+	far := 3.0 // at less, all others have still a third of the length
+	if kind == Log {
+		far = 30 // one and a half decades
+		least := math.Inf(1)
+		for _, v := range values {
+			if v > 0 {
+				least = min(least, v)
+			}
+		}
+		lowers = slices.DeleteFunc(lowers, func(v float64) bool { return v < least/far && !math.IsInf(least, 1) })
+	}
+	reach := reachOf(uppers, most, far)
+	uppers = slices.DeleteFunc(uppers, func(v float64) bool { return v > reach })
+	return slices.Concat(values, lowers, uppers)
+}
+
+// reachOf is the highest of the limits that is not far above both the others
+// and all estimates; at most a quarter of them are left beyond it.
+func reachOf(uppers []float64, most, far float64) float64 {
+	uppers = slices.Clone(uppers)
+	slices.Sort(uppers)
+	slices.Reverse(uppers)
+	for n := min(max(1, len(uppers)/4), len(uppers)-1); n > 0; n-- {
+		if rest := max(uppers[n], most); rest > 0 && uppers[n-1] > far*rest {
+			return rest
+		}
+	}
+	return math.Inf(1)
 }
 
 var (
@@ -159,21 +199,42 @@ func (s *sheet) drawInterval(a axis.Scale, y float64, m Mark, r Role) {
 	if m.missing() || !m.bounded() {
 		return
 	}
-	line := canvas.Style{Line: r, Width: intervalPx}
-	from, to := a.From, a.To
-	if m.openBelow(a) {
-		s.arrow(from-gutterPx+1, y, -1, r)
-		from -= gutterPx - arrowPx
-	} else {
-		from = a.At(m.Lower)
+	from, to := s.lineEnds(a, y, m, r)
+	s.Segment(from, y, to, y, canvas.Style{Line: r, Width: intervalPx})
+}
+
+// lineEnds draws what is at the open and the cut ends of an interval, and
+// returns from where to where its line goes.
+func (s *sheet) lineEnds(a axis.Scale, y float64, m Mark, r Role) (from, to float64) {
+	from, to = a.At(m.Lower), a.At(m.Upper)
+	switch {
+	case m.openBelow(a):
+		s.arrow(a.From-gutterPx+1, y, -1, r)
+		from = a.From - gutterPx + arrowPx
+	case m.cutBelow(a):
+		s.cut(a.From-gutterPx+1, y, 1, r)
+		from = a.From - gutterPx + arrowPx
 	}
-	if m.openAbove() {
-		s.arrow(to+gutterPx-1, y, 1, r)
-		to += gutterPx - arrowPx
-	} else {
-		to = a.At(m.Upper)
+	switch {
+	case m.openAbove():
+		s.arrow(a.To+gutterPx-1, y, 1, r)
+		to = a.To + gutterPx - arrowPx
+	case m.cutAbove(a):
+		s.cut(a.To+gutterPx-1, y, -1, r)
+		to = a.To + gutterPx - arrowPx
 	}
-	s.Segment(from, y, to, y, line)
+	return from, to
+}
+
+// cut draws two slanted strokes across a line that goes on to a limit beyond
+// the scale; x is where the outer one stands.
+func (s *sheet) cut(x, y, inwards float64, r Role) {
+	style := canvas.Style{Line: r, Width: 1.4}
+	const half, lean, apart = 4.0, 1.2, 3.2
+	x += inwards * lean
+	for _, at := range []float64{x, x + inwards*apart} {
+		s.Segment(at-lean, y+half, at+lean, y-half, style)
+	}
 }
 
 // arrow draws the head of an arrow with its tip at x.

@@ -1,14 +1,15 @@
 package canvas
 
 import (
+	"encoding/binary"
 	"image"
 	"image/color"
 )
 
 // indexed gives the image a table of at most 256 colours: a quarter of the
 // bytes to compress. Colours that differ in their lowest bits only, shades at
-// the edges of lines, become one, the most frequent; the colours of areas and
-// lines themselves, far more frequent, stay exact.
+// the edges of lines, become the one of them that is most of their pixels; so
+// the colours of areas and lines themselves stay exact.
 func indexed(img *image.RGBA) image.Image {
 	for drop := 3; drop <= 5; drop++ { // bits of each channel
 		if table, index := colorTable(img, drop); len(table) <= 256 {
@@ -18,66 +19,74 @@ func indexed(img *image.RGBA) image.Image {
 	return img
 }
 
+// runs calls f with each colour, as red, green and blue from the lowest byte
+// up, and how often it follows itself.
+func runs(img *image.RGBA, f func(rgb uint32, n int)) {
+	const rgb = 0xffffff
+	pix := img.Pix
+	for i := 0; i+4 <= len(pix); {
+		v := binary.LittleEndian.Uint32(pix[i:])
+		two := uint64(v) | uint64(v)<<32
+		k := i + 4
+		for k+8 <= len(pix) && binary.LittleEndian.Uint64(pix[k:]) == two {
+			k += 8
+		}
+		for k+4 <= len(pix) && binary.LittleEndian.Uint32(pix[k:]) == v {
+			k += 4
+		}
+		f(v&rgb, (k-i)/4)
+		i = k
+	}
+}
+
 // cellOf is the place of a colour among those that agree but for the lowest
 // bits.
-func cellOf(r, g, b uint8, drop int) int {
+func cellOf(v uint32, drop int) int {
 	bits := 8 - drop
-	return int(r>>drop)<<(2*bits) | int(g>>drop)<<bits | int(b>>drop)
+	return int(v&0xff>>drop)<<(2*bits) | int(v>>8&0xff>>drop)<<bits | int(v>>16&0xff>>drop)
 }
 
 // colorTable finds the colours of the image, and by cell their place in the
-// table.
+// table. A cell takes the colour of most of its pixels, if there is one, by
+// the vote of Boyer and Moore (1991).
 func colorTable(img *image.RGBA, drop int) (table color.Palette, index []uint16) {
-	type entry struct {
-		color color.RGBA
+	type vote struct {
+		color uint32
 		n     int
+		seen  bool
 	}
-	exact := map[uint32]int{}
-	last, run := uint32(0), 0
-	for i := 0; i+3 < len(img.Pix); i += 4 {
-		v := uint32(img.Pix[i])<<16 | uint32(img.Pix[i+1])<<8 | uint32(img.Pix[i+2])
-		if v != last && run > 0 {
-			exact[last] += run
-			run = 0
+	votes := make([]vote, 1<<(3*(8-drop)))
+	runs(img, func(v uint32, n int) {
+		c := &votes[cellOf(v, drop)]
+		c.seen = true
+		switch {
+		case c.color == v:
+			c.n += n
+		case c.n >= n:
+			c.n -= n
+		default:
+			c.color, c.n = v, n-c.n
 		}
-		last = v
-		run++
-	}
-	exact[last] += run
-	best := map[int]entry{}
-	for v, n := range exact {
-		c := color.RGBA{uint8(v >> 16), uint8(v >> 8), uint8(v), 0xff}
-		cell := cellOf(c.R, c.G, c.B, drop)
-		had, ok := best[cell]
-		if !ok || n > had.n || n == had.n && less(c, had.color) {
-			best[cell] = entry{c, n}
-		}
-	}
-	index = make([]uint16, 1<<(3*(8-drop)))
-	for cell := range index {
-		if e, ok := best[cell]; ok {
+	})
+	index = make([]uint16, len(votes))
+	for cell, c := range votes {
+		if c.seen {
 			index[cell] = uint16(len(table))
-			table = append(table, e.color)
+			table = append(table, color.RGBA{uint8(c.color), uint8(c.color >> 8), uint8(c.color >> 16), 0xff})
 		}
 	}
 	return table, index
 }
 
-func less(a, b color.RGBA) bool {
-	return a.R < b.R || a.R == b.R && (a.G < b.G || a.G == b.G && a.B < b.B)
-}
-
 func withTable(img *image.RGBA, table color.Palette, index []uint16, drop int) *image.Paletted {
 	out := image.NewPaletted(img.Bounds(), table)
-	var was [3]uint8
-	now := uint8(index[cellOf(0, 0, 0, drop)])
-	for i := range out.Pix {
-		p := img.Pix[4*i : 4*i+3 : 4*i+3]
-		if p[0] != was[0] || p[1] != was[1] || p[2] != was[2] {
-			was = [3]uint8{p[0], p[1], p[2]}
-			now = uint8(index[cellOf(p[0], p[1], p[2], drop)])
+	at := 0
+	runs(img, func(v uint32, n int) {
+		i := uint8(index[cellOf(v, drop)])
+		for k := range out.Pix[at : at+n] {
+			out.Pix[at+k] = i
 		}
-		out.Pix[i] = now
-	}
+		at += n
+	})
 	return out
 }
