@@ -2,6 +2,7 @@ package plots
 
 import (
 	"math"
+	"slices"
 
 	"ashtally/plots/internal/axis"
 	"ashtally/plots/internal/canvas"
@@ -36,6 +37,7 @@ type Calendar struct {
 // A Spell is a row of a calendar.
 type Spell struct {
 	Label, Detail string
+	Heading       bool // only a heading over the rows below
 	Strong        bool
 	Role          Role // Accent if zero
 	// Onset, Peak and End are days; NaN for what is not known.
@@ -66,6 +68,9 @@ func (c Calendar) Figure() (Figure, error) {
 }
 
 func (p Spell) check() error {
+	if p.Heading {
+		return nil
+	}
 	if p.Onset > p.End || p.Peak < p.Onset || p.Peak > p.End {
 		return errSpell
 	}
@@ -82,18 +87,15 @@ func (p Spell) check() error {
 
 // rows are the spells as rows along an axis of days.
 func (c Calendar) rows() Rows {
-	head := c.Head
-	if head == "" {
-		head = "peak"
-	}
-	r := Rows{About: c.About, Axis: Axis{Year: c.Year}, Heads: Heads{Value: head, Range: "onset to end"}, Rules: c.Rules, Spans: c.Spans, spells: c.Rows}
-	r.forecast = c.ForecastLabel
-	if r.forecast == "" {
-		r.forecast = "forecast"
-	}
+	r := Rows{About: c.About, Axis: Axis{Year: c.Year}, Heads: Heads{Value: or(c.Head, "peak"), Range: "onset to end"}, Rules: c.Rules, Spans: c.Spans}
+	r.forecast = or(c.ForecastLabel, "forecast")
 	for _, p := range c.Rows {
-		m := Mark{Value: p.Peak, Lower: p.PeakLower, Upper: p.PeakUpper, Text: c.peakText(p), Range: c.spellText(p)}
-		row := Row{Label: p.Label, Detail: p.Detail, Strong: p.Strong, Marks: []Mark{m}}
+		row := Row{Label: p.Label, Detail: p.Detail, Strong: p.Strong, Heading: p.Heading}
+		if p.Heading {
+			r.Rows = append(r.Rows, row)
+			continue
+		}
+		row.Marks = []Mark{{Value: p.Peak, Lower: p.PeakLower, Upper: p.PeakUpper, Text: c.peakText(p), Range: c.spellText(p), spell: &p}}
 		if math.IsNaN(p.Onset) || math.IsNaN(p.End) {
 			row.Note = p.Note
 		}
@@ -124,13 +126,15 @@ func (c Calendar) spellText(p Spell) string {
 	return ""
 }
 
-// days are what the axis has to show of the spells.
-func (p Spell) days() []float64 { return []float64{p.Onset, p.Peak, p.End} }
+// days are what the axis has to show of the spell.
+func (p Spell) days() []float64 {
+	return slices.DeleteFunc([]float64{p.Onset, p.Peak, p.End}, math.IsNaN)
+}
 
-const spellHalf = 8.0
+const spellHalf = 7.0
 
 // drawSpell draws the band of a row under its peak.
-func (r Rows) drawSpell(s *sheet, a axis.Scale, y float64, p Spell) {
+func (s *sheet) drawSpell(a axis.Scale, y float64, p Spell) {
 	from, to := p.Onset, p.End
 	role := Series{Role: p.Role}.role()
 	if !math.IsNaN(from) && !math.IsNaN(to) {

@@ -96,10 +96,12 @@ var forms = []sample{
 		Year:  2031,
 		Rules: []Line{{At: 128, Label: "today, 8 May"}},
 		Rows: []Spell{
+			{Label: "Elevation", Heading: true},
 			{Label: "1,400 to 1,600 m", Detail: "none searched yet", Onset: 126, Peak: 141, End: 160, PeakLower: nan, PeakUpper: nan, Forecast: true},
 			{Label: "1,200 to 1,400 m", Onset: 121, Peak: 133, End: 150, PeakLower: 131, PeakUpper: 136},
 			{Label: "1,000 to 1,200 m", Onset: 115, Peak: 129, End: 143, PeakLower: 126, PeakUpper: 133},
 			{Label: "below 1,000 m", Onset: nan, Peak: nan, End: nan, Note: "too few finds"},
+			{Label: "Exposure", Heading: true},
 			{Label: "beside roads", Onset: 112, Peak: 123, End: 134, PeakLower: 118, PeakUpper: 127},
 		},
 	}.Figure},

@@ -2,7 +2,6 @@ package plots
 
 import (
 	"math"
-	"slices"
 
 	"ashtally/plots/internal/axis"
 	"ashtally/plots/internal/canvas"
@@ -39,9 +38,8 @@ type Rows struct {
 	// Words for hollow marks in the key: "none found" if empty.
 	NoneLabel, WeakLabel string
 
-	chain    bool    // bars are joined
-	spells   []Spell // of a calendar, one a row
-	forecast string  // what a dashed spell means
+	chain    bool   // bars are joined
+	forecast string // what a dashed spell of a calendar means
 }
 
 // Heads stand over the columns of numbers.
@@ -94,11 +92,9 @@ func (r Rows) values(kind Scale) []float64 {
 		marks = append(marks, row.Marks...)
 	}
 	all := shown(marks, kind)
-	for _, p := range r.spells {
-		for _, day := range p.days() {
-			if !math.IsNaN(day) {
-				all = append(all, day)
-			}
+	for _, m := range marks {
+		if m.spell != nil {
+			all = append(all, m.spell.days()...)
 		}
 	}
 	for _, l := range r.Rules {
@@ -154,7 +150,7 @@ func (r Rows) lanes(row Row) [][]Mark {
 	}
 	var lanes [][]Mark
 	for _, m := range row.Marks {
-		if !m.missing() || m.text()+m.limits() != "" || len(r.spells) > 0 {
+		if !m.missing() || m.text()+m.limits() != "" || m.spell != nil {
 			lanes = append(lanes, []Mark{m})
 		}
 	}
@@ -203,6 +199,7 @@ func (r Rows) legend() legend {
 	a := r.scale()
 	for _, row := range r.Rows {
 		for _, m := range row.Marks {
+			seen.forecast = seen.forecast || m.spell != nil && m.spell.Forecast
 			if m.missing() {
 				continue
 			}
@@ -218,7 +215,7 @@ func (r Rows) legend() legend {
 			l = append(l, r.seriesItem(of, label))
 		}
 	}
-	if slices.ContainsFunc(r.spells, func(p Spell) bool { return p.Forecast }) {
+	if seen.forecast {
 		l = append(l, spellItem(r.forecast))
 	}
 	return append(l, seen.items(r.NoneLabel, r.WeakLabel)...)
@@ -232,7 +229,7 @@ func (r Rows) seriesItem(of Series, label string) legendItem {
 }
 
 // signsSeen are the signs of marks that want a word.
-type signsSeen struct{ none, weak, open, cut bool }
+type signsSeen struct{ none, weak, open, cut, forecast bool }
 
 func (n signsSeen) items(noneLabel, weakLabel string) legend {
 	var l legend
@@ -256,9 +253,11 @@ func (n signsSeen) items(noneLabel, weakLabel string) legend {
 // signs.
 func (r Rows) drawLane(s *sheet, a axis.Scale, y float64, lane []Mark) {
 	s.lanes = append(s.lanes, y)
-	if len(r.spells) > 0 {
-		r.drawSpell(s, a, y, r.spells[len(s.lanes)-1])
-		return
+	for _, m := range lane {
+		if m.spell != nil {
+			s.drawSpell(a, y, *m.spell)
+			return
+		}
 	}
 	if r.Bars {
 		for _, m := range lane {

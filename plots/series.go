@@ -55,7 +55,8 @@ type Mark struct {
 	// with three significant digits.
 	Text, Range string
 
-	pale bool // a bar that others lie over
+	pale  bool   // a bar that others lie over
+	spell *Spell // what a calendar draws in place of the mark
 }
 
 // Bare is a mark without an interval.
