@@ -69,6 +69,9 @@ func (c *climb) run() Optimum {
 		if step == nil {
 			return c.result(round, "no curvature could be found at which to step")
 		}
+		if gain <= c.Enough && c.violation(c.at) <= violationMax {
+			return c.result(round, "")
+		}
 		done := gain <= gainEnough && c.violation(c.at) <= violationMax
 		if done && gain < 1e-20 {
 			return c.result(round, "")

@@ -32,6 +32,11 @@ type Problem struct {
 	// quadratic can be believed. Nil: no limit.
 	Stride []float64
 
+	// Enough is the gain at which a climb ends without the last step: for who
+	// makes it without a line search, which rounding may hinder. 0: the climb
+	// makes it, as [Problem.Maximize] says.
+	Enough float64
+
 	// Constraints fills in c_k(x), which is at most 0 where x is allowed, and
 	// its gradients, one row each. Nil: no constraint.
 	Constraints func(x, value []float64, jacobian [][]float64)
