@@ -1,7 +1,6 @@
 package season
 
 import (
-	"math"
 	"slices"
 
 	"ashtally/stats/detect/optimum"
@@ -18,22 +17,55 @@ type bearing struct {
 }
 
 // bearings lists those of the clusters at the maximum.
-func (m *model) bearings(x []float64) []bearing {
-	list := make([]bearing, m.data.clusters)
-	gradient, hessian, expected := make([]float64, m.mean+1), matrix(m.mean+1, m.mean+1), matrix(m.mean, m.mean)
-	c, alpha := m.curveOf(x), x[m.alpha]
+func (m *maximum) bearings() []bearing {
+	list := make([]bearing, m.clusters)
+	c, alpha := m.curveOf(m.X), m.X[m.alpha]
+	var mean logMean
+	at := make([]int, m.mean) // of each parameter, in those of the cluster
 	for k, members := range m.byCluster() {
+		b := newBearing(m.touched(members))
+		for i, p := range b.on {
+			at[p] = i
+		}
 		for _, i := range members {
 			v := &m.visits[i]
-			l := m.logMean(v, c, x[m.heights+v.cell])
-			m.addVisit(v, &l, alpha, gradient, hessian)
-			m.addExpected(v, &l, alpha, expected)
+			m.expect(&m.places[v.place], &c, &mean)
+			w := v.weigh(mean.value+m.X[m.heights+v.cell], alpha)
+			b.add(&mean, m.shared, at[m.heights+v.cell], w)
 		}
-		on := m.touched(members)
-		list[k] = bearing{on, take(gradient, on), part(hessian, on, -1), part(expected, on, 1)}
-		m.forget(on, gradient, hessian, expected)
+		list[k] = b
 	}
 	return list
+}
+
+func newBearing(on []int) bearing {
+	n := len(on)
+	return bearing{on, make([]float64, n), matrix(n, n), matrix(n, n)}
+}
+
+// weigh is what the visit alone brings.
+func (v *visit) weigh(logMean, alpha float64) weight {
+	one := tally{visits: 1, count: v.count}
+	return one.weigh(logMean+v.logExposure, alpha)
+}
+
+// add adds a visit, whose height is the parameter at of the cluster.
+func (b *bearing) add(mean *logMean, shared, at int, w weight) {
+	for i := range shared {
+		b.score[i] += w.slope * mean.first[i]
+		for j := range i + 1 {
+			cross := mean.first[i] * mean.first[j]
+			b.observed[i][j] -= w.second*cross + w.slope*mean.second[i][j]
+			b.expected[i][j] += w.expected * cross
+			b.observed[j][i], b.expected[j][i] = b.observed[i][j], b.expected[i][j]
+		}
+		b.observed[at][i] -= w.second * mean.first[i]
+		b.expected[at][i] += w.expected * mean.first[i]
+		b.observed[i][at], b.expected[i][at] = b.observed[at][i], b.expected[at][i]
+	}
+	b.score[at] += w.slope
+	b.observed[at][at] -= w.second
+	b.expected[at][at] += w.expected
 }
 
 // touched are the parameters of the mean that some visits depend on, in order.
@@ -42,35 +74,14 @@ func (m *model) touched(members []int) []int {
 	for i := range on {
 		on[i] = i
 	}
+	last := -1
 	for _, i := range members {
-		on = append(on, m.heights+m.visits[i].cell)
+		if cell := m.visits[i].cell; cell != last {
+			on, last = append(on, m.heights+cell), cell
+		}
 	}
 	slices.Sort(on)
 	return slices.Compact(on)
-}
-
-// addExpected adds a visit's part of the expected information.
-func (m *model) addExpected(v *visit, l *logMean, alpha float64, information [][]float64) {
-	mu := math.Exp(l.value)
-	weight := mu / (1 + alpha*mu)
-	at, first := m.slots(v, l)
-	for i, a := range at {
-		for j, b := range at {
-			if a >= 0 && b >= 0 {
-				information[a][b] += weight * first[i] * first[j]
-			}
-		}
-	}
-}
-
-// forget clears what the visits of a cluster wrote.
-func (m *model) forget(on []int, gradient []float64, hessian, expected [][]float64) {
-	clear(gradient)
-	clear(hessian[m.alpha])
-	for _, i := range on {
-		clear(hessian[i])
-		clear(expected[i])
-	}
 }
 
 func take(x []float64, on []int) []float64 {
@@ -105,15 +116,15 @@ type influence struct {
 }
 
 // influence is nil where the information is singular.
-func (m *model) influence(o optimum.Optimum) *influence {
+func (m *maximum) influence() *influence {
 	n := m.mean
 	observed, expected := matrix(n, n), matrix(n, n)
 	for i := range n {
 		for j := range n {
-			observed[i][j] = -o.Hessian[i][j]
+			observed[i][j] = -m.Hessian[i][j]
 		}
 	}
-	f := &influence{clusters: m.bearings(o.X)}
+	f := &influence{clusters: m.bearings()}
 	for _, b := range f.clusters {
 		for i, r := range b.on {
 			for j, c := range b.on {

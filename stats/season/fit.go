@@ -2,32 +2,25 @@ package season
 
 import (
 	"math"
+	"slices"
 
 	"ashtally/stats/detect/optimum"
-	"ashtally/stats/negbin"
 )
 
-// Bounds of the parameters, and how far one round of the climb may move them.
-// Times are in units of the spread of the visits: a flush narrower than a
-// hundredth of it falls between any two visits, and a delay of ten times the
-// spread of the visits by 100 m is no delay but a want of data.
+// Bounds of the parameters that all shapes have, and how far one round of the
+// climb may move them. A delay of ten times the spread of the visits by 100 m is
+// no delay but a want of data.
 const (
-	widestRise  = 1e4
-	sharpest    = 1e4
-	mostUpward  = 20
 	longestStep = 10
 	mostHeight  = 80
 	mostGrade   = 30
 	mostAlpha   = 1e4
 )
 
-func newModel(s Sample) *model {
-	m := &model{data: s.prepare()}
-	if len(m.visits) == 0 {
-		return m
-	}
-	m.places = newPlaces(m.cells, m.spansElevations(), m.bothRoadsides())
-	m.tally = negbin.New(counts(m.visits), nil)
+// newModel is the model of a shape for prepared data.
+func (d *data) newModel(shape Shape) *model {
+	m := &model{data: d, shape: shape, family: shape.family(), dispersion: d.dispersion}
+	m.layout = newLayout(m.family.parameters(), d.cells, d.elevations, d.roadsides)
 	return m
 }
 
@@ -35,39 +28,44 @@ func newModel(s Sample) *model {
 // looked for: at Hopkins' rate it makes less than two days.
 const leastRangeM = 50
 
-func (m *model) spansElevations() bool {
-	up := most(m.visits, func(v visit) float64 { return v.elevation })
-	down := -most(m.visits, func(v visit) float64 { return -v.elevation })
+func (d *data) spansElevations() bool {
+	low, high := math.Inf(1), math.Inf(-1)
 	levels := map[float64]bool{}
-	for _, v := range m.visits {
-		levels[v.elevation] = true
+	for _, p := range d.places {
+		low, high = min(low, p.elevation), max(high, p.elevation)
+		if len(levels) < 3 {
+			levels[p.elevation] = true
+		}
 	}
-	return (up-down)*metresPerStep >= leastRangeM && len(levels) >= 3
+	return (high-low)*metresPerStep >= leastRangeM && len(levels) >= 3
 }
 
 // bothRoadsides reports whether finds along roads and off them fell on two
 // dates each: else nothing tells one time from the other.
-func (m *model) bothRoadsides() bool {
+func (d *data) bothRoadsides() bool {
 	dates := [2]map[float64]bool{{}, {}}
-	for _, v := range m.visits {
+	for _, v := range d.visits {
 		if v.count > 0 {
-			dates[int(v.roadside)][v.middle] = true
+			dates[int(d.places[v.place].roadside)][v.middle] = true
 		}
 	}
 	return len(dates[0]) > 1 && len(dates[1]) > 1
 }
 
-// climb finds the maximum of the likelihood.
-func (m *model) climb() optimum.Optimum {
+// nearEnough is the gain in log-likelihood, twice what the quadratic promises,
+// at which the climb ends and Newton's own steps take over: a thousandth of a
+// standard error, where each of them squares the distance.
+const nearEnough = 1e-6
+
+// climb finds the maximum of the likelihood from a start.
+func (m *model) climb(start []float64) optimum.Optimum {
 	n := m.mean + 1
-	p := optimum.Problem{Objective: m.objective, Lower: make([]float64, n), Upper: make([]float64, n), Stride: make([]float64, n)}
+	p := optimum.Problem{Objective: m.objective, Lower: make([]float64, n), Upper: make([]float64, n), Stride: make([]float64, n), Enough: nearEnough}
 	bound := func(i int, reach, stride float64) { p.Lower[i], p.Upper[i], p.Stride[i] = -reach, reach, stride }
+	m.family.box(p.Lower, p.Upper, p.Stride)
 	for i := range m.cells {
 		bound(m.heights+i, mostHeight, 3)
 	}
-	bound(m.rise, widestRise, 4)
-	bound(m.bend, sharpest, 4)
-	p.Upper[m.bend] = mostUpward
 	if m.hasDelay {
 		bound(m.delay, longestStep*m.size, m.size/2)
 		bound(m.grade, mostGrade, 1)
@@ -76,47 +74,115 @@ func (m *model) climb() optimum.Optimum {
 		bound(m.lead, longestStep*m.size, m.size/2)
 	}
 	p.Lower[m.alpha], p.Upper[m.alpha], p.Stride[m.alpha] = 0, mostAlpha, 2
-	return p.Maximize(m.start())
+	o := p.Maximize(start)
+	if o.Converged {
+		m.polish(&o)
+	}
+	return o
 }
 
-// start takes the mean and spread of the finds for those of the flush.
-func (m *model) start() []float64 {
-	x := make([]float64, m.mean+1)
-	at, weight := make([]float64, len(m.visits)), make([]float64, len(m.visits))
-	var first, sum float64
-	for i, v := range m.visits {
-		at[i], weight[i] = (v.middle-m.centre)/m.size, v.count
-		first += weight[i] * at[i]
-		sum += weight[i]
+// mostPolish is the number of Newton's steps from the end of a climb: two take
+// a gain of 1e-6 to the rounding of the gradient, a third is to spare.
+const mostPolish = 3
+
+// polish makes Newton's steps, in the parameters that no bound holds, for as
+// long as each leaves less to gain than the one before. They look at the gradient
+// alone: near the maximum the log-likelihood itself is flat to rounding.
+func (m *model) polish(o *optimum.Optimum) {
+	var free []int
+	for i, held := range o.AtBound {
+		if !held {
+			free = append(free, i)
+		}
 	}
-	sd := max(spread(at, weight), 0.2)
-	x[m.bend] = -1 / (2 * sd * sd)
-	x[m.rise] = -2 * x[m.bend] * first / sum
-	x[m.alpha] = 0.5
-	m.level(x)
-	return x
+	step, gain := newton(o.Gradient, o.Hessian, free)
+	for range mostPolish {
+		if step == nil || gain == 0 {
+			return
+		}
+		x, gradient, hessian := slices.Clone(o.X), make([]float64, len(o.X)), matrix(len(o.X), len(o.X))
+		for k, i := range free {
+			x[i] += step[k]
+		}
+		if x[m.alpha] < 0 { // of a maximum on the bound, which the climb has not quite met
+			x[m.alpha], o.AtBound[m.alpha] = 0, true
+			free = slices.DeleteFunc(free, func(i int) bool { return i == m.alpha })
+		}
+		value := m.objective(x, gradient, hessian)
+		next, left := newton(gradient, hessian, free)
+		if next == nil || !(left < gain) {
+			return
+		}
+		o.X, o.Value, o.Gradient, o.Hessian = x, value, gradient, hessian
+		step, gain = next, left
+	}
+}
+
+// newton is Newton's step, and the gain that it promises, doubled; nil where the
+// curvature is not that of a maximum.
+func newton(gradient []float64, hessian [][]float64, free []int) (step []float64, gain float64) {
+	inverse := optimum.Inverse(part(hessian, free, -1))
+	if inverse == nil {
+		return nil, 0
+	}
+	g := take(gradient, free)
+	step = times(inverse, g)
+	return step, dot(step, g)
 }
 
 // level sets the height of each cell so that it expects what was found.
 func (m *model) level(x []float64) {
 	found, expected := make([]float64, m.cells), make([]float64, m.cells)
 	c := m.curveOf(x)
-	for i := range m.visits {
-		v := &m.visits[i]
-		l := m.logMean(v, c, 0)
-		found[v.cell] += v.count
-		expected[v.cell] += math.Exp(l.value)
+	var mean logMean
+	last := -1
+	for i := range m.tallies {
+		t := &m.tallies[i]
+		if t.place != last {
+			m.expect(&m.places[t.place], &c, &mean)
+			last = t.place
+		}
+		found[t.cell] += t.count
+		expected[t.cell] += t.visits * math.Exp(mean.value+t.logExposure)
 	}
 	for i := range found {
 		x[m.heights+i] = math.Log(found[i] / expected[i])
 	}
 }
 
+// firstGuess takes the mean and spread of the finds for those of a Gaussian
+// flush.
+func (m *model) firstGuess() []float64 {
+	x := make([]float64, m.mean+1)
+	at, weight := make([]float64, len(m.visits)), make([]float64, len(m.visits))
+	var first, sum float64
+	for i := range m.visits {
+		v := &m.visits[i]
+		at[i], weight[i] = (v.middle-m.centre)/m.size, v.count
+		first += weight[i] * at[i]
+		sum += weight[i]
+	}
+	sd := max(spread(at, weight), 0.2)
+	x[bend] = -1 / (2 * sd * sd)
+	x[rise] = -2 * x[bend] * first / sum
+	x[m.alpha] = 0.5
+	m.level(x)
+	return x
+}
+
 // byCluster lists the visits of each cluster.
-func (m *model) byCluster() [][]int {
-	list := make([][]int, m.clusters)
-	for i, v := range m.visits {
-		list[v.cluster] = append(list[v.cluster], i)
+func (d *data) byCluster() [][]int {
+	size := make([]int, d.clusters)
+	for i := range d.visits {
+		size[d.visits[i].cluster]++
+	}
+	list, all := make([][]int, d.clusters), make([]int, len(d.visits))
+	for c, n := range size {
+		list[c], all = all[:0:n], all[n:]
+	}
+	for i := range d.visits {
+		c := d.visits[i].cluster
+		list[c] = append(list[c], i)
 	}
 	return list
 }

@@ -11,6 +11,9 @@ import (
 // onset and end leave out the first and the last 2.5 %.
 const tail = 1.959963984540054
 
+// outside is that part of a flush on one side.
+const outside = 0.025
+
 // Flush is the curve of a group, or the reason why there is none. Times are on
 // the clock of the sample, days of the year unless it had another, and hold for
 // [Flush.ReferenceM] and away from roads.
@@ -27,30 +30,62 @@ type Flush struct {
 	Width            stats.Estimate // from onset to end
 	Spread           float64        // standard deviation of the flush
 
+	// SecondPeak is the lower peak of a flush of two; missing, with the reason, of
+	// others.
+	SecondPeak stats.Estimate
+
 	// DaysPer100M is the delay of the peak by elevation, Lead how much earlier it
 	// comes beside roads. They are missing, with the reason, where the units do
 	// not tell.
 	DaysPer100M, Lead stats.Estimate
 
+	Shape       Shape   // of the curve; "" without one
 	K           float64 // of the negative binomial; +Inf for Poisson
 	LogLik, AIC float64
 	Parameters  int
+	Misfit      Misfit          // of the curve, or of the one that was tried
 	Warnings    []stats.Warning // of the curve as a whole
 	fit         *fit
 }
 
 // fit is what the later figures rest on.
 type fit struct {
-	*model
+	*maximum
 	curve
-	level      []float64   // height of each cell
 	influence  [][]float64 // by cluster, of the parameters of the mean
 	covariance [][]float64
 	t, df      float64
 	confidence float64
 }
 
-// Fit fits the curve of one group in one season.
+// maximum is a model at the maximum of its likelihood.
+type maximum struct {
+	*model
+	optimum.Optimum
+}
+
+func (m *maximum) aic() float64 { return 2*float64(len(m.X)) - 2*m.Value }
+
+// refusal says what keeps a maximum from being a flush; nil for nothing.
+func (m *maximum) refusal() *stats.Warning {
+	switch {
+	case !m.Converged:
+		return &notFound
+	case m.shape == Gaussian && m.X[bend] >= 0:
+		return &noRiseAndFall
+	case m.hasDelay && m.AtBound[m.delay] || m.hasLead && m.AtBound[m.lead]:
+		return &atTheEdge
+	}
+	for i := range m.form {
+		if m.AtBound[i] {
+			return &atTheEdge
+		}
+	}
+	return nil
+}
+
+// Fit fits the Gaussian curve of one group in one season. [Choose] fits others
+// where it does not do.
 //
 // The peak has Fieller's limits: the times p for which b1 + 2 b2 p does not
 // differ from 0. Where they do not close, the finds do not clearly rise and
@@ -70,56 +105,66 @@ type fit struct {
 // length, a count that is not whole, an exposure that is not positive, a window
 // that ends before it begins, and a confidence outside of (0, 1).
 func Fit(s Sample, confidence float64) Flush {
-	if !(confidence > 0 && confidence < 1) {
-		panic("season: confidence is not between 0 and 1")
-	}
-	s.check()
-	m := newModel(s)
-	f := Flush{Visits: len(s.Count), Dates: m.dates, Clusters: m.allClusters, Finds: int(m.finds), ReferenceM: m.referenceM}
-	if reason := m.tooLittle(s); reason != nil {
-		return f.without(*reason, confidence)
-	}
-	o, reason := m.maximum()
+	checkConfidence(confidence)
+	d, f, reason := s.begin()
 	if reason != nil {
 		return f.without(*reason, confidence)
 	}
-	c := &fit{model: m, curve: m.curveOf(o.X), level: o.X[m.heights : m.heights+m.cells], confidence: confidence}
-	moved := m.influence(o)
+	return f.with(d.gaussian(nil), confidence)
+}
+
+func checkConfidence(c float64) {
+	if !(c > 0 && c < 1) {
+		panic("season: confidence is not between 0 and 1")
+	}
+}
+
+// begin prepares a sample, and says what it lacks for a curve.
+func (s Sample) begin() (*data, Flush, *stats.Warning) {
+	s.check()
+	d := s.prepare()
+	f := Flush{Visits: len(s.Count), Dates: d.dates, Clusters: d.allClusters, Finds: int(d.finds), ReferenceM: d.referenceM}
+	return d, f, d.tooLittle(s)
+}
+
+// gaussian is the maximum of the Gaussian curve, from the parameters given or,
+// without any, from a guess.
+func (d *data) gaussian(from []float64) *maximum {
+	m := d.newModel(Gaussian)
+	if from == nil {
+		from = m.firstGuess()
+	}
+	return &maximum{m, m.climb(from)}
+}
+
+// with fills in the figures of a maximum.
+func (f Flush) with(m *maximum, confidence float64) Flush {
+	if reason := m.refusal(); reason != nil {
+		return f.without(*reason, confidence)
+	}
+	c := &fit{maximum: m, curve: m.curveOf(m.X), confidence: confidence}
+	moved := m.influence()
 	if moved == nil {
 		return f.without(noSpread, confidence)
 	}
-	c.spread(moved)
-	f.fill(c, o, moved)
+	c.vary(moved)
+	f.fill(c, moved)
 	if reason := f.doubtful(); reason != nil {
 		return f.without(*reason, confidence)
 	}
-	f.Warnings = append(c.doubts(s), f.open()...)
+	f.Warnings = append(c.doubts(f.Visits), f.open()...)
 	return f
 }
 
-// maximum climbs, and says what keeps the end of it from being a flush.
-func (m *model) maximum() (optimum.Optimum, *stats.Warning) {
-	o := m.climb()
-	switch {
-	case !o.Converged:
-		return o, &notFound
-	case o.X[m.bend] >= 0:
-		return o, &noRiseAndFall
-	case o.AtBound[m.rise] || o.AtBound[m.bend] || m.hasDelay && o.AtBound[m.delay] || m.hasLead && o.AtBound[m.lead]:
-		return o, &atTheEdge
-	}
-	return o, nil
-}
-
-// spread is the covariance of the parameters of the mean from the influence of
+// vary is the covariance of the parameters that the cells share, from the influence of
 // the clusters, with its t.
-func (c *fit) spread(moved *influence) {
-	m := float64(c.data.clusters)
+func (c *fit) vary(moved *influence) {
+	m := float64(c.clusters)
 	c.influence = moved.leftOut
-	c.covariance = matrix(c.mean, c.mean)
+	c.covariance = matrix(c.shared, c.shared)
 	for _, d := range c.influence {
-		for i := range d {
-			for j := range d {
+		for i := range c.shared {
+			for j := range c.shared {
 				c.covariance[i][j] += (m - 1) / m * d[i] * d[j]
 			}
 		}
@@ -128,45 +173,26 @@ func (c *fit) spread(moved *influence) {
 	c.t = stats.QuantileT((1+c.confidence)/2, c.df)
 }
 
-// peakAt is where the peak lies on the clock, and sd the standard deviation of
-// the flush.
-func (c *fit) peakAt() float64 { return c.centre - c.size*c.curve.rise/(2*c.curve.bend) }
-func (c *fit) sd() float64     { return c.size / math.Sqrt(-2*c.curve.bend) }
-
-// slope is the derivatives of a figure by peak, standard deviation, delay and
-// lead.
-type slope struct{ peak, sd, delay, lead float64 }
-
-// byParameters turns it into derivatives by the parameters of the mean.
-func (c *fit) byParameters(s slope) []float64 {
-	g := make([]float64, c.mean)
-	b1, b2 := c.curve.rise, c.curve.bend
-	g[c.places.rise] = -s.peak * c.size / (2 * b2)
-	g[c.places.bend] = s.peak*c.size*b1/(2*b2*b2) - s.sd*c.sd()/(2*b2)
+func (f *Flush) fill(c *fit, moved *influence) {
+	f.fit, f.Shape = c, c.shape
+	f.Spread = c.size * c.curve.spread()
+	f.SecondPeak = stats.Missing(c.confidence, c.clusters, onePeak)
+	if c.shape == Gaussian {
+		f.Peak, f.Width = c.fieller(), c.width()
+		f.Onset, f.End = c.end(f.Peak, f.Width, -1), c.end(f.Peak, f.Width, 1)
+	} else {
+		f.figures(c)
+	}
+	f.DaysPer100M = stats.Missing(c.confidence, c.clusters, noElevations)
 	if c.hasDelay {
-		g[c.places.delay] = s.delay
+		f.DaysPer100M = c.shift(c.curve.delay, c.layout.delay, moved)
 	}
+	f.Lead = stats.Missing(c.confidence, c.clusters, noRoadsides)
 	if c.hasLead {
-		g[c.places.lead] = s.lead
+		f.Lead = c.shift(c.curve.lead, c.layout.lead, moved)
 	}
-	return g
-}
-
-// se is the standard error of a figure by its derivatives.
-func (c *fit) se(s slope) float64 {
-	g := c.byParameters(s)
-	return math.Sqrt(max(dot(g, times(c.covariance, g)), 0))
-}
-
-// delta is a figure with symmetric limits.
-func (c *fit) delta(value float64, s slope) stats.Estimate {
-	se := c.se(s)
-	return c.estimate(value, se, value-c.t*se, value+c.t*se, "delta")
-}
-
-func (c *fit) estimate(value, se, lower, upper float64, method string) stats.Estimate {
-	return stats.Estimate{Value: value, SE: se, N: c.data.clusters, Interval: stats.Interval{
-		Lower: lower, Upper: upper, Confidence: c.confidence, DF: c.df, Method: method}}
+	f.K = 1 / c.X[c.alpha]
+	f.LogLik, f.Parameters, f.AIC = c.Value, len(c.X), c.aic()
 }
 
 // open says which shift has no limits.
@@ -181,90 +207,12 @@ func (f *Flush) open() []stats.Warning {
 	return w
 }
 
-func (f *Flush) fill(c *fit, o optimum.Optimum, moved *influence) {
-	f.fit = c
-	f.Peak, f.Width, f.Spread = c.fieller(), c.width(), c.sd()
-	f.Onset, f.End = c.end(f.Peak, f.Width, -1), c.end(f.Peak, f.Width, 1)
-	f.DaysPer100M = stats.Missing(c.confidence, c.data.clusters, noElevations)
-	if c.hasDelay {
-		f.DaysPer100M = c.shift(c.curve.delay, c.places.delay, moved)
-	}
-	f.Lead = stats.Missing(c.confidence, c.data.clusters, noRoadsides)
-	if c.hasLead {
-		f.Lead = c.shift(c.curve.lead, c.places.lead, moved)
-	}
-	f.K = 1 / o.X[c.alpha]
-	f.LogLik, f.Parameters = o.Value, len(o.X)
-	f.AIC = 2*float64(f.Parameters) - 2*o.Value
-}
-
-// fieller gives the peak the limits of Fieller (1954): the p with
-//
-//	(b1 + 2 b2 p)^2 <= t^2 (V11 + 4 p V12 + 4 p^2 V22)
-//
-// which lie between two ends only where b2 differs from 0.
-func (c *fit) fieller() stats.Estimate {
-	b1, b2, t2 := c.curve.rise, c.curve.bend, c.t*c.t
-	v11, v12, v22 := c.covariance[0][0], c.covariance[0][1], c.covariance[1][1]
-	se := c.se(slope{peak: 1})
-	// a p^2 + 2 b p + q <= 0
-	a, b, q := 4*(b2*b2-t2*v22), 2*(b1*b2-t2*v12), b1*b1-t2*v11
-	root := b*b - a*q
-	if !(a > 0) || !(root >= 0) {
-		e := c.estimate(c.peakAt(), se, math.NaN(), math.NaN(), "none")
-		return e
-	}
-	at := func(z float64) float64 { return c.centre + c.size*z }
-	root = math.Sqrt(root)
-	return c.estimate(c.peakAt(), se, at((-b-root)/a), at((-b+root)/a), "fieller")
-}
-
-// width carries the limits of b2 over to the width.
-func (c *fit) width() stats.Estimate {
-	b2, se := c.curve.bend, math.Sqrt(c.covariance[1][1])
-	of := func(b float64) float64 { return 2 * tail * c.size / math.Sqrt(-2*b) }
-	value := of(b2)
-	spread := value * se / (-2 * b2)
-	upper := math.NaN()
-	if b2+c.t*se < 0 {
-		upper = of(b2 + c.t*se)
-	}
-	return c.estimate(value, spread, of(b2-c.t*se), upper, "curvature")
-}
-
-// end is the onset (side -1) or the end (side 1) of the flush: the peak less or
-// plus half the width, with limits from theirs by the method of variance
-// estimates recovery for dependent figures (Zou & Donner 2008):
-//
-//	upper = p + h + sqrt(up^2 + uh^2 + 2 r up uh)
-//
-// with up and uh from peak p and half-width h to their upper limits and r their
-// correlation; likewise the others. Limits by the delta method would be too
-// narrow outwards, for a width errs farther upwards than downwards.
-func (c *fit) end(peak, width stats.Estimate, side float64) stats.Estimate {
-	half := width.Value / 2
-	value, s := peak.Value+side*half, slope{peak: 1, sd: side * tail}
-	down, up := peak.Value-peak.Lower, peak.Upper-peak.Value
-	less, more := half-width.Lower/2, width.Upper/2-half
-	if side < 0 {
-		less, more = more, less
-	}
-	r := side * c.correlation(slope{peak: 1}, slope{sd: 1})
-	reach := func(a, b float64) float64 { return math.Sqrt(max(a*a+b*b+2*r*a*b, 0)) }
-	return c.estimate(value, c.se(s), value-reach(down, less), value+reach(up, more), "mover")
-}
-
-func (c *fit) correlation(a, b slope) float64 {
-	g := c.byParameters(a)
-	return dot(g, times(c.covariance, c.byParameters(b))) / (c.se(a) * c.se(b))
-}
-
 // without empties the figures for a reason.
 func (f Flush) without(reason stats.Warning, confidence float64) Flush {
 	missing := stats.Missing(confidence, f.Clusters, reason)
 	f.None, f.fit, f.Warnings = &reason, nil, []stats.Warning{reason}
-	f.Onset, f.Peak, f.End, f.Width, f.DaysPer100M, f.Lead = missing, missing, missing, missing, missing, missing
+	f.Onset, f.Peak, f.End, f.Width, f.DaysPer100M, f.Lead, f.SecondPeak = missing, missing, missing, missing, missing, missing, missing
 	nan := math.NaN()
-	f.K, f.LogLik, f.AIC, f.Spread, f.Parameters = nan, nan, nan, nan, 0
+	f.K, f.LogLik, f.AIC, f.Spread, f.Parameters, f.Shape = nan, nan, nan, nan, 0, ""
 	return f
 }

@@ -6,10 +6,11 @@ import (
 	"ashtally/stats/negbin"
 )
 
-// places says where each parameter stands in the vector; -1 for none. The
-// heights of the cells follow from heights on, and 1/k comes last.
-type places struct {
-	rise, bend        int // b1 and b2
+// layout says where each parameter stands in the vector; -1 for none. Those of
+// the shape come first, the heights of the cells follow from heights on, and 1/k
+// comes last.
+type layout struct {
+	form              int // parameters of the shape
 	delay, lead       int // by 100 m of elevation, of roadsides
 	grade             int // log height by 100 m of elevation
 	heights, alpha    int
@@ -18,175 +19,233 @@ type places struct {
 	hasDelay, hasLead bool
 }
 
-func newPlaces(cells int, elevation, roadside bool) places {
-	p := places{rise: 0, bend: 1, delay: -1, lead: -1, grade: -1, hasDelay: elevation, hasLead: roadside}
-	n := 2
+func newLayout(form, cells int, elevation, roadside bool) layout {
+	l := layout{form: form, delay: -1, lead: -1, grade: -1, hasDelay: elevation, hasLead: roadside}
+	n := form
 	if elevation {
-		p.delay, p.grade = n, n+1
+		l.delay, l.grade = n, n+1
 		n += 2
 	}
 	if roadside {
-		p.lead = n
+		l.lead = n
 		n++
 	}
-	p.shared, p.heights = n, n
-	p.mean = n + cells
-	p.alpha = p.mean
-	return p
+	l.shared, l.heights = n, n
+	l.mean = n + cells
+	l.alpha = l.mean
+	return l
 }
 
-// curve is the part of the parameters that gives the rate at a time, but for
-// its height.
-type curve struct{ rise, bend, delay, lead, grade float64 }
+// model is a sample with a shape and the layout of its parameters.
+type model struct {
+	*data
+	layout
+	shape      Shape
+	family     family
+	dispersion *negbin.Data
+}
 
-func (p places) curveOf(x []float64) curve {
-	c := curve{rise: x[p.rise], bend: x[p.bend]}
-	if p.hasDelay {
-		c.delay, c.grade = x[p.delay], x[p.grade]
+// curve is the part of the parameters that gives the rate at a time.
+type curve struct {
+	rate
+	delay, grade, lead float64
+}
+
+func (m *model) curveOf(x []float64) curve {
+	c := curve{rate: m.family.at(x[:m.form])}
+	if m.hasDelay {
+		c.delay, c.grade = x[m.delay], x[m.grade]
 	}
-	if p.hasLead {
-		c.lead = x[p.lead]
+	if m.hasLead {
+		c.lead = x[m.lead]
 	}
 	return c
 }
 
-// shapes is how many parameters bend the logarithm of a rate over a window:
-// rise, bend, delay and lead, in this order.
-const shapes = 4
-
-// logMean is the logarithm of a visit's mean and its derivatives by the shape
-// parameters; those by grade and height are the elevation and 1.
+// logMean is the logarithm of the mean of a visit, but for its height and
+// exposure, with its derivatives by the parameters that the cells share.
 type logMean struct {
-	value float64
-	first [shapes]float64
-	// second is that of the logarithm of the integral.
-	second [shapes][shapes]float64
+	value  float64
+	first  [mostShared]float64
+	second [mostShared][mostShared]float64 // below and on the diagonal
+	of     logIntegral
 }
 
-// logMean integrates the rate over the window of a visit.
-func (d *data) logMean(v *visit, c curve, height float64) logMean {
-	// A visit has at most mostNodes; their places are kept from the first pass.
-	var at [mostNodes]float64
-	offset := (v.roadside*c.lead - v.elevation*c.delay - d.centre) / d.size
-	highest := math.Inf(-1)
-	for i, n := range v.nodes {
-		at[i] = n.x/d.size + offset
-		highest = max(highest, (c.rise+c.bend*at[i])*at[i])
-	}
-	var of moments
-	for i, n := range v.nodes {
-		z := at[i]
-		of.add(z, n.weight*math.Exp((c.rise+c.bend*z)*z-highest))
-	}
-	m := logMean{value: v.logExposure + height + c.grade*v.elevation + highest + math.Log(of[0])}
-	m.settle(&of, c, -v.elevation/d.size, v.roadside/d.size)
-	return m
+// axis takes the times of a place to the scaled time of the curve.
+func (m *model) axis(p *place, c *curve) axis {
+	return axis{1 / m.size, (p.roadside*c.lead - p.elevation*c.delay - m.centre) / m.size}
 }
 
-// moments are the sums of w z^k over the nodes of a window, k from 0 to 4. The
-// derivatives of the rate are polynomials of z, so that nothing else is needed
-// of the nodes.
-type moments [5]float64
-
-func (m *moments) add(z, w float64) {
-	m[0] += w
-	w *= z
-	m[1] += w
-	w *= z
-	m[2] += w
-	w *= z
-	m[3] += w
-	m[4] += w * z
+// expect sets the mean at a place.
+func (m *model) expect(p *place, c *curve, to *logMean) {
+	c.integrate(p.nodes, m.axis(p, c), &to.of)
+	m.spread(p, to)
+	to.value = to.of.value + c.grade*p.elevation
 }
 
-// settle sets the derivatives of the logarithm of the integral. down and up are
-// those of z by delay and by lead.
-func (m *logMean) settle(of *moments, c curve, down, up float64) {
-	z1, z2, z3, z4 := of[1]/of[0], of[2]/of[0], of[3]/of[0], of[4]/of[0]
-	slope := c.rise + 2*c.bend*z1 // mean of the slope by z, and its products
-	slopeZ, slopeZZ := c.rise*z1+2*c.bend*z2, c.rise*z2+2*c.bend*z3
-	slopeSlope := c.rise*slope + 2*c.bend*slopeZ + 2*c.bend // with the second derivative by z
-	m.first = [shapes]float64{z1, z2, slope * down, slope * up}
-	m.second = [shapes][shapes]float64{
-		{z2},
-		{z3, z4},
-		{(slopeZ + 1) * down, (slopeZZ + 2*z1) * down, slopeSlope * down * down},
-		{(slopeZ + 1) * up, (slopeZZ + 2*z1) * up, slopeSlope * down * up, slopeSlope * up * up},
-	}
-	for i := range m.second {
+// spread turns the derivatives by z into those by delay and lead: of z at a
+// place these are -e/s and r/s.
+func (m *model) spread(p *place, to *logMean) {
+	var by [mostShared]float64 // of z by each parameter
+	z := m.form
+	for i := range m.shared {
+		at := min(i, z)
+		to.first[i] = to.of.first[at]
 		for j := range i + 1 {
-			m.second[i][j] -= m.first[i] * m.first[j]
-			m.second[j][i] = m.second[i][j]
+			to.second[i][j] = to.of.second[at][min(j, z)]
 		}
 	}
+	if m.shared == z {
+		return
+	}
+	if m.hasDelay {
+		by[m.delay] = -p.elevation / m.size
+	}
+	if m.hasLead {
+		by[m.lead] = p.roadside / m.size
+	}
+	for i := z; i < m.shared; i++ {
+		to.first[i] *= by[i]
+		for j := range z {
+			to.second[i][j] *= by[i]
+		}
+		for j := z; j <= i; j++ {
+			to.second[i][j] *= by[i] * by[j]
+		}
+	}
+	if m.hasDelay {
+		to.first[m.grade] = p.elevation
+	}
 }
 
-// model is a sample with the layout of its parameters.
-type model struct {
-	data
-	places
-	tally *negbin.Data
+// derivatives gathers the gradient and Hessian of the log-likelihood. Heights of
+// different cells do not meet in the Hessian.
+type derivatives struct {
+	value, lost float64 // lost is what rounding took of value
+	first       [mostShared]float64
+	second      [mostShared][mostShared]float64
+	toAlpha     [mostShared]float64
+	alpha       float64
+	alphaAlpha  float64
+	cells       []cellSums
 }
 
-// slots are the parameters that a visit depends on and the derivatives of its
-// log mean by them, the four shapes first; a place of -1 is not there.
-func (m *model) slots(v *visit, l *logMean) (at [shapes + 2]int, first [shapes + 2]float64) {
-	at = [shapes + 2]int{m.rise, m.bend, m.delay, m.lead, m.grade, m.heights + v.cell}
-	copy(first[:], l.first[:])
-	first[shapes], first[shapes+1] = v.elevation, 1
-	return at, first
+type cellSums struct {
+	first, second, toAlpha float64
+	toShared               [mostShared]float64
+}
+
+// add adds to the value by Neumaier's compensated sum, so that rounding does not
+// hide what the last steps of a climb gain.
+func (s *derivatives) add(v float64) {
+	t := s.value + v
+	if math.Abs(s.value) >= math.Abs(v) {
+		s.lost += (s.value - t) + v
+	} else {
+		s.lost += (v - t) + s.value
+	}
+	s.value = t
 }
 
 // objective is the log-likelihood with every constant, its gradient and its
 // Hessian.
 func (m *model) objective(x, gradient []float64, hessian [][]float64) float64 {
+	s := derivatives{cells: make([]cellSums, m.cells)}
+	alpha, c := x[m.alpha], m.curveOf(x)
+	var part float64
+	part, s.alpha, s.alphaAlpha = m.dispersion.CountPart(alpha)
+	s.add(part)
+	s.add(m.constant)
+	var mean logMean
+	for first := 0; first < len(m.tallies); {
+		at := m.tallies[first].place
+		end := first + 1
+		for end < len(m.tallies) && m.tallies[end].place == at {
+			end++
+		}
+		m.expect(&m.places[at], &c, &mean)
+		m.addPlace(m.tallies[first:end], &mean, x[m.heights:m.alpha], alpha, &s)
+		first = end
+	}
+	m.put(&s, gradient, hessian)
+	return s.value + s.lost
+}
+
+// addPlace adds what the visits to a place bring.
+func (m *model) addPlace(list []tally, mean *logMean, heights []float64, alpha float64, s *derivatives) {
+	var slope, second, cross float64
+	for k := range list {
+		t := &list[k]
+		w := t.weigh(mean.value+heights[t.cell]+t.logExposure, alpha)
+		s.add(w.value)
+		slope += w.slope
+		second += w.second
+		cross += w.cross
+		s.alpha += w.alpha
+		s.alphaAlpha += w.alphaAlpha
+		c := &s.cells[t.cell]
+		c.first += w.slope
+		c.second += w.second
+		c.toAlpha += w.cross
+		for i := range m.shared {
+			c.toShared[i] += w.second * mean.first[i]
+		}
+	}
+	for i := range m.shared {
+		s.first[i] += slope * mean.first[i]
+		s.toAlpha[i] += cross * mean.first[i]
+		for j := range i + 1 {
+			s.second[i][j] += second*mean.first[i]*mean.first[j] + slope*mean.second[i][j]
+		}
+	}
+}
+
+// weight is what visits of one mean bring: the log-likelihood but for the part
+// that holds the counts and alpha alone, its derivatives by the logarithm of the
+// mean and by alpha, and the expected information on the former.
+type weight struct{ value, slope, second, cross, alpha, alphaAlpha, expected float64 }
+
+func (t *tally) weigh(logMean, alpha float64) weight {
+	mu := math.Exp(logMean)
+	q := 1 + alpha*mu
+	bend, bendSlope := negbin.Bend(alpha * mu)
+	left, share := t.count-t.visits*mu, mu/q
+	return weight{
+		value:      t.count*(logMean-math.Log1p(alpha*mu)) - t.visits*emptiness(alpha, mu),
+		slope:      left / q,
+		second:     -share * (t.visits + alpha*t.count) / q,
+		cross:      -share * left / q,
+		alpha:      t.visits*mu*mu*bend - t.count*share,
+		alphaAlpha: t.visits*mu*mu*mu*bendSlope + t.count*share*share,
+		expected:   t.visits * share,
+	}
+}
+
+// put writes the sums in the order of the parameters.
+func (m *model) put(s *derivatives, gradient []float64, hessian [][]float64) {
 	clear(gradient)
 	for i := range hessian {
 		clear(hessian[i])
 	}
-	alpha := x[m.alpha]
-	value, rise, riseSlope := m.tally.CountPart(alpha)
-	gradient[m.alpha], hessian[m.alpha][m.alpha] = rise, riseSlope
-	c := m.curveOf(x)
-	for i := range m.data.visits {
-		v := &m.data.visits[i]
-		l := m.logMean(v, c, x[m.heights+v.cell])
-		value += m.addVisit(v, &l, alpha, gradient, hessian)
-	}
-	return value
-}
-
-// addVisit adds what a visit brings to the gradient and Hessian, and returns
-// its log-likelihood but for the part that holds the counts and alpha alone.
-func (m *model) addVisit(v *visit, l *logMean, alpha float64, gradient []float64, hessian [][]float64) float64 {
-	mu := math.Exp(l.value)
-	q := 1 + alpha*mu
-	slope := (v.count - mu) / q
-	second := -mu * (1 + alpha*v.count) / (q * q)
-	cross := -mu * (v.count - mu) / (q * q)
-	at, first := m.slots(v, l)
-	for i, a := range at {
-		if a < 0 {
-			continue
-		}
-		gradient[a] += slope * first[i]
-		hessian[a][m.alpha] += cross * first[i]
-		hessian[m.alpha][a] += cross * first[i]
-		for j, b := range at {
-			if b < 0 {
-				continue
-			}
-			h := second * first[i] * first[j]
-			if i < shapes && j < shapes {
-				h += slope * l.second[i][j]
-			}
-			hessian[a][b] += h
+	set := func(i, j int, v float64) { hessian[i][j], hessian[j][i] = v, v }
+	for i := range m.shared {
+		gradient[i] = s.first[i]
+		set(i, m.alpha, s.toAlpha[i])
+		for j := range i + 1 {
+			set(i, j, s.second[i][j])
 		}
 	}
-	bend, bendSlope := negbin.Bend(alpha * mu)
-	gradient[m.alpha] += mu*mu*bend - v.count*mu/q
-	hessian[m.alpha][m.alpha] += mu*mu*mu*bendSlope + v.count*mu*mu/(q*q)
-	return v.count*(l.value-math.Log1p(alpha*mu)) - emptiness(alpha, mu) - v.logFactorial
+	for k := range s.cells {
+		c, at := &s.cells[k], m.heights+k
+		gradient[at] = c.first
+		set(at, at, c.second)
+		set(at, m.alpha, c.toAlpha)
+		for i := range m.shared {
+			set(at, i, c.toShared[i])
+		}
+	}
+	gradient[m.alpha] = s.alpha
+	set(m.alpha, m.alpha, s.alphaAlpha)
 }
 
 // emptiness is log(1 + alpha mu) / alpha, which is mu at 0.

@@ -121,23 +121,32 @@ func TestHopkins(t *testing.T) {
 
 // TestGradient holds the derivatives of the likelihood to differences of it.
 func TestGradient(t *testing.T) {
-	m := newModel(visitsOf(t, "new", true).sample)
-	x := m.start()
-	x[m.delay], x[m.lead], x[m.grade], x[m.alpha] = 2, 5, -0.2, 0.7
-	n := len(x)
-	gradient, hessian := make([]float64, n), matrix(n, n)
-	m.objective(x, gradient, hessian)
-	up, down, scratch := make([]float64, n), make([]float64, n), matrix(n, n)
-	for i := range n {
-		h := 1e-5 * (1 + math.Abs(x[i]))
-		moved := append([]float64(nil), x...)
-		moved[i] = x[i] + h
-		above := m.objective(moved, up, scratch)
-		moved[i] = x[i] - h
-		below := m.objective(moved, down, scratch)
-		statstest.Close(t, "slope", gradient[i], (above-below)/(2*h), 1e-5)
-		for j := range n {
-			statstest.Close(t, "curvature", hessian[i][j], (up[j]-down[j])/(2*h), 1e-5)
+	d := visitsOf(t, "new", true).sample.prepare()
+	for shape, form := range map[Shape][]float64{
+		Gaussian: {0.3, -0.9},
+		Leaning:  {0.2, -0.3, -0.8},
+		TwoHumps: {-0.7, -0.9, 0.8, -0.6, 0.4},
+	} {
+		m := d.newModel(shape)
+		x := make([]float64, m.mean+1)
+		copy(x, form)
+		x[m.delay], x[m.lead], x[m.grade], x[m.alpha] = 2, 5, -0.2, 0.7
+		m.level(x)
+		n := len(x)
+		gradient, hessian := make([]float64, n), matrix(n, n)
+		m.objective(x, gradient, hessian)
+		up, down, scratch := make([]float64, n), make([]float64, n), matrix(n, n)
+		for i := range n {
+			h := 1e-5 * (1 + math.Abs(x[i]))
+			moved := append([]float64(nil), x...)
+			moved[i] = x[i] + h
+			above := m.objective(moved, up, scratch)
+			moved[i] = x[i] - h
+			below := m.objective(moved, down, scratch)
+			statstest.Close(t, string(shape)+": slope", gradient[i], (above-below)/(2*h), 1e-5)
+			for j := range n {
+				statstest.Close(t, string(shape)+": curvature", hessian[i][j], (up[j]-down[j])/(2*h), 1e-5)
+			}
 		}
 	}
 }

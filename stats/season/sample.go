@@ -1,10 +1,11 @@
 package season
 
 import (
+	"cmp"
 	"math"
 	"slices"
 
-	"gonum.org/v1/gonum/integrate/quad"
+	"ashtally/stats/negbin"
 )
 
 // Sample is the visits of a group of units in one season. The slices have one
@@ -22,6 +23,12 @@ type Sample struct {
 	// leaves roads out.
 	Roadside []bool
 
+	// StandingDays is the mean of the days that a fruit body stands, if they
+	// vary as an exponential does: of those that came up t days before a visit
+	// exp(-t/StandingDays) still stand. 0: all that came up since From do. With
+	// it From may be -Inf, for a visit without one before it.
+	StandingDays float64
+
 	// Clock gives the time of a visit's unit on a day, in units other than
 	// days; it does not fall. Nil: days themselves.
 	Clock func(visit int, day float64) float64
@@ -33,6 +40,9 @@ func (s Sample) check() {
 		s.ElevationM != nil && len(s.ElevationM) != n || s.Roadside != nil && len(s.Roadside) != n {
 		panic("season: slice length mismatch")
 	}
+	if !(s.StandingDays >= 0) || math.IsInf(s.StandingDays, 1) {
+		panic("season: standing days are negative or not a number")
+	}
 	for i, y := range s.Count {
 		if !(y >= 0) || math.IsInf(y, 1) || y != math.Trunc(y) {
 			panic("season: count is not a whole number from 0")
@@ -40,7 +50,7 @@ func (s Sample) check() {
 		if !(s.Exposure[i] > 0) || math.IsInf(s.Exposure[i], 1) {
 			panic("season: exposure is not positive")
 		}
-		if !(s.From[i] <= s.To[i]) || math.IsInf(s.From[i], 0) || math.IsInf(s.To[i], 0) {
+		if !(s.From[i] <= s.To[i]) || math.IsInf(s.To[i], 0) || math.IsInf(s.From[i], 0) && s.StandingDays == 0 {
 			panic("season: a visit ends before it begins")
 		}
 		if s.ElevationM != nil && (math.IsNaN(s.ElevationM[i]) || math.IsInf(s.ElevationM[i], 0)) {
@@ -52,24 +62,36 @@ func (s Sample) check() {
 // visit is one entry of a sample, ready for the likelihood.
 type visit struct {
 	count         float64
-	logFactorial  float64 // of the count
 	logExposure   float64
-	at            int // in the sample
-	cell, cluster int // numbered from 0
-	elevation     float64
-	roadside      float64 // 1 or 0
-	nodes         []node
+	at            int     // in the sample
+	cell, cluster int     // numbered from 0
+	place         int     // its time and where its unit lies
 	middle        float64 // of the window, on the clock
 }
 
-// node is a place of the quadrature of a window: its time, and its weight in
-// days. A moment has one of weight 1.
-type node struct{ x, weight float64 }
+// place is what the shape of the curve, but for its height, depends on: all
+// visits on one day to units that lie alike have one place.
+type place struct {
+	nodes     []node
+	elevation float64 // in steps of 100 m above the reference
+	roadside  float64 // 1 or 0
+}
+
+// tally is the visits at one place to units of one cell with equal exposures.
+// Their number and the sum of their counts are sufficient for the curve.
+type tally struct {
+	place, cell   int
+	visits, count float64
+	logExposure   float64
+}
 
 // data is a sample without the cells in which nothing was found: they say how
 // little there is, and nothing of when it comes.
 type data struct {
 	visits       []visit
+	places       []place
+	tallies      []tally // in the order of the places
+	constant     float64 // of the log-likelihood: the factorials of the counts
 	cells        int
 	clusters     int
 	clusterOf    map[int]int // the caller's number to ours
@@ -78,36 +100,77 @@ type data struct {
 	finds        float64
 	dates, full  int // of all visits, of those with finds
 	allClusters  int // with those of empty cells
+
+	standingDays          float64
+	elevations, roadsides bool // whether they tell delay and lead
+	dispersion            *negbin.Data
 }
 
 const metresPerStep = 100 // elevations are counted in steps of 100 m
 
-func (s Sample) prepare() data {
+func (s Sample) prepare() *data {
 	full := map[int]bool{}
 	for i, y := range s.Count {
-		full[s.Cell[i]] = full[s.Cell[i]] || y > 0
+		if y > 0 {
+			full[s.Cell[i]] = true
+		}
 	}
-	d := data{clusterOf: map[int]int{}, referenceM: math.NaN()}
+	d := data{clusterOf: map[int]int{}, referenceM: math.NaN(), standingDays: s.StandingDays}
 	if s.ElevationM != nil {
 		d.referenceM = mean(s.ElevationM)
 	}
 	cells, dates, all, found := map[int]int{}, map[float64]bool{}, map[int]bool{}, map[float64]bool{}
-	for i := range s.Count {
+	at := newPlacing(&s, d.referenceM)
+	d.visits = make([]visit, 0, len(s.Count))
+	counts := make([]float64, 0, len(s.Count))
+	for i, y := range s.Count {
 		all[s.Cluster[i]] = true
 		if !full[s.Cell[i]] {
 			continue
 		}
-		d.visits = append(d.visits, s.visit(i, number(cells, s.Cell[i]), number(d.clusterOf, s.Cluster[i]), d.referenceM))
+		v := visit{count: y, logExposure: math.Log(s.Exposure[i]), at: i, cell: number(cells, s.Cell[i]), cluster: number(d.clusterOf, s.Cluster[i])}
+		v.place, v.middle = at.of(i)
+		d.visits, counts = append(d.visits, v), append(counts, y)
 		dates[s.To[i]] = true
-		if s.Count[i] > 0 {
+		if y > 0 {
 			found[s.To[i]] = true
 		}
-		d.finds += s.Count[i]
+		factorial, _ := math.Lgamma(y + 1)
+		d.constant -= factorial
+		d.finds += y
 	}
+	d.places = at.places
 	d.cells, d.clusters, d.allClusters = len(cells), len(d.clusterOf), len(all)
 	d.dates, d.full = len(dates), len(found)
+	if len(d.visits) == 0 {
+		return &d
+	}
 	d.scale()
-	return d
+	d.count()
+	d.elevations, d.roadsides = d.spansElevations(), d.bothRoadsides()
+	d.dispersion = negbin.New(counts, nil)
+	return &d
+}
+
+// count adds up the visits that are alike.
+func (d *data) count() {
+	type key struct {
+		place, cell int
+		exposure    float64
+	}
+	of := map[key]int{}
+	for _, v := range d.visits {
+		k := key{v.place, v.cell, v.logExposure}
+		at, ok := of[k]
+		if !ok {
+			at = len(d.tallies)
+			of[k] = at
+			d.tallies = append(d.tallies, tally{place: v.place, cell: v.cell, logExposure: v.logExposure})
+		}
+		d.tallies[at].visits++
+		d.tallies[at].count += v.count
+	}
+	slices.SortStableFunc(d.tallies, func(a, b tally) int { return cmp.Compare(a.place, b.place) })
 }
 
 func number(of map[int]int, name int) int {
@@ -117,52 +180,11 @@ func number(of map[int]int, name int) int {
 	return of[name]
 }
 
-func (s Sample) visit(i, cell, cluster int, referenceM float64) visit {
-	v := visit{at: i, count: s.Count[i], logExposure: math.Log(s.Exposure[i]), cell: cell, cluster: cluster}
-	v.logFactorial, _ = math.Lgamma(v.count + 1)
-	if s.ElevationM != nil {
-		v.elevation = (s.ElevationM[i] - referenceM) / metresPerStep
-	}
-	if s.Roadside != nil && s.Roadside[i] {
-		v.roadside = 1
-	}
-	clock := func(day float64) float64 { return day }
-	if s.Clock != nil {
-		clock = func(day float64) float64 { return s.Clock(i, day) }
-	}
-	v.nodes = window(s.From[i], s.To[i])
-	for k := range v.nodes {
-		v.nodes[k].x = clock(v.nodes[k].x)
-	}
-	v.middle = clock((s.From[i] + s.To[i]) / 2)
-	return v
-}
-
-// mostNodes are those of a window of 150 days or more.
-const mostNodes = 120
-
-// window places the nodes of a Gauss-Legendre rule. A node a day and a quarter
-// integrates a Gaussian of a standard deviation of a day to nine digits; no
-// flush is as short.
-func window(from, to float64) []node {
-	if from == to {
-		return []node{{from, 1}}
-	}
-	n := min(max(int(math.Ceil((to-from)/1.25)), 4), mostNodes)
-	x, w := make([]float64, n), make([]float64, n)
-	quad.Legendre{}.FixedLocations(x, w, from, to)
-	nodes := make([]node, n)
-	for i := range nodes {
-		nodes[i] = node{x[i], w[i]}
-	}
-	return nodes
-}
-
 // scale centres and scales the time, so that b1 and b2 are of the size of 1.
 func (d *data) scale() {
 	at := make([]float64, len(d.visits))
-	for i, v := range d.visits {
-		at[i] = v.middle
+	for i := range d.visits {
+		at[i] = d.visits[i].middle
 	}
 	d.centre, d.size = mean(at), 1
 	if sd := spread(at, nil); sd > 0 {
@@ -203,24 +225,4 @@ func spread(x, weight []float64) float64 {
 		second += w * (v - first/sum) * (v - first/sum)
 	}
 	return math.Sqrt(second / sum)
-}
-
-func counts(visits []visit) []float64 {
-	list := make([]float64, len(visits))
-	for i, v := range visits {
-		list[i] = v.count
-	}
-	return list
-}
-
-func most(list []visit, of func(visit) float64) float64 {
-	return of(slices.MaxFunc(list, func(a, b visit) int {
-		switch {
-		case of(a) < of(b):
-			return -1
-		case of(a) > of(b):
-			return 1
-		}
-		return 0
-	}))
 }

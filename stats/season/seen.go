@@ -3,8 +3,6 @@ package season
 import (
 	"math"
 
-	"gonum.org/v1/gonum/stat/distuv"
-
 	"ashtally/stats"
 )
 
@@ -21,8 +19,6 @@ type Plan struct {
 type Seen struct {
 	Each []float64      // of each plan, 0 to 1
 	All  stats.Estimate // mean of the plans, weighed by exposure
-
-	slopes []slope // of each plan
 }
 
 // Seen returns the share of the flush that the visits of each plan could see,
@@ -38,7 +34,7 @@ type Seen struct {
 // for the curve; the plans are taken for what they are. Without a curve all is
 // missing, with its reason, and Each is NaN. Without a plan likewise.
 func (f *Flush) Seen(plans []Plan) Seen {
-	s := Seen{Each: make([]float64, len(plans)), slopes: make([]slope, len(plans))}
+	s := Seen{Each: make([]float64, len(plans))}
 	confidence := f.Peak.Confidence
 	if f.None != nil || len(plans) == 0 {
 		for i := range s.Each {
@@ -53,11 +49,13 @@ func (f *Flush) Seen(plans []Plan) Seen {
 	}
 	var weight, sum float64
 	var whole slope
+	m := f.fit.measure()
 	for i, p := range plans {
-		s.Each[i], s.slopes[i] = f.fit.seen(p)
+		of := m.sight(p)
+		s.Each[i] = of.seen
 		weight += p.Exposure
-		sum += p.Exposure * s.Each[i]
-		whole.add(p.Exposure, s.slopes[i])
+		sum += p.Exposure * of.seen
+		whole.add(p.Exposure, of.bySeen)
 	}
 	mean := sum / weight
 	se := f.fit.se(whole.times(1 / weight))
@@ -65,51 +63,75 @@ func (f *Flush) Seen(plans []Plan) Seen {
 	return s
 }
 
-func (s *slope) add(by float64, t slope) {
-	s.peak += by * t.peak
-	s.sd += by * t.sd
-	s.delay += by * t.delay
-	s.lead += by * t.lead
+// measure holds the whole of the flush and its height at the peak, with which what a
+// visit sees is compared.
+type measure struct {
+	*fit
+	windows    windows
+	whole, top logIntegral
 }
 
-func (s slope) times(by float64) slope {
-	return slope{s.peak * by, s.sd * by, s.delay * by, s.lead * by}
+func (c *fit) measure() *measure {
+	m := &measure{fit: c, windows: newWindows(c.standingDays)}
+	c.curve.whole(&m.whole)
+	m.whole.value += math.Log(c.size)
+	c.curve.integrate([]node{{rateTop(c.curve.rate), 1}}, axis{1, 0}, &m.top)
+	return m
 }
 
-// peakOn is the peak on the unit of a plan, and how it hangs on the parameters.
-func (c *fit) peakOn(p Plan) (float64, slope) {
-	at, s := c.peakAt(), slope{peak: 1}
+// placeOf is where the unit of a plan lies.
+func (c *fit) placeOf(p Plan) place {
+	var at place
 	if c.hasDelay && !math.IsNaN(p.ElevationM) {
-		s.delay = (p.ElevationM - c.referenceM) / metresPerStep
-		at += c.curve.delay * s.delay
+		at.elevation = (p.ElevationM - c.referenceM) / metresPerStep
 	}
 	if c.hasLead && p.Roadside {
-		s.lead = -1
-		at -= c.curve.lead
+		at.roadside = 1
 	}
-	return at, s
+	return at
 }
 
-func (c *fit) seen(p Plan) (float64, slope) {
-	at, of := c.peakOn(p)
-	sd := c.sd()
-	var share float64
-	var byPeak, bySD float64
-	for i := range p.To {
-		low, high := (p.From[i]-at)/sd, (p.To[i]-at)/sd
-		if p.From[i] == p.To[i] {
-			if v := math.Exp(-high * high / 2); v > share {
-				share, byPeak, bySD = v, v*high/sd, v*high*high/sd
-			}
-			continue
-		}
-		share += distuv.UnitNormal.CDF(high) - distuv.UnitNormal.CDF(low)
-		byPeak -= (distuv.UnitNormal.Prob(high) - distuv.UnitNormal.Prob(low)) / sd
-		bySD -= (high*distuv.UnitNormal.Prob(high) - low*distuv.UnitNormal.Prob(low)) / sd
+// share is what visits over a window, or of a moment, see: of the flush or of its
+// height.
+func (m *measure) share(at place, from, to float64) (float64, slope) {
+	at.nodes = m.windows.at(from, to)
+	var of logIntegral
+	m.curve.integrate(at.nodes, m.axis(&at, &m.curve), &of)
+	against := &m.whole
+	if from == to {
+		against = &m.top
 	}
-	of = of.times(byPeak)
-	of.sd = bySD
-	return min(share, 1), of
+	share := math.Exp(of.value - against.value)
+	for i := range of.first {
+		of.first[i] = share * (of.first[i] - against.first[i])
+	}
+	return share, m.slopeOf(&of.first, at)
+}
+
+// sight is what the visits of a plan see of the flush: seen is its share, that of
+// the best of moments; yield the share that they bring together, of moments the
+// sum of the heights.
+type sight struct {
+	seen, yield     float64
+	bySeen, byYield slope
+}
+
+func (m *measure) sight(p Plan) sight {
+	var s sight
+	at := m.placeOf(p)
+	for i := range p.To {
+		v, by := m.share(at, p.From[i], p.To[i])
+		s.yield += v
+		s.byYield.add(1, by)
+		if p.From[i] == p.To[i] && v > s.seen {
+			s.seen, s.bySeen = v, by
+		}
+	}
+	if len(p.To) > 0 && p.From[0] < p.To[0] {
+		s.yield = min(s.yield, 1)
+		s.seen, s.bySeen = s.yield, s.byYield
+	}
+	return s
 }
 
 // onLogit is a share between 0 and 1 with limits that stay there.
@@ -135,11 +157,15 @@ func (f *Flush) Curve(days []float64) []Point {
 		return nil
 	}
 	c, points := f.fit, make([]Point, len(days))
-	at, sd := c.peakAt(), c.sd()
+	m := c.measure()
 	for i, x := range days {
-		z := (x - at) / sd
-		height := distuv.UnitNormal.Prob(z) / sd
-		reach := c.t * c.se(slope{peak: z / sd, sd: (z*z - 1) / sd})
+		var at logIntegral
+		c.curve.integrate([]node{{x, 1}}, m.axis(&place{}, &c.curve), &at)
+		height := math.Exp(at.value - m.whole.value)
+		for k := range at.first {
+			at.first[k] -= m.whole.first[k]
+		}
+		reach := c.t * c.se(c.slopeOf(&at.first, place{}))
 		points[i] = Point{Day: x, Share: height, Lower: height * math.Exp(-reach), Upper: height * math.Exp(reach)}
 	}
 	return points
@@ -152,7 +178,12 @@ func (f *Flush) PeakAt(elevationM float64) stats.Estimate {
 	if math.IsNaN(f.DaysPer100M.Value) {
 		return f.DaysPer100M
 	}
-	return f.fit.delta(f.fit.peakOn(Plan{ElevationM: elevationM}))
+	c := f.fit
+	z, s := c.byForm(rateTop)
+	s = s.times(c.size)
+	by := c.placeOf(Plan{ElevationM: elevationM}).elevation
+	s[c.layout.delay] = by
+	return c.delta(c.time(z)+c.curve.delay*by, s)
 }
 
 // AtReference moves a time on a unit of a plan to where it lies on the curve of
@@ -161,8 +192,8 @@ func (f *Flush) AtReference(p Plan, time float64) float64 {
 	if f.None != nil {
 		return math.NaN()
 	}
-	on, _ := f.fit.peakOn(p)
-	return time - on + f.fit.peakAt()
+	at := f.fit.placeOf(p)
+	return time - f.fit.curve.delay*at.elevation + f.fit.curve.lead*at.roadside
 }
 
 // Fitted returns the mean count that the curve gives each visit of the sample
@@ -175,10 +206,12 @@ func (f *Flush) Fitted() []float64 {
 	for i := range means {
 		means[i] = math.NaN()
 	}
-	for i := range f.fit.visits {
-		v := &f.fit.visits[i]
-		l := f.fit.logMean(v, f.fit.curve, f.fit.level[v.cell])
-		means[v.at] = math.Exp(l.value)
+	c := f.fit
+	var mean logMean
+	for i := range c.visits {
+		v := &c.visits[i]
+		c.expect(&c.places[v.place], &c.curve, &mean)
+		means[v.at] = math.Exp(mean.value + c.X[c.heights+v.cell] + v.logExposure)
 	}
 	return means
 }

@@ -25,7 +25,7 @@ func openLimits(figure string) stats.Warning {
 func (c *fit) shift(value float64, at int, moved *influence) stats.Estimate {
 	own, bend, both := 0.0, 0.0, 0.0 // V_dd, V_22 / b2^2 and V_d2 / b2
 	for _, d := range moved.halfway {
-		b := d[c.places.bend] / c.curve.bend
+		b := c.family.bending(c.X, d)
 		own += d[at] * d[at]
 		bend += b * b
 		both += d[at] * b

@@ -108,7 +108,7 @@ type sums struct {
 const leastShare = 1e-3
 
 func (c *fit) sums(parts []Part) sums {
-	s := sums{byCluster: map[int]float64{}}
+	s, m := sums{byCluster: map[int]float64{}}, c.measure()
 	for _, p := range parts {
 		if len(p.Count) != len(p.Plans) {
 			panic("season: slice length mismatch")
@@ -119,70 +119,43 @@ func (c *fit) sums(parts []Part) sums {
 	}
 	for _, p := range parts {
 		if len(p.Plans) > 0 {
-			c.addPart(&s, p, p.LandHa/s.land)
+			s.addPart(m, p, p.LandHa/s.land)
 		}
 	}
 	return s
 }
 
 // addPart adds a stratum that is the share w of the land.
-func (c *fit) addPart(s *sums, p Part, w float64) {
-	var found, area, base float64
-	var bend slope
+func (s *sums) addPart(m *measure, p Part, w float64) {
+	var found, area, base, seen float64
+	var curve slope
 	share := make([]float64, len(p.Plans))
 	for i, plan := range p.Plans {
-		var by slope
-		share[i], by = c.yield(plan)
+		of := m.sight(plan)
+		share[i] = of.yield
 		found += p.Count[i]
 		area += plan.Exposure
-		base += plan.Exposure * share[i]
-		bend.add(plan.Exposure, by)
+		base += plan.Exposure * of.yield
+		seen += plan.Exposure * of.seen
+		curve.add(plan.Exposure, of.byYield)
 	}
 	s.units += len(p.Plans)
 	s.strata++
-	s.seen += p.LandHa * c.meanSeen(p, area)
+	s.seen += p.LandHa * seen / area
 	if base < leastShare*area {
 		s.unseen = true
 		return
 	}
 	density := found / base
 	s.total += w * density
-	s.slope.add(-w*density/base, bend)
-	c.addClusters(s, p, share, w, found, base)
-}
-
-// meanSeen is the share of the flush that a part's visits could see.
-func (c *fit) meanSeen(p Part, area float64) float64 {
-	var sum float64
-	for _, plan := range p.Plans {
-		seen, _ := c.seen(plan)
-		sum += plan.Exposure * seen
-	}
-	return sum / area
-}
-
-// yield is the share of the season that a unit's visits could yield together:
-// for windows what they saw, for moments the sum of the heights.
-func (c *fit) yield(p Plan) (float64, slope) {
-	if len(p.To) == 0 || p.From[0] != p.To[0] {
-		return c.seen(p)
-	}
-	var sum float64
-	var by slope
-	for i := range p.To {
-		one := p
-		one.From, one.To = p.From[i:i+1], p.To[i:i+1]
-		height, s := c.seen(one)
-		sum += height
-		by.add(1, s)
-	}
-	return sum, by
+	s.slope.add(-w*density/base, curve)
+	s.addClusters(p, share, w, found, base)
 }
 
 // addClusters adds what the total of a stratum of weight w loses without each of
 // its clusters. A cluster that is alone, or saw nearly all that was seen of the
 // stratum, is held against the whole sum: without it there is none.
-func (c *fit) addClusters(s *sums, p Part, share []float64, w, found, base float64) {
+func (s *sums) addClusters(p Part, share []float64, w, found, base float64) {
 	brings, sees := map[int]float64{}, map[int]float64{}
 	for i, plan := range p.Plans {
 		brings[plan.Cluster] += p.Count[i]
@@ -229,14 +202,13 @@ func (c *fit) total(s sums) stats.Estimate {
 // variance adds up the squares of what each cluster changes in the logarithm of
 // the total, in units of the total.
 func (c *fit) variance(s sums) float64 {
-	g := c.byParameters(s.slope)
-	m := float64(c.data.clusters)
+	m := float64(c.model.clusters)
 	part := map[int]float64{}
 	for cluster, z := range s.byCluster {
 		part[cluster] += 2 * z / (2 - z/s.total)
 	}
 	for cluster, at := range c.clusterOf {
-		part[cluster] += math.Sqrt((m-1)/m) * dot(g, c.influence[at])
+		part[cluster] += math.Sqrt((m-1)/m) * dot(s.slope[:c.shared], c.influence[at])
 	}
 	names := make([]int, 0, len(part))
 	for cluster := range part {

@@ -31,6 +31,7 @@ var (
 	atTheEdge     = stats.Warning{Code: "no-best-curve", Text: "the curve that fits best is out of all reason: the finds lie on too few days, or the units at too few elevations, to tell, so there is no curve"}
 	noSpread      = stats.Warning{Code: "no-best-curve", Text: "these visits leave part of the curve undetermined, so there is no curve"}
 	noElevations  = stats.Warning{Code: "no-elevations", Text: "the units do not tell how the flush moves with elevation: it takes an elevation for each of them, at three heights over 50 m or more"}
+	onePeak       = stats.Warning{Code: "one-peak", Text: "the flush has one peak"}
 	noRoadsides   = stats.Warning{Code: "no-roadsides", Text: "the units do not tell how the flush differs along roads: it takes finds on two dates along roads and off them"}
 )
 
@@ -39,25 +40,26 @@ func warning(code, text string, args ...any) stats.Warning {
 }
 
 // tooLittle says what a curve would need that the visits do not have.
-func (m *model) tooLittle(s Sample) *stats.Warning {
+func (d *data) tooLittle(s Sample) *stats.Warning {
 	var w stats.Warning
 	dates := map[float64]bool{}
 	for _, day := range s.To {
 		dates[day] = true
 	}
+	own := newLayout(Gaussian.family().parameters(), d.cells, d.elevations, d.roadsides).shared
 	switch {
 	case len(s.Count) == 0:
 		w = noVisits
-	case m.finds == 0:
+	case d.finds == 0:
 		w = noFinds
-	case m.data.clusters < 2:
+	case d.clusters < 2:
 		w = oneCluster
-	case len(dates) < leastDates || m.dates < leastDates:
-		w = warning("few-dates", "visits fell on %d dates; a curve takes %d, so there is none", min(len(dates), m.dates), leastDates)
-	case m.full < leastFull:
-		w = warning("few-dates-with-finds", "finds fell on %d dates; a curve takes %d, or the flush may be as short as one likes, so there is none", m.full, leastFull)
-	case m.data.clusters <= m.shared:
-		w = warning("few-clusters-for-curve", "finds lie in %d units or sites and a curve has %d figures of its own, so there is none", m.data.clusters, m.shared)
+	case len(dates) < leastDates || d.dates < leastDates:
+		w = warning("few-dates", "visits fell on %d dates; a curve takes %d, so there is none", min(len(dates), d.dates), leastDates)
+	case d.full < leastFull:
+		w = warning("few-dates-with-finds", "finds fell on %d dates; a curve takes %d, or the flush may be as short as one likes, so there is none", d.full, leastFull)
+	case d.clusters <= own:
+		w = warning("few-clusters-for-curve", "finds lie in %d units or sites and a curve has %d figures of its own, so there is none", d.clusters, own)
 	default:
 		return nil
 	}
@@ -86,23 +88,30 @@ func (f *Flush) doubtful() *stats.Warning {
 // visited is the first and last time of a visit, moved to the reference.
 func (c *fit) visited() (first, last float64) {
 	first, last = math.Inf(1), math.Inf(-1)
-	for _, v := range c.visits {
-		at := v.middle - c.curve.delay*v.elevation + c.curve.lead*v.roadside
+	for i := range c.visits {
+		at := c.atReference(&c.visits[i])
 		first, last = min(first, at), max(last, at)
 	}
 	return first, last
 }
 
+// atReference moves the middle of a visit's window to where it lies on the curve of
+// the reference.
+func (c *fit) atReference(v *visit) float64 {
+	p := &c.places[v.place]
+	return v.middle - c.curve.delay*p.elevation + c.curve.lead*p.roadside
+}
+
 // doubts are what the size of the sample gives reason for.
-func (c *fit) doubts(s Sample) []stats.Warning {
+func (c *fit) doubts(visits int) []stats.Warning {
 	var w []stats.Warning
-	if c.data.clusters < fewClusters {
-		w = append(w, warning("few-clusters", "the curve rests on %d independent units or sites; under %d its intervals may not keep their level", c.data.clusters, fewClusters))
+	if c.clusters < fewClusters {
+		w = append(w, warning("few-clusters", "the curve rests on %d independent units or sites; under %d its intervals may not keep their level", c.clusters, fewClusters))
 	}
 	if c.finds < fewFinds {
 		w = append(w, warning("few-finds", "the curve rests on %.0f finds; under %d its intervals may not keep their level", c.finds, fewFinds))
 	}
-	if left := len(s.Count) - len(c.visits); left > 0 {
+	if left := visits - len(c.visits); left > 0 {
 		w = append(w, warning("empty-ground", "%d visits were to ground where nothing was ever found; they say nothing of when the flush was", left))
 	}
 	return w

@@ -1,0 +1,3 @@
+package season
+
+type Misfit struct{ P float64 }
