@@ -121,10 +121,10 @@ func (n *null) flipped(s Sample, o Flips) Score {
 		o.Replicates = 1999
 	}
 	o.Replicates = min(o.Replicates, max(199, mostAdded/(len(c.of)*len(c.of[0]))))
-	sums := newSignedSums(c.of)
-	seen := c.statistic(sums.at(make([]int, len(c.of)-1)))
+	sums := permute.NewSignedSums(c.of)
+	seen := c.statistic(sums.At(make([]int, len(c.of)-1)))
 	r := permute.Test(permute.Swaps(len(c.of)-1), permute.Options{Seed: o.Seed, Replicates: o.Replicates, Limit: exhaustive}, func(minus []int) float64 {
-		v := c.statistic(sums.at(minus))
+		v := c.statistic(sums.At(minus))
 		if math.Abs(v-seen) <= alike*seen {
 			return seen
 		}

@@ -1,8 +1,9 @@
-package regress
+package permute
 
-// signedSums adds vectors with signs, a few at a time by tables of the sums that
-// these can have.
-type signedSums struct {
+// SignedSums adds vectors with signs, a few at a time by tables of the sums that
+// these can have: the sums of a test by sign flips, an arrangement of [Swaps] of
+// one vector less.
+type SignedSums struct {
 	first  []float64 // keeps its sign: all signs turned round change nothing
 	atOnce int
 	tables [][][]float64
@@ -11,8 +12,9 @@ type signedSums struct {
 // roomy is how many numbers the tables may hold: 32 MB.
 const roomy = 4 << 20
 
-func newSignedSums(vectors [][]float64) *signedSums {
-	s := &signedSums{first: vectors[0], atOnce: 8}
+// NewSignedSums takes vectors of one length, at least one of them.
+func NewSignedSums(vectors [][]float64) *SignedSums {
+	s := &SignedSums{first: vectors[0], atOnce: 8}
 	for s.atOnce > 1 && len(vectors)/s.atOnce*len(s.first)<<s.atOnce > roomy {
 		s.atOnce /= 2
 	}
@@ -21,12 +23,12 @@ func newSignedSums(vectors [][]float64) *signedSums {
 		table := make([][]float64, 1<<len(some))
 		table[0] = make([]float64, len(s.first))
 		for _, v := range some {
-			axpy(1, v, table[0])
+			add(1, v, table[0])
 		}
 		for k, v := range some {
 			for i := range 1 << k {
 				table[1<<k+i] = append([]float64{}, table[i]...)
-				axpy(-2, v, table[1<<k+i])
+				add(-2, v, table[1<<k+i])
 			}
 		}
 		s.tables = append(s.tables, table)
@@ -34,16 +36,23 @@ func newSignedSums(vectors [][]float64) *signedSums {
 	return s
 }
 
-// at is the sum where minus has 1 for each vector, after the first, that is
+// At is the sum where minus has 1 for each vector, after the first, that is
 // turned round.
-func (s *signedSums) at(minus []int) []float64 {
+func (s *SignedSums) At(minus []int) []float64 {
 	sum := append([]float64{}, s.first...)
 	for t, table := range s.tables {
 		i := 0
 		for k, turned := range minus[t*s.atOnce : min((t+1)*s.atOnce, len(minus))] {
 			i |= turned << k
 		}
-		axpy(1, table[i], sum)
+		add(1, table[i], sum)
 	}
 	return sum
+}
+
+// add adds a times v to a sum.
+func add(a float64, v, to []float64) {
+	for i := range to {
+		to[i] += a * v[i]
+	}
 }
