@@ -97,23 +97,26 @@ func (c *correction) on(x []float64, full [][]float64, by float64, turned bool) 
 	switch {
 	case c.none:
 		return x
-	case full != nil && turned:
-		return times(transposed(full), x)
 	case full != nil:
-		return times(full, x)
-	case turned:
-		return series(transposed(c.pull), x, by)
+		out := make([]float64, len(x))
+		into(out, full, x, turned)
+		return out
 	}
-	return series(c.pull, x, by)
+	return binomial(c.pull, x, by, turned)
 }
 
-// series is (I - pull)^-by x by the binomial series,
+// binomial is (I - pull)^-by x, or its transpose's, by the binomial series,
 //
 //	sum_k by (by + 1) ... (by + k - 1) / k! pull^k x
-func series(pull [][]float64, x []float64, by float64) []float64 {
-	sum, term := append([]float64(nil), x...), x
+func binomial(pull [][]float64, x []float64, by float64, turned bool) []float64 {
+	n := len(x)
+	space := make([]float64, 3*n)
+	sum, term, next := space[:n:n], space[n:2*n:2*n], space[2*n:]
+	copy(sum, x)
+	copy(term, x)
 	for k := 1.0; k <= 16; k++ {
-		term = times(pull, term)
+		into(next, pull, term, turned)
+		term, next = next, term
 		grown := false
 		for i := range sum {
 			term[i] *= (by + k - 1) / k
@@ -128,14 +131,20 @@ func series(pull [][]float64, x []float64, by float64) []float64 {
 	return sum
 }
 
-func transposed(a [][]float64) [][]float64 {
-	out := matrix(len(a), len(a))
-	for i := range a {
-		for j := range a {
-			out[i][j] = a[j][i]
+// into sets out to a x, or to the transpose of a times x.
+func into(out []float64, a [][]float64, x []float64, turned bool) {
+	if !turned {
+		for i := range out {
+			out[i] = dot(a[i], x)
+		}
+		return
+	}
+	clear(out)
+	for i, row := range a {
+		for j, v := range row {
+			out[j] += v * x[i]
 		}
 	}
-	return out
 }
 
 func rows(a *mat.Dense) [][]float64 {

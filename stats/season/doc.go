@@ -17,6 +17,19 @@
 // each cell (a stratum, a method, roadside or not) and may drift with elevation
 // by g: where there are more fruit bodies says nothing of when they come.
 //
+// # Other shapes
+//
+// A flush may rise more steeply than it falls, and there may be two. [Choose]
+// tests the Gaussian curve by what it leaves of the counts by date, with whole
+// clusters kept together ([Misfit]), and where it is rejected takes a skewed or a
+// bimodal curve, by AIC, if that fits. The former is the log-gamma curve of Prentice
+// (1974), of which the Gaussian is the case q = 0,
+//
+//	log rate(x) = a_c + g e + (w - exp(w) + 1) / q^2,   w = q (z - mode) / sd
+//
+// and the latter the sum of two Gaussian ones with delay and lead in common.
+// Whatever the shape, z, heights and counts are the same.
+//
 // # Visits
 //
 // A visit that records only what is new since the last one is a window (from,
@@ -24,6 +37,11 @@
 // over the window. A visit that records all that stand is a moment, from = to,
 // and the curve is that of the standing crop. The counts are negative binomial,
 // variance mu + mu^2/k, fitted by maximum likelihood (Lawless 1987).
+//
+// How long a fruit body stands sets the windows. If all stand for as many days,
+// those longer ago than that are left out of a window; if the days vary, the rate is
+// weighted by the share that still stands at the end of it. The visits tell neither:
+// [Total.Across] gives a total limits under several such assumptions.
 //
 // # Uncertainty
 //
@@ -60,7 +78,16 @@
 //
 // A curve is never forced: [Fit] says why there is none where nothing was
 // found, visits fell on fewer than four dates or on one unit or site, the finds
-// do not clearly rise and fall, or the peak lies outside of the visits.
+// do not clearly rise and fall, or the peak lies outside of the visits. [Choose] gives none either
+// where no shape fits.
+//
+// # Speed
+//
+// Of visits at one time to units that lie alike, in one cell and of one exposure,
+// only the number and the sum of the counts come into the likelihood. Its
+// derivatives are exact, and the maximum is found by Newton's method: over many
+// visits first with elevations in classes, then over all for the last steps. It
+// ends where the gradient does, so that the figures have some twelve digits.
 //
 // # Time by warmth
 //
@@ -71,7 +98,7 @@
 // References: ter Braak & Looman (1986), Vegetatio 65: 3-11; Lawless (1987),
 // Canadian Journal of Statistics 15: 209-225; Fieller (1954), Journal of the
 // Royal Statistical Society B 16: 175-185; Bell & McCaffrey (2002), Survey
-// Methodology 28: 169-181; Imbens & Kolesár (2016), Review of Economics and
+// Methodology 28: 169-181; Prentice (1974), Biometrika 61: 539-544; Imbens & Kolesár (2016), Review of Economics and
 // Statistics 98: 701-712; Hopkins (1920), Journal of the Washington Academy of
 // Sciences 10: 34-40 on elevation.
 package season

@@ -110,3 +110,26 @@ func quantile(r rate, share float64) float64 {
 	}
 	return low + (high-low)/2
 }
+
+// end is the onset (side -1) or the end (side 1) of the flush: the peak less or
+// plus the days between them, with limits from theirs by the method of variance
+// estimates recovery for dependent figures (Zou & Donner 2008):
+//
+//	upper = p + h + sqrt(up^2 + uh^2 + 2 r up uh)
+//
+// with up and uh from peak p and days h to their upper limits and r their
+// correlation; likewise the others. Limits by the delta method would be too
+// narrow outwards, for the days err farther upwards than downwards. byPeak and
+// byDays are the derivatives of the two.
+func (c *fit) end(peak, days stats.Estimate, byPeak, byDays slope, side float64) stats.Estimate {
+	value, s := peak.Value+side*days.Value, byPeak
+	s.add(side, byDays)
+	down, up := peak.Value-peak.Lower, peak.Upper-peak.Value
+	less, more := days.Value-days.Lower, days.Upper-days.Value
+	if side < 0 {
+		less, more = more, less
+	}
+	r := side * c.correlation(byPeak, byDays)
+	reach := func(a, b float64) float64 { return math.Sqrt(max(a*a+b*b+2*r*a*b, 0)) }
+	return c.estimate(value, c.se(s), value-reach(down, less), value+reach(up, more), "mover")
+}

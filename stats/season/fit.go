@@ -53,11 +53,18 @@ func (d *data) bothRoadsides() bool {
 }
 
 // nearEnough is the gain in log-likelihood, twice what the quadratic promises,
-// at which the climb ends and Newton's own steps take over: a thousandth of a
-// standard error, where each of them squares the distance.
+// at which the climb ends and Newton's own steps take over (see polish): a
+// thousandth of a standard error, where each of them squares the distance.
 const nearEnough = 1e-6
 
-// climb finds the maximum of the likelihood from a start.
+// maximize finds the maximum of the likelihood from a start.
+func (m *model) maximize(start []float64) *maximum {
+	at := &maximum{m, m.climb(m.near(start))}
+	at.polish()
+	return at
+}
+
+// climb goes from a start to where the maximum is near.
 func (m *model) climb(start []float64) optimum.Optimum {
 	n := m.mean + 1
 	p := optimum.Problem{Objective: m.objective, Lower: make([]float64, n), Upper: make([]float64, n), Stride: make([]float64, n), Enough: nearEnough}
@@ -74,11 +81,7 @@ func (m *model) climb(start []float64) optimum.Optimum {
 		bound(m.lead, longestStep*m.size, m.size/2)
 	}
 	p.Lower[m.alpha], p.Upper[m.alpha], p.Stride[m.alpha] = 0, mostAlpha, 2
-	o := p.Maximize(start)
-	if o.Converged {
-		m.polish(&o)
-	}
-	return o
+	return p.Maximize(start)
 }
 
 // mostPolish is the number of Newton's steps from the end of a climb: two take
@@ -88,24 +91,27 @@ const mostPolish = 3
 // polish makes Newton's steps, in the parameters that no bound holds, for as
 // long as each leaves less to gain than the one before. They look at the gradient
 // alone: near the maximum the log-likelihood itself is flat to rounding.
-func (m *model) polish(o *optimum.Optimum) {
+func (m *maximum) polish() {
+	if !m.Converged {
+		return
+	}
 	var free []int
-	for i, held := range o.AtBound {
+	for i, held := range m.AtBound {
 		if !held {
 			free = append(free, i)
 		}
 	}
-	step, gain := newton(o.Gradient, o.Hessian, free)
+	step, gain := newton(m.Gradient, m.Hessian, free)
 	for range mostPolish {
 		if step == nil || gain == 0 {
 			return
 		}
-		x, gradient, hessian := slices.Clone(o.X), make([]float64, len(o.X)), matrix(len(o.X), len(o.X))
+		x, gradient, hessian := slices.Clone(m.X), make([]float64, len(m.X)), matrix(len(m.X), len(m.X))
 		for k, i := range free {
 			x[i] += step[k]
 		}
 		if x[m.alpha] < 0 { // of a maximum on the bound, which the climb has not quite met
-			x[m.alpha], o.AtBound[m.alpha] = 0, true
+			x[m.alpha], m.AtBound[m.alpha] = 0, true
 			free = slices.DeleteFunc(free, func(i int) bool { return i == m.alpha })
 		}
 		value := m.objective(x, gradient, hessian)
@@ -113,7 +119,7 @@ func (m *model) polish(o *optimum.Optimum) {
 		if next == nil || !(left < gain) {
 			return
 		}
-		o.X, o.Value, o.Gradient, o.Hessian = x, value, gradient, hessian
+		m.X, m.Value, m.Gradient, m.Hessian = x, value, gradient, hessian
 		step, gain = next, left
 	}
 }

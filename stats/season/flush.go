@@ -43,7 +43,7 @@ type Flush struct {
 	K           float64 // of the negative binomial; +Inf for Poisson
 	LogLik, AIC float64
 	Parameters  int
-	Misfit      Misfit          // of the curve, or of the one that was tried
+	Misfit      Misfit          // of the curve, or of the Gaussian where none fits; by Choose alone
 	Warnings    []stats.Warning // of the curve as a whole
 	fit         *fit
 }
@@ -73,6 +73,10 @@ func (m *maximum) refusal() *stats.Warning {
 		return &notFound
 	case m.shape == Gaussian && m.X[bend] >= 0:
 		return &noRiseAndFall
+	case m.shape == Skewed && m.AtBound[skew]:
+		return &tooSkewed
+	case m.shape == Bimodal && m.family.at(m.X).(bimodal).lesser() < leastPart:
+		return &atTheEdge
 	case m.hasDelay && m.AtBound[m.delay] || m.hasLead && m.AtBound[m.lead]:
 		return &atTheEdge
 	}
@@ -113,6 +117,43 @@ func Fit(s Sample, confidence float64) Flush {
 	return f.with(d.gaussian(nil), confidence)
 }
 
+// Refit fits a curve of the shape of another one, from its parameters on: of the
+// same visits where fruit bodies stand for other times, or of some of the visits.
+// The other one's clock must be the same. Without a curve there, there is none
+// here, for the same reason.
+func (f *Flush) Refit(s Sample) Flush {
+	d, g, reason := s.begin()
+	switch {
+	case f.None != nil:
+		return g.without(*f.None, f.Peak.Confidence)
+	case reason != nil:
+		return g.without(*reason, f.fit.confidence)
+	}
+	m := d.newModel(f.Shape)
+	if d.clusters <= m.shared {
+		return g.without(notFound, f.fit.confidence)
+	}
+	return g.with(m.maximize(m.taken(f.fit)), f.fit.confidence)
+}
+
+// FitShape is [Fit] for the shape given.
+func FitShape(s Sample, shape Shape, confidence float64) Flush {
+	checkConfidence(confidence)
+	d, f, reason := s.begin()
+	if reason != nil {
+		return f.without(*reason, confidence)
+	}
+	g := d.gaussian(nil)
+	if shape == Gaussian {
+		return f.with(g, confidence)
+	}
+	c := d.search(g, shape)
+	if c == nil {
+		return f.without(notFound, confidence)
+	}
+	return f.with(c.maximum(), confidence)
+}
+
 func checkConfidence(c float64) {
 	if !(c > 0 && c < 1) {
 		panic("season: confidence is not between 0 and 1")
@@ -123,7 +164,7 @@ func checkConfidence(c float64) {
 func (s Sample) begin() (*data, Flush, *stats.Warning) {
 	s.check()
 	d := s.prepare()
-	f := Flush{Visits: len(s.Count), Dates: d.dates, Clusters: d.allClusters, Finds: int(d.finds), ReferenceM: d.referenceM}
+	f := Flush{Visits: len(s.Count), Dates: d.dates, Clusters: d.allClusters, Finds: int(d.finds), ReferenceM: d.referenceM, Misfit: untested()}
 	return d, f, d.tooLittle(s)
 }
 
@@ -134,7 +175,7 @@ func (d *data) gaussian(from []float64) *maximum {
 	if from == nil {
 		from = m.firstGuess()
 	}
-	return &maximum{m, m.climb(from)}
+	return m.maximize(from)
 }
 
 // with fills in the figures of a maximum.
@@ -178,8 +219,7 @@ func (f *Flush) fill(c *fit, moved *influence) {
 	f.Spread = c.size * c.curve.spread()
 	f.SecondPeak = stats.Missing(c.confidence, c.clusters, onePeak)
 	if c.shape == Gaussian {
-		f.Peak, f.Width = c.fieller(), c.width()
-		f.Onset, f.End = c.end(f.Peak, f.Width, -1), c.end(f.Peak, f.Width, 1)
+		f.gaussian(c)
 	} else {
 		f.figures(c)
 	}

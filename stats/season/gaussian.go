@@ -6,12 +6,12 @@ import (
 	"gonum.org/v1/gonum/stat/distuv"
 )
 
-// gaussians is the family of the log-quadratic curves,
+// gaussianFamily is the family of the log-quadratic curves,
 //
 //	log rate = rise z + bend z^2
 //
 // which are Gaussian where bend < 0.
-type gaussians struct{}
+type gaussianFamily struct{}
 
 // Bounds of the log-quadratic, and how far one round of the climb may move its
 // parameters. Times are in units of the spread of the visits: a flush narrower
@@ -28,16 +28,21 @@ const (
 	bend
 )
 
-func (gaussians) parameters() int { return 2 }
+func (gaussianFamily) parameters() int { return 2 }
 
-func (gaussians) box(lower, upper, stride []float64) {
+func (gaussianFamily) box(lower, upper, stride []float64) {
 	lower[rise], upper[rise], stride[rise] = -widestRise, widestRise, 4
 	lower[bend], upper[bend], stride[bend] = -sharpest, mostUpward, 4
 }
 
-func (gaussians) bending(x, d []float64) float64 { return d[bend] / x[bend] }
+func (gaussianFamily) move(x []float64, to axis) {
+	x[bend] /= to.scale * to.scale
+	x[rise] = x[rise]/to.scale - 2*x[bend]*to.offset
+}
 
-func (gaussians) at(x []float64) rate { return gaussian{x[rise], x[bend]} }
+func (gaussianFamily) bending(x, d []float64) float64 { return d[bend] / x[bend] }
+
+func (gaussianFamily) at(x []float64) rate { return gaussian{x[rise], x[bend]} }
 
 // gaussian is one of them.
 type gaussian struct{ rise, bend float64 }
@@ -109,4 +114,4 @@ func (g gaussian) share(z float64) float64 {
 	return distuv.UnitNormal.CDF((z - g.top()) / g.spread())
 }
 
-func (g gaussian) peaks() []hump { return []hump{{g.top(), 1}} }
+func (g gaussian) peaks() []peak { return []peak{{g.top(), 1}} }

@@ -109,6 +109,39 @@ func TestNewAgainstR(t *testing.T) {
 	}
 }
 
+// TestShapesAgainstR: the skewed curve with its windows by R's pgamma and the bimodal
+// one by pnorm, climbed by R's optim; see season.R.
+func TestShapesAgainstR(t *testing.T) {
+	for shape, name := range map[Shape]string{Skewed: "skewed", Bimodal: "bimodal"} {
+		want := answers(t, name)
+		sample := visitsOf(t, name, true).sample
+		sample.Roadside = nil
+		f := FitShape(sample, shape, 0.95)
+		if f.None != nil {
+			t.Fatal(f.None)
+		}
+		got := map[string]float64{"delay": f.DaysPer100M.Value, "grade": f.fit.curve.grade, "k": f.K, "loglik": f.LogLik, "onset": f.Onset.Value, "end": f.End.Value}
+		switch r := f.fit.curve.rate.(type) {
+		case skewed:
+			got["mode"], got["sd"], got["q"] = f.Peak.Value, f.fit.size*r.sd, r.q
+		case bimodal:
+			got["mode1"], got["sd1"] = f.fit.time(r.first.mode), f.fit.size*r.first.sd
+			got["mode2"], got["sd2"] = f.fit.time(r.second.mode), f.fit.size*r.second.sd
+			got["ratio"], got["peak"], got["second_peak"] = r.ratio, f.Peak.Value, f.SecondPeak.Value
+		}
+		if len(got) != len(want) {
+			t.Errorf("%s: %d figures, R has %d", name, len(got), len(want))
+		}
+		for figure, v := range want {
+			digits := 2e-4 // optim stops where the likelihood is flat to its ninth digit
+			if figure == "loglik" {
+				digits = 1e-8 // windows over the steep side by quadrature
+			}
+			statstest.Relative(t, name+": "+figure, got[figure], v, digits)
+		}
+	}
+}
+
 // TestHopkins: four days for each 400 ft are 3.28 days for each 100 m (Hopkins
 // 1920; 400 ft are 121.92 m).
 func TestHopkins(t *testing.T) {
@@ -124,8 +157,8 @@ func TestGradient(t *testing.T) {
 	d := visitsOf(t, "new", true).sample.prepare()
 	for shape, form := range map[Shape][]float64{
 		Gaussian: {0.3, -0.9},
-		Leaning:  {0.2, -0.3, -0.8},
-		TwoHumps: {-0.7, -0.9, 0.8, -0.6, 0.4},
+		Skewed:   {0.2, -0.3, -0.8},
+		Bimodal:  {-0.7, -0.9, 0.8, -0.6, 0.4},
 	} {
 		m := d.newModel(shape)
 		x := make([]float64, m.mean+1)

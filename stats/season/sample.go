@@ -104,6 +104,7 @@ type data struct {
 	standingDays          float64
 	elevations, roadsides bool // whether they tell delay and lead
 	dispersion            *negbin.Data
+	few                   *data // coarser, to begin a climb on; nil for none
 }
 
 const metresPerStep = 100 // elevations are counted in steps of 100 m
@@ -149,6 +150,7 @@ func (s Sample) prepare() *data {
 	d.count()
 	d.elevations, d.roadsides = d.spansElevations(), d.bothRoadsides()
 	d.dispersion = negbin.New(counts, nil)
+	d.few = d.coarse()
 	return &d
 }
 

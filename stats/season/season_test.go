@@ -152,7 +152,17 @@ func shifted(x []float64, by, days float64) []float64 {
 // word, or limits that leave the figure out.
 func TestAnything(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
-		f := Fit(drawSample(t), 0.95)
+		f, sample := Flush{}, drawSample(t)
+		switch rapid.IntRange(0, 3).Draw(t, "curve") {
+		case 0:
+			f = Fit(sample, 0.95)
+		case 1:
+			f = FitShape(sample, Skewed, 0.95)
+		case 2:
+			f = FitShape(sample, Bimodal, 0.95)
+		default:
+			f = Choose(sample, Options{Confidence: 0.95, Replicates: 99})
+		}
 		all := []stats.Estimate{f.Onset, f.Peak, f.End, f.Width, f.DaysPer100M, f.Lead}
 		for i, e := range all {
 			if f.None != nil && !math.IsNaN(e.Value) {
@@ -165,7 +175,7 @@ func TestAnything(t *testing.T) {
 				t.Fatalf("figure %d is not in its interval: %+v", i, e)
 			}
 		}
-		if f.None == nil && (math.IsNaN(f.Peak.Lower) || math.IsNaN(f.Onset.Lower) || math.IsNaN(f.End.Upper) || !(f.Width.Value > 0)) {
+		if f.None == nil && (f.Shape == "" || math.IsNaN(f.Peak.Lower) || math.IsNaN(f.Onset.Lower) || math.IsNaN(f.End.Upper) || !(f.Width.Value > 0)) {
 			t.Fatalf("a curve without limits: %+v", f)
 		}
 	})

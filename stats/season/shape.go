@@ -3,12 +3,12 @@ package season
 // Shape is a family of curves of the rate.
 type Shape string
 
-// The shapes of a flush. Each is a special case of those below it, or their
-// limit: a leaning curve of skewness 0 and two humps that coincide are Gaussian.
+// The shapes of a flush: a normal curve; a log-gamma curve, one side of which is
+// steeper; the sum of two normal curves. The first is a special case of the others.
 const (
 	Gaussian Shape = "gaussian"
-	Leaning  Shape = "leaning"
-	TwoHumps Shape = "two humps"
+	Skewed   Shape = "skewed"
+	Bimodal  Shape = "bimodal"
 )
 
 // mostForm is the largest number of parameters of a shape, mostShared that of
@@ -18,34 +18,35 @@ const (
 	mostShared = mostForm + 3
 )
 
-// family makes the rates of a shape.
+// family is a shape with its parameters open.
 type family interface {
-	// parameters is the number of parameters of the shape.
+	// parameters is their number.
 	parameters() int
-	// at is the rate at the parameters x of the shape.
+	// at is the rate at the parameters x.
 	at(x []float64) rate
 	// box sets the bounds of the parameters, and the longest step of each.
 	box(lower, upper, stride []float64)
-	// bending is by which share the curvature of the logarithm of the rate changes
-	// when parameters x change by d.
+	// move changes the parameters x to those of the same curve on another axis.
+	move(x []float64, to axis)
+	// bending is the relative change of the curvature of the logarithm of the rate
+	// at its peak, to first order, for a change d of all parameters.
 	bending(x, d []float64) float64
 }
 
 func (s Shape) family() family {
 	switch s {
 	case Gaussian:
-		return gaussians{}
-	case Leaning:
-		return leanings{}
-	case TwoHumps:
-		return humps{}
+		return gaussianFamily{}
+	case Skewed:
+		return skewedFamily{}
+	case Bimodal:
+		return bimodalFamily{}
 	}
 	panic("season: unknown shape " + string(s))
 }
 
-// rate is the curve of the rate over the scaled time z, up to its height, which
-// each cell has of its own. All of its derivatives are by the parameters of the
-// shape and, last, by z.
+// rate is the curve of the rate over the scaled time z, without its height, which
+// each cell has of its own.
 type rate interface {
 	// integrate sums weight x rate over the nodes of a window.
 	integrate(nodes []node, a axis, to *logIntegral)
@@ -53,16 +54,15 @@ type rate interface {
 	whole(to *logIntegral)
 	// share is the part of the flush that has come by z.
 	share(z float64) float64
-	// peaks are the modes, ascending, and how much of the height of the highest
-	// each has.
-	peaks() []hump
+	// peaks are the modes, ascending.
+	peaks() []peak
 	// spread is the standard deviation of the flush.
 	spread() float64
 }
 
-// hump is a mode of the rate: its place and its height as a share of that of
+// peak is a mode of the rate: its place and its height as a share of that of
 // the highest.
-type hump struct{ z, height float64 }
+type peak struct{ z, height float64 }
 
 // axis takes a time x to z = scale x + offset.
 type axis struct{ scale, offset float64 }
@@ -77,21 +77,22 @@ type logIntegral struct {
 	second [mostForm + 1][mostForm + 1]float64 // symmetric
 }
 
-// byTime fills in the derivatives by z of a rate of n parameters: it depends on
-// z less each of the places given alone.
-func (l *logIntegral) byTime(n int, places ...int) {
+// shifts fills in the derivatives by z of a rate of n parameters that depends on z
+// less the location parameters given alone: they are those by all of these, turned
+// round.
+func (l *logIntegral) shifts(n int, locations ...int) {
 	l.first[n], l.second[n][n] = 0, 0
-	for _, p := range places {
+	for _, p := range locations {
 		l.first[n] -= l.first[p]
 	}
 	for i := range n {
 		l.second[i][n] = 0
-		for _, p := range places {
+		for _, p := range locations {
 			l.second[i][n] -= l.second[i][p]
 		}
 		l.second[n][i] = l.second[i][n]
 	}
-	for _, p := range places {
+	for _, p := range locations {
 		l.second[n][n] -= l.second[p][n]
 	}
 }

@@ -29,6 +29,7 @@ var (
 	noRiseAndFall = stats.Warning{Code: "no-rise-and-fall", Text: "the finds do not clearly rise and fall from the first visit to the last, so there is no curve; visits before and after the flush would show it"}
 	notFound      = stats.Warning{Code: "no-best-curve", Text: "no curve fits these visits best: the finds lie on too few days to tell, so there is no curve"}
 	atTheEdge     = stats.Warning{Code: "no-best-curve", Text: "the curve that fits best is out of all reason: the finds lie on too few days, or the units at too few elevations, to tell, so there is no curve"}
+	tooSkewed     = stats.Warning{Code: "too-skewed", Text: "the finds rise or fall more steeply than the visits can show, so the peak lies somewhere between two of them and there is no curve; visits closer together would show it"}
 	noSpread      = stats.Warning{Code: "no-best-curve", Text: "these visits leave part of the curve undetermined, so there is no curve"}
 	noElevations  = stats.Warning{Code: "no-elevations", Text: "the units do not tell how the flush moves with elevation: it takes an elevation for each of them, at three heights over 50 m or more"}
 	onePeak       = stats.Warning{Code: "one-peak", Text: "the flush has one peak"}
@@ -66,23 +67,46 @@ func (d *data) tooLittle(s Sample) *stats.Warning {
 	return &w
 }
 
-// doubtful says why a curve that was fitted is none: its peak is not held
-// between two limits, or lies where nobody looked.
+// doubtful says why a curve that was fitted is none: it does not clearly rise to
+// its peaks and fall from them, or they lie where nobody looked.
 func (f *Flush) doubtful() *stats.Warning {
-	if math.IsNaN(f.Peak.Upper) || math.IsNaN(f.Width.Upper) {
+	if f.Shape == Gaussian && (math.IsNaN(f.Peak.Upper) || math.IsNaN(f.Width.Upper)) {
 		return &noRiseAndFall
 	}
 	first, last := f.fit.visited()
+	peaks := f.fit.peaks()
 	var w stats.Warning
 	switch {
-	case f.Peak.Value < first:
+	case f.fit.time(peaks[0].z) < first:
 		w = warning("peak-before-visits", "the finds fall from the first visits on, so the peak came before them, and there is no curve; earlier visits would show it")
-	case f.Peak.Value > last:
+	case f.fit.time(peaks[len(peaks)-1].z) > last:
 		w = warning("peak-after-visits", "the finds rise up to the last visits, so the peak comes after them, and there is no curve; later visits would show it")
+	case math.IsNaN(f.Onset.Lower) || math.IsNaN(f.End.Upper) || math.IsNaN(f.Width.Upper):
+		w = notFound
+	case f.Shape != Gaussian && !(f.fit.clear(first, 0) && f.fit.clear(last, len(peaks)-1)):
+		w = noRiseAndFall
 	default:
 		return nil
 	}
 	return &w
+}
+
+// clear reports whether the rate at a peak is over that at a time, at the level
+// of the intervals.
+func (c *fit) clear(time float64, peak int) bool {
+	z := (time - c.centre) / c.size
+	left, s := c.byForm(func(r rate) float64 {
+		top := r.peaks()[min(peak, len(r.peaks())-1)]
+		return math.Exp(logRate(r, z) - logRate(r, top.z))
+	})
+	return left+c.t*c.se(s) < 1
+}
+
+// logRate is the logarithm of the rate at a scaled time.
+func logRate(r rate, z float64) float64 {
+	var at logIntegral
+	r.integrate([]node{{z, 1}}, axis{1, 0}, &at)
+	return at.value
 }
 
 // visited is the first and last time of a visit, moved to the reference.

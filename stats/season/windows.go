@@ -1,7 +1,9 @@
 package season
 
 import (
+	"cmp"
 	"math"
+	"slices"
 
 	"gonum.org/v1/gonum/integrate/quad"
 )
@@ -17,7 +19,7 @@ const mostNodes = 120
 // followed: one in ten thousand fruit bodies stands longer than nine times it.
 const longestStood = 9
 
-// window places the nodes of a Gauss-Legendre rule, weighted by what still
+// window places the nodes of a Gauss-Legendre rule, ascending and weighted by what still
 // stands at the end. A node a day and a quarter integrates a Gaussian of a
 // standard deviation of a day to nine digits; no flush is as short.
 func window(from, to, standingDays float64) []node {
@@ -37,6 +39,7 @@ func window(from, to, standingDays float64) []node {
 			nodes[i].weight *= math.Exp((x[i] - to) / standingDays)
 		}
 	}
+	slices.SortFunc(nodes, func(a, b node) int { return cmp.Compare(a.x, b.x) })
 	return nodes
 }
 

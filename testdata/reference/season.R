@@ -28,6 +28,30 @@ made <- function(case, seed, units, visits, gap, window, roads, height) {
   do.call(rbind, rows)
 }
 visits <- rbind(made("standing", 11, 24, 5, 7, 0, 0, 0), made("new", 12, 40, 4, 8, 10, 12, 500))
+
+# Flushes of other shapes, by the share that has come up by a day: the log-gamma of
+# Prentice (1974) as a gamma distribution of its exponential, with a = 1/q^2 and
+# a exp(q (x - mode) / sd) the gamma, from below where q > 0; and a sum of two
+# normal ones, of heights 1 and exp(ratio).
+skewed <- function(x, mode, sd, q) pgamma(exp(q * (x - mode) / sd) / q^2, 1 / q^2, lower.tail = q > 0)
+bimodal <- function(x, m1, s1, m2, s2, ratio) {
+  w <- s2 * exp(ratio) / (s1 + s2 * exp(ratio))
+  (1 - w) * pnorm(x, m1, s1) + w * pnorm(x, m2, s2)
+}
+weekly <- function(case, seed, share) {
+  set.seed(seed)
+  rows <- list()
+  for (u in seq_len(30)) {
+    e <- round(900 + 300 * runif(1)); late <- 3.2 * (e - 1050) / 100
+    soil <- rgamma(1, 1.5, 1.5); area <- round(runif(1, 0.01, 0.05), 3)
+    day <- 100 + 7 * (0:9); from <- pmax(day - 10, c(-Inf, head(day, -1)))
+    rows[[u]] <- data.frame(case, unit = u, from, to = day, area, elevation = e, roadside = 0,
+      count = rpois(10, 600 * area * soil * (share(day - late) - share(from - late))))
+  }
+  do.call(rbind, rows)
+}
+visits <- rbind(visits, weekly("skewed", 13, function(x) skewed(x, 118, 6, -1.2)),
+  weekly("bimodal", 14, function(x) bimodal(x, 116, 5, 144, 7, -0.6)))
 write.csv(visits, "season_visits.csv", row.names = FALSE)
 
 answers <- list()
@@ -172,4 +196,37 @@ again <- sapply(unique(n$unit), function(u) {
 })
 m <- length(again)
 say("new", "total_log_se_refitted", sqrt((m - 1) / m * sum((again - log(sum(n$count) / sum(seen * area)))^2)))
+
+# The skewed and the bimodal curve, the windows by pgamma and pnorm and the maximum
+# by optim. Onset and end leave out 2.5 % on either side.
+fitted <- function(case, start, share) {
+  d <- visits[visits$case == case, ]; e <- (d$elevation - mean(d$elevation)) / 100
+  minus <- function(p) {
+    n <- length(p); x <- p[seq_len(n - 4)]; late <- p[n - 3] * e
+    mu <- d$area * exp(p[n - 2] + p[n - 1] * e) * (share(d$to - late, x) - share(d$from - late, x))
+    -sum(dnbinom(d$count, size = exp(p[n]), mu = pmax(mu, 1e-300), log = TRUE))
+  }
+  o <- list(par = start)
+  for (i in 1:30) {
+    o <- optim(o$par, minus, method = "Nelder-Mead", control = list(maxit = 20000, reltol = 1e-16))
+    o <- optim(o$par, minus, method = "BFGS", control = list(maxit = 5000, reltol = 1e-16))
+  }
+  o
+}
+quantile <- function(share, p) uniroot(function(x) share(x) - p, c(60, 250), tol = 1e-12)$root
+tell <- function(case, o, share, names) {
+  n <- length(o$par); x <- o$par[seq_len(n - 4)]
+  for (i in seq_along(x)) say(case, names[i], if (grepl("sd", names[i])) exp(x[i]) else x[i])
+  say(case, "delay", o$par[n - 3]); say(case, "grade", o$par[n - 1]); say(case, "k", exp(o$par[n])); say(case, "loglik", -o$value)
+  say(case, "onset", quantile(function(d) share(d, x), 0.025)); say(case, "end", quantile(function(d) share(d, x), 0.975))
+}
+s2 <- function(d, x) skewed(d, x[1], exp(x[2]), x[3])
+tell("skewed", fitted("skewed", c(118, log(6), -1.2, 3, log(600), 0, 0.4), s2), s2, c("mode", "sd", "q"))
+b2 <- function(d, x) bimodal(d, x[1], exp(x[2]), x[3], exp(x[4]), x[5])
+o <- fitted("bimodal", c(116, log(5), 144, log(7), -0.6, 3, log(600), 0, 0.4), b2)
+tell("bimodal", o, b2, c("mode1", "sd1", "mode2", "sd2", "ratio"))
+x <- o$par
+rate <- function(d) dnorm((d - x[1]) / exp(x[2])) + exp(x[5]) * dnorm((d - x[3]) / exp(x[4]))
+say("bimodal", "peak", optimize(rate, x[1] + c(-5, 5), maximum = TRUE, tol = 1e-10)$maximum)
+say("bimodal", "second_peak", optimize(rate, x[3] + c(-5, 5), maximum = TRUE, tol = 1e-10)$maximum)
 write.csv(do.call(rbind, answers), "season.csv", row.names = FALSE, quote = FALSE)

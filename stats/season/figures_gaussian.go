@@ -6,6 +6,15 @@ import (
 	"ashtally/stats"
 )
 
+// gaussian gives a Gaussian flush its times.
+func (f *Flush) gaussian(c *fit) {
+	f.Peak, f.Width = c.fieller(), c.width()
+	half := f.Width
+	half.Value, half.Lower, half.Upper = half.Value/2, half.Lower/2, half.Upper/2
+	byPeak, byHalf := c.topSlope(), c.sdSlope().times(tail)
+	f.Onset, f.End = c.end(f.Peak, half, byPeak, byHalf, -1), c.end(f.Peak, half, byPeak, byHalf, 1)
+}
+
 // topSlope and sdSlope are the derivatives of the peak and the standard deviation
 // of a Gaussian flush, in units of the clock.
 func (c *fit) topSlope() (s slope) {
@@ -49,27 +58,4 @@ func (c *fit) width() stats.Estimate {
 		upper = of(b2 + c.t*se)
 	}
 	return c.estimate(value, spread, of(b2-c.t*se), upper, "curvature")
-}
-
-// end is the onset (side -1) or the end (side 1) of the flush: the peak less or
-// plus half the width, with limits from theirs by the method of variance
-// estimates recovery for dependent figures (Zou & Donner 2008):
-//
-//	upper = p + h + sqrt(up^2 + uh^2 + 2 r up uh)
-//
-// with up and uh from peak p and half-width h to their upper limits and r their
-// correlation; likewise the others. Limits by the delta method would be too
-// narrow outwards, for a width errs farther upwards than downwards.
-func (c *fit) end(peak, width stats.Estimate, side float64) stats.Estimate {
-	half := width.Value / 2
-	value, s := peak.Value+side*half, c.topSlope()
-	s.add(side*tail, c.sdSlope())
-	down, up := peak.Value-peak.Lower, peak.Upper-peak.Value
-	less, more := half-width.Lower/2, width.Upper/2-half
-	if side < 0 {
-		less, more = more, less
-	}
-	r := side * c.correlation(c.topSlope(), c.sdSlope())
-	reach := func(a, b float64) float64 { return math.Sqrt(max(a*a+b*b+2*r*a*b, 0)) }
-	return c.estimate(value, c.se(s), value-reach(down, less), value+reach(up, more), "mover")
 }

@@ -6,15 +6,15 @@ import (
 	"gonum.org/v1/gonum/stat/distuv"
 )
 
-// humps is the family of the sums of two Gaussian curves,
+// bimodalFamily is the family of the sums of two normal curves,
 //
 //	rate = exp(-u1^2 / 2) + exp(ratio - u2^2 / 2),   u = (z - mode) / exp(width)
 //
-// Two flushes whose modes lie more than twice the larger standard deviation
-// apart have two peaks; others may make one peak with a shoulder.
-type humps struct{}
+// in which the second has exp(ratio) times the height of the first. Modes that lie
+// close make one peak with a shoulder.
+type bimodalFamily struct{}
 
-// The places of the parameters of two humps.
+// The places of its parameters.
 const (
 	mode1 = iota
 	width1
@@ -23,13 +23,13 @@ const (
 	ratio
 )
 
-// farthestRatio is the logarithm of the ratio of heights beyond which a hump is
-// not there: a thousandth.
+// farthestRatio is the logarithm of the ratio of heights beyond which one of the
+// two is not there: a thousandth.
 const farthestRatio = 7
 
-func (humps) parameters() int { return 5 }
+func (bimodalFamily) parameters() int { return 5 }
 
-func (humps) box(lower, upper, stride []float64) {
+func (bimodalFamily) box(lower, upper, stride []float64) {
 	for _, i := range []int{mode1, mode2} {
 		lower[i], upper[i], stride[i] = -farthestMode, farthestMode, 0.3
 		lower[i+1], upper[i+1], stride[i+1] = -widthReach, widthReach, 0.5
@@ -37,18 +37,25 @@ func (humps) box(lower, upper, stride []float64) {
 	lower[ratio], upper[ratio], stride[ratio] = -farthestRatio, farthestRatio, 1
 }
 
-// bending is that of the humps by their parts of the flush.
-func (h humps) bending(x, d []float64) float64 {
-	first, second := h.at(x).(twoHumps).areas()
+func (bimodalFamily) move(x []float64, to axis) {
+	for _, i := range []int{mode1, mode2} {
+		x[i] = to.at(x[i])
+		x[i+1] += math.Log(to.scale)
+	}
+}
+
+// bending is the mean of those of the two by their parts of the flush.
+func (h bimodalFamily) bending(x, d []float64) float64 {
+	first, second := h.at(x).(bimodal).areas()
 	return -2 * (first*d[width1] + second*d[width2])
 }
 
-func (humps) at(x []float64) rate {
-	return twoHumps{bell{x[mode1], math.Exp(x[width1])}, bell{x[mode2], math.Exp(x[width2])}, x[ratio]}
+func (bimodalFamily) at(x []float64) rate {
+	return bimodal{bell{x[mode1], math.Exp(x[width1])}, bell{x[mode2], math.Exp(x[width2])}, x[ratio]}
 }
 
-// twoHumps is one of them.
-type twoHumps struct {
+// bimodal is one of them.
+type bimodal struct {
 	first, second bell
 	ratio         float64
 }
@@ -81,11 +88,11 @@ func (b bell) integrate(nodes []node, a axis) (to bellIntegral) {
 	return to
 }
 
-func (h twoHumps) integrate(nodes []node, a axis, to *logIntegral) {
+func (h bimodal) integrate(nodes []node, a axis, to *logIntegral) {
 	h.join(h.first.integrate(nodes, a), h.second.integrate(nodes, a), to)
 }
 
-func (h twoHumps) whole(to *logIntegral) {
+func (h bimodal) whole(to *logIntegral) {
 	of := func(b bell) bellIntegral {
 		return bellIntegral{value: math.Log(b.sd * math.Sqrt(2*math.Pi)), first: [2]float64{0, 1}}
 	}
@@ -95,7 +102,7 @@ func (h twoHumps) whole(to *logIntegral) {
 // join adds two integrals. With p_j the part of each in the sum and f_j, s_j its
 // derivatives, those of the sum are sum_j p_j f_j and
 // sum_j p_j (s_j + f_j f_j') less the square of the first.
-func (h twoHumps) join(one, two bellIntegral, to *logIntegral) {
+func (h bimodal) join(one, two bellIntegral, to *logIntegral) {
 	by := two.value + h.ratio - one.value
 	p := [2]float64{1 / (1 + math.Exp(by)), 1 / (1 + math.Exp(-by))}
 	to.value = max(one.value, one.value+by) + math.Log1p(math.Exp(-math.Abs(by)))
@@ -117,29 +124,36 @@ func (h twoHumps) join(one, two bellIntegral, to *logIntegral) {
 			to.second[i][k] -= to.first[i] * to.first[k]
 		}
 	}
-	to.byTime(5, mode1, mode2)
+	to.shifts(5, mode1, mode2)
 }
 
-// areas are those of the two humps as parts of the flush.
-func (h twoHumps) areas() (first, second float64) {
+// areas are the parts of the flush that the two have.
+func (h bimodal) areas() (first, second float64) {
 	second = 1 / (1 + h.first.sd/h.second.sd*math.Exp(-h.ratio))
 	return 1 - second, second
 }
 
-func (h twoHumps) share(z float64) float64 {
+// leastPart is the part of a flush that each of the two must have: one of less may
+// lie before the onset or after the end.
+const leastPart = 2 * outside
+
+// lesser is the part of the flush that the lesser of the two has.
+func (h bimodal) lesser() float64 { return min(h.areas()) }
+
+func (h bimodal) share(z float64) float64 {
 	first, second := h.areas()
 	of := func(b bell) float64 { return distuv.UnitNormal.CDF((z - b.mode) / b.sd) }
 	return first*of(h.first) + second*of(h.second)
 }
 
-func (h twoHumps) spread() float64 {
+func (h bimodal) spread() float64 {
 	first, second := h.areas()
 	apart := h.first.mode - h.second.mode
 	return math.Sqrt(first*h.first.sd*h.first.sd + second*h.second.sd*h.second.sd + first*second*apart*apart)
 }
 
 // height is the rate, slope its derivative by z.
-func (h twoHumps) height(z float64) (height, slope float64) {
+func (h bimodal) height(z float64) (height, slope float64) {
 	u, v := (z-h.first.mode)/h.first.sd, (z-h.second.mode)/h.second.sd
 	one, two := math.Exp(-u*u/2), math.Exp(h.ratio-v*v/2)
 	return one + two, -one*u/h.first.sd - two*v/h.second.sd
@@ -148,10 +162,10 @@ func (h twoHumps) height(z float64) (height, slope float64) {
 // peaks lie between the two modes, where the slope turns from up to down. The sum
 // of two Gaussians has no more than two (Robertson & Fryer 1969, Skandinavisk
 // Aktuarietidskrift 52: 137-146).
-func (h twoHumps) peaks() []hump {
+func (h bimodal) peaks() []peak {
 	const steps = 256
 	from, to := min(h.first.mode, h.second.mode), max(h.first.mode, h.second.mode)
-	var list []hump
+	var list []peak
 	var highest float64
 	last, before := from, math.Inf(1)
 	for i := 1; i <= steps; i++ {
@@ -160,7 +174,7 @@ func (h twoHumps) peaks() []hump {
 		if before >= 0 && after < 0 || i == steps && after >= 0 {
 			top := h.turn(last, z)
 			height, _ := h.height(top)
-			list = append(list, hump{top, height})
+			list = append(list, peak{top, height})
 			highest = max(highest, height)
 		}
 		last, before = z, after
@@ -172,7 +186,7 @@ func (h twoHumps) peaks() []hump {
 }
 
 // turn is where the slope turns from up to down between two places.
-func (h twoHumps) turn(from, to float64) float64 {
+func (h bimodal) turn(from, to float64) float64 {
 	for range 60 {
 		middle := from + (to-from)/2
 		if _, slope := h.height(middle); slope >= 0 {
