@@ -199,7 +199,7 @@ func broken() []world {
 func TestTold(t *testing.T) {
 	surveys := 40
 	if testing.Short() {
-		surveys = 10
+		surveys = 20
 	}
 	for _, w := range broken() {
 		r := w.simulate(surveys)
