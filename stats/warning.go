@@ -115,6 +115,8 @@ var Warnings WarningTypes
 
 // The shared types of warnings.
 var (
+	// NoUnits is of ground where no unit was searched.
+	NoUnits = Warnings.New("no-units", Unavailable, "Nothing was searched")
 	// NoFinds is of counts that are all 0.
 	NoFinds = Warnings.New("no-finds", Unavailable, "Nothing was found")
 	// UpperOpen is of intervals whose upper limit would say nothing.

@@ -146,10 +146,7 @@ func (s Section) appendix(u Units, linked map[string]bool, leads bool) questionV
 }
 
 func (p Part) view(u Units) partView {
-	v := partView{Title: p.Title, Formulas: p.Formulas}
-	for _, t := range p.Text {
-		v.Text = append(v.Text, t.HTML(u))
-	}
+	v := partView{Title: p.Title, Text: paragraphs(p.Text, u), Formulas: p.Formulas}
 	for _, f := range p.Figures {
 		v.Figures = append(v.Figures, f.view(u))
 	}

@@ -62,11 +62,18 @@ func (f *Figure) SVG() ([]byte, error) { return f.drawn.SVG(plots.Wide) }
 // PNG returns the figure as a file.
 func (f *Figure) PNG() ([]byte, error) { return f.drawn.PNG(plots.Wide) }
 
-// figureView is a figure in both layouts, or why there is none.
+// figureView is a figure in all layouts, of which the page shows the one that
+// fits its place, or why there is none.
 type figureView struct {
-	Wide, Narrow   template.HTML
+	Layouts        []layoutView
 	Title, Caption template.HTML
 	Undrawn        string
+}
+
+// layoutView is a figure in one layout, and the class of its place.
+type layoutView struct {
+	Class string
+	SVG   template.HTML
 }
 
 func (f *Figure) view(u Units) *figureView {
@@ -75,17 +82,16 @@ func (f *Figure) view(u Units) *figureView {
 	}
 	f.Draw(u)
 	v := &figureView{Title: f.Title.HTML(u), Caption: f.Caption.HTML(u)}
-	var svg [2][]byte
-	for i, layout := range []plots.Layout{plots.Wide, plots.Narrow} {
+	for class, layout := range [...]plots.Layout{plots.Wide, plots.Half, plots.Narrow} {
+		var svg []byte
 		if f.err == nil {
-			svg[i], f.err = f.drawn.Inline(layout)
+			svg, f.err = f.drawn.Inline(layout)
 		}
+		v.Layouts = append(v.Layouts, layoutView{[...]string{"wide", "half", "narrow"}[class], template.HTML(svg)})
 	}
 	if f.err != nil {
-		v.Undrawn = "This figure " + f.undrawn() + "."
-		return v
+		v.Layouts, v.Undrawn = nil, "This figure "+f.undrawn()+"."
 	}
-	v.Wide, v.Narrow = template.HTML(svg[0]), template.HTML(svg[1])
 	return v
 }
 

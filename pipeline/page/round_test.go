@@ -80,10 +80,10 @@ func TestUnits(t *testing.T) {
 		{"g", 11.2, "11.2 g", "0.395 oz"},
 		{"m", 1260, "1,260 m", "4,134 ft"},
 		{"m2", 100, "100 m2", "1,076 sq ft"},
-		{"1/km", 10, "10.0 per km", "16.1 per mile"},
+		{"1/km", 10, "10 per km", "16.1 per mile"},
 		{"percent", 21.4, "21.4 %", "21.4 %"},
 		{"fruit bodies", 1000, "1,000 fruit bodies", "1,000 fruit bodies"},
-		{"", 0.47, "0.470", "0.470"},
+		{"", 0.47, "0.47", "0.47"},
 	} {
 		cell := result.Cell{Unit: c.unit, Number: column.Finite(c.value)}
 		if got := Say("%v", cell).Sentence(Units{}); got != c.metric {

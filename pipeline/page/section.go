@@ -3,6 +3,7 @@ package page
 import (
 	"math"
 	"slices"
+	"strings"
 
 	"ashtally/pipeline/result"
 	"ashtally/stats"
@@ -130,12 +131,17 @@ func LimitsOf(t result.Table, rows ...int) []Limitation {
 	var list []Limitation
 	for _, row := range rows {
 		for _, w := range t.Warnings(row) {
-			if !w.Carried {
+			if !carried(w) {
 				list = append(list, Limitation{Warning: w, Table: t.Name(), Row: row, Moves: math.NaN()})
 			}
 		}
 	}
 	return list
+}
+
+// carried reports whether a warning is a stratum's.
+func carried(w stats.Warning) bool {
+	return w.Carried || w.Type == nil && strings.HasPrefix(w.Code, "stratum-")
 }
 
 // ranked returns the limitations, those that could move a figure most first, each

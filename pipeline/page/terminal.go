@@ -95,12 +95,17 @@ func columns(label, estimate, limits, units, finds string) string {
 }
 
 // terminalNotes are the limitations that matter most, each in a line or two, or
-// by its title alone where its sentence is longer.
+// by its title alone where its sentence is longer; last the caution that goes with
+// a crop or a harvest.
 func (r Report) terminalNotes() []string {
 	var all []Limitation
+	var caution []string
 	for _, s := range r.Sections {
 		if len(s.Lines) > 0 {
 			all = append(all, s.Limitations...)
+			if s.Chapter == Harvest {
+				caution = []string{"note  nothing is identified, and no figure is a permission"}
+			}
 		}
 	}
 	var notes []string
@@ -110,14 +115,14 @@ func (r Report) terminalNotes() []string {
 		if len(lines) > most {
 			lines = wrap(uncapital(titleOf(l.Warning)), terminalWidth-len("note  "))
 		}
-		if len(notes)+len(lines) > terminalNotes {
+		if len(notes)+len(lines)+len(caution) > terminalNotes {
 			break
 		}
 		for i, line := range lines {
 			notes = append(notes, [...]string{"note  ", "      "}[min(i, 1)]+line)
 		}
 	}
-	return notes
+	return append(notes, caution...)
 }
 
 func width(s string) int { return utf8.RuneCountInString(s) }

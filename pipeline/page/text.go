@@ -96,16 +96,42 @@ func Count(c result.Cell, one, many string) Text {
 	return Say("%v %v", Bare(c), many)
 }
 
+// Probability is a probability that a simulation gives, which knows no third
+// decimal.
+func Probability(c result.Cell) Text { return Text{[]part{probability{c}}} }
+
+// Methods names the units of a method: "plots", "line transects".
+func Methods(method string) Text {
+	switch method {
+	case result.Plot:
+		return Say("plots")
+	case result.Adaptive:
+		return Say("adaptive cluster plots")
+	case result.Added:
+		return Say("added plots")
+	case result.Strip:
+		return Say("strip transects")
+	case result.Line:
+		return Say("line transects")
+	}
+	return Say("%v units", method)
+}
+
 // Name is a name from the data, made fit to stand in a line.
 func Name(s string) Text { return Text{[]part{name(s)}} }
 
 // Setting is a value of survey.toml, under the key given.
 func Setting(key string, value float64, unit string) Text {
-	text := to(value, smallest)
-	if strings.Contains(text, ".") {
-		text = strings.TrimRight(strings.TrimRight(text, "0"), ".")
-	}
+	text := trimmed(to(value, smallest))
 	return Text{[]part{setting{key: key, value: value, text: strings.TrimSpace(text + " " + unit)}}}
+}
+
+// trimmed is a number without zeros at the end of its decimals.
+func trimmed(text string) string {
+	if !strings.Contains(text, ".") {
+		return text
+	}
+	return strings.TrimRight(strings.TrimRight(text, "0"), ".")
 }
 
 // textWriter writes the parts of a text as plain text or as HTML.
@@ -126,15 +152,21 @@ func (w *textWriter) words(s string) {
 
 // sourced writes a number with its source, "table:row:column".
 func (w *textWriter) sourced(c result.Cell, text string) {
-	w.from(fmt.Sprintf("%s:%d:%s", c.Table, c.Row+1, c.Column), text)
+	w.from(sourceOf(c), text)
 }
 
-func (w *textWriter) from(source, text string) {
+// sourceOf is the place of a cell as the markup has it: table, row from 1, column.
+func sourceOf(c result.Cell) string { return fmt.Sprintf("%s:%d:%s", c.Table, c.Row+1, c.Column) }
+
+func (w *textWriter) from(source, text string) { w.marked("n", source, text) }
+
+// marked writes a text of a class with its source.
+func (w *textWriter) marked(class, source, text string) {
 	if !w.html {
 		w.out.WriteString(text)
 		return
 	}
-	fmt.Fprintf(&w.out, `<span class="n" data-from="%s">%s</span>`, template.HTMLEscapeString(source), template.HTMLEscapeString(text))
+	fmt.Fprintf(&w.out, `<span class="%s" data-from="%s">%s</span>`, class, template.HTMLEscapeString(source), template.HTMLEscapeString(text))
 }
 
 // Plain returns the text without markup, compact as on a terminal.
@@ -194,6 +226,9 @@ func (n number) writeIn(w *textWriter, u unit) {
 		w.words(missing)
 	default:
 		text := to(c.Number.Value/u.size, placeOf(c, u))
+		if c.Lower == nil && c.Upper == nil {
+			text = trimmed(text)
+		}
 		if n.named && u.name != "" {
 			text += " " + u.name
 		}
@@ -240,6 +275,23 @@ func (i interval) writeIn(w *textWriter, u unit) {
 	}
 }
 
+// probability is a cell between 0 and 1.
+type probability struct{ cell result.Cell }
+
+func (p probability) write(w *textWriter) {
+	const least = 0.005
+	switch v := p.cell.Number; {
+	case !v.Known:
+		w.words(missing)
+	case v.Value < least:
+		w.sourced(p.cell, "below 0.01")
+	case v.Value > 1-least:
+		w.sourced(p.cell, "above 0.99")
+	default:
+		w.sourced(p.cell, strconv.FormatFloat(v.Value, 'f', 2, 64))
+	}
+}
+
 func known(c *result.Cell) bool { return c != nil && c.Number.Known }
 
 // setting is a value of the settings.
@@ -250,6 +302,9 @@ type setting struct {
 }
 
 func (s setting) write(w *textWriter) { w.from("setting:"+s.key, s.text) }
+
+// Level is the nominal level of an estimate's interval: "95 %".
+func Level(c result.Cell) string { return level(c.Confidence.Value) }
 
 // level writes a nominal confidence without the noise of binary fractions.
 func level(confidence float64) string {

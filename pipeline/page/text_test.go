@@ -67,6 +67,10 @@ func TestTexts(t *testing.T) {
 		"-0.50 to 0.10":       Limits(negative), // no hyphen beside a minus
 		"2.5 us gallon":       Setting("harvest.limit", 2.5, "us gallon"),
 		"40":                  Setting("harvest.people", 40, ""),
+		"below 0.01":          Probability(result.Cell{Number: column.Finite(0.001)}),
+		"0.18":                Probability(result.Cell{Number: column.Finite(0.1834)}),
+		"above 0.99":          Probability(result.Cell{Number: column.Finite(0.9999)}),
+		"line transects":      Methods(result.Line),
 		"(no name)":           Name(" "),
 		"99.9 % CI 1.00-3.00": Interval(func() result.Cell { c := estimate("", 2, 1, 3); c.Confidence = column.Finite(0.999); return c }()),
 	} {

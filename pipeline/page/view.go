@@ -98,9 +98,7 @@ func (r Report) chapter(c Chapter) (*chapterView, *cardView, error) {
 			led = true
 			v.lead(s, r.units())
 		}
-		for _, text := range s.Text {
-			v.Text = append(v.Text, text.HTML(r.units()))
-		}
+		v.Text = append(v.Text, paragraphs(s.Text, r.units())...)
 		if card == nil && s.Card != nil {
 			card = s.Card.view(c, r.units())
 		}
@@ -143,10 +141,19 @@ func (c *Card) view(of Chapter, u Units) *cardView {
 	if c.Number != nil {
 		v.Big, v.Label = Bare(*c.Number).HTML(u), c.label(u)
 	}
-	for _, text := range c.Text {
-		v.Text = append(v.Text, text.HTML(u))
-	}
+	v.Text = paragraphs(c.Text, u)
 	return v
+}
+
+// paragraphs writes those of the texts that say something.
+func paragraphs(texts []Text, u Units) []template.HTML {
+	var list []template.HTML
+	for _, t := range texts {
+		if !t.Empty() {
+			list = append(list, t.HTML(u))
+		}
+	}
+	return list
 }
 
 // label names what the large number is of, with its unit.
@@ -179,4 +186,4 @@ func (l Limitation) view() limitView {
 // quote is a sentence of the column warnings.
 type quote struct{ cell result.Cell }
 
-func (q quote) write(w *textWriter) { w.sourced(q.cell, q.cell.Text) }
+func (q quote) write(w *textWriter) { w.marked("quote", sourceOf(q.cell), q.cell.Text) }

@@ -18,6 +18,14 @@ func titleOf(w stats.Warning) string {
 	return capital(strings.ReplaceAll(strings.TrimPrefix(w.Code, "stratum-"), "-", " "))
 }
 
+// Reason says in a few words why a row has no figure; "" without a warning.
+func Reason(warnings []stats.Warning) string {
+	if len(warnings) == 0 {
+		return ""
+	}
+	return uncapital(titleOf(warnings[0]))
+}
+
 // warningGroup is all warnings of one type in the result tables.
 type warningGroup struct {
 	Code, Title string
