@@ -34,6 +34,21 @@ func (f *fitted) contrastRows() []ContrastRow {
 	return rows
 }
 
+// withoutComparison names the comparisons that the settings ask for and that
+// nothing here can be compared in.
+func (f *fitted) withoutComparison() []stats.Warning {
+	var w []stats.Warning
+	for _, name := range f.season.settings.Model.Comparisons {
+		switch {
+		case name == survey.ModeWithinTree && len(f.trees) == 0:
+			w = append(w, stats.Warning{Code: "comparison-left-out", Text: "the finds of the model name no tree, so that there is no comparison of modes within trees"})
+		case name == survey.YearsWithinMode && len(f.years) < 2:
+			w = append(w, stats.Warning{Code: "comparison-left-out", Text: "the units are all of one class of years since fire, so that there is no comparison of years within modes"})
+		}
+	}
+	return w
+}
+
 func (f *fitted) modeWithinTree() []ContrastRow {
 	if len(f.trees) == 0 {
 		return nil

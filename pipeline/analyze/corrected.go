@@ -104,8 +104,20 @@ func (s *Season) correctedBy(method string, frames []frame, t transects, two *do
 			return s.correctedLines(t, m, stats.Estimate{})
 		}
 		return s.correctedRows(method, frames, m), nil
+	case len(frames) > 0 && (asked == survey.Observers || asked == survey.Passes):
+		m := makeUp{by: asked, reason: notRecorded[asked]}
+		if method == LineMethod {
+			return s.correctedLines(t, m, stats.Estimate{})
+		}
+		return s.correctedRows(method, frames, m), nil
 	}
 	return nil, nil
+}
+
+// notRecorded are the reasons why what the settings ask for cannot be had.
+var notRecorded = map[string]stats.Warning{
+	survey.Observers: {Code: "no-two-observers", Text: "the settings ask for a correction by observers, and no visit that counts has two who searched on their own, so nothing is corrected"},
+	survey.Passes:    {Code: "one-pass", Text: "the settings ask for a correction by passes, and no day that counts has two passes, so nothing is corrected"},
 }
 
 // correctedRows are those of the land and of each stratum, by years since fire.

@@ -120,7 +120,7 @@ func (f *fitted) fitRow() ModelFitRow {
 		Rows: column.Count(f.negbin.Rows), Units: column.Count(len(f.elements)), Sites: column.Count(f.sites()), Fires: column.Count(len(f.fires(All))),
 		Finds: column.Count(f.finds), LeftOut: column.Count(f.leftOut), Coefficients: column.Count(f.negbin.Parameters),
 		K: column.Finite(f.negbin.K), KLower: column.Finite(lower), KUpper: column.Finite(upper), Confidence: column.Finite(confidence),
-		Covariance: f.season.settings.Model.Covariance, Warnings: slices.Concat(f.negbin.Warnings, f.leftOutWarning(), f.doubts),
+		Covariance: f.season.settings.Model.Covariance, Warnings: slices.Concat(f.negbin.Warnings, f.leftOutWarning(), f.withoutComparison(), f.doubts),
 	}
 	if f.negbin.Finds > 0 {
 		row.LogLik, row.AIC, row.PoissonAIC = column.Finite(f.negbin.LogLik), column.Finite(f.negbin.AIC), column.Finite(f.poisson.AIC)

@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"math"
 	"slices"
+	"strings"
 
 	"ashtally/pipeline/column"
 	"ashtally/pipeline/survey"
@@ -28,6 +29,7 @@ type doubled struct {
 	ranking []observers.Ranked
 	fit     *observers.Fit // nil if there is none
 	reason  stats.Warning  // why
+	instead *stats.Warning // of the model that the settings ask for, where another took its place
 }
 
 // twoObservers gathers the sights of a method's units that count, and fits the
@@ -146,7 +148,8 @@ func (d *doubled) take(s *Season, visit, stratum int, list []sight, place, over 
 func (d *doubled) choose(settings survey.Settings) {
 	d.ranking = d.data.Select(d.models(settings.Missed.Model), settings.Confidence)
 	if err := d.ranking[0].Err; d.ranking[0].Fit == nil && errors.Is(err, observers.ErrModel) && settings.Missed.Model != survey.LowestAIC {
-		d.ranking = d.data.Select(d.models(survey.ByObserver), settings.Confidence) // what was asked for does not vary
+		d.ranking = d.data.Select(d.models(survey.ByObserver), settings.Confidence)
+		d.instead = &stats.Warning{Code: "model-not-used", Text: fmt.Sprintf("the settings let the chance to see a find depend on the %s, which does not differ among these finds, so it depends on the observer alone", strings.ReplaceAll(settings.Missed.Model, "-", " "))}
 	}
 	d.fit = d.ranking[0].Fit
 	if d.fit == nil {
@@ -180,6 +183,9 @@ func (d *doubled) models(asked string) []observers.Model {
 // doubts are what the visits give reason for, beside the fit's own.
 func (d *doubled) doubts() []stats.Warning {
 	var w []stats.Warning
+	if d.instead != nil {
+		w = append(w, *d.instead)
+	}
 	if d.alone > 0 {
 		w = append(w, stats.Warning{Code: "visits-of-one", Text: fmt.Sprintf("%d of %d visits had a single observer; what was missed there is made up for as if each saw alone what they see beside others", d.alone, d.visits)})
 	}

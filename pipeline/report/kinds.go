@@ -78,6 +78,7 @@ var kinds = map[string]kind{
 	"scale-at-limit":       {"Distances that do not tell how far is seen", designRank},
 	"shape-rises":          {"A detection function that rises with distance", designRank},
 	"size-bias":            {"Larger groups seen farther off", designRank},
+	"size-not-regressed":   {"Group sizes that could not be regressed", designRank},
 	"size-with-weights":    {"Groups weighed by their chance to be seen", designRank},
 	"detection-shared":     {"Sight taken from all finds together", designRank},
 	"beyond-half-width":    {"Finds beyond the distance used", designRank},
@@ -214,6 +215,7 @@ var kinds = map[string]kind{
 	"aliased-term":         {"A term that others tell already", minorRank},
 	"held-equal":           {"A ratio that the model holds equal", minorRank},
 	"single-level":         {"A term with a single level", minorRank},
+	"comparison-left-out":  {"Nothing to compare", minorRank},
 	"term-without-parts":   {"A term without its parts", minorRank},
 	"trees-gathered":       {"Rare trees taken together", minorRank},
 }

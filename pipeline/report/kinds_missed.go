@@ -19,6 +19,7 @@ var missedKinds = map[string]kind{
 	"finds-unlike":          {"Finds that were not equally easy to see", designRank},
 	"separation":            {"Finds that a model parts without overlap", designRank},
 	"visits-of-one":         {"Visits with a single observer", designRank},
+	"model-not-used":        {"A model of sight that could not be tried", designRank},
 	"observers-unnamed":     {"Visits that name no observer", designRank},
 	"observer-unpaired":     {"An observer never held against another", designRank},
 	"sight-unrecorded":      {"Finds of which nobody wrote down who saw them", designRank},

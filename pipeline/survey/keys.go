@@ -58,7 +58,7 @@ var baseKeys = []Key{
 	{Table: "hosts", Name: "distance_m", About: "how far from a host a find can be its associate, by the distance rule", Bounds: distanceM,
 		At: func(s *Settings) any { return &s.Hosts.DistanceM }},
 
-	{Table: "density", Name: "interval", About: "how the intervals of densities are found", Words: Intervals,
+	{Table: "density", Name: "interval", About: "how the intervals of densities of plots and strips are found; adaptive cluster plots and lines have their own", Words: Intervals,
 		At: func(s *Settings) any { return &s.Density.Interval }},
 	{Table: "density", Name: "systematic", About: "variance of densities of transects with a sequence: random = as if they lay at random, too wide where density trends along the layout; successive-differences compares each with the next, weighed by the square of the ground it covers or, by-area, by the ground; neighbour-pairs compares within pairs; transects without a sequence, or that share one, are named and left out of it", Words: Systematics,
 		At: func(s *Settings) any { return &s.Density.Systematic }},

@@ -38,6 +38,9 @@ func (t tally) sizeFactor(fit *detect.Fit, o Options) sizeFactor {
 	sizes := t.sizes()
 	e := sizeOf(o.Size, sizes, fit.Seen(), nil)
 	f := sizeFactor{value: e.value, cv: e.cv, df: e.df, separate: true, perGroup: e.value, method: e.method}
+	if o.Size == SizeRegression && e.method != SizeRegression {
+		f.doubts = []stats.Warning{warn(SizeNotRegressed, "the mean size of groups was to be regressed on the chance to see them, which takes three groups that do not all have the same chance; it is the mean of those seen")}
+	}
 	if e.method == SizeRegression {
 		mean := meanSize(sizes, nil).value
 		f.doubts = []stats.Warning{warn(SizeBias, "groups were regressed on the chance to see them, for larger ones are seen farther off: %.3g objects per group there are, %.3g per group seen. The regression takes sizes to be log-normal and tends to too few; the log of size as a covariate of the scale does not", e.value, mean)}
