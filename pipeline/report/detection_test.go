@@ -86,7 +86,7 @@ func TestLineKinds(t *testing.T) {
 		detect.BeyondHalfWidth, detect.LeftTruncated, detect.FewDetections, detect.Heaping, detect.SpikeAtZero, detect.NotConverged, detect.ShapeHeld,
 		detect.ShapeRises, detect.ScaleAtLimit, detect.ShapeAtLimit, detect.WideStrip, detect.ModelChosen, detect.NoVariance,
 		lines.OnLineAssumed, lines.FewTransects, lines.OneTransect, lines.NoSequence, lines.NoFinds, lines.AreasUnknown, lines.SizeBias, lines.NoSpread,
-		detect.Separation, detect.FewAtLevel, lines.FailedRefits, lines.FewReplicates, "detection-alike", "classes-cut", "covariate-unrecorded", "covariate-alike", "observers-untried",
+		detect.Separation, detect.FewAtLevel, lines.FailedRefits, lines.FewReplicates, lines.Unstable, lines.HeavyTails, lines.OpenUpperLimit, lines.SizeNotRegressed, "detection-alike", "classes-cut", "covariate-unrecorded", "covariate-alike", "observers-untried",
 	} {
 		if _, ok := kinds[code]; !ok {
 			t.Errorf("the report has no words for %q", code)

@@ -119,6 +119,8 @@ const (
 //	areas not all known          strata weighted by effort
 //	a fit that has not converged no variance
 //	the same rate on every line  the encounter rate has the variance of Poisson counts
+//	a half-width known to worse than 1.3 of itself: no standard error or limits
+//	an upper limit over a hundred times the density: not given
 //
 // Errors are [ErrSurvey] for a length, a number of sides, a size or an area
 // that cannot be. It panics on places out of range and slices of unequal
@@ -173,9 +175,14 @@ func (t tally) estimate(fit *detect.Fit, o Options, size sizeFactor, weights []f
 		parts = append(parts, Part{Source: FromLine, CV: o.OnLine.SE / o.OnLine.Value, DF: math.Inf(1)})
 	}
 	cv, df := combine(parts)
+	if cv := parts[1].CV; math.Log1p(cv*cv) > mostLogSpread*mostLogSpread {
+		e.SE, e.Interval = math.NaN(), stats.NoInterval(o.Confidence)
+		e.Warnings = append(e.Warnings, warn(Unstable, "the standard error of the detection function is %.2g times the effective half-width, so the figure is not to be trusted and has no standard error or limits", cv))
+		return e, parts
+	}
 	e.SE = e.Value * cv
 	e.Interval = detect.LogNormal(e.Value, cv, df, o.Confidence)
-	return e, parts
+	return bounded(e), parts
 }
 
 // combine adds up the parts, and fills in their shares.
