@@ -154,12 +154,15 @@ type cropper struct {
 	densities map[Key]DensityRow
 	rows      []CropRow
 	figures   []crop.Crop // of the rows
+	// atLevel are those of the rows that harvests are compared with, with limits
+	// at the level that chances rest on; by row.
+	atLevel map[int]crop.Crop
 }
 
 // crops estimates the crop by every method: of the land, of burned and
 // unburned land apart, by years since fire, and of each stratum.
 func (s *Season) crops(ctx context.Context, elements []element, lines transects, rows []DensityRow) (*cropper, error) {
-	c := &cropper{Season: s, weighing: s.weigh(elements), ctx: ctx, lines: lines, densities: map[Key]DensityRow{}}
+	c := &cropper{Season: s, weighing: s.weigh(elements), ctx: ctx, lines: lines, densities: map[Key]DensityRow{}, atLevel: map[int]crop.Crop{}}
 	for _, r := range rows {
 		c.densities[r.Key] = r
 	}
@@ -196,6 +199,9 @@ func (c *cropper) land(method string, frames []frame) error {
 	row := CropRow{Method: method, Ground: All, Stratum: All, Years: All}
 	pooledYears := slices.DeleteFunc(slices.Clone(frames), func(f frame) bool { return f.years != All })
 	c.add(row, pooledYears, c.densities[Headline(method)])
+	if err := c.addAtLevel(method, pooledYears); err != nil {
+		return err
+	}
 	for _, row.Ground = range []string{Burned, Unburned} {
 		if !slices.ContainsFunc(c.strata, func(s stratum) bool { return groundOf(s) == row.Ground }) {
 			continue
@@ -206,6 +212,9 @@ func (c *cropper) land(method string, frames []frame) error {
 			return err
 		}
 		c.add(row, members, d)
+		if err := c.addAtLevel(method, members); err != nil {
+			return err
+		}
 	}
 	row.Ground = All
 	for _, row.Years = range yearClasses(frames) {
@@ -266,7 +275,7 @@ func (c *cropper) add(row CropRow, members []frame, d DensityRow) {
 	p := c.part(members)
 	e := d.asEstimate(c.settings.Confidence)
 	p.Density, p.SE, p.Lower, p.Upper, p.Confidence = e.Value, e.SE, e.Lower, e.Upper, c.settings.Confidence
-	p.Apart = row.Method == LineMethod || row.Method == AdaptiveMethod
+	p.Apart = apart(row.Method)
 	figure := crop.Of(p)
 	row.Bodies, row.Kg, row.Grams = figures(figure.Bodies), figures(figure.Kg), figures(figure.Grams)
 	row.LandHa = column.Finite(c.landOf(row, figure.LandHa))
@@ -278,6 +287,10 @@ func (c *cropper) add(row CropRow, members []frame, d DensityRow) {
 	}
 	c.rows, c.figures = append(c.rows, row), append(c.figures, figure)
 }
+
+// apart tells of a method whose density is not made of the counts that the crop
+// sees.
+func apart(method string) bool { return method == LineMethod || method == AdaptiveMethod }
 
 // landOf is the land that a row is of, also where it was not reached.
 func (c *cropper) landOf(row CropRow, reached float64) float64 {

@@ -108,7 +108,7 @@ var (
 			number("upper_percent", "percent", "upper confidence limit", func(r *HarvestRow) *column.Float { return &r.Share.Upper }),
 			number("confidence", "", "nominal level of the interval", func(r *HarvestRow) *column.Float { return &r.Share.Confidence }),
 			number("asked_percent", "percent", "share whose passing is asked for", func(r *HarvestRow) *column.Float { return &r.Asked }),
-			number("chance_over", "", "chance that the share is over it, by simulation from the crop's interval", func(r *HarvestRow) *column.Float { return &r.Passes }),
+			number("chance_over", "", "chance that the share is over it, by the 95 % interval of the crop, whatever the level of the others", func(r *HarvestRow) *column.Float { return &r.Passes }),
 			warned(func(r *HarvestRow) []stats.Warning { return r.Warnings }),
 		},
 	}

@@ -184,6 +184,45 @@ func TestHarvest(t *testing.T) {
 	}
 }
 
+// TestChanceHasNoLevel: the chance to pass a share is the same at every
+// confidence, of every method and unit; the limits of the share are not.
+func TestChanceHasNoLevel(t *testing.T) {
+	lines := linesWorld(t)
+	lines.settings.Lines.Interval, lines.settings.Lines.Replicates = survey.ModelAverage, 199
+	for i := range lines.finds {
+		lines.finds[i].MassG = known1(8 + float64(i%5))
+	}
+	plots := croppedWorld(t)
+	for i := range 20 {
+		plots.plot(t, "burn", fmt.Sprint("more", i), "2031-05-01")
+		plots.weighed(t, fmt.Sprint("more", i), 1+int64(i*i%5), survey.Saprotrophic, float64(10+i))
+	}
+	for name, w := range map[string]world{"plots": plots, "lines": lines} {
+		all := w.answer(t).Crop[0] // a harvest of a fifth under its share of this
+		w.settings.Harvest = []survey.Harvest{
+			{Name: "by mass", People: 1, Days: 1, Limit: 0.24 * all.Kg.Value.Value, Unit: survey.Kilograms, Filled: 1, Share: 0.3},
+			{Name: "by count", People: 1, Days: 1, Limit: 0.24 * all.Bodies.Value.Value, Unit: survey.FruitBodies, Filled: 1, Share: 0.3},
+		}
+		answered := func(confidence float64) []HarvestRow {
+			w.settings.Confidence = confidence
+			return w.answer(t).Harvest
+		}
+		at95, known, moved := answered(0.95), 0, 0
+		for _, confidence := range []float64{0.9, 0.99} {
+			for i, h := range answered(confidence) {
+				if h.Passes.Known != at95[i].Passes.Known || math.Abs(h.Passes.Value-at95[i].Passes.Value) > 1e-12 {
+					t.Errorf("%s, %s of %s at %v: chance %v, at 0.95 %v", name, h.Scenario, h.Ground, confidence, h.Passes, at95[i].Passes)
+				}
+				known += oneIf(h.Passes.Known && h.Passes.Value > 0.001 && h.Passes.Value < 0.999)
+				moved += oneIf(h.Share.Lower != at95[i].Share.Lower)
+			}
+		}
+		if known < 2 || moved < 2 {
+			t.Errorf("%s: %d chances and %d limits: these surveys try nothing", name, known, moved)
+		}
+	}
+}
+
 // The order of rows reaches no digit, by which masses are added too.
 func TestCropHasNoOrder(t *testing.T) {
 	w := croppedWorld(t)

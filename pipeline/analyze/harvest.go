@@ -6,6 +6,8 @@ import (
 	"ashtally/pipeline/column"
 	"ashtally/pipeline/survey"
 	"ashtally/stats"
+	"ashtally/stats/crop"
+	"ashtally/stats/density"
 	"ashtally/stats/harvest"
 )
 
@@ -26,11 +28,11 @@ func (c *cropper) harvests() []HarvestRow {
 
 func (c *cropper) harvestRow(h survey.Harvest, of CropRow, at int) HarvestRow {
 	limit, mass := h.PerDay()
-	crop, unit, shown := c.figures[at].Bodies, survey.FruitBodies, of.Bodies
+	carried, atLevel, unit, shown := c.figures[at].Bodies, c.atLevel[at].Bodies, survey.FruitBodies, of.Bodies
 	if mass {
-		crop, unit, shown = c.figures[at].Kg, survey.Kilograms, of.Kg
+		carried, atLevel, unit, shown = c.figures[at].Kg, c.atLevel[at].Kg, survey.Kilograms, of.Kg
 	}
-	r := harvest.Of(harvest.Scenario{People: h.People, Days: h.Days, Limit: limit, Filled: h.Filled, Share: h.Share}, crop, harvest.Options{Seed: c.settings.Seed})
+	r := harvest.Of(harvest.Scenario{People: h.People, Days: h.Days, Limit: limit, Filled: h.Filled, Share: h.Share}, carried, atLevel)
 	percent := r.Share
 	percent.Value, percent.Lower, percent.Upper = 100*percent.Value, 100*percent.Lower, 100*percent.Upper
 	row := HarvestRow{
@@ -49,4 +51,53 @@ func (c *cropper) harvestRow(h survey.Harvest, of CropRow, at int) HarvestRow {
 		row.Warnings = append(row.Warnings, stats.Warning{Code: "all-taken-here", Text: "the share is that of all people picking on " + of.Ground + " land alone"})
 	}
 	return row
+}
+
+// addAtLevel works out the crop of the row added last with limits at the level
+// that chances rest on.
+func (c *cropper) addAtLevel(method string, members []frame) error {
+	at := len(c.rows) - 1
+	if len(c.settings.Harvest) == 0 {
+		return nil
+	}
+	if c.settings.Confidence == harvest.Level {
+		c.atLevel[at] = c.figures[at]
+		return nil
+	}
+	e, err := c.densityAtLevel(method, members)
+	if err != nil {
+		return err
+	}
+	p := c.part(members)
+	p.Density, p.SE, p.Lower, p.Upper, p.Confidence = e.Value, e.SE, e.Lower, e.Upper, harvest.Level
+	p.Apart = apart(method)
+	c.atLevel[at] = crop.Of(p)
+	return nil
+}
+
+// densityAtLevel is the density of some frames together with limits at that level.
+func (c *cropper) densityAtLevel(method string, members []frame) (stats.Estimate, error) {
+	if len(members) == 0 {
+		return stats.Missing(harvest.Level, 0, stats.Warning{Code: "no-units", Text: "no " + noun(method) + " was searched here"}), nil
+	}
+	s := *c.Season
+	s.settings.Confidence = harvest.Level
+	all := s.crossings()
+	if method == LineMethod {
+		t := c.lines
+		if t.replay != nil {
+			t.replay = t.replay.At(harvest.Level)
+		}
+		f, err := s.linesIn(c.ctx, t, members, t.kinds(all)[:1]) // the first crossing is all finds
+		if err != nil {
+			return stats.Estimate{}, err
+		}
+		return f[0].Estimate, nil
+	}
+	var parts []density.Part
+	for _, f := range members {
+		counts := dense(make([]float64, len(f.elements)), all.count(f)[0])
+		parts = append(parts, density.Part{Name: s.strata[f.stratum].name, AreaHa: s.strata[f.stratum].landHa, Estimate: s.estimateOne(f, counts).Estimate})
+	}
+	return density.Land(parts, harvest.Level), nil
 }

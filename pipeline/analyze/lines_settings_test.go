@@ -13,6 +13,7 @@ import (
 	"ashtally/pipeline/survey"
 	"ashtally/stats"
 	"ashtally/stats/detect"
+	"ashtally/stats/detect/lines"
 )
 
 // replayedWorld is linesWorld with intervals by so few lines drawn again.
@@ -202,15 +203,16 @@ func TestClassesOfDistance(t *testing.T) {
 		truncation float64
 		want       float64
 		code       string
+		limits     bool
 	}{
-		"past the half-width": {[]float64{0, 1, 2, 3, 5}, 0, 3, "classes-cut"},
-		"truncated":           {[]float64{0, 1, 2, 4}, 3, 2, "classes-cut"},
-		"from 1 m":            {[]float64{1, 2, 3, 4}, 0, 4, detect.LeftTruncated},
-		"short":               {[]float64{0, 1, 2}, 0, 2, detect.BeyondHalfWidth},
+		"past the half-width": {[]float64{0, 1, 2, 3, 5}, 0, 3, "classes-cut", true},
+		"truncated":           {[]float64{0, 1, 2, 4}, 3, 2, "classes-cut", true},
+		"from 1 m":            {[]float64{1, 2, 3, 4}, 0, 4, detect.LeftTruncated, false}, // three classes do not tell what is nearer than 1 m
+		"short":               {[]float64{0, 1, 2}, 0, 2, detect.BeyondHalfWidth, true},
 	} {
 		w.settings.Lines.BreaksM, w.settings.Lines.TruncationM = c.breaks, c.truncation
 		r := w.answer(t)
-		if all := row(t, r.Density, Headline(LineMethod)); r.Detection[0].TruncationM.Value != c.want || !hasWarning(all, c.code) || !all.Upper.Known {
+		if all := row(t, r.Density, Headline(LineMethod)); r.Detection[0].TruncationM.Value != c.want || !hasWarning(all, c.code) || all.Upper.Known != c.limits || hasWarning(all, lines.Unstable) == c.limits {
 			t.Errorf("%s: to %v m, warnings %q", name, r.Detection[0].TruncationM, join(all.Warnings))
 		}
 	}

@@ -156,7 +156,7 @@ func (w writer) shareLimits(r analyze.HarvestRow) string {
 	return w.limits(r.Share, 1) + noBreak + "%"
 }
 
-// probability writes a chance from the simulation, which knows no third digit.
+// probability writes a chance, of which the interval of a crop settles no third digit.
 func probability(p column.Float) string {
 	switch {
 	case p.Value < 0.005:

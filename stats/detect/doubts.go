@@ -63,6 +63,8 @@ func (f *Fit) limitDoubts() []stats.Warning {
 	if l.parameters() > 0 && len(l.columns) == 0 {
 		scale := math.Exp(f.peak.X[0])
 		switch {
+		case f.peak.AtBound[0] && scale < 1 && f.sample.left > 0:
+			w = append(w, warn(ScaleAtLimit, "the scale of %s ran to 0: it falls off within the %.4g m left out, of which no detection tells, and is taken as known, which makes the standard error too small", f.Model, f.sample.left))
 		case f.peak.AtBound[0] && scale < 1:
 			w = append(w, warn(ScaleAtLimit, "the scale of %s ran to 0: nearly all detections are on the line, as when distances are rounded to 0; it is taken as known, which makes the standard error too small", f.Model))
 		case scale > flatScale:

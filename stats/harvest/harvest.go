@@ -4,8 +4,6 @@ package harvest
 import (
 	"fmt"
 	"math"
-	"math/rand/v2"
-	"slices"
 
 	"gonum.org/v1/gonum/stat/distuv"
 
@@ -23,11 +21,10 @@ type Scenario struct {
 // Taken is what the people take, in the unit of the crop.
 func (s Scenario) Taken() float64 { return s.People * s.Days * s.Limit * s.Filled }
 
-// Options are of the simulation.
-type Options struct {
-	Replicates int // 0: 10,000, by which a chance is known to 0.005
-	Seed       uint64
-}
+// Level is the confidence of the limits that the chance to pass a share rests on,
+// whatever the level of the limits that are shown: a chance does not depend on
+// how sure a reader wants the interval to be.
+const Level = 0.95
 
 // Result is a harvest held against a crop.
 type Result struct {
@@ -40,14 +37,16 @@ type Result struct {
 //
 //	S = people * days * limit * filled / C
 //
-// with limits and the chance to pass the share asked for by simulation: the
-// crop is drawn again and again as its estimate and interval say it may be,
+// with limits that are those of the crop turned over, and the chance to pass the
+// share asked for from the crop with its limits at [Level], as log-normal on
+// either side of its estimate,
 //
-//	log C = log c + z s,  s = log(c/lower) / q below c, log(upper/c) / q above
+//	P(S > share) = P(C < k) = Phi( log(k/c) / s ),  k = taken / share
+//	s = log(c/lower) / q below c, log(upper/c) / q above
 //
-// with z standard normal and q its quantile at the level of the interval, so
-// that the draws have the median c and the interval's own limits. Where the
-// lower limit is 0, draws below c fall evenly on the plain scale, and not below 0.
+// with q the normal quantile of Level, so that the distribution has the median c
+// and the limits of the crop, uneven as they are: they alone carry its skewness.
+// Where the lower limit is 0 it is normal on the plain scale below c.
 //
 // The crop alone is uncertain. What people take is what the scenario says.
 //
@@ -59,12 +58,16 @@ type Result struct {
 //	an open upper limit    the share and its upper limit, from 0, unless that is open too; no chance
 //	more taken than there is  the share is over 1
 //
-// It panics on a scenario that is not above 0 in every part.
-func Of(s Scenario, crop stats.Estimate, o Options) Result {
+// It panics on a scenario that is not above 0 in every part, and on a crop at
+// another level than Level.
+func Of(s Scenario, crop, atLevel stats.Estimate) Result {
 	for _, v := range []float64{s.People, s.Days, s.Limit, s.Filled, s.Share} {
 		if !(v > 0) || math.IsInf(v, 1) {
 			panic("harvest: a part of the scenario is not above 0")
 		}
+	}
+	if atLevel.Confidence != Level {
+		panic("harvest: a crop at another level")
 	}
 	r := Result{Taken: s.Taken(), Passes: math.NaN()}
 	r.Share = stats.Estimate{Value: r.Taken / crop.Value, SE: math.NaN(), Interval: stats.NoInterval(crop.Confidence), N: crop.N}
@@ -79,15 +82,10 @@ func Of(s Scenario, crop stats.Estimate, o Options) Result {
 			r.Share.Lower, r.Share.Method = r.Taken/crop.Upper, "crop"
 		}
 		return r
-	case math.IsNaN(crop.Lower):
-		r.Share.Warnings = append(r.Share.Warnings, noInterval)
-	case math.IsNaN(crop.Upper):
-		r.Share.Warnings = append(r.Share.Warnings, openAbove)
-		if upper := r.Taken / crop.Lower; upper <= widest*r.Share.Value {
-			r.Share.Lower, r.Share.Upper, r.Share.Method = 0, upper, "crop"
-		}
-	default:
-		r.simulate(s, crop, o)
+	}
+	r.limits(crop)
+	if !math.IsNaN(atLevel.Lower) && !math.IsNaN(atLevel.Upper) {
+		r.Passes = chanceUnder(r.Taken/s.Share, atLevel)
 	}
 	if r.Share.Value > 1 {
 		r.Share.Warnings = append(r.Share.Warnings, overCrop(r.Share.Value))
@@ -95,53 +93,48 @@ func Of(s Scenario, crop stats.Estimate, o Options) Result {
 	return r
 }
 
-// simulate fills in the limits of the share and the chance to pass.
-func (r *Result) simulate(s Scenario, crop stats.Estimate, o Options) {
-	n := o.Replicates
-	if n == 0 {
-		n = 10_000
+// limits turns those of the crop over.
+func (r *Result) limits(crop stats.Estimate) {
+	if math.IsNaN(crop.Lower) {
+		r.Share.Warnings = append(r.Share.Warnings, noInterval)
+		return
 	}
-	draw := crops(crop)
-	shares := make([]float64, n)
-	passed := 0
-	for i := range shares {
-		z := rand.New(rand.NewPCG(o.Seed, uint64(i))).NormFloat64()
-		shares[i] = r.Taken / draw(z) // +Inf where nothing grows
-		if shares[i] > s.Share {
-			passed++
+	lower, upper := r.Taken/crop.Upper, r.Taken/crop.Lower
+	if math.IsNaN(crop.Upper) {
+		r.Share.Warnings = append(r.Share.Warnings, openAbove)
+		if lower = 0; !(upper <= widest*r.Share.Value) {
+			return
 		}
 	}
-	slices.Sort(shares)
-	r.Passes = float64(passed) / float64(n)
-	tail := (1 - crop.Confidence) / 2
-	at := func(p float64) float64 { return shares[min(n-1, int(p*float64(n)))] }
-	r.Share.Lower, r.Share.Upper = math.Min(at(tail), r.Share.Value), math.Max(at(1-tail), r.Share.Value)
-	r.Share.Method = "simulated"
-	if r.Share.Upper > widest*r.Share.Value { // a lower limit of the crop at, or all but, 0
+	r.Share.Lower, r.Share.Upper, r.Share.Method = lower, upper, "crop"
+	if upper > widest*r.Share.Value { // a lower limit of the crop at, or all but, 0
 		r.Share.Upper = math.NaN()
 		r.Share.Warnings = append(r.Share.Warnings, openShare)
 	}
 }
 
+// chanceUnder is that of the crop being under k.
+func chanceUnder(k float64, crop stats.Estimate) float64 {
+	q := distuv.UnitNormal.Quantile((1 + crop.Confidence) / 2)
+	var z float64
+	switch c := crop.Value; {
+	case k > c:
+		z = math.Log(k/c) / math.Log(crop.Upper/c) * q
+	case k == c && crop.Lower == c:
+		return 0
+	case k == c:
+		return 0.5
+	case crop.Lower == 0:
+		z = q * (k/c - 1)
+	default:
+		z = math.Log(k/c) / math.Log(c/crop.Lower) * q
+	}
+	return distuv.UnitNormal.CDF(z)
+}
+
 // widest is how many times the share an upper limit may be; beyond, it says
 // only that the crop may be next to nothing.
 const widest = 100
-
-// crops returns what a standard normal draw makes of the crop.
-func crops(crop stats.Estimate) func(z float64) float64 {
-	q := distuv.UnitNormal.Quantile((1 + crop.Confidence) / 2)
-	above := math.Log(crop.Upper/crop.Value) / q
-	below := math.Log(crop.Value/crop.Lower) / q
-	return func(z float64) float64 {
-		switch {
-		case z >= 0:
-			return crop.Value * math.Exp(z*above)
-		case crop.Lower == 0:
-			return math.Max(0, crop.Value*(1+z/q))
-		}
-		return crop.Value * math.Exp(z*below)
-	}
-}
 
 // What a harvest can give reason to doubt.
 var (

@@ -19,34 +19,56 @@ func crop(value, lower, upper float64) stats.Estimate {
 // twenty is 20 people who take 2 kg on each of 5 days: 200 kg.
 var twenty = Scenario{People: 20, Days: 5, Limit: 2, Filled: 1, Share: 0.25}
 
+// of is a harvest of a crop whose limits are at the level of chances.
+func of(s Scenario, c stats.Estimate) Result { return Of(s, c, c) }
+
 // TestLogNormalCrop: with limits as far on both sides the crop is log-normal,
 // whose chances are a closed form.
 func TestLogNormalCrop(t *testing.T) {
-	r := Of(twenty, crop(1000, 500, 2000), Options{Seed: 4127})
+	r := of(twenty, crop(1000, 500, 2000))
 	if r.Taken != 200 || r.Share.Value != 0.2 {
 		t.Errorf("%+v", r)
 	}
 	// P(200/C > 0.25) = P(log C < log 800) = Phi(log 0.8 / s), s = log 2 / 1.96.
 	want := distuv.UnitNormal.CDF(math.Log(0.8) / (math.Ln2 / distuv.UnitNormal.Quantile(0.975)))
-	statstest.Near(t, "chance", r.Passes, want, 0.015) // three standard errors of 10,000 draws
-	statstest.Relative(t, "lower", r.Share.Lower, 0.1, 0.05)
-	statstest.Relative(t, "upper", r.Share.Upper, 0.4, 0.05)
-	if again := Of(twenty, crop(1000, 500, 2000), Options{Seed: 4127}); again.Passes != r.Passes || again.Share.Upper != r.Share.Upper {
-		t.Error("the same seed gives another answer")
-	}
+	statstest.Near(t, "chance", r.Passes, want, 1e-12)
+	statstest.Relative(t, "lower", r.Share.Lower, 0.1, 1e-12)
+	statstest.Relative(t, "upper", r.Share.Upper, 0.4, 1e-12)
 	half := twenty
 	half.Filled = 0.5
-	if got := Of(half, crop(1000, 500, 2000), Options{Seed: 4127}); got.Taken != 100 || got.Passes >= r.Passes {
+	if got := of(half, crop(1000, 500, 2000)); got.Taken != 100 || got.Passes >= r.Passes {
 		t.Errorf("half the limit: %+v", got)
 	}
 }
 
 // An uneven interval has its own limits on both sides.
 func TestUnevenCrop(t *testing.T) {
-	r := Of(twenty, crop(1000, 800, 4000), Options{Seed: 1, Replicates: 40_000})
-	statstest.Relative(t, "lower", r.Share.Lower, 0.05, 0.05)
-	statstest.Relative(t, "upper", r.Share.Upper, 0.25, 0.02)
-	statstest.Near(t, "chance", r.Passes, 0.025, 0.003) // to pass 0.25 the crop must be under its lower limit
+	r := of(twenty, crop(1000, 800, 4000))
+	statstest.Relative(t, "lower", r.Share.Lower, 0.05, 1e-12)
+	statstest.Relative(t, "upper", r.Share.Upper, 0.25, 1e-12)
+	statstest.Near(t, "chance", r.Passes, 0.025, 1e-12) // to pass 0.25 the crop must be under its lower limit
+	few := twenty
+	few.Share = 0.05 // and 0.05 unless it is over its upper one
+	statstest.Near(t, "chance of little", of(few, crop(1000, 800, 4000)).Passes, 0.975, 1e-12)
+	even := twenty
+	even.Share = 0.2
+	statstest.Near(t, "chance of the share itself", of(even, crop(1000, 800, 4000)).Passes, 0.5, 1e-12)
+	nothing := of(twenty, crop(1000, 0, 4000)) // normal below: 800 is 1.96/5 standard deviations under
+	statstest.Near(t, "chance where the crop may be nothing", nothing.Passes, distuv.UnitNormal.CDF(-distuv.UnitNormal.Quantile(0.975)/5), 1e-12)
+	if got := of(twenty, crop(1000, 1000, 1000)).Passes; got != 0 {
+		t.Errorf("a crop that is known passes with a chance of %v", got)
+	}
+}
+
+// TestChanceHasNoLevel: limits at another level move the interval of the share
+// and leave the chance as it is.
+func TestChanceHasNoLevel(t *testing.T) {
+	narrow, fixed := crop(1000, 600, 1700), crop(1000, 500, 2000)
+	narrow.Confidence = 0.9
+	a, b := Of(twenty, narrow, fixed), of(twenty, fixed)
+	if a.Passes != b.Passes || a.Share.Confidence != 0.9 || a.Share.Upper != 200.0/600 {
+		t.Errorf("%+v and %+v", a, b)
+	}
 }
 
 func TestDegenerate(t *testing.T) {
@@ -66,7 +88,7 @@ func TestDegenerate(t *testing.T) {
 		"more than there is": {crop(100, 50, 200), "over-crop", 2, true, true, true},
 	} {
 		t.Run(name, func(t *testing.T) {
-			r := Of(twenty, c.crop, Options{Seed: 1})
+			r := of(twenty, c.crop)
 			if !(r.Share.Value == c.value || math.IsNaN(r.Share.Value) && math.IsNaN(c.value)) || !math.IsNaN(r.Share.Lower) != c.lower || !math.IsNaN(r.Share.Upper) != c.upper || !math.IsNaN(r.Passes) != c.passes {
 				t.Errorf("%+v", r)
 			}
@@ -84,14 +106,13 @@ func TestProperties(t *testing.T) {
 		value := rapid.Float64Range(1, 1e6).Draw(t, "crop")
 		c := crop(value, value*rapid.Float64Range(0, 1).Draw(t, "lower"), value*rapid.Float64Range(1, 50).Draw(t, "upper"))
 		s := Scenario{People: 10, Days: rapid.Float64Range(0.5, 30).Draw(t, "days"), Limit: rapid.Float64Range(0.1, 1000).Draw(t, "limit"), Filled: 1, Share: rapid.Float64Range(0.01, 1).Draw(t, "share")}
-		o := Options{Seed: 7, Replicates: 500}
-		r := Of(s, c, o)
+		r := of(s, c)
 		if r.Share.Lower > r.Share.Value || r.Share.Upper < r.Share.Value || !(r.Passes >= 0 && r.Passes <= 1) {
 			t.Errorf("%+v", r)
 		}
 		more, harder := s, s
 		more.People, harder.Share = 20, 1.5*s.Share
-		if Of(more, c, o).Passes < r.Passes || Of(harder, c, o).Passes > r.Passes || Of(more, c, o).Share.Value <= r.Share.Value {
+		if of(more, c).Passes < r.Passes || of(harder, c).Passes > r.Passes || of(more, c).Share.Value <= r.Share.Value {
 			t.Errorf("not monotone: %+v", r)
 		}
 	})
@@ -99,13 +120,13 @@ func TestProperties(t *testing.T) {
 
 func TestMisusePanics(t *testing.T) {
 	statstest.Panics(t, map[string]func(){
-		"nobody":   func() { Of(Scenario{Days: 1, Limit: 1, Filled: 1, Share: 1}, crop(1, 1, 1), Options{}) },
-		"no share": func() { Of(Scenario{People: 1, Days: 1, Limit: 1, Filled: 1}, crop(1, 1, 1), Options{}) },
+		"nobody":   func() { Of(Scenario{Days: 1, Limit: 1, Filled: 1, Share: 1}, crop(1, 1, 1), crop(1, 1, 1)) },
+		"no share": func() { Of(Scenario{People: 1, Days: 1, Limit: 1, Filled: 1}, crop(1, 1, 1), crop(1, 1, 1)) },
 		"nan": func() {
-			Of(Scenario{People: math.NaN(), Days: 1, Limit: 1, Filled: 1, Share: 1}, crop(1, 1, 1), Options{})
+			Of(Scenario{People: math.NaN(), Days: 1, Limit: 1, Filled: 1, Share: 1}, crop(1, 1, 1), crop(1, 1, 1))
 		},
 		"infinitely": func() {
-			Of(Scenario{People: math.Inf(1), Days: 1, Limit: 1, Filled: 1, Share: 1}, crop(1, 1, 1), Options{})
+			Of(Scenario{People: math.Inf(1), Days: 1, Limit: 1, Filled: 1, Share: 1}, crop(1, 1, 1), crop(1, 1, 1))
 		},
 	})
 }

@@ -116,6 +116,13 @@ func (r *Replay) Read(averaged bool, limits Limits) *Replay {
 	}
 }
 
+// At is the same draws read at another confidence.
+func (r *Replay) At(confidence float64) *Replay {
+	at := r.Read(r.o.Averaged, r.o.Limits)
+	at.o.Confidence = confidence
+	return at
+}
+
 // classify numbers the detections by their classes in every fit.
 func (r *Replay) classify() {
 	r.class = make([]int, len(r.row))
