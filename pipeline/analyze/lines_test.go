@@ -253,3 +253,28 @@ func TestLineFindWithoutDistance(t *testing.T) {
 		t.Error("a find along a line without a distance was taken")
 	}
 }
+
+// TestSpikeAlongLines: a spike of finds beside the line is told on the rows of
+// the detection functions and of the densities, and rounding where it made it.
+func TestSpikeAlongLines(t *testing.T) {
+	for _, c := range []struct {
+		nearM float64
+		told  string
+	}{{0.03, "detection has no shoulder"}, {0, "observers who round small distances to 0 are the likely cause"}} {
+		w := linesWorld(t)
+		if sound := w.answer(t); hasWarning(row(t, sound.Density, Headline(LineMethod)), detect.SpikeAtZero) {
+			t.Fatal("sound finds are told of")
+		}
+		for i := range 40 {
+			w.away(t, fmt.Sprint("B", i%6), c.nearM*float64(1+i%5), 1, survey.Saprotrophic, "spruce")
+		}
+		r := w.answer(t)
+		for where, told := range map[string]string{
+			"density": join(row(t, r.Density, Headline(LineMethod)).Warnings), "stratum": join(row(t, r.Density, Pooled(LineMethod, "burn")).Warnings), "detection": join(r.Detection[0].Warnings),
+		} {
+			if !strings.Contains(told, detect.SpikeAtZero+": ") || !strings.Contains(told, c.told) {
+				t.Errorf("finds at %v m, row of %s: %q", c.nearM, where, told)
+			}
+		}
+	}
+}

@@ -73,7 +73,7 @@ var kinds = map[string]kind{
 	"finds-without-points": {"Finds without reference points", designRank},
 	"finds-without-trees":  {"Finds where no live host stands", designRank},
 	"heaping":              {"Distances that were rounded", designRank},
-	"spike-at-zero":        {"Too many finds on the line itself", designRank},
+	"spike-at-zero":        {"A spike of finds beside the line", graveRank},
 	"wide-strip":           {"Sight that reaches past the ground searched", designRank},
 	"scale-at-limit":       {"Distances that do not tell how far is seen", designRank},
 	"shape-rises":          {"A detection function that rises with distance", designRank},

@@ -110,6 +110,7 @@ func (u uses) references() []string {
 	cite(u.Systematic != "", "fewster")
 	cite(u.Sight.Covariates != "", "marques")
 	cite(u.Sight.Sizes, "drummer")
+	cite(u.Seen != "", "przyborowski")
 	cite(u.Missed.Observers, "huggins")
 	cite(u.Missed.Chapman, "chapman", "sadinle")
 	cite(u.Missed.OnLine, "laake", "borchers")
@@ -207,6 +208,7 @@ var sources = []source{
 	{"nichols", "Nichols et al. 2000", "Nichols, J. D., Hines, J. E., Sauer, J. R., Fallon, F. W., Fallon, J. E. & Heglund, P. J. (2000). A double-observer approach for estimating detection probability and abundance from point counts. Auk 117, 393–408."},
 	{"owen", "Owen 1988", "Owen, A. B. (1988). Empirical likelihood ratio confidence intervals for a single functional. Biometrika 75, 237–249."},
 	{"phipson", "Phipson & Smyth 2010", "Phipson, B. & Smyth, G. K. (2010). Permutation p-values should never be zero: calculating exact p-values when permutations are randomly drawn. Statistical Applications in Genetics and Molecular Biology 9, article 39."},
+	{"przyborowski", "Przyborowski & Wilenski 1940", "Przyborowski, J. & Wilenski, H. (1940). Homogeneity of results in testing samples from Poisson series: with an application to testing clover seed for dodder. Biometrika 31, 313–323."},
 	{"pustejovsky", "Pustejovsky & Tipton 2018", "Pustejovsky, J. E. & Tipton, E. (2018). Small-sample methods for cluster-robust variance estimation and hypothesis testing in fixed effects models. Journal of Business & Economic Statistics 36, 672–683."},
 	{"raoscott", "Rao & Scott 1984", "Rao, J. N. K. & Scott, A. J. (1984). On chi-squared tests for multiway contingency tables with cell proportions estimated from survey data. Annals of Statistics 12, 46–60."},
 	{"rao", "Rao & Wu 1988", "Rao, J. N. K. & Wu, C. F. J. (1988). Resampling inference with complex survey data. Journal of the American Statistical Association 83, 231–241."},

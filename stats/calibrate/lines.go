@@ -56,7 +56,7 @@ func Lines() Figure {
 var lineDoubts = []string{
 	lines.FewTransects, lines.OneTransect, lines.NoFinds, lines.NoSpread, lines.NoSequence, lines.SizeBias, lines.FailedRefits, lines.FewReplicates,
 	detect.FewDetections, detect.NotConverged, detect.NoVariance, detect.ModelChosen, detect.ShapeHeld, detect.ScaleAtLimit, detect.ShapeAtLimit,
-	detect.Separation, detect.FewAtLevel, noFunction.Code,
+	detect.Separation, detect.FewAtLevel, detect.SpikeAtZero, lines.Unstable, noFunction.Code,
 }
 
 var noFunction = stats.Warning{Code: "no-detection-function", Text: "no detection function could be fitted"}

@@ -34,7 +34,7 @@ func (f *Fit) doubts() []stats.Warning {
 	if mu, span := f.HalfWidth.Value, f.sample.right-f.sample.left; mu > span*(1+1e-9) {
 		w = append(w, warn(WideStrip, "the effective half-width of %.4g m is more than the %.4g m searched", mu, span))
 	}
-	return append(w, f.spike()...)
+	return w
 }
 
 // highestRise is the most that g rises from one distance to a farther one,
