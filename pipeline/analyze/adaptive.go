@@ -8,6 +8,7 @@ import (
 	"ashtally/pipeline/column"
 	"ashtally/stats"
 	"ashtally/stats/adaptive"
+	"ashtally/stats/density"
 )
 
 // grid is how the plots of a frame came into the sample: drawn from a grid of
@@ -206,7 +207,9 @@ func (s *Season) adaptiveLand(frames []frame, results []adaptive.Result, years s
 			landHa += s.strata[f.stratum].landHa
 		}
 	}
-	var hh, ht, naive, varHH, varHT float64
+	var hh, ht, naive float64
+	var members []frame
+	var byHH, byHT []stats.Estimate
 	for i, f := range frames {
 		if f.years != years {
 			continue
@@ -214,14 +217,14 @@ func (s *Season) adaptiveLand(frames []frame, results []adaptive.Result, years s
 		r, share := results[i], s.strata[f.stratum].landHa/landHa
 		one := s.adaptiveRow(f, r)
 		row.Warnings = fromStratum(row.Warnings, one)
+		members = append(members, f)
+		byHH, byHT = append(byHH, meanPerHa(r.HansenHurwitz, r.Drawn, f.grid.areaHa)), append(byHT, meanPerHa(r.HorvitzThompson, r.Drawn, f.grid.areaHa))
 		row.Grid, row.Drawn, row.Added = plusInt(row.Grid, one.Grid), plusInt(row.Drawn, one.Drawn), plusInt(row.Added, one.Added)
 		row.Edge, row.Networks = plusInt(row.Edge, one.Edge), plusInt(row.Networks, one.Networks)
 		hh, ht, naive = hh+share*one.HansenHurwitz.Or(math.NaN()), ht+share*one.HorvitzThompson.Or(math.NaN()), naive+share*r.Naive
-		perHa := share / f.grid.areaHa
-		varHH, varHT = varHH+perHa*perHa*r.HansenHurwitz.Variance, varHT+perHa*perHa*r.HorvitzThompson.Variance
 	}
 	row.HansenHurwitz, row.HorvitzThompson, row.Naive = column.Finite(hh), column.Finite(ht), column.Finite(naive)
-	row.HansenHurwitzSE, row.HorvitzThompsonSE = column.Finite(math.Sqrt(varHH)), column.Finite(math.Sqrt(varHT))
+	row.HansenHurwitzSE, row.HorvitzThompsonSE = s.adaptiveSE(members, byHH), s.adaptiveSE(members, byHT)
 	reported := ht
 	if row.Estimator == adaptive.HansenHurwitz {
 		reported = hh
@@ -229,8 +232,24 @@ func (s *Season) adaptiveLand(frames []frame, results []adaptive.Result, years s
 	if reported > 0 {
 		row.Overstates = column.Finite(100 * (naive/reported - 1))
 	}
+	row.Warnings = append(row.Warnings, density.Groups(s.densityParts(members, byHH)).Warnings...)
 	row.Warnings = append(row.Warnings, s.missedWarning(AdaptiveMethod, frames, years)...)
 	return row
+}
+
+// meanPerHa is an estimated mean per plot as one per hectare.
+func meanPerHa(m adaptive.Mean, drawn int, plotHa float64) stats.Estimate {
+	return stats.Estimate{Value: m.Value / plotHa, SE: math.Sqrt(m.Variance) / plotHa, N: drawn}
+}
+
+// adaptiveSE is the standard error of some frames together.
+func (s *Season) adaptiveSE(members []frame, estimates []stats.Estimate) column.Float {
+	var landHa, variance float64
+	for _, p := range s.collapsed(members, estimates, nil) {
+		landHa += p.AreaHa
+		variance += p.AreaHa * p.AreaHa * p.SE * p.SE
+	}
+	return column.Finite(math.Sqrt(variance) / landHa)
 }
 
 // fromStratum adds the warnings of a stratum that are not there yet.

@@ -12,6 +12,7 @@ import (
 	"ashtally/stats"
 	"ashtally/stats/change"
 	"ashtally/stats/compare"
+	"ashtally/stats/strata"
 )
 
 // Survey is one of several whose seasons are held against each other.
@@ -210,9 +211,15 @@ func (c *changer) row(stratum string, names []string) ChangeRow {
 	return row
 }
 
+// with is the stratum that the settings of a season collapse another with.
+func (o oneSeason) with(stratum string) string {
+	return o.survey.Season.settings.SingleUnitStrata[stratum]
+}
+
 // part is one stratum in both seasons. Its land is that of the latter survey.
 func (c *changer) part(name string) (change.Part, []stats.Warning) {
-	var p change.Part
+	p := change.Part{Stratum: strata.Stratum{Name: name, With: cmp.Or(c.to.with(name), c.from.with(name))}}
+	var both []element // of either season
 	var warnings []stats.Warning
 	land := map[bool]float64{}
 	for _, latter := range []bool{false, true} {
@@ -228,6 +235,7 @@ func (c *changer) part(name string) (change.Part, []stats.Warning) {
 		if !ok {
 			continue
 		}
+		both = append(both, f.elements...)
 		s := c.sample(o, f)
 		if latter {
 			p.Latter = s
@@ -239,6 +247,9 @@ func (c *changer) part(name string) (change.Part, []stats.Warning) {
 				warnings = append(warnings, w)
 			}
 		}
+	}
+	if len(both) > 0 {
+		p.Mean = meanOf(both)
 	}
 	const rounding = 0.01
 	if a, b := land[false], land[true]; a > 0 && b > 0 && math.Abs(a-b) > rounding*max(a, b) {
@@ -327,11 +338,7 @@ func (o oneSeason) densities() []SeasonDensity {
 			if f.years != All {
 				continue
 			}
-			counts := make([]float64, len(f.elements))
-			for i, e := range f.elements {
-				counts[i] = float64(e.finds())
-			}
-			e := s.estimateOne(f, counts)
+			e := s.estimateOne(f, findsOf(f))
 			list = append(list, SeasonDensity{
 				Method: method, Stratum: s.strata[f.stratum].name, Season: strconv.Itoa(o.year),
 				Units: len(f.elements), Finds: int(e.finds), Estimate: figures(e.Estimate), Warnings: e.Warnings,

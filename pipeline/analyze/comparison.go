@@ -131,7 +131,7 @@ func (b *comparer) parts(members []int, first, base crossing) []compare.Part {
 	for j, i := range members {
 		f := b.frames[i]
 		parts[j] = compare.Part{
-			LandHa: b.season.strata[f.stratum].landHa, AreaHa: f.areaHa, Cluster: f.clusters,
+			Stratum: b.season.choice(f), LandHa: b.season.strata[f.stratum].landHa, AreaHa: f.areaHa, Cluster: f.clusters,
 			A: dense(make([]float64, len(f.elements)), b.counts[i][at]),
 			B: dense(make([]float64, len(f.elements)), b.counts[i][over]),
 		}

@@ -9,7 +9,6 @@ import (
 	"ashtally/pipeline/column"
 	"ashtally/pipeline/survey"
 	"ashtally/stats"
-	"ashtally/stats/density"
 	"ashtally/stats/detect/lines"
 	"ashtally/stats/missed"
 )
@@ -146,22 +145,21 @@ func (s *Season) correctedRows(method string, frames []frame, m makeUp) []Correc
 func (s *Season) correctedRow(method string, members []frame, m makeUp) CorrectedRow {
 	row := CorrectedRow{Method: method, Correction: m.by, Units: column.Count(unitsOf(members))}
 	var strata []missed.Stratum
-	var parts []density.Part
+	var counted []stats.Estimate
 	var finds float64
 	for _, f := range members {
-		h, counted := s.madeUp(f, m)
-		strata = append(strata, h)
-		parts = append(parts, density.Part{Name: h.Name, AreaHa: h.AreaHa, Estimate: counted})
+		h, e := s.madeUp(f, m)
+		strata, counted = append(strata, h), append(counted, e)
 		finds += total(h.Count)
 	}
-	raw := density.Land(parts, s.settings.Confidence)
+	raw := s.pooledDensity(members, counted, func(member int) []float64 { return strata[member].Count })
 	row.Finds, row.Counted = column.Count(int(finds)), figures(raw)
 	if !m.known {
 		row.Corrected = figures(stats.Missing(s.settings.Confidence, raw.N, m.reason))
 		row.Warnings = append([]stats.Warning{m.reason}, m.doubts...)
 		return row
 	}
-	r := missed.Density(strata, m.chance, missed.Options{Confidence: s.settings.Confidence, Systematic: s.settings.Density.Systematic})
+	r := missed.Density(strata, m.chance, s.densityOptions())
 	row.Corrected, row.Chance, row.DF = figures(r.Density), figures(r.Found), column.Finite(r.Density.DF)
 	row.FromUnits, row.FromMissed = percentOf(r.FromUnits), percentOf(r.FromChance)
 	row.Warnings = slices.Concat(r.Density.Warnings, m.doubts, s.mayReturn(members))
@@ -175,10 +173,10 @@ func percentOf(share float64) column.Float { return column.Finite(100 * share) }
 
 // madeUp is a frame with what was counted and what was there.
 func (s *Season) madeUp(f frame, m makeUp) (missed.Stratum, stats.Estimate) {
-	counts := make([]float64, len(f.elements))
-	h := missed.Stratum{Name: s.strata[f.stratum].name, AreaHa: s.strata[f.stratum].landHa, Present: make([]float64, len(f.elements)), Slope: make([]float64, len(m.chance)), Factor: m.factor}
+	counts := findsOf(f)
+	c := s.choice(f)
+	h := missed.Stratum{Name: c.Name, Mean: c.Mean, With: c.With, AreaHa: s.strata[f.stratum].landHa, Present: make([]float64, len(f.elements)), Slope: make([]float64, len(m.chance)), Factor: m.factor}
 	for i, e := range f.elements {
-		counts[i] = float64(e.finds())
 		for _, v := range e.counted {
 			here, ok := m.visits[v]
 			if !ok {

@@ -9,7 +9,6 @@ import (
 	"ashtally/pipeline/column"
 	"ashtally/stats"
 	"ashtally/stats/crop"
-	"ashtally/stats/density"
 )
 
 // Burned stands in the column ground for land with a fire; the other is [Unburned].
@@ -125,7 +124,7 @@ func (w *weighing) part(members []frame) crop.Part {
 	p := crop.Part{Kinds: len(w.kinds), Strata: make([]crop.Stratum, len(members))}
 	in := map[season]int{}
 	for h, f := range members {
-		p.Strata[h].LandHa = w.season.strata[f.stratum].landHa
+		p.Strata[h].Stratum, p.Strata[h].LandHa = w.season.choice(f), w.season.strata[f.stratum].landHa
 		for _, e := range f.elements {
 			in[season{e.unit.id, e.year}] = h
 		}
@@ -243,12 +242,12 @@ func (c *cropper) densityOf(method, ground string, members []frame) (DensityRow,
 			e = f[0].Estimate
 		}
 	} else {
-		var parts []density.Part
-		for _, f := range members {
-			name := c.strata[f.stratum].name
-			parts = append(parts, density.Part{Name: name, AreaHa: c.strata[f.stratum].landHa, Estimate: c.densities[Pooled(method, name)].asEstimate(c.settings.Confidence)})
+		estimates := make([]stats.Estimate, len(members))
+		for i, f := range members {
+			estimates[i] = c.densities[Pooled(method, c.strata[f.stratum].name)].asEstimate(c.settings.Confidence)
+			estimates[i].N = independent(f)
 		}
-		e = density.Land(parts, c.settings.Confidence)
+		e = c.pooledDensity(members, estimates, func(member int) []float64 { return findsOf(members[member]) })
 	}
 	if len(members) == 0 {
 		e = stats.Missing(c.settings.Confidence, 0, stats.Warning{Code: "no-units", Text: "no " + noun(method) + " was searched on " + ground + " land"})

@@ -95,6 +95,18 @@ func (c crossings) count(f frame) sparse {
 	return counts
 }
 
+// counter returns what is counted of a crossing in the units of a frame; frames
+// are counted when they are first asked for.
+func (c crossings) counter(frames []frame) func(frame, crossing int) []float64 {
+	counted := make([]sparse, len(frames))
+	return func(i, crossing int) []float64 {
+		if counted[i] == nil {
+			counted[i] = c.count(frames[i])
+		}
+		return dense(make([]float64, len(frames[i].elements)), counted[i][crossing])
+	}
+}
+
 // dense writes the counts of one crossing to dst, a number for each element.
 func dense(dst []float64, yields []yield) []float64 {
 	clear(dst)

@@ -129,14 +129,19 @@ func (s *Season) landRows(method string, frames []frame, figures [][]figure, c c
 		}
 		land := sumFrames(frames, members)
 		missed := s.missedWarning(method, frames, years)
+		here := make([]frame, len(members))
+		for j, i := range members {
+			here[j] = frames[i]
+		}
+		counts := c.counter(here)
 		for k := range c.list {
-			parts := make([]density.Part, len(members))
+			estimates := make([]stats.Estimate, len(members))
 			var finds float64
 			for j, i := range members {
-				parts[j] = density.Part{Name: s.strata[frames[i].stratum].name, AreaHa: s.strata[frames[i].stratum].landHa, Estimate: figures[i][k].Estimate}
+				estimates[j] = figures[i][k].Estimate
 				finds += figures[i][k].finds
 			}
-			f := figure{Estimate: density.Land(parts, s.settings.Confidence), finds: finds}
+			f := figure{Estimate: s.pooledDensity(here, estimates, func(member int) []float64 { return counts(member, k) }), finds: finds}
 			f.Warnings = append(slices.Clip(f.Warnings), missed...)
 			rows = append(rows, densityRow(c.list[k].key(method, All, years), land, f))
 		}

@@ -20,8 +20,9 @@ type frame struct {
 	clusters []int // site of each element, numbered from 0; nil where each is its own
 	order    []int // place along a systematic layout, noPlace where it is not known; nil of plots
 	names    []string
-	seasons  []int // calendar year of each element
-	grid     *grid // of adaptive cluster plots, nil for others
+	seasons  []int   // calendar year of each element
+	grid     *grid   // of adaptive cluster plots, nil for others
+	mean     float64 // finds of all kinds per area, or per length of lines
 	warnings []stats.Warning
 }
 
@@ -61,6 +62,7 @@ func newFrame(method string, stratum int, years string, elements []element, warn
 			f.seasons = append(f.seasons, e.year)
 		}
 	}
+	f.mean = meanOf(f.elements)
 	f.clusters = clusters(f.elements)
 	f.order, f.names = layout(f.elements)
 	f.warnings = append(f.warnings, frameWarnings(f.elements)...)

@@ -58,6 +58,7 @@ func (s *Season) grounds(method string, elements []element) []ground {
 func (g *ground) add(s *Season, f frame) {
 	h := len(g.design.LandHa)
 	g.design.LandHa = append(g.design.LandHa, s.strata[f.stratum].landHa)
+	g.design.Strata = append(g.design.Strata, s.choice(f))
 	for i, e := range f.elements {
 		area := f.areaHa[i]
 		if e.unit.method == LineMethod {
@@ -79,7 +80,7 @@ func (g *ground) add(s *Season, f frame) {
 func (g ground) some(keep func(i int) bool) (part ground, index []int) {
 	part = g
 	part.elements = nil
-	part.design = linear.Design{LandHa: g.design.LandHa}
+	part.design = linear.Design{LandHa: g.design.LandHa, Strata: g.design.Strata}
 	for i, e := range g.elements {
 		if !keep(i) {
 			index = append(index, -1)

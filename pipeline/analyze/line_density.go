@@ -132,7 +132,7 @@ func (s *Season) partOf(t transects, members []frame) (part lines.Survey, transe
 	}
 	at := map[season]int{}
 	for h, f := range members {
-		part.Strata = append(part.Strata, lines.Stratum{Name: s.strata[f.stratum].name, AreaHa: s.strata[f.stratum].landHa})
+		part.Strata = append(part.Strata, s.lineStratum(f))
 		for _, e := range f.elements {
 			at[season{e.unit.id, e.year}] = len(part.Transects)
 			part.Transects = append(part.Transects, lines.Transect{
@@ -160,6 +160,11 @@ func (s *Season) partOf(t transects, members []frame) (part lines.Survey, transe
 		part.Size = t.size
 	}
 	return part, transect, from
+}
+
+func (s *Season) lineStratum(f frame) lines.Stratum {
+	c := s.choice(f)
+	return lines.Stratum{Name: c.Name, AreaHa: s.strata[f.stratum].landHa, Mean: c.Mean, With: c.With}
 }
 
 // countLines estimates what is counted; where there is no detection function,

@@ -65,6 +65,7 @@ func (b *exchanger) sum() {
 	g := b.ground
 	b.classes = yearsOf(g.elements)
 	layout := linear.New(g.design)
+	b.ground.warnings = append(slices.Clip(g.warnings), layout.Warnings()...)
 	type key struct{ site, class int }
 	at := map[key]int{}
 	for i, e := range g.elements {

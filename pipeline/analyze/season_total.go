@@ -53,7 +53,7 @@ func (y *yearly) totalRow(method, stratum string, frames []frame, whole *season.
 	var units int
 	var area, finds, found, land float64
 	for k, f := range frames {
-		parts[k].LandHa = y.season.strata[f.stratum].landHa
+		parts[k].Stratum, parts[k].LandHa = y.season.choice(f), y.season.strata[f.stratum].landHa
 		var here float64
 		for _, e := range f.elements {
 			i := y.at(e)

@@ -7,7 +7,6 @@ import (
 	"ashtally/pipeline/survey"
 	"ashtally/stats"
 	"ashtally/stats/compare"
-	"ashtally/stats/density"
 )
 
 // The rules by which a find is host-associated.
@@ -73,17 +72,17 @@ func (b *redrawer) row(rule string, d column.Float) SensitivityRow {
 		return row
 	}
 	parts := make([]compare.Part, len(b.frames))
-	land := make([]density.Part, len(b.frames))
+	land := make([]stats.Estimate, len(b.frames))
 	var hosts, others float64
 	units := 0
 	for i, f := range b.frames {
 		parts[i] = b.part(i, rule, d.Value)
-		land[i] = density.Part{Name: s.strata[f.stratum].name, AreaHa: s.strata[f.stratum].landHa, Estimate: s.estimateOne(f, parts[i].A).Estimate}
+		land[i] = s.estimateOne(f, parts[i].A).Estimate
 		hosts += total(parts[i].A)
 		others += total(parts[i].B)
 		units += len(f.elements)
 	}
-	e, r := density.Land(land, s.settings.Confidence), compare.Ratio(parts, s.settings.Confidence)
+	e, r := s.pooledDensity(b.frames, land, func(member int) []float64 { return parts[member].A }), compare.Ratio(parts, s.settings.Confidence)
 	row.Units, row.Hosts, row.Others = column.Count(units), column.Count(int(hosts)), column.Count(int(others))
 	row.Density, row.Ratio = figures(e), figures(r.Estimate)
 	var lost []stats.Warning
@@ -99,7 +98,7 @@ func (b *redrawer) row(rule string, d column.Float) SensitivityRow {
 func (b *redrawer) part(i int, rule string, d float64) compare.Part {
 	s, f := b.season, b.frames[i]
 	p := compare.Part{
-		LandHa: s.strata[f.stratum].landHa, AreaHa: f.areaHa, Cluster: f.clusters,
+		Stratum: s.choice(f), LandHa: s.strata[f.stratum].landHa, AreaHa: f.areaHa, Cluster: f.clusters,
 		A: make([]float64, len(f.elements)), B: make([]float64, len(f.elements)),
 	}
 	if rule == CrewRule {

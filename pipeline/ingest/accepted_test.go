@@ -257,6 +257,8 @@ season = { first = 2031-05-01, last = "2031-06-30" }
 finds = ["a.csv", "b*.csv"]
 [columns.finds]
 "Art" = "taxon"
+[single_unit_strata]
+"wet hollow" = "lower slope"
 [taxa]
 target = ["black morel"]
 [hosts]
@@ -278,6 +280,7 @@ replicates = 999
 	want.Season.Last, _ = column.ParseDate("2031-06-30")
 	want.Files["finds"] = []string{"a.csv", "b*.csv"}
 	want.Columns["finds"] = map[string]string{"Art": "taxon"}
+	want.SingleUnitStrata = map[string]string{"wet hollow": "lower slope"}
 	want.Taxa.Target = []string{"black morel"}
 	want.Hosts = survey.Hosts{Trees: []string{"paper birch"}, DistanceM: 2}
 	want.Density = survey.Density{Interval: "bca", Systematic: "successive-differences", Roadside: survey.Together, Replicates: 999}

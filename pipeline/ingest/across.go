@@ -57,6 +57,7 @@ func (r *reading) across() {
 			r.notice(survey.Fault{Place: u.place, Problem: "the unit " + phrase.Quote(u.name) + " was never visited", Remedy: "it counts in no estimate; add its visits if it was searched"})
 		}
 	}
+	r.pairsOfStrata()
 	r.adaptive()
 	r.targets()
 	r.tellFarHosts()

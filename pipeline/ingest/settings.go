@@ -83,6 +83,8 @@ func (s *settings) top(name string, value any) {
 		s.table(name, value, s.files)
 	case name == "columns":
 		s.table(name, value, s.columns)
+	case name == survey.SingleUnitStrata:
+		s.table(name, value, s.singleUnitStrata)
 	case name == harvestTable:
 		s.harvest(value)
 	case slices.ContainsFunc(survey.Keys, func(k survey.Key) bool { return k.Table == name }):
@@ -159,7 +161,7 @@ func (s *settings) unknown(table, name string) {
 		}
 	}
 	if table == "" {
-		known = append(known, "files", "columns", harvestTable)
+		known = append(known, "files", "columns", survey.SingleUnitStrata, harvestTable)
 	}
 	s.fault(shown, s.lineOf(table, name), "is not a setting", join(meant(name, known), "remove it or write it as the README does"))
 }

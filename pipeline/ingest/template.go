@@ -53,6 +53,7 @@ func settingsTemplate(title string) string {
 		}
 		fmt.Fprintf(&b, "%s = %s\n", k.Name, tomlValue(k.At(&defaults)))
 	}
+	b.WriteString(strataTemplate())
 	b.WriteString(harvestTemplate())
 	b.WriteString("\n[files]\n" + comment("the file of each table: a name, a pattern such as \"finds-*.csv\", or a list of them"))
 	for _, name := range survey.TableNames() {

@@ -55,6 +55,9 @@ func (r Report) settings() []settingView {
 			list = append(list, settingView{fmt.Sprintf("harvest[%d].%s", i+1, k.Name), valueOf(k.At(&h)), sentence(k.About)})
 		}
 	}
+	for _, stratum := range slices.Sorted(maps.Keys(s.SingleUnitStrata)) {
+		list = append(list, settingView{survey.SingleUnitStrata + "." + printable(stratum), printable(s.SingleUnitStrata[stratum]), sentence(survey.AboutSingleUnitStrata)})
+	}
 	for _, table := range survey.TableNames() {
 		if files := s.Files[table]; !slices.Equal(files, []string{table + ".csv"}) && len(files) > 0 {
 			list = append(list, settingView{"files." + table, listed(files), "Files of the table."})

@@ -54,7 +54,7 @@ func TestChangeAnswers(t *testing.T) {
 func TestChangeKinds(t *testing.T) {
 	for _, code := range []string{
 		"no-units", "no-finds", "no-earlier-finds", "no-latter-finds", "one-cluster", "no-spread", "too-wide", "no-pairs", "few-pairs", "few-clusters", "few-finds",
-		"unsearched-stratum", "one-cluster-stratum", "rules-differ", "targets-differ", "roadsides-differ", "visits-differ", "land-differs", "lines-not-compared",
+		"unsearched-stratum", "collapsed-strata", "rules-differ", "targets-differ", "roadsides-differ", "visits-differ", "land-differs", "lines-not-compared",
 	} {
 		if _, ok := kinds[code]; !ok {
 			t.Errorf("%q is no kind of doubt", code)

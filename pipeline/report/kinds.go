@@ -171,7 +171,7 @@ var kinds = map[string]kind{
 	"finds-in-one-cluster": {"All finds in one place", fewRank},
 	"group-in-one-cluster": {"All finds of one kind in one place", fewRank},
 	"under-dispersed":      {"Counts more even than chance", fewRank},
-	"one-cluster-stratum":  {"Strata with a single unit or site", fewRank},
+	"collapsed-strata":     {"Strata collapsed for their variance", fewRank},
 	"stratum-without-se":   {"Strata without a standard error", fewRank},
 	"no-spread":            {"Units too much alike", fewRank},
 	"layout-no-spread":     {"Neighbours too much alike", fewRank},

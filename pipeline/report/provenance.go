@@ -22,6 +22,9 @@ func (w writer) settings() []setting {
 	for _, k := range survey.Keys {
 		list = append(list, setting{k.Path(), valueOf(k.At(&s)), sentence(k.About)})
 	}
+	for _, stratum := range slices.Sorted(maps.Keys(s.SingleUnitStrata)) {
+		list = append(list, setting{survey.SingleUnitStrata + "." + name(stratum), name(s.SingleUnitStrata[stratum]), sentence(survey.AboutSingleUnitStrata)})
+	}
 	for _, table := range survey.TableNames() {
 		if files := s.Files[table]; !slices.Equal(files, []string{table + ".csv"}) && len(files) > 0 {
 			list = append(list, setting{"files." + table, listed(files), "Files of the table."})

@@ -92,7 +92,7 @@ func TestSeasonKinds(t *testing.T) {
 		"no-visits", "no-finds", "one-cluster", "few-dates", "few-dates-with-finds", "few-clusters-for-curve", "no-rise-and-fall", "no-best-curve",
 		"peak-before-visits", "peak-after-visits", "few-clusters", "few-finds", "empty-ground", "no-elevations", "no-roadsides", "open-limits", "elevation-missing",
 		"weather-filled", "weather-gap", "no-weather", "weather-missing", "station-difference", "stations-left-out", "stations-not-used", "no-degree-day-curve", "flush-not-seen", "mostly-extrapolated",
-		"lines-not-totalled", "rests-on-standing-days", "no-units", "one-cluster-stratum",
+		"lines-not-totalled", "rests-on-standing-days", "no-units", "collapsed-strata",
 	} {
 		if _, ok := kinds[code]; !ok {
 			t.Errorf("%q is no kind of doubt", code)

@@ -10,17 +10,22 @@ type Settings struct {
 	Seed       uint64  `json:"seed"`       // of every random number of the run
 	Units      string  `json:"units"`      // Metric or US: what the report shows first
 
-	Files    map[string][]string          `json:"files"`   // table name to names and globs within the folder
-	Columns  map[string]map[string]string `json:"columns"` // table name to the crew's header to ours
-	Season   Season                       `json:"season"`
-	Counting Counting                     `json:"counting"`
-	Taxa     Taxa                         `json:"taxa"`
-	Hosts    Hosts                        `json:"hosts"`
-	Density  Density                      `json:"density"`
-	Lines    Lines                        `json:"lines"`
-	Missed   Missed                       `json:"missed"`
-	Curve    Curve                        `json:"curve"`
-	Adaptive Adaptive                     `json:"adaptive"`
+	Files   map[string][]string          `json:"files"`   // table name to names and globs within the folder
+	Columns map[string]map[string]string `json:"columns"` // table name to the crew's header to ours
+
+	// SingleUnitStrata names the stratum that one of a single independent unit is
+	// estimated with; those not named are with the nearest in density.
+	SingleUnitStrata map[string]string `json:"single_unit_strata,omitempty"`
+
+	Season   Season   `json:"season"`
+	Counting Counting `json:"counting"`
+	Taxa     Taxa     `json:"taxa"`
+	Hosts    Hosts    `json:"hosts"`
+	Density  Density  `json:"density"`
+	Lines    Lines    `json:"lines"`
+	Missed   Missed   `json:"missed"`
+	Curve    Curve    `json:"curve"`
+	Adaptive Adaptive `json:"adaptive"`
 
 	Selection   Selection   `json:"selection"`
 	Association Association `json:"association"`

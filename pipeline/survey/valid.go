@@ -180,7 +180,7 @@ func sortedKeys[V any](m map[string]V) []string {
 // Together returns what is wrong with the settings that no key of [Keys]
 // declares, and with settings beside each other.
 func (s Settings) Together() []Misfit {
-	list := append(s.filesMisfits(), s.columnsMisfits()...)
+	list := slices.Concat(s.filesMisfits(), s.columnsMisfits(), s.strataMisfits())
 	add := func(key, problem, remedy string) { list = append(list, Misfit{key, -1, problem, remedy}) }
 	if s.Title == "" {
 		add("title", "is missing", `name the survey: title = "..."`)

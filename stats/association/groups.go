@@ -1,26 +1,15 @@
 package association
 
-import "ashtally/stats/linear"
-
 // mostGroups is how many sites swaps and bootstrap go through: beyond 200 a
 // percentile or an envelope changes by less than drawing does, and the time
 // would grow with the survey.
 const mostGroups = 200
 
-// gather puts clusters together in groups within their strata, each cluster on
-// its own where they are few.
-func (w *work) gather(d linear.Design) {
+// gather puts clusters together in groups within their strata, or within those
+// that were collapsed, each cluster on its own where they are few.
+func (w *work) gather() {
 	m := w.layout.Clusters()
-	stratum := make([]int, m)
-	for u := range w.units {
-		if d.Stratum != nil {
-			stratum[w.layout.Cluster(u)] = d.Stratum[u]
-		}
-	}
-	in := make([]int, max(len(d.LandHa), 1))
-	for _, h := range stratum {
-		in[h]++
-	}
+	stratum, in := w.layout.Groups()
 	w.groups = make([]int, len(in))
 	first, next := make([]int, len(in)), 0
 	for h, n := range in {

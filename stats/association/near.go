@@ -101,7 +101,7 @@ func (s Survey) lay(distances []float64, o Options) work {
 	for _, p := range s.Points {
 		points[p.Unit] += p.Count
 	}
-	d := linear.Design{LandHa: s.LandHa}
+	d := linear.Design{LandHa: s.LandHa, Strata: s.Strata}
 	at := make([]int, n)
 	for u := range n {
 		at[u] = -1
@@ -130,7 +130,7 @@ func (s Survey) lay(distances []float64, o Options) work {
 	w.layout = w.layout.Weighed(weights(s.Design, at, w.units))
 	w.count(s, at, finds, points)
 	w.total = w.layout.Total(w.perUnit)
-	w.gather(d)
+	w.gather()
 	return w
 }
 

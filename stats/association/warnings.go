@@ -3,6 +3,7 @@ package association
 import (
 	"fmt"
 	"math"
+	"slices"
 
 	"ashtally/stats"
 )
@@ -64,7 +65,7 @@ func (n Nearness) without(reason stats.Warning, distances []float64, confidence 
 }
 
 func (w work) doubts() []stats.Warning {
-	var all []stats.Warning
+	all := slices.Clone(w.layout.Warnings())
 	if m := w.layout.Clusters(); m < fewClusters {
 		all = append(all, stats.Warning{Code: "few-clusters", Text: fmt.Sprintf("%d independent units or sites with finds and points: with under %d the limits may not keep their level", m, fewClusters)})
 	}

@@ -11,8 +11,10 @@
 //	v   = sum_c z_c^2
 //
 // with y and a the count and area of cluster c in stratum h and season s, Y and A
-// their sums, W_h the share of the land and f^2 = m / (m - 1) for the m clusters
-// of a stratum in a season. Clusters of one season alone have half of z. With no
+// their sums, W_h the share of the area and f^2 = m / (m - 1) for the m clusters
+// of a stratum in a season. A stratum of a single cluster in a season is collapsed
+// with another in both ([strata.Collapse]): then D_h, where it is taken off y, and
+// m are those of both together. Clusters of one season alone have half of z. With no
 // unit in both v is the sum of two variances, as for independent samples.
 //
 // The limits of the ratio are R exp(+-t sqrt(v)). The difference D_2 - D_1 has
@@ -34,6 +36,7 @@ import (
 	"gonum.org/v1/gonum/stat/distuv"
 
 	"ashtally/stats"
+	"ashtally/stats/strata"
 )
 
 // Sample is what was searched and found in one stratum in one season, an entry
@@ -48,6 +51,7 @@ type Sample struct {
 
 // Part is one stratum in two seasons.
 type Part struct {
+	strata.Stratum          // for the choice of the one that a part of a single cluster is collapsed with
 	LandHa          float64 // its weight, over 0
 	Earlier, Latter Sample
 }
@@ -77,7 +81,7 @@ const (
 //
 // Special cases, each with a reason: no unit in either season; nothing found in
 // both; nothing found in the earlier (no ratio) or in the latter (a ratio of 0,
-// without limits); a season with a single cluster in every stratum (no limits);
+// without limits); a season with a single cluster in all (no limits);
 // no spread between clusters (no limits).
 //
 // It panics on slices of unequal length, an area or weight that is not positive,
@@ -104,11 +108,12 @@ func Between(parts []Part, confidence float64) Change {
 
 // sums are the parts reduced to what the estimates need.
 type sums struct {
-	density       [2]float64
-	units, finds  [2]int
-	brings        [2]map[int]float64 // of each cluster to each density
-	strata        int
-	lone, skipped int // strata of a single cluster in a season; left out
+	density      [2]float64
+	units, finds [2]int
+	brings       [2]map[int]float64 // of each cluster to each density
+	strata       int
+	skipped      int // strata that were left out
+	collapsed    strata.Collapsed
 }
 
 func gather(parts []Part) sums {
@@ -120,18 +125,53 @@ func gather(parts []Part) sums {
 			land += p.LandHa
 		}
 	}
+	var used []Part
 	for _, p := range parts {
 		if len(p.Earlier.AreaHa) == 0 || len(p.Latter.AreaHa) == 0 {
 			s.skipped++
 			continue
 		}
-		s.strata++
-		lone := s.add(0, p.Earlier, p.LandHa/land)
-		if s.add(1, p.Latter, p.LandHa/land) || lone {
-			s.lone++
-		}
+		used = append(used, p)
+	}
+	s.strata = len(used)
+	s.collapse(used)
+	for season := range 2 {
+		s.add(season, used, land)
 	}
 	return s
+}
+
+// collapse groups the strata by the fewest clusters that they have in a season.
+func (s *sums) collapse(parts []Part) {
+	list, clusters := make([]strata.Stratum, len(parts)), make([]int, len(parts))
+	for h, p := range parts {
+		list[h], clusters[h] = p.Stratum, min(p.Earlier.clusters(), p.Latter.clusters())
+	}
+	s.collapsed = strata.Collapse(list, clusters)
+}
+
+// of is the sample of a season.
+func (p Part) of(season int) Sample {
+	if season == 0 {
+		return p.Earlier
+	}
+	return p.Latter
+}
+
+func (s Sample) clusters() int {
+	seen := map[int]bool{}
+	for _, c := range s.Cluster {
+		seen[c] = true
+	}
+	return len(seen)
+}
+
+func (s Sample) totals() (area, found float64) {
+	for i := range s.AreaHa {
+		area += s.AreaHa[i]
+		found += s.Count[i]
+	}
+	return area, found
 }
 
 func (p Part) check() {
@@ -153,32 +193,45 @@ func (p Part) check() {
 	}
 }
 
-// add takes in one stratum of a season with the share w of the land, and
-// reports whether it has a single cluster.
-func (s *sums) add(season int, sample Sample, w float64) (lone bool) {
-	var area, found float64
-	for i := range sample.AreaHa {
-		area += sample.AreaHa[i]
-		found += sample.Count[i]
+// add takes in the strata of a season. The residuals of each are about the
+// density of its group.
+func (s *sums) add(season int, parts []Part, land float64) {
+	groups := len(s.collapsed.Clusters)
+	density, weight, clusters := make([]float64, groups), make([]float64, groups), make([]int, groups)
+	for h, p := range parts {
+		g, sample := s.collapsed.Group[h], p.of(season)
+		area, found := sample.totals()
+		s.units[season] += len(sample.AreaHa)
+		s.finds[season] += int(found)
+		s.density[season] += p.LandHa / land * found / area
+		w := 1.0
+		if s.collapsed.Joint(h) {
+			w = p.LandHa
+		}
+		density[g] += w * (found / area)
+		weight[g] += w
+		clusters[g] += sample.clusters()
 	}
-	s.units[season] += len(sample.AreaHa)
-	s.finds[season] += int(found)
-	s.density[season] += w * found / area
+	for h, p := range parts {
+		g := s.collapsed.Group[h]
+		s.residuals(season, p.of(season), p.LandHa/land, density[g]/weight[g], float64(clusters[g]))
+	}
+}
+
+// residuals adds what the clusters of a stratum with the share w of the area bring
+// to a season, in a group of m clusters and density d.
+func (s *sums) residuals(season int, sample Sample, w, d, m float64) {
+	area, _ := sample.totals()
 	z := map[int]float64{}
 	for i, c := range sample.Cluster {
-		z[c] += sample.Count[i] - found/area*sample.AreaHa[i]
-	}
-	m := float64(len(z))
-	if m < 2 {
-		for c := range z {
-			s.brings[season][c] += 0 // known, without a spread of its own
-		}
-		return true
+		z[c] += sample.Count[i] - d*sample.AreaHa[i]
 	}
 	for c, v := range z {
-		s.brings[season][c] += w / area * math.Sqrt(m/(m-1)) * v
+		if m < 2 {
+			v = 0 // known, without a spread of its own
+		}
+		s.brings[season][c] += w / area * math.Sqrt(m/max(m-1, 1)) * v
 	}
-	return false
 }
 
 // clusters lists those of both seasons in order.
@@ -219,7 +272,7 @@ func (s sums) spread(by [2]float64) (v, df float64) {
 	if v == 0 {
 		return 0, math.NaN()
 	}
-	return v, min(max(v*v/fourth, fewestDF), max(float64(len(clusters)-s.strata), 1))
+	return v, min(max(v*v/fourth, fewestDF), max(float64(len(clusters)-len(s.collapsed.Clusters)), 1))
 }
 
 var (
@@ -230,7 +283,7 @@ var (
 // believed says why there is no spread to make limits of; nil where there is.
 func (s sums) believed(v float64) *stats.Warning {
 	switch {
-	case s.lone == s.strata:
+	case s.collapsed.Lone():
 		return &oneCluster
 	case !(v > tooEven*s.chance()):
 		return &evenSpread
@@ -327,9 +380,7 @@ func (s sums) doubts(shared int) []stats.Warning {
 	case shared < fewShared:
 		say("few-pairs", "only %d units or sites were visited in both seasons; what looks like a change in time may be a difference between places", shared)
 	}
-	if s.lone > 0 && s.lone < s.strata {
-		say("one-cluster-stratum", "%d of %d strata have a single unit or site in a season, whose chance the interval leaves out", s.lone, s.strata)
-	}
+	w = append(w, s.collapsed.Warnings...)
 	if n := len(s.clusters()); n < fewClusters {
 		say("few-clusters", "%d units or sites are few; under %d the interval may not keep its level", n, fewClusters)
 	}

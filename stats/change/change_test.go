@@ -10,6 +10,7 @@ import (
 
 	"ashtally/stats"
 	"ashtally/stats/statstest"
+	"ashtally/stats/strata"
 )
 
 // TestAgainstR: R's survey package, svycontrast on svytotal; see change.R.
@@ -35,6 +36,55 @@ func TestAgainstR(t *testing.T) {
 		if pairs := map[string]int{"same units": 12, "other units": 0}[want["case"]]; c.Shared != pairs {
 			t.Errorf("%s: %d clusters in both seasons, want %d", want["case"], c.Shared, pairs)
 		}
+	}
+}
+
+// TestCollapsedAgainstR: strata of one site, collapsed with the nearest or as they
+// ask; see collapsed.R, whose log ratio is that of the earlier over the later.
+func TestCollapsedAgainstR(t *testing.T) {
+	for _, collapsed := range []string{"nearest", "named"} {
+		want := map[string]float64{}
+		for _, row := range statstest.Table(t, "../../testdata/reference/collapsed.csv") {
+			if row["collapsed"] == collapsed {
+				want[row["what"]] = row.Number(t, "value")
+			}
+		}
+		var parts []Part
+		for _, row := range statstest.Table(t, "../../testdata/reference/collapsed_units.csv") {
+			if len(parts) == 0 || parts[len(parts)-1].Name != row["stratum"] {
+				parts = append(parts, Part{Stratum: strata.Stratum{Name: row["stratum"], Mean: want["mean "+row["stratum"]]}, LandHa: row.Number(t, "land")})
+			}
+			p := &parts[len(parts)-1]
+			if collapsed == "named" && p.Name == "cedar" {
+				p.With = "birch"
+			}
+			cluster := 100*len(parts) + int(row.Number(t, "site"))
+			for s, count := range map[*Sample]string{&p.Earlier: "a", &p.Latter: "later"} {
+				s.AreaHa, s.Count, s.Cluster = append(s.AreaHa, row.Number(t, "area")), append(s.Count, row.Number(t, count)), append(s.Cluster, cluster)
+			}
+		}
+		c := Between(parts, 0.95)
+		statstest.Relative(t, "log ratio", math.Log(c.Ratio.Value), -want["log a to later"], 1e-10)
+		statstest.Relative(t, "its variance", math.Pow(c.Ratio.SE/c.Ratio.Value, 2), want["variance of log a to later"], 1e-10)
+		statstest.Relative(t, "difference", c.Difference.Value, want["later less a"], 1e-10)
+		statstest.Relative(t, "its variance", c.Difference.SE*c.Difference.SE, want["variance of later less a"], 1e-10)
+		if !has(c.Ratio, strata.CollapsedStrata.Code) || !has(c.Difference, strata.CollapsedStrata.Code) {
+			t.Errorf("%s: %+v", collapsed, c.Ratio.Warnings)
+		}
+	}
+}
+
+// TestAloneInOneSeason: a stratum of several sites in one season and of one in the
+// other is collapsed in both.
+func TestAloneInOneSeason(t *testing.T) {
+	large := Part{Stratum: strata.Stratum{Name: "large", Mean: 5}, LandHa: 90, Earlier: sample(0, 3, 1, 4, 0, 7, 2), Latter: sample(0, 1, 2, 1, 0, 3, 3)}
+	small := Part{Stratum: strata.Stratum{Name: "small", Mean: 9}, LandHa: 10, Earlier: sample(20, 9, 3, 5), Latter: sample(20, 6)}
+	c := Between([]Part{large, small}, 0.95)
+	if !has(c.Ratio, strata.CollapsedStrata.Code) || has(c.Ratio, "one-cluster") || !(c.Ratio.SE > 0) {
+		t.Errorf("%+v", c.Ratio)
+	}
+	if alone := Between([]Part{large}, 0.95); !(c.Difference.SE > alone.Difference.SE*0.9) {
+		t.Errorf("the difference has SE %g, without the small stratum %g", c.Difference.SE, alone.Difference.SE)
 	}
 }
 

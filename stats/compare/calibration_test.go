@@ -41,10 +41,10 @@ var candidates = []candidate{
 
 func (s sample) dfByStrata() float64 {
 	var sum, squares float64
-	for _, h := range s.strata {
-		m := float64(len(h.clusters))
+	for _, residuals := range s.residuals() {
+		m := float64(len(residuals))
 		var v float64
-		for _, z := range s.residuals(h) {
+		for _, z := range residuals {
 			v += m / (m - 1) * z * z
 		}
 		sum += v
@@ -55,9 +55,9 @@ func (s sample) dfByStrata() float64 {
 
 func (s sample) dfByClusters() float64 {
 	var sum, squares float64
-	for _, h := range s.strata {
-		m := float64(len(h.clusters))
-		for _, z := range s.residuals(h) {
+	for _, residuals := range s.residuals() {
+		m := float64(len(residuals))
+		for _, z := range residuals {
 			v := m / (m - 1) * z * z
 			sum += v
 			squares += v * v

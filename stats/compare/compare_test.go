@@ -162,8 +162,12 @@ func TestStrataWithFewOrNoUnits(t *testing.T) {
 	}
 	lone := Part{LandHa: 8, AreaHa: same(1, 0.01), A: same(1, 9), B: same(1, 4)}
 	with = Ratio([]Part{p, lone}, 0.95)
-	if codes(with.Warnings) != "one-cluster-stratum" || !(with.SE/with.Value > alone.SE/alone.Value) {
+	if codes(with.Warnings) != "collapsed-strata" || !(with.SE/with.Value > alone.SE/alone.Value) {
 		t.Errorf("CV %v with a stratum of one unit, %v without; warnings %q", with.SE/with.Value, alone.SE/alone.Value, codes(with.Warnings))
+	}
+	only := Ratio([]Part{lone}, 0.95)
+	if codes(only.Warnings) != "one-cluster few-clusters few-finds finds-in-one-unit" || !math.IsNaN(only.SE) {
+		t.Errorf("the stratum of one unit alone: %+v", only.Estimate)
 	}
 }
 

@@ -42,7 +42,7 @@ func exact(finds piece, confidence float64) stats.Interval {
 // their land.
 func (s sample) withoutSpread(confidence float64) stats.Interval {
 	both := s.finds.a > 0 && s.finds.b > 0
-	if !s.finds.occupied() || both && s.lone() == len(s.strata) {
+	if !s.finds.occupied() || both && s.collapsed.Lone() {
 		return stats.NoInterval(confidence)
 	}
 	i := exact(s.finds, confidence)

@@ -4,11 +4,15 @@ import (
 	"cmp"
 	"math"
 	"slices"
+
+	"ashtally/stats/strata"
 )
 
 // Part is what was searched and found in one stratum. The slices have one
 // entry per unit; a unit without finds is an entry with counts of 0.
 type Part struct {
+	strata.Stratum // for the choice of the one that a part of a single cluster is collapsed with
+
 	LandHa float64   // area of the stratum, its weight; may be 0 (not known) if the part is the only one
 	AreaHa []float64 // horizontal area of each unit, over 0
 	A, B   []float64 // counts of the two groups in each unit, whole numbers from 0
@@ -95,6 +99,7 @@ func (p Part) units() []piece {
 
 // stratum is a part reduced to its clusters.
 type stratum struct {
+	strata.Stratum
 	piece             // the sum of the clusters
 	weight    float64 // share of the land
 	clusters  []piece
@@ -110,6 +115,7 @@ type sample struct {
 	units, clusters    int
 	fullUnits          int // units with a find
 	unsearched         int // strata without a unit, which are left out
+	collapsed          strata.Collapsed
 }
 
 // gather reduces the parts. Strata without a unit carry no weight.
@@ -120,7 +126,7 @@ func gather(parts []Part) sample {
 			s.unsearched++
 			continue
 		}
-		h := stratum{weight: p.LandHa, clusters: p.clusters(), units: len(p.AreaHa)}
+		h := stratum{Stratum: p.Stratum, weight: p.LandHa, clusters: p.clusters(), units: len(p.AreaHa)}
 		for _, c := range h.clusters {
 			h.add(c)
 		}
@@ -133,7 +139,17 @@ func gather(parts []Part) sample {
 	}
 	s.weigh()
 	s.add()
+	s.collapse()
 	return s
+}
+
+// collapse puts strata of a single cluster together with others.
+func (s *sample) collapse() {
+	list, clusters := make([]strata.Stratum, len(s.strata)), make([]int, len(s.strata))
+	for i, h := range s.strata {
+		list[i], clusters[i] = h.Stratum, len(h.clusters)
+	}
+	s.collapsed = strata.Collapse(list, clusters)
 }
 
 // weigh turns areas of land into shares of it.

@@ -35,8 +35,8 @@ type Comparison struct {
 //	no unit, or no find at all     nothing, with the reason
 //	no find of the first group     R = 0, limits 0 and the exact binomial one, no P
 //	no find of the second group    no R, the exact binomial lower limit, no P
-//	one cluster in every stratum   R, without a standard error, limits or P
-//	one cluster in some stratum    its distance from R stands in for its spread
+//	one cluster in all             R, without a standard error, limits or P
+//	one cluster in some stratum    it is collapsed with another ([strata.Collapse])
 //	all finds in one cluster, or clusters all but equal
 //	                               R, exact binomial limits, no standard error or P
 //	limits beyond a factor of 1000 R, its standard error and P, no limits

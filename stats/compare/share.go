@@ -23,7 +23,7 @@ import (
 // It assumes what [Ratio] does. Special cases, each with a warning: no unit or
 // no find gives nothing, with the reason; a share of 0 or 1 gets the limits of
 // Clopper & Pearson, and so does one whose clusters all agree (all finds in one
-// place, say); one cluster in every stratum gives a share without limits.
+// place, say); one cluster in all gives a share without limits.
 // It panics as [Ratio] does, and if a unit has more finds of the group than of
 // all.
 //

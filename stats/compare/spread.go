@@ -29,7 +29,7 @@ func (s sample) logRatio() (l logRatio, reason *stats.Warning) {
 		return l, &noFirstFinds
 	case s.finds.b == 0:
 		return l, &noSecondFinds
-	case s.lone() == len(s.strata):
+	case s.collapsed.Lone():
 		return l, &oneCluster
 	}
 	l = s.spread()
@@ -41,36 +41,34 @@ func (s sample) logRatio() (l logRatio, reason *stats.Warning) {
 
 // spread is log(D_A / D_B) with its linearised variance
 //
-//	z_i = W_h / a_h * [ (y_A,i - D_A,h a_i) / D_A - (y_B,i - D_B,h a_i) / D_B ]
-//	v   = sum_h m_h / (m_h - 1) * sum_{i in h} z_i^2
+//	z_i = W_h / a_h * [ (y_A,i - D_A,g a_i) / D_A - (y_B,i - D_B,g a_i) / D_B ]
+//	v   = sum_g m_g / (m_g - 1) * sum_{i in g} z_i^2
 //
-// where i are the clusters of stratum h, a_h its searched area and D_h its
-// density. The z of a stratum sum to 0. The only cluster of a stratum has no
-// other to be held against, and a z of 0 would take it for known without error:
-// its z is its distance from the whole instead (with 0 in place of D_A,h and
-// D_B,h), which over all strata sums to 0.
+// where i are the clusters of stratum h, a_h its searched area and D_g the density
+// of the group g that it was collapsed into, of itself as a rule. The z of a group
+// sum to 0.
 //
 // The package comment says where the degrees of freedom come from.
 func (s sample) spread() logRatio {
-	var variance, byClusters, byStrata float64
-	for _, h := range s.strata {
-		m := float64(len(h.clusters))
+	var variance, byClusters, byGroups float64
+	for g, z := range s.residuals() {
+		m := float64(s.collapsed.Clusters[g])
 		scale := 1.0
 		if m > 1 {
 			scale = m / (m - 1)
 		}
 		var v float64
-		for _, z := range s.residuals(h) {
+		for _, z := range z {
 			v += scale * z * z
 			byClusters += square(scale * z * z)
 		}
 		variance += v
-		byStrata += v * v / max(m-1, 1)
+		byGroups += v * v / max(m-1, 1)
 	}
 	return logRatio{
 		value:    math.Log(s.densityA / s.densityB),
 		variance: variance,
-		df:       min(max(square(variance)/byClusters, fewestDF), square(variance)/byStrata),
+		df:       min(max(square(variance)/byClusters, fewestDF), square(variance)/byGroups),
 	}
 }
 
@@ -87,29 +85,40 @@ func (s sample) chance() float64 {
 	return v
 }
 
-// residuals are the z of the clusters of a stratum.
-func (s sample) residuals(h stratum) []float64 {
-	w := h.weight / h.area
-	rateA, rateB := h.a/h.area, h.b/h.area
-	if len(h.clusters) == 1 {
-		rateA, rateB = 0, 0
-	}
-	z := make([]float64, len(h.clusters))
-	for i, c := range h.clusters {
-		z[i] = w * ((c.a-rateA*c.area)/s.densityA - (c.b-rateB*c.area)/s.densityB)
+// residuals are the z of the clusters, by group.
+func (s sample) residuals() [][]float64 {
+	rateA, rateB := s.rates()
+	z := make([][]float64, len(s.collapsed.Clusters))
+	for i, h := range s.strata {
+		g := s.collapsed.Group[i]
+		w := h.weight / h.area
+		for _, c := range h.clusters {
+			z[g] = append(z[g], w*((c.a-rateA[g]*c.area)/s.densityA-(c.b-rateB[g]*c.area)/s.densityB))
+		}
 	}
 	return z
 }
 
-// lone counts the strata of a single cluster.
-func (s sample) lone() int {
-	var n int
-	for _, h := range s.strata {
-		if len(h.clusters) == 1 {
-			n++
+// rates are the densities of the groups.
+func (s sample) rates() (rateA, rateB []float64) {
+	groups := len(s.collapsed.Clusters)
+	rateA, rateB = make([]float64, groups), make([]float64, groups)
+	weight := make([]float64, groups)
+	for i, h := range s.strata {
+		g := s.collapsed.Group[i]
+		w := h.weight
+		if !s.collapsed.Joint(i) {
+			w = 1
 		}
+		rateA[g] += w * (h.a / h.area)
+		rateB[g] += w * (h.b / h.area)
+		weight[g] += w
 	}
-	return n
+	for g, w := range weight {
+		rateA[g] /= w
+		rateB[g] /= w
+	}
+	return rateA, rateB
 }
 
 func square(x float64) float64 { return x * x }

@@ -55,10 +55,8 @@ func (s sample) doubts() []stats.Warning {
 	if s.unsearched > 0 && s.units > 0 {
 		w = append(w, warning("unsearched-stratum", "%d of %d strata have no searched unit: the figure is that of the rest of the land", s.unsearched, s.unsearched+len(s.strata)))
 	}
-	if lone := s.lone(); lone > 0 && lone < len(s.strata) {
-		w = append(w, warning("one-cluster-stratum", "%d of %d strata have a single independent unit or site: its distance from the whole stands in for the spread it cannot show", lone, len(s.strata)))
-	}
-	if s.clusters > 0 && s.clusters-len(s.strata)+1 < fewClusters {
+	w = append(w, s.collapsed.Warnings...)
+	if s.clusters > 0 && s.clusters-len(s.collapsed.Clusters)+1 < fewClusters {
 		w = append(w, s.fewClusters())
 	}
 	if scarcer := min(s.finds.a, s.finds.b); scarcer > 0 && scarcer < fewFinds {
@@ -70,7 +68,7 @@ func (s sample) doubts() []stats.Warning {
 // fewClusters says that the spread rests on few. Each stratum beyond the first
 // costs one: with five in each of three, 0.91 for 0.95 was held.
 func (s sample) fewClusters() stats.Warning {
-	if n := len(s.strata); n > 1 {
+	if n := len(s.collapsed.Clusters); n > 1 {
 		return warning("few-clusters", "%d independent units or sites in %d strata are few; under %d the interval may not keep its level", s.clusters, n, fewClusters+n-1)
 	}
 	return warning("few-clusters", "%d independent units or sites are few; under %d the interval may not keep its level", s.clusters, fewClusters)

@@ -46,6 +46,7 @@ type Crop struct {
 //	nothing weighed           C, and no mass
 //	no finds                  C = M = 0; the upper limit of M is that of C times the mean mass
 //	weighed in one site       M without standard error or limits
+//	a stratum of one site     it is collapsed with another ([strata.Collapse])
 //	a kind weighed too little its mean is that of all kinds
 //	D from elsewhere (Apart)  r is taken as 0
 //
@@ -128,10 +129,11 @@ func (p Part) grams(t sums) (stats.Estimate, float64) {
 
 // composed is a crop by its kinds.
 type composed struct {
-	here  []sums    // of each stratum with land
-	kinds []float64 // fruit bodies of the crop, by kind
-	all   float64   // of all kinds
-	grams float64   // their mass
+	here  []sums      // of each stratum with land
+	rate  [][]float64 // of each of them, the density of each kind in the strata it was collapsed with
+	kinds []float64   // fruit bodies of the crop, by kind
+	all   float64     // of all kinds
+	grams float64     // their mass
 }
 
 func (p Part) composed(mean []float64) composed {
@@ -148,7 +150,39 @@ func (p Part) composed(mean []float64) composed {
 			c.grams += n * mean[g]
 		}
 	}
+	c.rate = p.rates(c.here)
 	return c
+}
+
+// rates are the densities of the kinds in each stratum with land, and in those
+// that it was collapsed with.
+func (p Part) rates(here []sums) [][]float64 {
+	groups := collapse(p.Strata)
+	rate := make([][]float64, len(p.Strata))
+	for h, g := range groups.Group {
+		if g < 0 {
+			continue
+		}
+		rate[h] = make([]float64, p.Kinds)
+		var land float64
+		for i, s := range p.Strata {
+			if groups.Group[i] != g {
+				continue
+			}
+			w := 1.0
+			if groups.Joint(i) {
+				w = s.LandHa
+			}
+			land += w
+			for k, y := range here[i].count {
+				rate[h][k] += w * (y / here[i].area)
+			}
+		}
+		for k := range rate[h] {
+			rate[h][k] /= land
+		}
+	}
+	return rate
 }
 
 // variances are, relative to the figures, those of the density and of the mean
@@ -159,7 +193,7 @@ func (p Part) variances(t sums, pool [][]int, mean []float64, c composed) [3]flo
 		if s := p.Strata[h]; s.LandHa > 0 {
 			here := c.here[h]
 			for g, y := range u.Count {
-				z := s.LandHa * (y - here.count[g]/here.area*u.AreaHa) / here.area
+				z := s.LandHa * (y - c.rate[h][g]*u.AreaHa) / here.area
 				d += z / c.all
 				m += mean[g] * z / c.grams
 			}

@@ -12,6 +12,7 @@ import (
 	"ashtally/stats"
 	"ashtally/stats/density"
 	"ashtally/stats/statstest"
+	"ashtally/stats/strata"
 )
 
 // reference is the made-up survey of testdata/reference/crop.R, two strata of
@@ -293,5 +294,41 @@ func TestLarson(t *testing.T) {
 		Density: 1693, SE: math.NaN(), Lower: math.NaN(), Upper: math.NaN(), Confidence: 0.95}
 	if got := Of(p).Bodies.Value; math.Abs(got-43369) > 1 {
 		t.Errorf("%v fruit bodies", got)
+	}
+}
+
+// TestCollapsed: of a stratum of one site, collapsed with the nearest, the density
+// has the variance that package density gives it, which is held to R's survey
+// package there, and so has the part of it in the mean mass.
+func TestCollapsed(t *testing.T) {
+	p := reference(t)
+	lone := Stratum{Stratum: strata.Stratum{Name: "lone", Mean: 500}, LandHa: 4}
+	for range 2 {
+		lone.Units = append(lone.Units, Unit{Site: 9, AreaHa: 0.01, Count: []float64{3, 1}, Weighed: []float64{2, 1}, MassG: []float64{30, 7}})
+	}
+	p.Strata = append(p.Strata, lone)
+	var parts []density.Part
+	for h := range p.Strata {
+		s := &p.Strata[h]
+		part := density.Part{Name: s.Name, AreaHa: s.LandHa}
+		for _, u := range s.Units {
+			part.Sample.AreaHa, part.Sample.Count = append(part.Sample.AreaHa, u.AreaHa), append(part.Sample.Count, u.Count[0]+u.Count[1])
+			part.Sample.Cluster = append(part.Sample.Cluster, u.Site)
+		}
+		part.Estimate = density.Stratum(part.Sample, density.Options{})
+		s.Mean, part.Mean = part.Value, part.Value
+		parts = append(parts, part)
+	}
+	want := density.Land(density.Collapse(parts, density.Options{}), 0.95)
+	all := sumUp(p.Kinds, p.all())
+	pool := pools(all.weighed)
+	mean := all.means(pool)
+	v := p.variances(all, pool, mean, p.composed(mean))
+	statstest.Relative(t, "variance of the density", v[0], want.CV()*want.CV(), 1e-10)
+
+	p.Density, p.SE, p.Lower, p.Upper = want.Value, want.SE, want.Lower, want.Upper
+	c := Of(p)
+	if !(c.Kg.SE > 0) || !(c.Correlation > -1 && c.Correlation < 1) {
+		t.Errorf("%+v, correlation %g", c.Kg, c.Correlation)
 	}
 }

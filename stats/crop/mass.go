@@ -116,34 +116,59 @@ func weighing(strata []Stratum, kinds []int) int {
 //
 //	m / (m - 1) * sum_s (z_s - z)^2
 //
-// A site alone in its stratum has nothing to be held against, and counts from 0.
+// Strata of a single site that a density stands for are collapsed with another
+// ([strata.Collapse]) and have one mean with it. A site alone in a stratum that
+// only weighs has nothing to be held against, and counts from 0.
 func variance(strata []Stratum, adds func(stratum int, u Unit) [2]float64) (v [3]float64) {
+	groups := collapse(strata)
+	z := map[int][][2]float64{} // by group; after them the strata without one
+	var order []int
 	for h, s := range strata {
-		at := map[int]int{}
-		var z [][2]float64
-		for _, u := range s.Units {
-			i, ok := at[u.Site]
-			if !ok {
-				i = len(z)
-				at[u.Site] = i
-				z = append(z, [2]float64{})
-			}
-			add := adds(h, u)
-			z[i][0], z[i][1] = z[i][0]+add[0], z[i][1]+add[1]
+		g := groups.Group[h]
+		if g < 0 {
+			g = len(strata) + h
 		}
-		m := float64(len(z))
-		var mean [2]float64
-		factor := 1.0
-		if m > 1 {
-			factor = m / (m - 1)
-			for _, one := range z {
-				mean[0], mean[1] = mean[0]+one[0]/m, mean[1]+one[1]/m
-			}
+		if z[g] == nil {
+			order = append(order, g)
 		}
-		for _, one := range z {
-			a, b := one[0]-mean[0], one[1]-mean[1]
-			v[0], v[1], v[2] = v[0]+factor*a*a, v[1]+factor*b*b, v[2]+factor*a*b
-		}
+		z[g] = append(z[g], bySite(s.Units, func(u Unit) [2]float64 { return adds(h, u) })...)
+	}
+	for _, g := range order {
+		squares(&v, z[g])
 	}
 	return v
+}
+
+// bySite sums what the units of a stratum add, site by site.
+func bySite(units []Unit, adds func(u Unit) [2]float64) [][2]float64 {
+	at := map[int]int{}
+	var z [][2]float64
+	for _, u := range units {
+		i, ok := at[u.Site]
+		if !ok {
+			i = len(z)
+			at[u.Site] = i
+			z = append(z, [2]float64{})
+		}
+		add := adds(u)
+		z[i][0], z[i][1] = z[i][0]+add[0], z[i][1]+add[1]
+	}
+	return z
+}
+
+// squares adds those of some sites about their mean, and their products.
+func squares(v *[3]float64, z [][2]float64) {
+	m := float64(len(z))
+	var mean [2]float64
+	factor := 1.0
+	if m > 1 {
+		factor = m / (m - 1)
+		for _, one := range z {
+			mean[0], mean[1] = mean[0]+one[0]/m, mean[1]+one[1]/m
+		}
+	}
+	for _, one := range z {
+		a, b := one[0]-mean[0], one[1]-mean[1]
+		v[0], v[1], v[2] = v[0]+factor*a*a, v[1]+factor*b*b, v[2]+factor*a*b
+	}
 }

@@ -1,6 +1,10 @@
 package crop
 
-import "math"
+import (
+	"math"
+
+	"ashtally/stats/strata"
+)
 
 // Unit is a searched unit in a season. Count, Weighed and MassG have one entry
 // per kind of finds.
@@ -14,8 +18,9 @@ type Unit struct {
 
 // Stratum is units that were sampled together.
 type Stratum struct {
-	LandHa float64 // land that their density stands for; 0: they only weigh
-	Units  []Unit
+	strata.Stratum         // for the choice of the one that a stratum of a single site is collapsed with
+	LandHa         float64 // area that their density stands for; 0: they only weigh
+	Units          []Unit
 }
 
 // Part is the land that a crop is of, and every unit that helps to weigh.
@@ -41,6 +46,24 @@ func (p Part) landHa() float64 {
 		sum += s.LandHa
 	}
 	return sum
+}
+
+// collapse groups the strata that a density stands for; the others are in no
+// group.
+func collapse(list []Stratum) strata.Collapsed {
+	choice, sites := make([]strata.Stratum, len(list)), make([]int, len(list))
+	for h, s := range list {
+		choice[h] = s.Stratum
+		if s.LandHa == 0 {
+			continue
+		}
+		seen := map[int]bool{}
+		for _, u := range s.Units {
+			seen[u.Site] = true
+		}
+		sites[h] = len(seen)
+	}
+	return strata.Collapse(choice, sites)
 }
 
 // check panics on what only a programmer can have got wrong.

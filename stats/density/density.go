@@ -72,7 +72,7 @@ func (o Options) settled() Options {
 //	                                 are Poisson ones too
 //	places along a layout not known  the variance of the others, or [Random]: [Layout.Variance]
 //	more searched than the land has  no finite population factor
-//	the whole land searched          standard error 0, limits equal to D
+//	the whole stratum searched       standard error 0, limits equal to D
 //	the method finds no limit        D and its standard error
 //	upper limit over a hundred D     D, its standard error and the lower limit
 //	under 15 units or sites, under 20 finds, or finds in under 5 units or sites:
@@ -91,6 +91,9 @@ func Stratum(s Sample, o Options) stats.Estimate {
 		return stats.Missing(o.Confidence, 0, noUnits)
 	}
 	t := s.totals()
+	if left, why := t.populationFactor(s.LandHa); left == 0 {
+		return t.counted(o.Confidence, why)
+	}
 	e := stats.Estimate{
 		Value:    t.density(),
 		SE:       math.NaN(),
@@ -139,6 +142,13 @@ func either(first bool, a, b stats.Warning) stats.Warning {
 // leastWithoutFinds is how many pieces without finds tell anything of clumped
 // counts: with four the limit would be over a hundred finds.
 const leastWithoutFinds = 5
+
+// counted is the density of a stratum that was searched whole.
+func (t totals) counted(confidence float64, why []stats.Warning) stats.Estimate {
+	d := t.density()
+	i := stats.Interval{Lower: d, Upper: d, Confidence: confidence, DF: math.NaN(), Method: "count"}
+	return stats.Estimate{Value: d, Interval: i, N: len(t.count), Warnings: why}
+}
 
 // pieceName is what an independent piece of the sample is called.
 func (s Sample) pieceName() string {

@@ -80,10 +80,6 @@ func (f figure) squeeze() float64 { return f.variance / f.random }
 // estimate.
 func (f figure) interval() (stats.Interval, []stats.Warning) {
 	i := stats.NoInterval(f.options.Confidence)
-	if f.variance == 0 { // the whole land was searched
-		i.Lower, i.Upper, i.Method = f.value, f.value, "count"
-		return i, nil
-	}
 	m := methods[slices.IndexFunc(methods, func(m method) bool { return m.name() == f.options.Interval })]
 	found := m.limits(f)
 	if !(found.lower >= 0) || !(found.upper >= 0) {

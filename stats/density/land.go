@@ -12,6 +12,12 @@ type Part struct {
 	Name   string // of the stratum, for its warnings; "" for none
 	AreaHa float64
 	stats.Estimate
+
+	// What [Collapse] asks of a stratum of a single unit and of its partner.
+	Sample Sample  // its units; none where they are not a sample of the stratum
+	Mean   float64 // what nearness is measured by: the density of all finds
+	With   string  // the stratum to collapse it with; "" for the one nearest in mean
+	joint  bool    // of several strata, whose names its warnings have
 }
 
 // Land estimates fruit bodies per hectare of the strata together,
@@ -24,7 +30,8 @@ type Part struct {
 //	lower = D - sqrt( sum W_h^2 (D_h - l_h)^2 )
 //	upper = D + sqrt( sum W_h^2 (u_h - D_h)^2 )
 //
-// The strata were sampled apart from each other. DF is Satterthwaite's for v,
+// The strata were sampled apart from each other; those of a single unit or site
+// are joined with others first ([Collapse]). DF is Satterthwaite's for v,
 // as a description: the quantiles are in the strata's own limits.
 //
 // Special cases:
@@ -151,15 +158,11 @@ func pooled(strata []weighted) (se, df float64) {
 
 // carry adds the warnings of a stratum that are not there yet.
 func carry(all []stats.Warning, p Part) []stats.Warning {
-	where := "in a stratum: "
-	if p.Name != "" {
-		where = "in stratum " + p.Name + ": "
-	}
 	for _, w := range p.Warnings {
-		w = stats.Warning{Code: "stratum-" + w.Code, Text: where + w.Text}
-		if !slices.Contains(all, w) {
-			all = append(all, w)
+		if !p.joint {
+			w = w.InStratum(p.Name)
 		}
+		all = stats.AppendDistinct(all, w)
 	}
 	return all
 }

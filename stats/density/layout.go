@@ -86,7 +86,7 @@ func (l Layout) Variance(systematic string, y, a []float64) (variance, df float6
 	}
 	variance, df = RateVariance(systematic, counts, areas)
 	if len(l.placed) < len(y) {
-		variance *= sortedSum(areas) / sortedSum(a)
+		variance *= stats.Sum(areas) / stats.Sum(a)
 	}
 	return variance, df
 }

@@ -4,6 +4,8 @@ import (
 	"cmp"
 	"math"
 	"slices"
+
+	"ashtally/stats"
 )
 
 // Sample is what was searched and found in one stratum. The slices have one
@@ -64,24 +66,14 @@ func (s Sample) searchedHa() float64 {
 	slices.Sort(seasons)
 	areas := make([]float64, len(seasons))
 	for i, season := range seasons {
-		areas[i] = sortedSum(bySeason[season])
+		areas[i] = stats.Sum(bySeason[season])
 	}
-	all := sortedSum(areas)
+	all := stats.Sum(areas)
 	var mean float64
 	for _, a := range areas {
 		mean += a * (a / all)
 	}
 	return mean
-}
-
-// sortedSum adds values up in ascending order, so that the order of the rows
-// reaches no digit.
-func sortedSum(values []float64) float64 {
-	var sum float64
-	for _, v := range slices.Sorted(slices.Values(values)) {
-		sum += v
-	}
-	return sum
 }
 
 // check panics on what only a programmer can have got wrong.

@@ -12,6 +12,11 @@ import (
 type NamedSample struct {
 	Name string // for the warnings of the area; "" for none
 	Sample
+
+	// For the choice of the stratum that one of a single unit is collapsed with, as
+	// in [Part].
+	Mean float64
+	With string
 }
 
 // Joint is what the samples of an area's strata give together.
@@ -41,14 +46,14 @@ type Joint struct {
 //
 // A stratum without finds has an upper limit by the clumping of the others; where
 // no stratum has finds, each has its exact Poisson one. A stratum of one unit or site
-// has no limits, nor has the area with it.
+// has no limits, and the area with it those of [Land] after [Collapse].
 //
 // With another interval each stratum stands alone and [Land] joins them.
 func Area(samples []NamedSample, o Options) Joint {
 	o = o.settled()
 	parts := make([]Part, len(samples))
 	for i, s := range samples {
-		parts[i] = Part{Name: s.Name, AreaHa: s.LandHa, Estimate: Stratum(s.Sample, o)}
+		parts[i] = Part{Name: s.Name, AreaHa: s.LandHa, Estimate: Stratum(s.Sample, o), Sample: s.Sample, Mean: s.Mean, With: s.With}
 	}
 	if o.Interval != ModelAveraged {
 		return apart(parts, o)
@@ -75,7 +80,7 @@ func Area(samples []NamedSample, o Options) Joint {
 
 // apart joins strata by their own limits.
 func apart(parts []Part, o Options) Joint {
-	j := Joint{Strata: make([]stats.Estimate, len(parts)), Area: Land(parts, o.Confidence), K: math.NaN(), Units: math.NaN()}
+	j := Joint{Strata: make([]stats.Estimate, len(parts)), Area: Land(Collapse(parts, o), o.Confidence), K: math.NaN(), Units: math.NaN()}
 	for i, p := range parts {
 		j.Strata[i] = p.Estimate
 	}

@@ -11,10 +11,12 @@
 package linear
 
 import (
-	"ashtally/stats"
 	"math"
 
 	"gonum.org/v1/gonum/stat/distuv"
+
+	"ashtally/stats"
+	"ashtally/stats/strata"
 )
 
 // Design says where the units of a sample lie. The slices have an entry per
@@ -24,17 +26,21 @@ type Design struct {
 	Stratum []int     // index into LandHa; nil = all in the first
 	Cluster []int     // number of the site within its stratum; nil = each unit is its own
 	AreaHa  []float64 // what was searched of each unit, over 0
+	// Strata are those of LandHa, for the choice of the one that a stratum of a
+	// single cluster is collapsed with; nil: the largest.
+	Strata []strata.Stratum
 }
 
 // Layout is a checked Design, ready for sums.
 type Layout struct {
-	weight  []float64 // of each unit: share of the land over area searched, of its stratum
-	areaHa  []float64
-	stratum []int     // of each unit
-	cluster []int     // of each unit, numbered on through the strata
-	in      []int     // stratum of each cluster
-	size    []int     // clusters of each stratum
-	areaOf  []float64 // searched in each stratum
+	weight    []float64 // of each unit: share of the land over area searched, of its stratum
+	areaHa    []float64
+	stratum   []int     // of each unit
+	cluster   []int     // of each unit, numbered on through the strata
+	in        []int     // stratum of each cluster
+	size      []int     // clusters of each stratum
+	areaOf    []float64 // searched in each stratum
+	collapsed strata.Collapsed
 }
 
 // New lays out a design. Strata without units carry no weight. It panics on
@@ -71,8 +77,31 @@ func New(d Design) Layout {
 		l.areaOf[at.stratum] += a
 	}
 	l.weigh(d.LandHa)
+	l.collapsed = d.collapse(l.size)
 	return l
 }
+
+// collapse groups the strata by their numbers of clusters.
+func (d Design) collapse(size []int) strata.Collapsed {
+	list := d.Strata
+	if list == nil {
+		list = make([]strata.Stratum, len(size))
+	}
+	return strata.Collapse(list, size)
+}
+
+// Groups numbers the strata of the clusters, those that were collapsed alike, and
+// counts the clusters of each.
+func (l Layout) Groups() (of, clusters []int) {
+	of = make([]int, len(l.in))
+	for s, h := range l.in {
+		of[s] = l.collapsed.Group[h]
+	}
+	return of, l.collapsed.Clusters
+}
+
+// Warnings tell which strata were collapsed.
+func (l Layout) Warnings() []stats.Warning { return l.collapsed.Warnings }
 
 func (l *Layout) weigh(landHa []float64) {
 	var land float64
@@ -125,16 +154,9 @@ func (l Layout) Total(y []float64) float64 {
 	return sum
 }
 
-// Lone reports whether no stratum has two clusters, so that nothing is known of
-// their spread.
-func (l Layout) Lone() bool {
-	for _, m := range l.size {
-		if m > 1 {
-			return false
-		}
-	}
-	return true
-}
+// Lone reports whether no stratum has two clusters, nor strata that were
+// collapsed, so that nothing is known of their spread.
+func (l Layout) Lone() bool { return l.collapsed.Lone() }
 
 // Spread is the variance of a figure and the degrees of freedom of its t.
 type Spread struct{ Variance, DF float64 }
@@ -170,53 +192,63 @@ const fewestDF = 2
 // Spread is the variance of the total of z, one residual per unit, over the
 // clusters s of the strata h:
 //
-//	c_s = W_h / a_h * sum_{i in s} (z_i - z_h a_i),  z_h = sum_h z / sum_h a
+//	c_s = sum_{i in s} w_i (z_i - z_h a_i),  w_i = W_h / a_h,  z_h = sum_h w z / sum_h w a
 //	v   = sum_h m_h / (m_h - 1) sum_{s in h} c_s^2
 //
-// The only cluster of a stratum has no other to be held against: there z_h is
-// taken for 0. The degrees of freedom are Satterthwaite's with a component for
-// each cluster, at least 2, and at most those with a component for each
+// Strata of a single cluster are collapsed with another ([strata.Collapse]): h
+// then runs over both. The degrees of freedom are Satterthwaite's with a component
+// for each cluster, at least 2, and at most those with a component for each
 // stratum: clumped finds leave most clusters nothing to say.
 // (Satterthwaite 1946, Biometrics Bulletin 2: 110-114.)
 func (l Layout) Spread(z []float64) Spread {
 	sums := l.residuals(z)
-	byStratum := make([]float64, len(l.size))
-	var variance, clusters, strata float64
+	byGroup := make([]float64, len(l.collapsed.Clusters))
+	var variance, clusters, groups float64
 	for s, c := range sums {
-		m := float64(l.size[l.in[s]])
+		g := l.collapsed.Group[l.in[s]]
+		m := float64(l.collapsed.Clusters[g])
 		part := c * c
 		if m > 1 {
 			part *= m / (m - 1)
 		}
 		variance += part
 		clusters += part * part
-		byStratum[l.in[s]] += part
+		byGroup[g] += part
 	}
-	for h, v := range byStratum {
-		strata += v * v / max(float64(l.size[h])-1, 1)
+	for g, v := range byGroup {
+		groups += v * v / max(float64(l.collapsed.Clusters[g])-1, 1)
 	}
 	if variance == 0 {
 		return Spread{0, math.NaN()}
 	}
 	square := variance * variance
-	return Spread{variance, min(max(square/clusters, fewestDF), square/strata)}
+	return Spread{variance, min(max(square/clusters, fewestDF), square/groups)}
 }
 
+// residuals are the c of the clusters. The only cluster there is has no other to
+// be held against: its z_h is taken for 0.
 func (l Layout) residuals(z []float64) []float64 {
-	rate := make([]float64, len(l.size))
+	groups := len(l.collapsed.Clusters)
+	rate, weighed := make([]float64, groups), make([]float64, groups)
 	for i, v := range z {
-		rate[l.stratum[i]] += v
+		g := l.collapsed.Group[l.stratum[i]]
+		w := 1.0
+		if l.collapsed.Joint(l.stratum[i]) { // else all units weigh the same
+			w = l.weight[i]
+		}
+		rate[g] += w * v
+		weighed[g] += w * l.areaHa[i]
 	}
-	for h := range rate {
-		if l.size[h] < 2 {
-			rate[h] = 0
+	for g := range rate {
+		if l.collapsed.Clusters[g] < 2 {
+			rate[g] = 0
 			continue
 		}
-		rate[h] /= l.areaOf[h]
+		rate[g] /= weighed[g]
 	}
 	sums := make([]float64, len(l.in))
 	for i, v := range z {
-		sums[l.cluster[i]] += l.weight[i] * (v - rate[l.stratum[i]]*l.areaHa[i])
+		sums[l.cluster[i]] += l.weight[i] * (v - rate[l.collapsed.Group[l.stratum[i]]]*l.areaHa[i])
 	}
 	return sums
 }

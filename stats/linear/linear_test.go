@@ -23,7 +23,7 @@ func TestSpreadOfRatio(t *testing.T) {
 			land := rapid.Float64Range(10, 1000).Draw(t, "land")
 			p := compare.Part{LandHa: land}
 			d.LandHa = append(d.LandHa, land)
-			for range rapid.IntRange(2, 9).Draw(t, "units") {
+			for range rapid.IntRange(1, 9).Draw(t, "units") {
 				area := rapid.Float64Range(0.01, 0.1).Draw(t, "area")
 				site := rapid.IntRange(0, 4).Draw(t, "site")
 				x, y := float64(rapid.IntRange(0, 20).Draw(t, "a")), float64(rapid.IntRange(0, 20).Draw(t, "b"))

@@ -13,6 +13,7 @@ import (
 	"ashtally/stats"
 	"ashtally/stats/density"
 	"ashtally/stats/detect"
+	"ashtally/stats/strata"
 	"gonum.org/v1/gonum/stat/distuv"
 )
 
@@ -31,17 +32,19 @@ type Stratum struct {
 	// beside others were not: then the density is Counted's, moved by the factor
 	// of the stratum as a whole, and so is its standard error.
 	Unlike bool
+
+	// For the choice of the stratum that one of a single unit is collapsed with,
+	// as in density.Part.
+	Mean float64
+	With string
 }
 
 // Chance is what is not known of the chance to be found: the covariance of its
 // parameters.
 type Chance [][]float64
 
-// Options choose among the methods. The zero value is the default of each.
-type Options struct {
-	Confidence float64 // in (0, 1); 0: 0.95
-	Systematic string  // one of density.Systematics; empty: density.Random
-}
+// Options are those of the density of what was counted.
+type Options = density.Options
 
 // Result is a density made up for what was missed.
 type Result struct {
@@ -116,35 +119,31 @@ type joined struct {
 	fromChance float64 // variance that the chance brings
 }
 
-func join(strata []Stratum, chance Chance, o Options) joined {
+func join(list []Stratum, chance Chance, o Options) joined {
 	var land float64
-	for _, s := range strata {
+	for _, s := range list {
 		s.check(chance)
 		land += s.AreaHa
 	}
 	var j joined
+	gradient := make([]float64, len(chance))
+	counted := make([]density.Part, len(list))
+	for h, s := range list {
+		w := s.AreaHa / land
+		counted[h] = s.counted()
+		j.counted += w * s.Counted.Value
+		j.density += w * s.present()
+		for k, g := range s.Slope {
+			gradient[k] += w * g / s.searched()
+		}
+	}
 	var parts []density.Part
 	var variances, dfs []float64
-	gradient := make([]float64, len(chance))
-	for _, s := range strata {
-		w := s.AreaHa / land
-		searched := s.searched()
-		here := sum(s.Present) / searched
-		factor := s.Factor
-		if s.Counted.Value > 0 {
-			factor = here / s.Counted.Value
-		}
-		j.counted += w * s.Counted.Value
-		j.density += w * here
-		parts = append(parts, density.Part{Name: s.Name, AreaHa: s.AreaHa, Estimate: times(s.Counted, factor)})
-		v, df := s.spread(o)
-		if s.Counted.Value == 0 {
-			v, df = 0, math.Inf(1)
-		}
-		variances, dfs = append(variances, w*w*v), append(dfs, df)
-		for k, g := range s.Slope {
-			gradient[k] += w * g / searched
-		}
+	groups := density.Groups(counted)
+	for g := range groups.Clusters {
+		part, v, df := collapsed(list, counted, groups, g, o)
+		w := part.AreaHa / land
+		parts, variances, dfs = append(parts, part), append(variances, w*w*v), append(dfs, df)
 	}
 	j.moved = density.Land(parts, o.Confidence)
 	j.between, j.df = sum(variances), detect.Satterthwaite(variances, dfs)
@@ -158,6 +157,74 @@ func join(strata []Stratum, chance Chance, o Options) joined {
 	}
 	j.fromChance = max(0, j.fromChance)
 	return j
+}
+
+// counted is the stratum as package density knows it.
+func (s Stratum) counted() density.Part {
+	p := density.Part{Name: s.Name, AreaHa: s.AreaHa, Estimate: s.Counted, Mean: s.Mean, With: s.With}
+	if !s.Unlike {
+		p.Sample = s.Sample
+	}
+	return p
+}
+
+// present is the density with those missed.
+func (s Stratum) present() float64 { return sum(s.Present) / s.searched() }
+
+// factor is how many there were for each found.
+func (s Stratum) factor() float64 {
+	if s.Counted.Value > 0 {
+		return s.present() / s.Counted.Value
+	}
+	return s.Factor
+}
+
+// collapsed is one group of strata, most often a single one: its density as
+// counted, moved by its factor, and the variance between units of that with those
+// missed.
+func collapsed(list []Stratum, counted []density.Part, groups strata.Collapsed, group int, o Options) (part density.Part, variance, df float64) {
+	var members []Stratum
+	var made []density.Part
+	var present, factors float64
+	for h, s := range list {
+		if groups.Group[h] != group {
+			continue
+		}
+		members = append(members, s)
+		p := counted[h]
+		p.Sample.Count = s.Present
+		made = append(made, p)
+		present += s.AreaHa * s.present()
+		factors += s.AreaHa * s.factor()
+	}
+	if len(members) == 1 {
+		s := members[0]
+		part = s.counted()
+		part.Estimate = times(part.Estimate, s.factor())
+		variance, df = s.spread(o)
+		if s.Counted.Value == 0 {
+			variance, df = 0, math.Inf(1)
+		}
+		return part, variance, df
+	}
+	raw := density.Members(counted, groups, group)
+	part = density.Join(raw, groups.Warnings, o)
+	factor := factors / part.AreaHa
+	if part.Value > 0 {
+		factor = present / (part.AreaHa * part.Value)
+	}
+	part.Estimate = times(part.Estimate, factor)
+	if part.Value == 0 {
+		return part, 0, math.Inf(1)
+	}
+	if slices.ContainsFunc(members, func(s Stratum) bool { return s.Unlike }) {
+		return part, part.SE * part.SE, part.DF
+	}
+	if v, _ := density.JointSpread(raw); !(v > 0) { // then the counts have a variance that is not between units
+		return part, part.SE * part.SE, part.DF
+	}
+	variance, df = density.JointSpread(made)
+	return part, variance, df
 }
 
 // searched is the area over which finds make the density: that of the units,

@@ -11,6 +11,7 @@ import (
 	"ashtally/stats/observers"
 	"ashtally/stats/removal"
 	"ashtally/stats/statstest"
+	"ashtally/stats/strata"
 )
 
 // plots are a stratum of units of 0.01 ha with so many counted, all with the
@@ -62,6 +63,28 @@ func TestStrataShareTheChance(t *testing.T) {
 	if sure.FromChance != 0 || sure.Density.Method != raw.Method {
 		t.Errorf("%+v", sure)
 	}
+}
+
+// TestStratumOfOneUnit: with a chance that is the same everywhere, strata collapsed
+// have the coefficient of variation of what was counted and that of the chance.
+func TestStratumOfOneUnit(t *testing.T) {
+	a, b := plots(30, made, 0.7), plots(1, made[7:8], 0.7)
+	a.Name, b.Name = "slope", "flat"
+	if !math.IsNaN(b.Counted.SE) {
+		t.Fatal("one unit has a standard error")
+	}
+	v := Chance{{0.04 * 0.04}}
+	r := Density([]Stratum{a, b}, v, Options{})
+	raw := density.Land(density.Collapse([]density.Part{a.counted(), b.counted()}, Options{}), 0.95)
+	statstest.Relative(t, "D", r.Density.Value, raw.Value/0.7, 1e-12)
+	statstest.Relative(t, "cv", math.Pow(r.Density.CV(), 2), math.Pow(raw.CV(), 2)+math.Pow(0.04/0.7, 2), 1e-12)
+	statstest.Relative(t, "share of the units", r.FromUnits, math.Pow(raw.CV()/r.Density.CV(), 2), 1e-12)
+	statstest.WellFormed(t, r.Density)
+	if !slices.ContainsFunc(r.Density.Warnings, func(w stats.Warning) bool { return w.Code == strata.CollapsedStrata.Code }) {
+		t.Errorf("%+v", r.Density.Warnings)
+	}
+	sure := Density([]Stratum{a, b}, Chance{{0}}, Options{})
+	statstest.Relative(t, "upper limit of a chance known for sure", sure.Density.Upper, raw.Upper/0.7, 1e-12)
 }
 
 func TestSpecialCases(t *testing.T) {

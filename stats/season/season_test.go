@@ -10,6 +10,7 @@ import (
 
 	"ashtally/stats"
 	"ashtally/stats/statstest"
+	"ashtally/stats/strata"
 )
 
 // simple is a sample of standing crops: a row of counts for each unit, on days
@@ -341,4 +342,35 @@ func poisson(rng *rand.Rand, mean float64) float64 {
 		n++
 	}
 	return n
+}
+
+// TestTotalCollapsed: strata of one unit each, of equal land and searched alike,
+// collapsed into one, have the total and the variance of one stratum of both
+// units; a small stratum of one unit adds a little.
+func TestTotalCollapsed(t *testing.T) {
+	f := Fit(worlds()[0].draw(rand.New(rand.NewPCG(1, 1))).sample, 0.95)
+	plan := func(cluster int) Plan {
+		return Plan{Exposure: 0.5, ElevationM: 1100, From: []float64{100}, To: []float64{130}, Cluster: cluster}
+	}
+	part := func(name string, ha float64, first int, counts ...float64) Part {
+		p := Part{Stratum: strata.Stratum{Name: name, Mean: counts[0]}, LandHa: ha, Count: counts}
+		for i := range counts {
+			p.Plans = append(p.Plans, plan(first+i))
+		}
+		return p
+	}
+	one, two := f.Total([]Part{part("both", 20, 1000, 30, 10)}), f.Total([]Part{part("a", 10, 1000, 30), part("b", 10, 1001, 10)})
+	statstest.Relative(t, "total", two.Value, one.Value, 1e-12)
+	statstest.Relative(t, "standard error", two.SE, one.SE, 1e-12)
+	if len(two.Warnings) == 0 || two.Warnings[0].Code != strata.CollapsedStrata.Code {
+		t.Errorf("%+v", two.Warnings)
+	}
+	large := part("large", 99, 1000, 10, 30, 20, 25, 12, 18, 22, 9)
+	alone, with := f.Total([]Part{large}), f.Total([]Part{large, part("small", 1, 2000, 30)})
+	if !(with.CV() > 0.95*alone.CV() && with.CV() < 1.2*alone.CV()) {
+		t.Errorf("CV %g with a hundredth of the land in a stratum of one unit, %g without", with.CV(), alone.CV())
+	}
+	if only := f.Total([]Part{part("only", 1, 2000, 30)}); !math.IsNaN(only.SE) || only.Warnings[0].Code != "one-cluster" {
+		t.Errorf("one unit: %+v", only)
+	}
 }

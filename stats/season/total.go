@@ -6,13 +6,15 @@ import (
 	"slices"
 
 	"ashtally/stats"
+	"ashtally/stats/strata"
 )
 
 // Part is the units of one stratum, in one way of searching.
 type Part struct {
-	LandHa float64   // area of the stratum, its weight
-	Plans  []Plan    // one for each unit
-	Count  []float64 // what its visits yielded together
+	strata.Stratum           // for the choice of the one that a part of a single cluster is collapsed with
+	LandHa         float64   // area of the stratum, its weight
+	Plans          []Plan    // one for each unit
+	Count          []float64 // what its visits yielded together
 }
 
 // Total is the fruit bodies per hectare of a whole season, by what visits saw
@@ -60,7 +62,9 @@ const leastSeen = 1. / 3
 //
 // with m the clusters of a stratum, or of the curve. See Efron & Tibshirani
 // (1993), chapter 11, on leaving out one at a time on a scale where the figure is
-// near to normal.
+// near to normal. A stratum of a single cluster is collapsed with another
+// ([strata.Collapse]): their units, weighted by the area that each stands for, are
+// one stratum h here.
 //
 // The interval is exp(+- t sqrt(v)) around T, t with the clusters less the strata
 // as degrees of freedom. Nothing found gives 0 and no interval. Without a curve
@@ -99,7 +103,7 @@ type sums struct {
 	byCluster         map[int]float64 // what the total loses without each cluster, the curve aside
 	slope             slope           // of the total by the curve
 	units, clusters   int
-	lone, strata      int // strata of a single cluster, of all
+	collapsed         strata.Collapsed
 	unseen            bool
 }
 
@@ -117,61 +121,108 @@ func (c *fit) sums(parts []Part) sums {
 			s.land += p.LandHa
 		}
 	}
+	var list []stratumSums
 	for _, p := range parts {
 		if len(p.Plans) > 0 {
-			s.addPart(m, p, p.LandHa/s.land)
+			list = append(list, s.addPart(m, p, p.LandHa/s.land))
 		}
+	}
+	if !s.unseen {
+		s.addClusters(list)
 	}
 	return s
 }
 
+// stratumSums are what a stratum, or several that were collapsed, brings to a
+// total.
+type stratumSums struct {
+	strata.Stratum
+	w           float64 // share of the area
+	found, base float64
+	brings      map[int]float64 // of found, by cluster
+	sees        map[int]float64 // of base, by cluster
+}
+
 // addPart adds a stratum that is the share w of the land.
-func (s *sums) addPart(m *measure, p Part, w float64) {
-	var found, area, base, seen float64
+func (s *sums) addPart(m *measure, p Part, w float64) stratumSums {
+	h := stratumSums{Stratum: p.Stratum, w: w, brings: map[int]float64{}, sees: map[int]float64{}}
+	var area, seen float64
 	var curve slope
-	share := make([]float64, len(p.Plans))
 	for i, plan := range p.Plans {
 		of := m.sight(plan)
-		share[i] = of.yield
-		found += p.Count[i]
+		h.found += p.Count[i]
+		h.brings[plan.Cluster] += p.Count[i]
 		area += plan.Exposure
-		base += plan.Exposure * of.yield
+		h.base += plan.Exposure * of.yield
+		h.sees[plan.Cluster] += plan.Exposure * of.yield
 		seen += plan.Exposure * of.seen
 		curve.add(plan.Exposure, of.byYield)
 	}
 	s.units += len(p.Plans)
-	s.strata++
 	s.seen += p.LandHa * seen / area
-	if base < leastShare*area {
+	if h.base < leastShare*area {
 		s.unseen = true
-		return
+		return h
 	}
-	density := found / base
+	density := h.found / h.base
 	s.total += w * density
-	s.slope.add(-w*density/base, curve)
-	s.addClusters(p, share, w, found, base)
+	s.slope.add(-w*density/h.base, curve)
+	return h
 }
 
-// addClusters adds what the total of a stratum of weight w loses without each of
-// its clusters. A cluster that is alone, or saw nearly all that was seen of the
-// stratum, is held against the whole sum: without it there is none.
-func (s *sums) addClusters(p Part, share []float64, w, found, base float64) {
-	brings, sees := map[int]float64{}, map[int]float64{}
-	for i, plan := range p.Plans {
-		brings[plan.Cluster] += p.Count[i]
-		sees[plan.Cluster] += plan.Exposure * share[i]
+// addClusters adds what the total loses without each of its clusters, in their
+// strata or in those that these were collapsed with.
+func (s *sums) addClusters(list []stratumSums) {
+	choice, clusters := make([]strata.Stratum, len(list)), make([]int, len(list))
+	for i, h := range list {
+		choice[i], clusters[i] = h.Stratum, len(h.brings)
 	}
-	m := float64(len(brings))
-	if m < 2 {
-		s.lone++
-	}
-	s.clusters += len(brings)
-	for cluster, y := range brings {
-		rest, b := base-sees[cluster], sees[cluster]
-		if rest < leastShare*base {
-			rest = base
+	s.collapsed = strata.Collapse(choice, clusters)
+	for g, n := range s.collapsed.Strata {
+		var members []stratumSums
+		for i, h := range list {
+			if s.collapsed.Group[i] == g {
+				members = append(members, h)
+			}
 		}
-		s.byCluster[cluster] += math.Sqrt((m-1)/m) * w * (y - found/base*b) / rest
+		if n == 1 {
+			s.without(members[0])
+		} else {
+			s.without(merged(members))
+		}
+	}
+}
+
+// merged are strata as one in which each unit weighs by the area that it stands
+// for.
+func merged(members []stratumSums) stratumSums {
+	m := stratumSums{base: 1, brings: map[int]float64{}, sees: map[int]float64{}}
+	for _, h := range members {
+		m.w += h.w
+	}
+	for _, h := range members {
+		by := h.w / m.w / h.base
+		m.found += by * h.found
+		for cluster, y := range h.brings {
+			m.brings[cluster] += by * y
+			m.sees[cluster] += by * h.sees[cluster]
+		}
+	}
+	return m
+}
+
+// without adds what the total loses without each cluster of a stratum. A cluster
+// that is alone, or saw nearly all that was seen of the stratum, is held against
+// the whole sum: without it there is none.
+func (s *sums) without(h stratumSums) {
+	m := float64(len(h.brings))
+	s.clusters += len(h.brings)
+	for cluster, y := range h.brings {
+		rest, b := h.base-h.sees[cluster], h.sees[cluster]
+		if rest < leastShare*h.base {
+			rest = h.base
+		}
+		s.byCluster[cluster] += math.Sqrt((m-1)/m) * h.w * (y - h.found/h.base*b) / rest
 	}
 }
 
@@ -182,20 +233,18 @@ func (c *fit) total(s sums) stats.Estimate {
 		e := stats.Missing(c.confidence, s.clusters, warning("no-finds", "nothing was found here; the visits do not bound what stood at other times"))
 		e.Value = 0
 		return e
-	case s.lone == s.strata:
+	case s.collapsed.Lone():
 		e := stats.Missing(c.confidence, s.clusters, warning("one-cluster", "no stratum has two independent units or sites, so nothing is known of the spread and there is no interval"))
 		e.Value = s.total
 		return e
 	}
 	se := math.Sqrt(c.variance(s))
-	df := max(float64(s.clusters-s.strata), 1)
+	df := max(float64(s.clusters-len(s.collapsed.Clusters)), 1)
 	t := stats.QuantileT((1+c.confidence)/2, df)
 	reach := math.Exp(t * se / s.total)
 	e := c.estimate(s.total, se, s.total/reach, s.total*reach, "log-t")
 	e.N, e.DF = s.clusters, df
-	if s.lone > 0 {
-		e.Warnings = append(e.Warnings, warning("one-cluster-stratum", "%d of %d strata have a single independent unit or site, whose chance the interval leaves out", s.lone, s.strata))
-	}
+	e.Warnings = append(e.Warnings, s.collapsed.Warnings...)
 	return e
 }
 

@@ -3,6 +3,7 @@ package selection
 import (
 	"fmt"
 	"math"
+	"slices"
 
 	"ashtally/stats"
 )
@@ -64,7 +65,7 @@ func (r Result) without(reason stats.Warning, finds []float64, confidence float6
 
 // doubts are those of the sample as a whole.
 func (w work) doubts() []stats.Warning {
-	var all []stats.Warning
+	all := slices.Clone(w.layout.Warnings())
 	holding := map[int]bool{}
 	for unit, u := range w.unitUsed {
 		if u > 0 {

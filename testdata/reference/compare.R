@@ -7,7 +7,7 @@
 # R 4.2.2, survey 4.1-1, boot 1.3-28.1. The counts of all cases but bigcity are
 # made up by the seeds below.
 suppressMessages({library(survey); library(boot)})
-options(digits = 15, survey.lonely.psu = "adjust")
+options(digits = 15)
 
 # made draws counts that share a soil within a unit and differ by site.
 made <- function(seed, sites, land, k = 0.6) {
@@ -84,18 +84,6 @@ strata <- made(3, c(6, 9, 12), c(120, 45, 300))
 ratio_case("strata", strata)
 big <- data.frame(stratum = 1, cluster = seq_len(nrow(bigcity)), land = 1, area = 1, a = bigcity$x, b = bigcity$u)
 ratio_case("bigcity", big)
-
-# A stratum with a single cluster. survey's "adjust" centres the total of its
-# residuals at the mean over all clusters, which is 0; with clusters of one
-# area the other strata's residuals need no area term.
-lone <- aggregate(cbind(a, b) ~ stratum + cluster + land, made(4, c(8, 1, 7), c(50, 20, 80)), sum)
-lone <- data.frame(stratum = lone$stratum, cluster = lone$cluster, land = lone$land, area = 0.05, a = lone$a, b = lone$b)
-keep("lone", lone)
-w <- lone$land / ave(lone$area, lone$stratum, FUN = sum)
-da <- sum(w * lone$a); db <- sum(w * lone$b)
-lone$z <- w * (lone$a / da - lone$b / db)
-add("lone", "log", log(da / db))
-add("lone", "variance", as.numeric(vcov(svytotal(~z, svydesign(ids = ~cluster, strata = ~stratum, weights = ~1, data = lone, nest = TRUE)))))
 
 # Contrasts between groups without a unit in common: one design, strata apart.
 first <- made(5, c(7, 8), c(60, 40)); second <- made(6, 10, 100); second$stratum <- 3

@@ -14,7 +14,7 @@ import (
 func anything(t *rapid.T) (Survey, detect.Data) {
 	n := rapid.IntRange(0, 40).Draw(t, "n")
 	lines := rapid.IntRange(1, 5).Draw(t, "lines")
-	s := Survey{Strata: []Stratum{{"a", 3}, {"b", rapid.SampledFrom([]float64{0, 7}).Draw(t, "area")}}}
+	s := Survey{Strata: []Stratum{{Name: "a", AreaHa: 3}, {Name: "b", AreaHa: rapid.SampledFrom([]float64{0, 7}).Draw(t, "area")}}}
 	for k := range lines {
 		s.Transects = append(s.Transects, Transect{Stratum: k % 2, Length: rapid.SampledFrom([]float64{1, 100, 3000}).Draw(t, "length"), Sequence: k})
 	}

@@ -138,7 +138,7 @@ func TestReselection(t *testing.T) {
 // in every replicate, and sizes and g(0) multiply.
 func TestStrataAndSizesInTheBootstrap(t *testing.T) {
 	s, d := small()
-	s.Strata = append(s.Strata, Stratum{"ravine", 20}) // not walked
+	s.Strata = append(s.Strata, Stratum{Name: "ravine", AreaHa: 20}) // not walked
 	f := fitted(t, d, hn)
 	plain := bootstrapped(t, s, []*detect.Fit{f}, Resampling{Replicates: 50})
 	near(t, "land", plain.Density.Value, 0.25*plain.Strata[0].Value+0.75*plain.Strata[1].Value, 1e-9)

@@ -111,7 +111,8 @@ const (
 //
 // Special cases, each with a warning:
 //
-//	one line in a stratum        no variance, so no interval
+//	one line in a stratum        no variance, so no interval; in the density of all it is
+//	                             collapsed with another ([strata.Collapse])
 //	under 10 lines               the interval rests on a guess of their spread
 //	a stratum without a line     left out of the land
 //	a stratum without finds      D_h = 0, no standard error, the upper limit that of 3.7 detections

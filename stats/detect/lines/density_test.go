@@ -9,12 +9,13 @@ import (
 	"ashtally/stats"
 	"ashtally/stats/density"
 	"ashtally/stats/detect"
+	"ashtally/stats/strata"
 )
 
 // small is a survey of eight lines in two strata with 60 distances of a
 // half-normal with scale 5 m, placed by quantiles; the seventh line is empty.
 func small() (Survey, detect.Data) {
-	s := Survey{Strata: []Stratum{{"north", 10}, {"south", 30}}}
+	s := Survey{Strata: []Stratum{{Name: "north", AreaHa: 10}, {Name: "south", AreaHa: 30}}}
 	for k := range 8 {
 		s.Transects = append(s.Transects, Transect{Stratum: k / 4, Length: 100 + 10*float64(k), Sequence: k})
 	}
@@ -289,7 +290,7 @@ func TestStrataWithLittle(t *testing.T) {
 	s, d := small()
 	f := fitted(t, d, hn)
 	full := estimated(t, s, f, Options{})
-	s.Strata = append(s.Strata, Stratum{"ravine", 20}, Stratum{"bog", 40})
+	s.Strata = append(s.Strata, Stratum{Name: "ravine", AreaHa: 20}, Stratum{Name: "bog", AreaHa: 40})
 	for range 3 {
 		s.Transects = append(s.Transects, Transect{Stratum: 3, Length: 100})
 	}
@@ -311,6 +312,48 @@ func TestStrataWithLittle(t *testing.T) {
 	near(t, "weight by effort", byEffort.Strata[0].Weight, 460.0/(460+620+300), 1e-12)
 	if !has(byEffort.Density.Warnings, AreasUnknown) {
 		t.Errorf("%+v", byEffort.Density.Warnings)
+	}
+}
+
+// TestStratumOfOneLine: a stratum of one line has no variance, and the density of
+// all has that of the strata collapsed, as package density gives it to counts per
+// length.
+func TestStratumOfOneLine(t *testing.T) {
+	s, d := small()
+	f := fitted(t, d, hn)
+	s.Strata = append(s.Strata, Stratum{Name: "bog", AreaHa: 1, Mean: 3})
+	s.Strata[1].Mean = 2
+	s.Transects[4].Stratum = 2
+	r := estimated(t, s, f, Options{})
+	parts := make([]density.Part, 3)
+	for h := range parts {
+		parts[h].Name, parts[h].AreaHa, parts[h].Mean = s.Strata[h].Name, s.Strata[h].AreaHa, s.Strata[h].Mean
+	}
+	for i, transect := range s.Transects {
+		p := &parts[transect.Stratum].Sample
+		p.AreaHa, p.Count = append(p.AreaHa, transect.Length/1000), append(p.Count, 0)
+		for _, j := range f.Sample().Used() {
+			if s.On[j] == i {
+				p.Count[len(p.Count)-1]++
+			}
+		}
+	}
+	for h := range parts {
+		parts[h].Estimate = density.Stratum(parts[h].Sample, density.Options{})
+	}
+	want := density.Land(density.Collapse(parts, density.Options{}), 0.95)
+	near(t, "encounter rate", r.Rate.Value, want.Value, 1e-9)
+	near(t, "its standard error", r.Rate.SE, want.SE, 1e-9)
+	if !(r.Density.SE > 0 && r.Density.Lower > 0) || !has(r.Density.Warnings, strata.CollapsedStrata.Code) || has(r.Density.Warnings, OneTransect) {
+		t.Errorf("%+v", r.Density)
+	}
+	if bog := r.Strata[2].Density; !math.IsNaN(bog.SE) || !math.IsNaN(bog.Lower) || !has(bog.Warnings, OneTransect) {
+		t.Errorf("one line: %+v", bog)
+	}
+	replay := replayed(t, s, []*detect.Fit{f}, Resampling{Replicates: 199, Seed: 1})
+	again, err := replay.Density()
+	if err != nil || !(again.Density.SE > 0 && again.Density.Lower > 0) || !math.IsNaN(again.Strata[2].SE) {
+		t.Errorf("lines drawn again: %v, %+v", err, again.Density)
 	}
 }
 

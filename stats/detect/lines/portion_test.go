@@ -106,7 +106,7 @@ func TestReplicateByHand(t *testing.T) {
 func TestPortionsAddUp(t *testing.T) {
 	w := worldNamed(t, "half-normal")
 	s, d := w.draw(newRand(6))
-	s.Strata = []Stratum{{"near", 10}, {"far", 30}}
+	s.Strata = []Stratum{{Name: "near", AreaHa: 10}, {Name: "far", AreaHa: 30}}
 	for i := range s.Transects {
 		s.Transects[i].Stratum = i % 2
 	}

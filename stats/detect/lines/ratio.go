@@ -6,6 +6,7 @@ import (
 
 	"ashtally/stats"
 	"ashtally/stats/detect"
+	"ashtally/stats/strata"
 	"gonum.org/v1/gonum/stat/distuv"
 )
 
@@ -34,8 +35,8 @@ type Quotient struct {
 // with one for each stratum, as in package compare, whose simulations chose them.
 //
 // It assumes what Counted does. Group sizes are taken as they were seen. There is
-// no interval, with a warning, where one kind was not found or no stratum has two
-// lines with finds. Errors and panics are those of Counted.
+// no interval, with a warning, where one kind was not found or the lines with finds
+// are too few. A stratum of one line is collapsed with another. Errors and panics are those of Counted.
 func (s Survey) Ratio(fit *detect.Fit, a, b []float64, o Options) (Quotient, error) {
 	o = o.settled()
 	if err := s.check(fit.Sample()); err != nil {
@@ -100,44 +101,52 @@ func (t tally) density() float64 {
 }
 
 // contrast is the variance of log D_a / D_b between lines, with its degrees of
-// freedom: NaN and 0 where a stratum has one line.
+// freedom: NaN and 0 where a stratum has one line and there is no other.
 func contrast(a, b tally, densityA, densityB float64) (variance, df float64) {
-	var byLine, byStratum float64
-	for h, w := range a.weights {
-		m := float64(a.counts[h])
-		switch {
-		case w == 0:
-			continue
-		case m < 2:
+	var byLine, byGroup float64
+	c := a.collapse(a.weights)
+	for g, pieces := range c.Clusters {
+		if pieces < 2 {
 			return math.NaN(), 0
 		}
+		m := float64(pieces)
+		mean := meanContrast(a, b, c, g, densityA, densityB)
 		var sum float64
-		mean := meanContrast(a, b, h, densityA, densityB)
 		for at, p := range a.pieces {
-			if p.stratum != h {
+			if c.Group[p.stratum] != g {
 				continue
 			}
-			z := w / a.effort[h] * (a.found[at]/densityA - b.found[at]/densityB - mean*p.effort)
+			z := a.weights[p.stratum] / a.effort[p.stratum] * (a.found[at]/densityA - b.found[at]/densityB - mean*p.effort)
 			part := m / (m - 1) * z * z
 			sum += part
 			byLine += part * part
 		}
 		variance += sum
-		byStratum += sum * sum / (m - 1)
+		byGroup += sum * sum / (m - 1)
 	}
 	const fewestDF = 2
-	return variance, min(max(square(variance)/byLine, fewestDF), square(variance)/byStratum)
+	return variance, min(max(square(variance)/byLine, fewestDF), square(variance)/byGroup)
 }
 
-// meanContrast is that of the lines of a stratum per metre of effort.
-func meanContrast(a, b tally, stratum int, densityA, densityB float64) float64 {
-	var sum float64
+// meanContrast is that of the lines of a group of strata per metre of effort.
+func meanContrast(a, b tally, c strata.Collapsed, group int, densityA, densityB float64) float64 {
+	sums := make([]float64, len(a.Strata))
 	for at, p := range a.pieces {
-		if p.stratum == stratum {
-			sum += a.found[at]/densityA - b.found[at]/densityB
-		}
+		sums[p.stratum] += a.found[at]/densityA - b.found[at]/densityB
 	}
-	return sum / a.effort[stratum]
+	var mean, weight float64
+	for h, sum := range sums {
+		if c.Group[h] != group {
+			continue
+		}
+		w := 1.0
+		if c.Joint(h) {
+			w = a.weights[h]
+		}
+		mean += w * (sum / a.effort[h])
+		weight += w
+	}
+	return mean / weight
 }
 
 func square(x float64) float64 { return x * x }

@@ -7,6 +7,7 @@ import (
 
 	"ashtally/stats/compare"
 	"ashtally/stats/detect"
+	"ashtally/stats/strata"
 	"gonum.org/v1/gonum/floats"
 )
 
@@ -27,14 +28,28 @@ func twoKinds(t testing.TB, name string, seed uint64) (s Survey, f *detect.Fit, 
 }
 
 // TestRatioIsThatOfCounts: with one half-width for all, the ratio is that of
-// counts on the same units, as package compare estimates it.
+// counts on the same units, as package compare estimates it; with a stratum of one
+// line as well, which both collapse with the nearest.
 func TestRatioIsThatOfCounts(t *testing.T) {
 	s, f, a, b := twoKinds(t, "half-normal, clumped", 3)
-	s.Strata = []Stratum{{"near", 10}, {"far", 30}}
 	for i := range s.Transects {
 		s.Transects[i].Stratum = i % 2
 	}
-	parts := []compare.Part{{LandHa: 10}, {LandHa: 30}}
+	s.Strata = []Stratum{{Name: "near", AreaHa: 10, Mean: 2}, {Name: "far", AreaHa: 30, Mean: 7}}
+	wantRatioOfCounts(t, s, f, a, b)
+	s.Strata = append(s.Strata, Stratum{Name: "alone", AreaHa: 5, Mean: 6})
+	s.Transects[5].Stratum = 2
+	if q := wantRatioOfCounts(t, s, f, a, b); !has(q.Warnings, strata.CollapsedStrata.Code) {
+		t.Errorf("%+v", q.Warnings)
+	}
+}
+
+func wantRatioOfCounts(t *testing.T, s Survey, f *detect.Fit, a, b []float64) compare.Comparison {
+	t.Helper()
+	var parts []compare.Part
+	for _, h := range s.Strata {
+		parts = append(parts, compare.Part{Stratum: strata.Stratum{Name: h.Name, Mean: h.Mean}, LandHa: h.AreaHa})
+	}
 	place := map[int]int{}
 	for i, transect := range s.Transects {
 		p := &parts[transect.Stratum]
@@ -56,6 +71,7 @@ func TestRatioIsThatOfCounts(t *testing.T) {
 	near(t, "lower", got.Lower, want.Lower, 1e-9)
 	near(t, "upper", got.Upper, want.Upper, 1e-9)
 	near(t, "p", got.P, want.P, 1e-9)
+	return want
 }
 
 // TestRatioWithCovariates: the ratio is that of the densities, and the swapped

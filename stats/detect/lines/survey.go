@@ -31,6 +31,10 @@ type Survey struct {
 type Stratum struct {
 	Name   string
 	AreaHa float64 // 0: not known
+
+	// For the choice of the one that a stratum of a single line is collapsed with.
+	Mean float64 // what nearness is measured by: finds per length of line
+	With string  // the stratum to collapse it with; "" for the one nearest in mean
 }
 
 // Transect is one line, walked with or without detections.

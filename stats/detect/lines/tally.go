@@ -4,7 +4,9 @@ import (
 	"math"
 
 	"ashtally/stats"
+	"ashtally/stats/density"
 	"ashtally/stats/detect"
+	"ashtally/stats/strata"
 	"gonum.org/v1/gonum/floats"
 	"gonum.org/v1/gonum/stat/distuv"
 )
@@ -98,28 +100,62 @@ func (s spread) cv() float64 { return math.Sqrt(s.variance) / s.rate }
 // track is what one piece found on what effort.
 type track struct{ effort, found float64 }
 
-// between adds up the rates of the strata: what track gives of each piece.
+// between adds up the rates of the strata: what track gives of each piece. Strata
+// of a single piece are collapsed with another, and their pieces weighted to be
+// those of one stratum.
 func (t tally) between(systematic string, weights []float64, of func(piece int) track) spread {
 	var s spread
 	var variances, dfs []float64
-	for h, w := range weights {
-		if w == 0 {
-			continue
-		}
+	c := t.collapse(weights)
+	for g := range c.Clusters {
 		var found, effort []float64
-		for at, p := range t.pieces {
-			if p.stratum == h {
-				track := of(at)
-				found, effort = append(found, track.found), append(effort, track.effort)
+		var w float64
+		form := func(y, a []float64) (v, df float64) { return density.RateVariance(density.Random, y, a) }
+		for h := range t.Strata {
+			if c.Group[h] != g {
+				continue
 			}
+			w += weights[h]
+			f, e := t.tracks(h, of)
+			if c.Joint(h) {
+				by := weights[h] / floats.Sum(e)
+				floats.Scale(by, f)
+				floats.Scale(by, e)
+			} else {
+				form = func(y, a []float64) (v, df float64) { return t.along[h].Variance(systematic, y, a) }
+			}
+			found, effort = append(found, f...), append(effort, e...)
 		}
-		v, df := t.along[h].Variance(systematic, found, effort)
+		v, df := form(found, effort)
 		s.rate += w * floats.Sum(found) / floats.Sum(effort)
 		s.variance += w * w * v
 		variances, dfs = append(variances, w*w*v), append(dfs, df)
 	}
 	s.df = detect.Satterthwaite(variances, dfs)
 	return s
+}
+
+// collapse groups the strata that have a weight.
+func (t tally) collapse(weights []float64) strata.Collapsed {
+	list, pieces := make([]strata.Stratum, len(t.Strata)), make([]int, len(t.Strata))
+	for h, s := range t.Strata {
+		list[h] = strata.Stratum{Name: s.Name, Mean: s.Mean, With: s.With}
+		if weights[h] > 0 {
+			pieces[h] = t.counts[h]
+		}
+	}
+	return strata.Collapse(list, pieces)
+}
+
+// tracks are those of the pieces of a stratum.
+func (t tally) tracks(stratum int, of func(piece int) track) (found, effort []float64) {
+	for at, p := range t.pieces {
+		if p.stratum == stratum {
+			track := of(at)
+			found, effort = append(found, track.found), append(effort, track.effort)
+		}
+	}
+	return found, effort
 }
 
 // track is what a piece adds to the density of detections per square metre.
@@ -215,6 +251,7 @@ func (t tally) doubts(o Options) []stats.Warning {
 	if !t.byArea && len(t.Strata) > 1 {
 		w = append(w, warn(AreasUnknown, "the areas of the strata are not all known, so the land as a whole weighs them by the lines walked"))
 	}
+	collapsed := t.collapse(t.weights)
 	for h, stratum := range t.Strata {
 		switch {
 		case t.counts[h] == 0:
@@ -223,8 +260,10 @@ func (t tally) doubts(o Options) []stats.Warning {
 		case t.n[h] == 0:
 			w = append(w, warn(NoFinds, "nothing was found in %s, which counts as 0 and adds nothing to the standard error", stratum.Name))
 		}
-		w = append(w, t.fewLines(h)...)
-		if t.counts[h] > 1 {
+		if t.counts[h] > 1 || !collapsed.Joint(h) {
+			w = append(w, t.fewLines(h)...)
+		}
+		if t.counts[h] > 1 && !collapsed.Joint(h) {
 			if doubt := t.along[h].Doubt(o.Systematic, "line", func(i int) string { return t.pieces[t.first[h]+i].name }); doubt != nil {
 				if len(t.Strata) > 1 {
 					doubt.Text = "in " + stratum.Name + ", " + doubt.Text
@@ -233,7 +272,7 @@ func (t tally) doubts(o Options) []stats.Warning {
 			}
 		}
 	}
-	return w
+	return append(w, collapsed.Warnings...)
 }
 
 func (t tally) fewLines(h int) []stats.Warning {

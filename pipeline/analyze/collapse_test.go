@@ -1,0 +1,179 @@
+package analyze
+
+import (
+	"fmt"
+	"math"
+	"strings"
+	"testing"
+
+	"ashtally/pipeline/column"
+	"ashtally/pipeline/survey"
+	"ashtally/stats"
+	"ashtally/stats/strata"
+)
+
+// loneWorld has 20 plots on the burn's 60 ha, 12 on the green's 39 ha and, on the
+// hollow's 1 ha, one site of so many plots, all searched by two observers in two
+// seasons; the hollow has about as many finds as the burn.
+func loneWorld(t *testing.T, hollow int) world {
+	w := newWorld()
+	w.settings.Missed.Model = survey.ByObserver
+	w.strata = []survey.Stratum{
+		{Stratum: "burn", AreaHa: known1(60), FireDate: "2030-08-01"}, {Stratum: "green", AreaHa: known1(39)},
+		{Stratum: "hollow", AreaHa: known1(1), FireDate: "2030-08-01"},
+	}
+	plot := func(stratum, site string, i int, mean int64) {
+		id := fmt.Sprint(stratum, i)
+		w.plots = append(w.plots, survey.Plot{Plot: id, Stratum: stratum, Site: site, AreaM2: known1(100), Laid: survey.Horizontal})
+		for year := range 2 {
+			day := fmt.Sprintf("%d-05-01", 2031+year)
+			w.visit(t, id, day, 1)
+			w.visits[len(w.visits)-1].Observers = "Ada;Ben"
+			for at, who := range []string{"Ada;Ben", "Ada", "Ben"} {
+				for m, mode := range []string{survey.Saprotrophic, survey.HostAssociated} {
+					n := mean * int64((i*i+3*m+year)%5) / int64(2*(at+1)*(year+1))
+					if n == 0 {
+						continue
+					}
+					w.find(t, id, day, 1, n, mode, "spruce")
+					w.finds[len(w.finds)-1].SeenBy = who
+					w.finds[len(w.finds)-1].MassG = known1(float64(n) * float64(9+i%3))
+				}
+			}
+		}
+	}
+	for i := range 20 {
+		plot("burn", "", i, 6)
+	}
+	for i := range 12 {
+		plot("green", "", i, 2)
+	}
+	for i := range hollow {
+		plot("hollow", "H", i+1, 8)
+	}
+	return w
+}
+
+func collapsedWith(t *testing.T, what, partner string, warnings []stats.Warning) {
+	t.Helper()
+	for _, w := range warnings {
+		if w.Code == strata.CollapsedStrata.Code && strings.Contains(w.Text, "stratum hollow has one") && strings.Contains(w.Text, "with stratum "+partner) {
+			return
+		}
+	}
+	t.Errorf("%s does not say that hollow was collapsed with %s: %+v", what, partner, warnings)
+}
+
+// comparisonRow is the one row of a stratum that is pooled over all else.
+func comparisonRow(t *testing.T, rows []ComparisonRow, comparison, stratum string) ComparisonRow {
+	t.Helper()
+	for _, r := range rows {
+		if r.Comparison == comparison && r.Stratum == stratum && r.Years == All && r.Tree == All {
+			return r
+		}
+	}
+	t.Fatalf("no %s in %s", comparison, stratum)
+	return ComparisonRow{}
+}
+
+// TestStratumOfOneUnit: a hundredth of the land in a stratum of one unit, or of
+// one site of three, takes the interval from nothing, and every table says with
+// which stratum it was collapsed.
+func TestStratumOfOneUnit(t *testing.T) {
+	whole := loneWorld(t, 0)
+	whole.strata = whole.strata[:2]
+	without := whole.answer(t)
+	for _, hollow := range []int{1, 3} {
+		for _, with := range []string{"burn", "green"} {
+			w := loneWorld(t, hollow)
+			if with == "green" { // the burn is the nearest in density
+				w.settings.SingleUnitStrata = map[string]string{"hollow": "green"}
+			}
+			r := w.answer(t)
+			all, was := row(t, r.Density, Headline(PlotMethod)), row(t, without.Density, Headline(PlotMethod))
+			if !(all.CV.Value > 0.9*was.CV.Value && all.CV.Value < 1.2*was.CV.Value) || !all.Lower.Known || !all.Upper.Known {
+				t.Errorf("with %s: CV %v with the hollow, %v without; limits %v, %v", with, all.CV, was.CV, all.Lower, all.Upper)
+			}
+			collapsedWith(t, "density", with, all.Warnings)
+			mode := Headline(PlotMethod)
+			mode.Mode = survey.HostAssociated
+			collapsedWith(t, "density of a mode", with, row(t, r.Density, mode).Warnings)
+			own := row(t, r.Density, Pooled(PlotMethod, "hollow"))
+			if own.SE.Known || own.Lower.Known || !hasWarning(own, "one-site") {
+				t.Errorf("the hollow's own row: %+v", own)
+			}
+			c := correctedRow(t, r.Corrected, PlotMethod, All, All)
+			if !c.Corrected.SE.Known || !c.Corrected.Upper.Known || !c.Counted.SE.Known {
+				t.Errorf("corrected: %+v", c)
+			}
+			collapsedWith(t, "corrected", with, c.Warnings)
+			crop := cropRow(t, r.Crop, PlotMethod, All, All, All)
+			if !crop.Kg.SE.Known || !crop.Bodies.Upper.Known {
+				t.Errorf("crop: %+v", crop)
+			}
+			collapsedWith(t, "crop", with, crop.Warnings)
+			ratio := comparisonRow(t, r.Comparison, HostToSapro, All)
+			if !ratio.Upper.Known {
+				t.Errorf("comparison: %+v", ratio)
+			}
+			collapsedWith(t, "comparison", with, ratio.Warnings)
+			if own := comparisonRow(t, r.Comparison, HostToSapro, "hollow"); own.Lower.Known && own.Interval != "binomial-exact" {
+				t.Errorf("the hollow's own ratio: %+v", own)
+			}
+			change, _, err := Changes([]Survey{{Season: w.season(t)}})
+			if err != nil {
+				t.Fatal(err)
+			}
+			land := changeOf(t, change, PlotMethod, All, "2031", "2032")
+			if !land.Ratio.Upper.Known || !land.Difference.Upper.Known {
+				t.Errorf("change: %+v", land)
+			}
+			collapsedWith(t, "change", with, land.Warnings)
+			for _, s := range r.Sensitivity {
+				if s.Rule == CrewRule {
+					collapsedWith(t, "sensitivity", with, s.Warnings)
+				}
+			}
+		}
+	}
+}
+
+// TestBurnedGroundCollapsed: of burned land alone the hollow is collapsed with the
+// burn, whatever else lies nearer.
+func TestBurnedGroundCollapsed(t *testing.T) {
+	w := loneWorld(t, 1)
+	w.settings.SingleUnitStrata = map[string]string{"hollow": "green"}
+	burned := cropRow(t, w.answer(t).Crop, PlotMethod, Burned, All, All)
+	if !burned.Bodies.SE.Known {
+		t.Errorf("%+v", burned)
+	}
+	collapsedWith(t, "crop of burned land", "burn", burned.Warnings)
+}
+
+// TestLineOfOneStratum: the same of lines.
+func TestLineOfOneStratum(t *testing.T) {
+	w := newWorld()
+	w.strata = []survey.Stratum{{Stratum: "burn", AreaHa: known1(60), FireDate: "2030-08-01"}, {Stratum: "hollow", AreaHa: known1(1), FireDate: "2030-08-01"}}
+	for i := range 9 {
+		stratum, id := "burn", fmt.Sprint("L", i)
+		if i == 8 {
+			stratum = "hollow"
+		}
+		w.transects = append(w.transects, survey.Transect{Transect: id, Stratum: stratum, Kind: survey.Line, LengthM: known1(100), Sides: column.Count(2), Laid: survey.Horizontal})
+		w.visit(t, id, "2031-05-01", 1)
+		for j := range 4 + i%3 {
+			w.find(t, id, "2031-05-01", 1, 1, []string{survey.Saprotrophic, survey.HostAssociated}[(i+j)%2], "spruce")
+			w.finds[len(w.finds)-1].DistanceM = known1(math.Mod(float64(i)*1.7+float64(j)*0.9, 5))
+		}
+	}
+	r := w.answer(t)
+	all := row(t, r.Density, Headline(LineMethod))
+	if !all.SE.Known || !all.Upper.Known {
+		t.Errorf("%+v", all)
+	}
+	collapsedWith(t, "density of lines", "burn", all.Warnings)
+	if own := row(t, r.Density, Pooled(LineMethod, "hollow")); own.SE.Known || !hasWarning(own, "one-transect") {
+		t.Errorf("%+v", own)
+	}
+	collapsedWith(t, "comparison of lines", "burn", comparisonRow(t, r.Comparison, HostToSapro, All).Warnings)
+}
