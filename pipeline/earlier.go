@@ -46,7 +46,11 @@ func earlierArchive(i int) string { return fmt.Sprintf("%s/earlier-%d", archiveF
 func (o Options) readEarlier(ctx context.Context, work *staging) ([]earlierSurvey, error) {
 	var list []earlierSurvey
 	for i, dir := range o.Earlier {
-		one := Earlier{Folder: filepath.Base(filepath.Clean(dir)), Archive: earlierArchive(i)}
+		whole, err := filepath.Abs(dir)
+		if err != nil {
+			return nil, err
+		}
+		one := Earlier{Folder: filepath.Base(whole), Archive: earlierArchive(i)}
 		if err := work.folder(one.Archive); err != nil {
 			return nil, err
 		}
@@ -82,8 +86,10 @@ func (o Options) readEarlierSheets(ctx context.Context, dir string, one Earlier,
 	feeds := newFeeds(work, one.Archive, folder, season)
 	feeds.stopped = faults > 0
 	sink := feeds.rows
+	told := repeats{tell: watch.fault}
+	defer told.flush()
 	sink.Fault = func(f survey.Fault) error {
-		watch.fault(f)
+		told.fault(f)
 		feeds.stopped = feeds.stopped || !o.SetAside
 		return nil
 	}

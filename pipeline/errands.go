@@ -24,8 +24,10 @@ func Check(ctx context.Context, dir string, watch Watch) (ingest.Summary, error)
 	if err != nil {
 		return ingest.Summary{}, err
 	}
+	told := repeats{tell: watch.fault}
+	defer told.flush()
 	summary, err := folder.Read(ctx, ingest.Sink{
-		Fault:  func(f survey.Fault) error { watch.fault(f); return nil },
+		Fault:  func(f survey.Fault) error { told.fault(f); return nil },
 		Notice: func(f survey.Fault) error { watch.notice(f); return nil },
 	}, ingest.Options{Progress: watch.Progress})
 	if err != nil {

@@ -25,6 +25,9 @@ type Outcome struct {
 // Run reads the survey folder, estimates it and makes the results folder. If
 // it returns an error, no results folder was made.
 func Run(ctx context.Context, o Options) (Outcome, error) {
+	if err := o.apart(); err != nil {
+		return Outcome{}, err
+	}
 	work, err := stage(o.Out)
 	if err != nil {
 		return Outcome{}, err

@@ -46,8 +46,10 @@ func (o Options) read(ctx context.Context, work *staging) (*input, error) {
 	feeds := newFeeds(work, archiveFolder, folder, in.season)
 	feeds.stopped = faults > 0
 	sink := feeds.rows
+	told := repeats{tell: o.Watch.fault}
+	defer told.flush()
 	sink.Fault = func(f survey.Fault) error {
-		o.Watch.fault(f)
+		told.fault(f)
 		f = valid(f)
 		feeds.stopped = feeds.stopped || !o.SetAside
 		in.aside = appendFirst(in.aside, f)

@@ -123,6 +123,34 @@ func makeLocked(parent, prefix string) (string, *flock.Flock, error) {
 	return "", nil, fmt.Errorf("cannot hold a folder in %s", parent)
 }
 
+// apart refuses a results folder within a folder that is read: it would be part
+// of the next survey, and of its backup.
+func (o Options) apart() error {
+	parent, err := wholePath(filepath.Dir(filepath.Clean(o.Out)))
+	if err != nil {
+		return nil // staging says what is wrong with it
+	}
+	for _, dir := range append([]string{o.Survey}, o.Earlier...) {
+		read, err := wholePath(dir)
+		if err != nil {
+			continue // reading says what is wrong with it
+		}
+		if way, err := filepath.Rel(read, parent); err == nil && filepath.IsLocal(way) {
+			return fmt.Errorf("%s would lie within %s, which is read; name a folder outside of it: --out %s", o.Out, dir, read+"-results")
+		}
+	}
+	return nil
+}
+
+// wholePath is the path of a folder from the root, with all links followed.
+func wholePath(dir string) (string, error) {
+	whole, err := filepath.Abs(dir)
+	if err != nil {
+		return "", err
+	}
+	return filepath.EvalSymlinks(whole)
+}
+
 // plainly returns the error that ends a run in fewer words where the disk is
 // at fault: of many files that had no room, the first tells it all.
 func plainly(err error) error {

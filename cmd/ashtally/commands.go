@@ -83,7 +83,10 @@ folder or as the results folder of its run; give it once for each.`,
 		Args: wants(1),
 		RunE: work(func(cmd *cobra.Command, args []string) error {
 			if out == "" {
-				out = filepath.Clean(args[0]) + "-results"
+				var err error
+				if out, err = besides(args[0]); err != nil {
+					return err
+				}
 			}
 			w := newWatcher(cmd.ErrOrStderr())
 			defer w.stop()
@@ -101,6 +104,24 @@ folder or as the results folder of its run; give it once for each.`,
 	cmd.Flags().StringArrayVar(&earlier, "earlier", nil, "survey or results folder of a former season to hold this one against")
 	cmd.Flags().BoolVar(&setAside, "set-aside", false, "go on without the faulty rows; they are written to set-aside.csv")
 	return cmd
+}
+
+// besides is the results folder of a survey folder where none is named: beside
+// it, under its name, whichever way the folder was given.
+func besides(dir string) (string, error) {
+	whole, err := filepath.Abs(dir)
+	if err != nil {
+		return "", err
+	}
+	out := whole + "-results"
+	here, err := filepath.Abs(".")
+	if err != nil {
+		return "", err
+	}
+	if short, err := filepath.Rel(here, out); err == nil && !filepath.IsAbs(dir) {
+		return short, nil
+	}
+	return out, nil
 }
 
 func newShow() *cobra.Command {

@@ -2,6 +2,7 @@ package ingest
 
 import (
 	"errors"
+	"fmt"
 	"io/fs"
 	"os"
 	"path/filepath"
@@ -25,11 +26,15 @@ type finder struct {
 	dir      string
 	settings *settings
 	files    []File
-	readAs   map[string]File // by path with all links followed
+	info     []fs.FileInfo   // of each of files
 	told     map[string]bool // names that a fault speaks of
 	broken   map[string]bool // tables of which a file could not be taken
 	fault    func(survey.Fault)
+	notice   func(survey.Fault)
 }
+
+// maxFiles is far above what a season has of a table: a file a day, or a plot.
+const maxFiles = 2000
 
 // find returns the table's files in order of name.
 func (f *finder) find(table string) []File {
@@ -42,8 +47,13 @@ func (f *finder) find(table string) []File {
 			f.pattern(table, p)
 		}
 	}
-	found := f.files[first:]
+	found := slices.Clone(f.files[first:])
 	slices.SortFunc(found, func(a, b File) int { return strings.Compare(a.Name, b.Name) })
+	if len(found) > maxFiles {
+		f.broken[table] = true
+		f.fault(fileFault(found[maxFiles].Name, fmt.Sprintf("is file %d of %d of %s, more than %d", maxFiles+1, len(found), table, maxFiles), "join files, and check the pattern under [files] in "+settingsName))
+		found = found[:maxFiles]
+	}
 	return found
 }
 
@@ -117,24 +127,31 @@ func (f *finder) add(table, name string) {
 		f.broken[table] = true
 		return
 	}
-	whole, err := filepath.EvalSymlinks(filepath.Join(f.dir, filepath.FromSlash(name)))
-	if err != nil {
-		whole = name
+	if i := slices.IndexFunc(f.info, func(before fs.FileInfo) bool { return os.SameFile(before, info) }); i >= 0 {
+		f.again(table, name, f.files[i])
+		return
 	}
-	if before, twice := f.readAs[whole]; twice {
+	f.files = append(f.files, File{Name: name, Table: table, Bytes: info.Size()})
+	f.info = append(f.info, info)
+}
+
+// again tells of a file that was taken before, under this name or, through a
+// link of either kind, under another. It is read once.
+func (f *finder) again(table, name string, before File) {
+	f.told[name] = true
+	if before.Table != table {
 		problem := "is read twice"
 		if before.Name != name {
 			problem = "is the same file as " + before.Name
 		}
-		if before.Table != table {
-			problem += ", as " + before.Table + " and as " + table
-		}
-		f.fault(survey.Fault{Place: survey.Place{File: name}, Problem: problem, Remedy: "name each file once under [files] in " + settingsName})
+		f.fault(fileFault(name, problem+", as "+before.Table+" and as "+table, "name each file once under [files] in "+settingsName))
 		return
 	}
-	file := File{Name: name, Table: table, Bytes: info.Size()}
-	f.readAs[whole] = file
-	f.files = append(f.files, file)
+	problem := "is named twice under [files]"
+	if before.Name != name {
+		problem = "is the same file as " + before.Name + ", through a link"
+	}
+	f.notice(fileFault(name, problem, "it is read once"))
 }
 
 // statProblem says why a name that is there is no file to read.

@@ -343,7 +343,7 @@ func TestMemoryDoesNotGrow(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	r := &reading{ctx: t.Context(), folder: folder, known: newKnown(), kinds: map[string]*names{}, told: map[string]bool{}}
+	r := &reading{ctx: t.Context(), folder: folder, known: newKnown(), kinds: map[string]*names{}, told: map[string]bool{}, contents: map[[2]string]string{}}
 	if r.root, err = os.OpenRoot(folder.dir); err != nil {
 		t.Fatal(err)
 	}

@@ -108,9 +108,9 @@ func (o *opener) fault(f survey.Fault)  { o.faults = append(o.faults, f) }
 func (o *opener) notice(f survey.Fault) { o.folder.notices = append(o.folder.notices, f) }
 
 func (o *opener) open() {
-	find := &finder{root: o.root, dir: o.folder.dir, settings: o.settings, readAs: map[string]File{}, told: map[string]bool{}, broken: map[string]bool{}, fault: o.fault}
+	find := &finder{root: o.root, dir: o.folder.dir, settings: o.settings, told: map[string]bool{}, broken: map[string]bool{}, fault: o.fault, notice: o.notice}
 	for _, d := range survey.Tables() {
-		t := inputTable{Description: d, files: slices.Clone(find.find(d.Name))}
+		t := inputTable{Description: d, files: find.find(d.Name)}
 		o.headers(&t)
 		o.folder.tables = append(o.folder.tables, t)
 	}

@@ -77,10 +77,11 @@ type reading struct {
 	sink     Sink
 	options  Options
 	known    *known
-	kinds    map[string]*names // of units, sites, taxa and so on
-	told     map[string]bool   // notices that are given once
-	searches int               // for near names, which are bounded
-	farHosts int               // host-associated finds beyond the distance rule
+	kinds    map[string]*names    // of units, sites, taxa and so on
+	told     map[string]bool      // notices that are given once
+	contents map[[2]string]string // names of sheets by their table and the digest of their text
+	searches int                  // for near names, which are bounded
+	farHosts int                  // host-associated finds beyond the distance rule
 
 	firstFarHost survey.Fault
 	summary      Summary
@@ -100,7 +101,7 @@ func (f *Folder) Read(ctx context.Context, sink Sink, options Options) (Summary,
 	defer root.Close()
 	r := &reading{
 		ctx: ctx, folder: f, root: root, sink: sink, options: options,
-		known: newKnown(), kinds: map[string]*names{}, told: map[string]bool{},
+		known: newKnown(), kinds: map[string]*names{}, told: map[string]bool{}, contents: map[[2]string]string{},
 	}
 	for _, file := range f.Files() {
 		r.total += file.Bytes

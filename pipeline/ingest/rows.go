@@ -21,6 +21,7 @@ func (r *reading) file(file File, m *mapping, l *line, read *int64, pass func(*l
 		return r.broken(file, 0, err)
 	}
 	defer src.close()
+	before := *read
 	if err := r.rows(file, m, l, src, read, pass); err != nil {
 		return err
 	}
@@ -31,8 +32,23 @@ func (r *reading) file(file File, m *mapping, l *line, read *int64, pass func(*l
 	if err != nil {
 		return r.broken(file, 0, err)
 	}
-	r.summary.Inputs = append(r.summary.Inputs, Input{Name: file.Name, Table: file.Table, Bytes: src.tally.bytes, SHA256: digest})
-	return nil
+	in := Input{Name: file.Name, Table: file.Table, Bytes: src.tally.bytes, SHA256: digest}
+	if *read > before {
+		r.copied(in, src.content(digest))
+	}
+	r.summary.Inputs = append(r.summary.Inputs, in)
+	return r.err
+}
+
+// copied reports a sheet that holds the same text as another of its table: its
+// finds would count twice.
+func (r *reading) copied(in Input, content string) {
+	key := [2]string{in.Table, content}
+	if other, ok := r.contents[key]; ok {
+		r.block(fileFault(in.Name, "is a copy of "+other+", byte for byte: its rows would count twice", "remove one of the two, or name one alone under [files] in "+settingsName))
+		return
+	}
+	r.contents[key] = in.Name
 }
 
 // broken reports a file that cannot be read on. An error of the context is no

@@ -19,6 +19,11 @@ const settingsName = "survey.toml"
 // to decode at once.
 const maxSettings = 256 << 10
 
+// maxDepth is how many parts a key may have, with the table it stands in and the
+// tables and lists around its value. Settings have three at most; the time that
+// keys take grows with the square of their parts.
+const maxDepth = 8
+
 // settings is survey.toml as read: what it sets, and where.
 type settings struct {
 	survey.Settings
@@ -36,6 +41,10 @@ func parseSettings(document []byte) (s settings, ok bool) {
 		return s, false
 	}
 	document = []byte(strings.TrimPrefix(string(document), "\ufeff"))
+	if line, deep := deepKey(document); deep {
+		s.fault("", line, fmt.Sprintf("has a key of more than %d parts, or a value as deep", maxDepth), "write [TABLE] on a line of its own and its keys below; no setting needs more than three parts")
+		return s, false
+	}
 	keys := map[string]any{}
 	if err := toml.Unmarshal(document, &keys); err != nil {
 		s.syntax(err)
@@ -59,6 +68,10 @@ func (s *settings) sort() {
 }
 
 func (s *settings) fault(key string, line int64, problem, remedy string) {
+	const longest = 100 // bytes of a key that a message shows
+	if len(key) > longest {
+		key = strings.ToValidUTF8(key[:longest], "") + "..."
+	}
 	s.faults = append(s.faults, survey.Fault{
 		Place: survey.Place{File: settingsName, Line: line}, Name: key, Problem: problem, Remedy: remedy,
 	})
@@ -245,6 +258,13 @@ func (s *settings) check() {
 // that is at fault.
 func (s *settings) forget(key string) {
 	fresh := survey.Defaults()
+	table, name, _ := strings.Cut(key, ".")
+	switch table {
+	case "files":
+		s.Files[name] = fresh.Files[name]
+	case "columns":
+		delete(s.Columns, name)
+	}
 	switch key {
 	case "season.last":
 		s.Season = fresh.Season // no visit could lie within it

@@ -18,6 +18,10 @@ func (s *settings) harvest(value any) {
 		s.fault(harvestTable, s.lines.line(harvestTable), "is "+kindOf(value)+", not a list of tables", "write [[harvest]] on a line of its own, once for each scenario, and its keys below")
 		return
 	}
+	if n := len(list); n > survey.MostHarvests {
+		s.fault(harvestTable, s.lines.line(harvestTable), fmt.Sprintf("has %d scenarios, more than %d", n, survey.MostHarvests), "keep those that matter")
+		return
+	}
 	seen := map[string]int64{}
 	for i, value := range list {
 		keys, ok := value.(map[string]any)

@@ -72,12 +72,14 @@ func (t *tally) finish() (digest string, err error) {
 type unpacked struct {
 	gzip  *gzip.Reader
 	tally *tally
+	sum   hash.Hash
 	bytes int64
 }
 
 // Read reads unpacked bytes.
 func (u *unpacked) Read(p []byte) (int, error) {
 	n, err := u.gzip.Read(p)
+	u.sum.Write(p[:n])
 	u.bytes += int64(n)
 	if u.bytes > maxUnpacked && u.bytes > maxRatio*u.tally.bytes {
 		return 0, errBomb
@@ -89,6 +91,7 @@ func (u *unpacked) Read(p []byte) (int, error) {
 type source struct {
 	disk  *os.File
 	tally *tally
+	zip   *unpacked     // nil where the file is not compressed
 	text  *bufio.Reader // the file's text, without gzip and byte order mark
 	began fs.FileInfo   // as it was when it was opened
 }
@@ -128,6 +131,15 @@ func (s *source) unchanged() error {
 	return nil
 }
 
+// content is the digest of the file's text as it was before any compression;
+// packed is that of its bytes.
+func (s *source) content(packed string) string {
+	if s.zip == nil {
+		return packed
+	}
+	return hex.EncodeToString(s.zip.sum.Sum(nil))
+}
+
 func (s *source) begin(zipped bool) error {
 	s.text = bufio.NewReaderSize(s.tally, chunk)
 	if zipped {
@@ -135,7 +147,8 @@ func (s *source) begin(zipped bool) error {
 		if err != nil {
 			return err
 		}
-		s.text = bufio.NewReaderSize(&unpacked{gzip: gz, tally: s.tally}, chunk)
+		s.zip = &unpacked{gzip: gz, tally: s.tally, sum: sha256.New()}
+		s.text = bufio.NewReaderSize(s.zip, chunk)
 	}
 	start, err := s.text.Peek(4)
 	if err != nil && err != io.EOF {

@@ -47,6 +47,74 @@ func findKeys(document []byte) keyLines {
 	return w.lines
 }
 
+// deepKey looks for a key or a value deeper than maxDepth, and returns its line.
+// Where the document cannot be read to its end it looks as far as that.
+func deepKey(document []byte) (line int64, deep bool) {
+	var parser unstable.Parser
+	parser.Reset(document)
+	table := 0
+	for parser.NextExpression() {
+		e := parser.Expression()
+		depth := depthOf(e)
+		switch e.Kind {
+		case unstable.Table, unstable.ArrayTable:
+			table = depth
+		case unstable.KeyValue:
+			depth += table
+		}
+		if depth > maxDepth {
+			return lineOf(document, e), true
+		}
+	}
+	return 0, false
+}
+
+// depthOf is the number of a node's key parts and, in its value, of the keys and
+// lists that lie within each other.
+func depthOf(n *unstable.Node) int {
+	switch n.Kind {
+	case unstable.Table, unstable.ArrayTable:
+		return partsOf(n)
+	case unstable.KeyValue:
+		depth := partsOf(n)
+		if depth <= maxDepth {
+			depth += depthOf(n.Value())
+		}
+		return depth
+	case unstable.Array:
+		return 1 + deepest(n)
+	case unstable.InlineTable:
+		return deepest(n) // its keys count
+	}
+	return 0
+}
+
+// deepest is the depth of a list's or table's deepest child.
+func deepest(n *unstable.Node) int {
+	depth := 0
+	for children := n.Children(); children.Next() && depth <= maxDepth; {
+		depth = max(depth, depthOf(children.Node()))
+	}
+	return depth
+}
+
+func partsOf(n *unstable.Node) int {
+	parts := 0
+	for key := n.Key(); key.Next() && parts <= maxDepth; {
+		parts++
+	}
+	return parts
+}
+
+// lineOf is the line of a node's key.
+func lineOf(document []byte, n *unstable.Node) int64 {
+	key := n.Key()
+	if !key.Next() {
+		return 0
+	}
+	return int64(bytes.Count(document[:key.Node().Raw.Offset], []byte{'\n'})) + 1
+}
+
 type keyWalk struct {
 	parser   unstable.Parser
 	document []byte

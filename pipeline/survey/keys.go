@@ -64,9 +64,9 @@ var baseKeys = []Key{
 		At: func(s *Settings) any { return &s.Density.Systematic }},
 	{Table: "density", Name: "roadside", About: "apart: roadside units are left out of a stratum's density and named; together: they count like any other", Words: []string{Apart, Together},
 		At: func(s *Settings) any { return &s.Density.Roadside }},
-	// Below 199 the ends of a 95 % interval rest on fewer than five samples;
-	// above a million the last digits shown no longer change.
-	{Table: "density", Name: "replicates", About: "bootstrap samples, where an interval needs them", Bounds: column.Bounds{Set: true, Min: 199, Max: 1e6},
+	// Below 199 the ends of a 95 % interval rest on fewer than five samples; above
+	// a hundred thousand no digit shown changes, and large surveys take minutes.
+	{Table: "density", Name: "replicates", About: "bootstrap samples, where an interval needs them", Bounds: column.Bounds{Set: true, Min: 199, Max: 1e5},
 		At: func(s *Settings) any { return &s.Density.Replicates }},
 
 	{Table: "lines", Name: "truncation_m", About: "how far from a line finds are used; 0 = to the narrowest half-width of the lines or, where none has one, without the farthest 5 % of the finds", Bounds: distanceM,
@@ -85,7 +85,8 @@ var baseKeys = []Key{
 		At: func(s *Settings) any { return &s.Lines.GroupSize }},
 	{Table: "lines", Name: "interval", About: "delta: the detection function chosen is taken as known; bootstrap: lines are drawn again and the function is chosen anew each time; averaged: the same, with the mean over the functions by their Akaike weights", Words: LineIntervals,
 		At: func(s *Settings) any { return &s.Lines.Interval }},
-	{Table: "lines", Name: "replicates", About: "bootstrap samples of the lines, where an interval needs them", Bounds: column.Bounds{Set: true, Min: 199, Max: 1e6},
+	// Each fits up to a dozen detection functions: ten thousand take minutes.
+	{Table: "lines", Name: "replicates", About: "bootstrap samples of the lines, where an interval needs them", Bounds: column.Bounds{Set: true, Min: 199, Max: 1e4},
 		At: func(s *Settings) any { return &s.Lines.Replicates }},
 	// Terms beyond the third follow the rounding of the distances rather than sight.
 	{Table: "lines", Name: "adjustments", About: "most terms that may bend a detection function; where they would make it rise with distance it is held level, and its standard error is not to be trusted", Bounds: column.Bounds{Set: true, Min: 0, Max: 3},

@@ -27,8 +27,10 @@ const (
 	mostNames   = 1000    // of a list, among them the files of a table
 	mostNumbers = 100     // of a list
 	mostHeaders = 2000    // that are mapped, of a table
-	mostHarvest = 100
 )
+
+// MostHarvests is how many scenarios of a harvest a survey may have.
+const MostHarvests = 100
 
 // Misfits returns what is wrong with the settings, in the order of [Keys].
 func (s Settings) Misfits() []Misfit {
@@ -189,8 +191,9 @@ func (s Settings) Together() []Misfit {
 	if first, last := s.Season.First, s.Season.Last; first.Known() && last.Known() && last.Compare(first) < 0 {
 		add("season.last", fmt.Sprintf("%s lies before season.first, %s", last, first), "exchange them, or mend the one that is wrong")
 	}
-	if len(s.Harvest) > mostHarvest {
-		add(harvestTable, fmt.Sprintf("has %d scenarios, more than %d", len(s.Harvest), mostHarvest), "keep those that matter")
+	if n := len(s.Harvest); n > MostHarvests {
+		add(harvestTable, fmt.Sprintf("has %d scenarios, more than %d", n, MostHarvests), "keep those that matter")
+		return list
 	}
 	for i, h := range s.Harvest {
 		if slices.ContainsFunc(s.Harvest[:i], func(other Harvest) bool { return other.Name == h.Name }) {
