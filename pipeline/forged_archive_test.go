@@ -9,6 +9,7 @@ import (
 
 	"ashtally/pipeline/archive"
 	"ashtally/pipeline/column"
+	"ashtally/pipeline/ingest/ingesttest"
 	"ashtally/pipeline/survey"
 	"ashtally/pipeline/table"
 )
@@ -110,6 +111,6 @@ func TestForgedArchive(t *testing.T) {
 			t.Errorf("%s: %+v, %v, want %q", c.table, v.Findings, err, c.want)
 			continue
 		}
-		wordsOfTheRuntime(t, err.Error())
+		ingesttest.Words(t, err.Error())
 	}
 }

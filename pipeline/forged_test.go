@@ -11,12 +11,12 @@ import (
 	"os"
 	"path/filepath"
 	"reflect"
-	"regexp"
 	"slices"
 	"strings"
 	"sync"
 	"testing"
 
+	"ashtally/pipeline/ingest/ingesttest"
 	"ashtally/pipeline/survey"
 )
 
@@ -214,7 +214,7 @@ func TestForgedRecord(t *testing.T) {
 		if (fault == "") != (c.want == "") || !strings.Contains(fault, c.want) {
 			t.Errorf("%s as %s: %q, want %q", c.path, shown(c.value), fault, c.want)
 		}
-		wordsOfTheRuntime(t, fault)
+		ingesttest.Words(t, fault)
 		if c.want == "" {
 			continue
 		}
@@ -257,7 +257,7 @@ func TestForgedRecords(t *testing.T) {
 			t.Errorf("record %d, %s: %v", i, what, err)
 		case len(v.Findings) == 1 && v.Findings[0].File == recordName:
 			refused++
-			wordsOfTheRuntime(t, v.Findings[0].What)
+			ingesttest.Words(t, v.Findings[0].What)
 		case len(v.Findings) > 0:
 			moved++
 		case !sameAnswers(t, forged[recordName], files[recordName]):
@@ -380,18 +380,6 @@ func TestRecordOfAnEarlierVersion(t *testing.T) {
 		if _, ok := table[name]; !ok {
 			t.Errorf("a record does not have %s under its path", k.Path())
 		}
-	}
-}
-
-// runtimeWords are words of the language and its library, which say nothing to
-// a crew.
-var runtimeWords = regexp.MustCompile(`strconv|strings\.|ParseFloat|ParseInt|invalid syntax|runtime error|nil pointer|out of range \[|goroutine|json:|toml:|csv:|parse error|unexpected EOF|\*?(survey|column|pipeline|ingest|analyze)\.[A-Z]|float64|int64|map\[|struct field|interface|%!|unmarshal`)
-
-// wordsOfTheRuntime holds a message to the words of people.
-func wordsOfTheRuntime(t *testing.T, message string) {
-	t.Helper()
-	if found := runtimeWords.FindString(message); found != "" {
-		t.Errorf("a message has %q in it: %s", found, message)
 	}
 }
 

@@ -10,6 +10,7 @@ import (
 	"syscall"
 
 	"github.com/spf13/cobra"
+	"github.com/spf13/pflag"
 
 	"ashtally/pipeline"
 )
@@ -74,6 +75,20 @@ func work(do func(cmd *cobra.Command, args []string) error) func(*cobra.Command,
 	}
 }
 
+// plainFlag puts what is wrong with the value of a flag into words of its own;
+// what else can be wrong with flags is told well.
+func plainFlag(err error) error {
+	var value *pflag.InvalidValueError
+	if !errors.As(err, &value) {
+		return err
+	}
+	takes := "another value"
+	if value.GetFlag().Value.Type() == "bool" {
+		takes = "true or false"
+	}
+	return fmt.Errorf("--%s is %q, and takes %s", value.GetFlag().Name, value.GetValue(), takes)
+}
+
 func newRoot() *cobra.Command {
 	root := &cobra.Command{
 		Use:   "ashtally",
@@ -92,6 +107,7 @@ report before anything is eaten or picked.`,
 		Args:              cobra.NoArgs,
 		RunE:              func(cmd *cobra.Command, _ []string) error { return cmd.Help() },
 	}
+	root.SetFlagErrorFunc(func(_ *cobra.Command, err error) error { return plainFlag(err) })
 	root.AddCommand(newDemo(), newNew(), newCheck(), newRun(), newShow(), newVerify())
 	return root
 }

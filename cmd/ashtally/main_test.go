@@ -9,6 +9,8 @@ import (
 	"testing"
 
 	"github.com/rogpeppe/go-internal/testscript"
+
+	"ashtally/pipeline/ingest/ingesttest"
 )
 
 func TestMain(m *testing.M) {
@@ -43,6 +45,8 @@ func TestExitStatus(t *testing.T) {
 		{"run", wrongUse, "0 arguments were given; it is called as: ashtally run DIR"},
 		{"run a b", wrongUse, "ashtally run DIR"},
 		{"run --fast DIR/empty", wrongUse, "unknown flag"},
+		{"run --set-aside=maybe DIR/empty", wrongUse, `--set-aside is "maybe", and takes true or false`},
+		{"run DIR/empty --out", wrongUse, "needs an argument: --out"},
 		{"walk", wrongUse, "unknown command"},
 		{"check DIR/absent", failed, "no such file"},
 		{"check DIR/empty", failed, "fault"},
@@ -59,6 +63,7 @@ func TestExitStatus(t *testing.T) {
 		if got := run(context.Background(), args, &stdout, &stderr); got != test.want {
 			t.Errorf("ashtally %s: exit status %d, want %d", test.args, got, test.want)
 		}
+		ingesttest.Words(t, strings.ReplaceAll(stderr.String(), dir, ""))
 		if !strings.Contains(stderr.String(), test.stderr) {
 			t.Errorf("ashtally %s: stderr %q lacks %q", test.args, &stderr, test.stderr)
 		}

@@ -4,6 +4,7 @@ import (
 	"cmp"
 	"errors"
 	"fmt"
+	"regexp"
 	"slices"
 	"strings"
 
@@ -81,12 +82,37 @@ func (s *settings) syntax(err error) {
 	remedy := "nothing else is read until it can be"
 	var at *toml.DecodeError
 	if !errors.As(err, &at) {
-		s.fault("", 0, "cannot be read as TOML: "+strings.TrimPrefix(err.Error(), "toml: "), remedy)
+		s.fault("", 0, "cannot be read as TOML", remedy)
 		return
 	}
 	line, column := at.Position()
-	problem := fmt.Sprintf("is not TOML at character %d: %s", column, strings.TrimPrefix(at.Error(), "toml: "))
+	problem := fmt.Sprintf("is not TOML at character %d: %s", column, inWords(at.Error()))
 	s.fault(strings.Join(at.Key(), "."), int64(line), problem, remedy)
+}
+
+// codePoint is how the TOML library names a character: U+006D 'm'.
+var codePoint = regexp.MustCompile(`U\+([0-9A-F]{4,6})( '.')?`)
+
+// inWords is what the TOML library says of a document, without the words of the
+// language that it is written in.
+func inWords(message string) string {
+	message = strings.TrimPrefix(message, "toml: ")
+	switch {
+	case strings.Contains(message, "parse float"), strings.Contains(message, "64-bit"):
+		return "the number is too large"
+	case strings.Contains(message, "at start of value"):
+		message = strings.NewReplacer("unexpected character", "a value cannot begin with", " at start of value", ", and texts stand in quotes").Replace(message)
+	}
+	return codePoint.ReplaceAllStringFunc(message, func(named string) string {
+		code, shown, ok := strings.Cut(named, " ")
+		switch {
+		case ok:
+			return `"` + strings.TrimSuffix(shown[1:], "'") + `"`
+		case code == "U+000A":
+			return "the end of the line"
+		}
+		return "a character that is not printed"
+	})
 }
 
 // top takes a key of the document's top level.
