@@ -142,6 +142,63 @@ func MethodSeries(method string) plots.Series {
 	return s
 }
 
+// Rows lays out estimates of one column of a result table for [plots.Rows]: a row
+// for each label, with the marks of all rows of the table that have it, in the
+// order of the table.
+type Rows struct {
+	Of     result.Table
+	Column string
+	Rows   []int                      // of the table
+	Label  func(row int) Text         // rows of one label stand together
+	Series func(row int) plots.Series // nil for none
+	Strong func(row int) bool         // nil for none
+	Note   func(row int) string       // why there is no estimate; nil for none
+}
+
+// Form fills in axis, heads, series and rows of a form, in the unit that all
+// estimates share.
+func (r Rows) Form(about plots.About, u Units) plots.Rows {
+	unit := unitOver(r.Of, r.Rows, r.Column, u)
+	form := plots.Rows{About: about, Axis: plots.Axis{Label: unit.name}, Heads: plots.Heads{Value: unit.name}}
+	at := map[string]int{}
+	for _, row := range r.Rows {
+		c := r.Of.Cell(row, r.Column)
+		if c.Confidence.Known && form.Heads.Range == "" {
+			form.Heads.Range = Level(c) + " CI"
+		}
+		label := r.Label(row).Sentence(u)
+		i, ok := at[label]
+		if !ok {
+			i = len(form.Rows)
+			at[label] = i
+			form.Rows = append(form.Rows, plots.Row{Label: label, Strong: r.Strong != nil && r.Strong(row)})
+		}
+		if !c.Number.Known {
+			if r.Note != nil && form.Rows[i].Note == "" {
+				form.Rows[i].Note = r.Note(row)
+			}
+			continue
+		}
+		m := Mark(c, u, unit.size)
+		if r.Series != nil {
+			m.Series = seriesAt(&form.Series, r.Series(row))
+		}
+		form.Rows[i].Marks = append(form.Rows[i].Marks, m)
+	}
+	return form
+}
+
+// seriesAt is the place of a series in a list, which it joins if need be.
+func seriesAt(list *[]plots.Series, s plots.Series) int {
+	for i, known := range *list {
+		if known.Label == s.Label {
+			return i
+		}
+	}
+	*list = append(*list, s)
+	return len(*list) - 1
+}
+
 // Mark is the mark of an estimate, its numbers printed as the tables of the
 // report have them. size is the content of the drawing's unit in the stored one.
 func Mark(c result.Cell, u Units, size float64) plots.Mark {

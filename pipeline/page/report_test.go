@@ -260,3 +260,25 @@ func TestSeries(t *testing.T) {
 		t.Errorf("%d colours for modes, %d shapes for methods", len(modes), len(shapes))
 	}
 }
+
+// TestRows: rows of one label stand together, in the unit that all share.
+func TestRows(t *testing.T) {
+	tab := cropTable(3)
+	form := Rows{
+		Of: tab, Column: "mass_kg", Rows: []int{0, 1, 2, 3},
+		Label: func(row int) Text { return Say([]string{"one", "two", "one", "two"}[row]) },
+		Series: func(row int) plots.Series {
+			return MethodSeries([]string{result.Plot, result.Plot, result.Strip, result.Strip}[row])
+		},
+		Strong: func(row int) bool { return row == 0 },
+	}.Form(plots.About{Name: "crop", Alt: "Crops."}, Units{})
+	if len(form.Rows) != 2 || len(form.Rows[0].Marks) != 2 || form.Rows[0].Marks[1].Series != 1 || form.Rows[1].Marks[0].Series != 0 || !form.Rows[0].Strong || form.Rows[1].Strong {
+		t.Errorf("the rows are %+v", form.Rows)
+	}
+	if form.Axis.Label != "t" || form.Heads.Range != "95 % CI" || form.Rows[0].Marks[0].Value != 52.134 || form.Rows[1].Marks[0].Value != 0.1 || len(form.Series) != 2 {
+		t.Errorf("in %s: %+v", form.Axis.Label, form.Rows)
+	}
+	if _, err := form.Figure(); err != nil {
+		t.Error(err)
+	}
+}

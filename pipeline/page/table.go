@@ -34,12 +34,15 @@ type Column struct {
 // shown are the rows that a table shows: all, or as many as there is room for.
 func (t *Table) shown() []int { return t.Rows[:min(len(t.Rows), mostRows)] }
 
-// unitOf is the unit that all rows of a column share, by the largest.
-func (t *Table) unitOf(column string, u Units) unit {
+// unitOf is the unit that all rows of a column share.
+func (t *Table) unitOf(column string, u Units) unit { return unitOver(t.Of, t.shown(), column, u) }
+
+// unitOver is the unit that some rows of a column share, by the largest number.
+func unitOver(of result.Table, rows []int, column string, u Units) unit {
 	var stored string
 	most := 0.0
-	for _, row := range t.shown() {
-		c := t.Of.Cell(row, column)
+	for _, row := range rows {
+		c := of.Cell(row, column)
 		stored = c.Unit
 		if c.Number.Known {
 			most = math.Max(most, math.Abs(c.Number.Value))

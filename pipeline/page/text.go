@@ -85,6 +85,10 @@ func Bare(c result.Cell) Text { return Text{[]part{number{cell: c}}} }
 // 194 to 347".
 func Interval(c result.Cell) Text { return Text{[]part{interval{cell: c, level: true}}} }
 
+// Estimate is a number with its unit and its confidence interval: "242 per ha
+// (95 % CI 194 to 347)".
+func Estimate(c result.Cell) Text { return Say("%v (%v)", c, Interval(c)) }
+
 // Limits is the confidence interval alone: "194 to 347".
 func Limits(c result.Cell) Text { return Text{[]part{interval{cell: c}}} }
 
