@@ -113,12 +113,29 @@ func AppendDistinct(all []Warning, warnings ...Warning) []Warning {
 // Warnings are the types that several estimators share.
 var Warnings WarningTypes
 
-// The shared types of warnings.
+// The shared types of warnings, by what they are of.
 var (
-	// NoUnits is of ground where no unit was searched.
-	NoUnits = Warnings.New("no-units", Unavailable, "Nothing was searched")
-	// NoFinds is of counts that are all 0.
-	NoFinds = Warnings.New("no-finds", Unavailable, "Nothing was found")
-	// UpperOpen is of intervals whose upper limit would say nothing.
+	// Of what was searched: none, one, few, all.
+	NoUnits         = Warnings.New("no-units", Unavailable, "Nothing was searched")
+	OneUnit         = Warnings.New("one-unit", Unavailable, "A single unit")
+	OneCluster      = Warnings.New("one-cluster", Unavailable, "A single unit or site")
+	FewUnits        = Warnings.New("few-units", Coverage, "Few units")
+	FewClusters     = Warnings.New("few-clusters", Coverage, "Few units or sites")
+	SingleInStratum = Warnings.New("one-cluster-stratum", Coverage, "Strata with a single unit or site")
+	AllSearched     = Warnings.New("whole-land-searched", Scope, "All of the area was searched")
+
+	// Of counts: none, few, all in one place.
+	NoFinds           = Warnings.New("no-finds", Unavailable, "Nothing was found")
+	FewFinds          = Warnings.New("few-finds", Coverage, "Few finds")
+	FewWithFinds      = Warnings.New("few-with-finds", Coverage, "Few units with finds")
+	FindsInOneUnit    = Warnings.New("finds-in-one-unit", Coverage, "All finds in one unit")
+	FindsInOneCluster = Warnings.New("finds-in-one-cluster", Coverage, "All finds in one unit or site")
+	NoVariance        = Warnings.New("no-spread", Coverage, "No variance between units")
+
+	// Of limits.
+	TooWide   = Warnings.New("too-wide", Unavailable, "An interval too wide to say anything")
 	UpperOpen = Warnings.New("upper-open", Unavailable, "No upper limit")
+	// Conservative is of limits that hold more often than their level says.
+	Conservative = Warnings.New("may-be-wide", Note, "Conservative intervals")
+	MissedOpen   = Warnings.New("missed-open", Unavailable, "No upper limit of the corrected count")
 )

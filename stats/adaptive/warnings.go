@@ -8,25 +8,14 @@ import (
 
 // What a sample can give reason to doubt.
 var (
-	noneDrawn = stats.Warning{Code: "no-units",
-		Text: "no plot that was drawn at random was searched here, so there is no density"}
-	noFinds = stats.Warning{Code: "no-finds",
-		Text: "nothing was found; the upper limit is the exact Poisson one of the drawn plots, which is too low for a fungus that grows in clumps, and there is no standard error"}
-	wholeLand = stats.Warning{Code: "whole-land-searched",
-		Text: "every plot of the stratum was drawn: the density is a count, not an estimate, and its limits equal it"}
-	noSpread = stats.Warning{Code: "no-spread",
-		Text: "the drawn plots tell nothing of the spread between networks, as where all of them hit one, so there is neither standard error nor interval"}
-	upperOpen = stats.Warning{Code: "upper-open",
-		Text: "so few networks with finds set no upper limit that says anything: it would be over a hundred times the figure, and is not given"}
-	belowZero = stats.Warning{Code: "variance-below-0",
-		Text: "the estimated variance came out below 0, as Horvitz and Thompson's may, so there is neither standard error nor interval; ask for hansen-hurwitz"}
-	nothingMet = stats.Warning{Code: "no-networks",
-		Text: "no drawn plot met the threshold, so no plot was added by rule and the figure is that of the drawn plots"}
+	noneDrawn  = stats.NoUnits.With("no plot that was drawn at random was searched here, so there is no density")
+	noFinds    = stats.NoFinds.With("nothing was found; the upper limit is the exact Poisson one of the drawn plots, which is too low for a fungus that grows in clumps, and there is no standard error")
+	wholeLand  = stats.AllSearched.With("every plot of the stratum was drawn: the density is a count, not an estimate, and its limits equal it")
+	noSpread   = stats.NoVariance.With("the drawn plots tell nothing of the spread between networks, as where all of them hit one, so there is neither standard error nor interval")
+	upperOpen  = stats.UpperOpen.With("so few networks with finds set no upper limit that says anything: it would be over a hundred times the figure, and is not given")
+	belowZero  = VarianceBelow0.With("the estimated variance came out below 0, as Horvitz and Thompson's may, so there is neither standard error nor interval; ask for hansen-hurwitz")
+	nothingMet = NoNetworks.With("no drawn plot met the threshold, so no plot was added by rule and the figure is that of the drawn plots")
 )
-
-func warn(code, text string, args ...any) stats.Warning {
-	return stats.Warning{Code: code, Text: fmt.Sprintf(text, args...)}
-}
 
 // The sizes under which SIMULATION.md does not find the level kept.
 const (
@@ -38,31 +27,30 @@ const (
 	safeUnder = 13
 )
 
-// MayBeWide is the code of the warning that an interval is likely to hold the
-// truth more often than its level says.
+// MayBeWide is the code of [stats.Conservative].
 const MayBeWide = "may-be-wide"
 
 // doubts are what the size of the draw gives reason for.
 func (f figure) doubts() []stats.Warning {
 	if f.drawn == 1 {
-		w := []stats.Warning{warn("one-unit", "one drawn plot tells nothing of the spread between plots, so there is neither standard error nor interval")}
+		w := []stats.Warning{stats.OneUnit.With("one drawn plot tells nothing of the spread between plots, so there is neither standard error nor interval")}
 		if f.Value == 0 {
-			w = append(w, warn("no-finds", "nothing was found"))
+			w = append(w, stats.NoFinds.With("nothing was found"))
 		}
 		return w
 	}
 	var w []stats.Warning
 	if f.drawn < fewDrawn {
-		w = append(w, warn("few-units", "%d drawn plots are few; under %d the interval may not keep its level", f.drawn, fewDrawn))
+		w = append(w, stats.FewUnits.With("%d drawn plots are few; under %d the interval may not keep its level", f.drawn, fewDrawn))
 	}
 	if f.Value == 0 {
 		return append(w, noFinds)
 	}
 	switch n := holding(f.hit); {
 	case n < fewHolding:
-		w = append(w, warn("few-with-finds", "only %s with finds came into the draw; under %d the interval does not keep its level", networksInWords(n), fewHolding))
+		w = append(w, stats.FewWithFinds.With("only %s with finds came into the draw; under %d the interval does not keep its level", networksInWords(n), fewHolding))
 	case n < safeUnder && f.drawn >= fewDrawn && f.Variance > 0:
-		w = append(w, warn(MayBeWide, "the interval is on the safe side: in trials with %d to %d networks with finds it held the truth more often than its level, up to 99 times in 100", fewHolding, safeUnder-1))
+		w = append(w, stats.Conservative.With("the interval is on the safe side: in trials with %d to %d networks with finds it held the truth more often than its level, up to 99 times in 100", fewHolding, safeUnder-1))
 	}
 	return w
 }
@@ -92,7 +80,7 @@ func designDoubts(hit []Network, missed int) []stats.Warning {
 		w = append(w, nothingMet)
 	}
 	if missed > 0 {
-		w = append(w, warn("network-not-drawn", "%d networks hold no drawn plot of this stratum and count nowhere", missed))
+		w = append(w, NetworkNotDrawn.With("%d networks hold no drawn plot of this stratum and count nowhere", missed))
 	}
 	part := 0
 	for _, k := range hit {
@@ -101,7 +89,7 @@ func designDoubts(hit []Network, missed int) []stats.Warning {
 		}
 	}
 	if part > 0 {
-		w = append(w, warn("network-incomplete", "%d networks were not searched whole; their other plots are taken for the mean of those that were", part))
+		w = append(w, NetworkIncomplete.With("%d networks were not searched whole; their other plots are taken for the mean of those that were", part))
 	}
 	return w
 }

@@ -1,8 +1,6 @@
 package dispersion
 
 import (
-	"fmt"
-
 	"ashtally/stats"
 )
 
@@ -13,26 +11,22 @@ const (
 )
 
 var (
-	noUnits        = stats.Warning{Code: "no-units", Text: "no unit was searched, so nothing is known of clumping"}
-	oneUnit        = stats.Warning{Code: "one-unit", Text: "a single unit tells nothing of clumping"}
-	noFinds        = stats.Warning{Code: "no-finds", Text: "nothing was found, so nothing is known of clumping"}
-	oneFind        = stats.Warning{Code: "one-find", Text: "a single find has no other to share a unit with: there is no Morisita's index"}
-	findsInOneUnit = stats.Warning{Code: "finds-in-one-unit", Text: "all finds lie in one unit: without it nothing would be known of clumping"}
-	infiniteK      = stats.Warning{Code: "no-clumping", Text: "the counts vary no more than chance has them, so k is infinite and has no value; the Poisson distribution fits as well"}
-	underDispersed = stats.Warning{Code: "under-dispersed", Text: "the counts are more even than chance has them: finds that keep apart, units of unlike area taken for equal, or counts made equal by the crew"}
-	openUpper      = stats.Warning{Code: "open-upper-limit", Text: "the upper limit of k is open: chance alone is not excluded"}
-	fewClasses     = stats.Warning{Code: "few-classes", Text: "too few classes of counts for a chi-square of fit"}
+	noUnits        = stats.NoUnits.With("no unit was searched, so nothing is known of clumping")
+	oneUnit        = stats.OneUnit.With("a single unit tells nothing of clumping")
+	noFinds        = stats.NoFinds.With("nothing was found, so nothing is known of clumping")
+	oneFind        = OneFind.With("a single find has no other to share a unit with: there is no Morisita's index")
+	findsInOneUnit = stats.FindsInOneUnit.With("all finds lie in one unit: without it nothing would be known of clumping")
+	infiniteK      = NoClumping.With("the counts vary no more than chance has them, so k is infinite and has no value; the Poisson distribution fits as well")
+	underDispersed = UnderDispersed.With("the counts are more even than chance has them: finds that keep apart, units of unlike area taken for equal, or counts made equal by the crew")
+	openUpper      = OpenUpperLimit.With("the upper limit of k is open: chance alone is not excluded")
+	fewClasses     = FewClasses.With("too few classes of counts for a chi-square of fit")
 )
-
-func warn(code, text string, args ...any) stats.Warning {
-	return stats.Warning{Code: code, Text: fmt.Sprintf(text, args...)}
-}
 
 // doubts are what the size of a sample gives reason for.
 func (s sample) doubts() []stats.Warning {
 	var w []stats.Warning
 	if s.units() < fewUnits {
-		w = append(w, warn("few-units", "%d units are few; under %d the tests and limits may not keep their level", s.units(), fewUnits))
+		w = append(w, stats.FewUnits.With("%d units are few; under %d the tests and limits may not keep their level", s.units(), fewUnits))
 	}
 	switch {
 	case s.finds == 0:
@@ -43,7 +37,7 @@ func (s sample) doubts() []stats.Warning {
 		w = append(w, findsInOneUnit)
 	}
 	if s.finds < fewFinds {
-		w = append(w, warn("few-finds", "%.0f finds are few; under %d the tests and limits may not keep their level", s.finds, fewFinds))
+		w = append(w, stats.FewFinds.With("%.0f finds are few; under %d the tests and limits may not keep their level", s.finds, fewFinds))
 	}
 	return w
 }

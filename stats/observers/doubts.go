@@ -2,11 +2,11 @@ package observers
 
 import (
 	"cmp"
-	"fmt"
 	"math"
 	"slices"
 
 	"ashtally/stats"
+
 	"gonum.org/v1/gonum/stat/distuv"
 )
 
@@ -21,16 +21,16 @@ const fewTwice = 7
 const fewFinds = 5
 
 var (
-	noPair = stats.Warning{Code: "no-two-observers", Text: "no find was made where two or more searched and it is known who saw it, so nothing tells what was missed"}
+	noPair = NoTwoObservers.With("no find was made where two or more searched and it is known who saw it, so nothing tells what was missed")
 
-	noneTwice       = stats.Warning{Code: "none-seen-by-both", Text: "no find was seen by two observers, so nothing tells how many neither saw; either nearly all was missed, or the observers shared the ground between them instead of each searching all of it"}
-	nothingFound    = stats.Warning{Code: "no-finds", Text: "nothing was found here"}
-	nothingSearched = stats.Warning{Code: "observer-without-finds", Text: "nothing was found where this observer searched"}
-	allByAll        = stats.Warning{Code: "all-seen-by-all", Text: "every find was seen by all who searched; observers who search on their own hardly ever agree so well, so it may be that they told each other, and then nothing tells what both missed"}
-	limitReached    = stats.Warning{Code: "sight-at-limit", Text: "a chance to see lies at the end of its range and is taken as known, so the uncertainty of what was missed is too small"}
-	upperOpen       = stats.Warning{Code: "missed-open", Text: fmt.Sprintf("so few finds tell of the observers' eyes that the upper limit of what was there lies past %d times what was seen, and is left open", mostTimes)}
-	parted          = stats.Warning{Code: "separation", Text: "what is known of the finds parts those seen from those missed without overlap; the model is held back from certainty and not to be trusted"}
-	unlike          = stats.Warning{Code: "finds-unlike", Text: "finds were not all as easy to see, by what was recorded of them; what was not recorded may differ too, and then more was missed than is made up for"}
+	noneTwice       = NoneSeenByBoth.With("no find was seen by two observers, so nothing tells how many neither saw; either nearly all was missed, or the observers shared the ground between them instead of each searching all of it")
+	nothingFound    = stats.NoFinds.With("nothing was found here")
+	nothingSearched = ObserverWithoutFinds.With("nothing was found where this observer searched")
+	allByAll        = AllSeenByAll.With("every find was seen by all who searched; observers who search on their own hardly ever agree so well, so it may be that they told each other, and then nothing tells what both missed")
+	limitReached    = SightAtLimit.With("a chance to see lies at the end of its range and is taken as known, so the uncertainty of what was missed is too small")
+	upperOpen       = stats.MissedOpen.With("so few finds tell of the observers' eyes that the upper limit of what was there lies past %d times what was seen, and is left open", mostTimes)
+	parted          = Separation.With("what is known of the finds parts those seen from those missed without overlap; the model is held back from certainty and not to be trusted")
+	unlike          = FindsUnlike.With("finds were not all as easy to see, by what was recorded of them; what was not recorded may differ too, and then more was missed than is made up for")
 )
 
 // agreement warns of counts of two observers that independent ones seldom give.
@@ -50,14 +50,14 @@ func fewBoth(both float64) []stats.Warning {
 	if both >= fewTwice {
 		return nil
 	}
-	return []stats.Warning{{Code: "few-seen-by-both", Text: fmt.Sprintf("%.0f finds were seen by two observers; under %d the share that was missed hangs on a few finds", both, fewTwice)}}
+	return []stats.Warning{FewSeenByBoth.With("%.0f finds were seen by two observers; under %d the share that was missed hangs on a few finds", both, fewTwice)}
 }
 
 func addsNothing(who string) stats.Warning {
 	if who == "" {
 		who = "one of the observers"
 	}
-	return stats.Warning{Code: "observer-adds-nothing", Text: who + " saw no find that the others had not seen, as happens where one follows another and looks at what was marked; by these counts the others missed nothing, which is too good to be true"}
+	return ObserverAddsNothing.With(who + " saw no find that the others had not seen, as happens where one follows another and looks at what was marked; by these counts the others missed nothing, which is too good to be true")
 }
 
 // doubts are what the finds and the fit give reason for.
@@ -101,9 +101,9 @@ func (f *Fit) doubts() []stats.Warning {
 func (p Dependence) warning(d Data) stats.Warning {
 	who := d.name(p.First) + " and " + d.name(p.Second)
 	if p.Z > 0 {
-		return stats.Warning{Code: "observers-agree", Text: who + " saw the same finds more often than observers on their own would: either they told each other, or some finds were easy for all and some hard for all; more was missed than is made up for"}
+		return ObserversAgree.With(who + " saw the same finds more often than observers on their own would: either they told each other, or some finds were easy for all and some hard for all; more was missed than is made up for")
 	}
-	return stats.Warning{Code: "observers-avoid", Text: who + " saw the same finds less often than observers on their own would, as if they had shared the ground between them; less was missed than is made up for"}
+	return ObserversAvoid.With(who + " saw the same finds less often than observers on their own would, as if they had shared the ground between them; less was missed than is made up for")
 }
 
 // tooDependent is how often chance may pass the limit of the test, over all

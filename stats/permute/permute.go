@@ -20,7 +20,6 @@
 package permute
 
 import (
-	"fmt"
 	"math"
 	"math/rand/v2"
 	"runtime"
@@ -82,11 +81,13 @@ type Result struct {
 	Warnings     []stats.Warning
 }
 
-// The doubts of a test.
-const (
-	nothingToExchange = "nothing-to-exchange"
-	fewArrangements   = "few-arrangements"
-	noStatistic       = "no-statistic"
+// Warnings are the types of warnings that arise here.
+var Warnings stats.WarningTypes
+
+var (
+	nothingToExchange = Warnings.New("nothing-to-exchange", stats.Unavailable, "A single arrangement")
+	fewArrangements   = Warnings.New("few-arrangements", stats.Coverage, "Few arrangements")
+	noStatistic       = Warnings.New("no-statistic", stats.Unavailable, "No test statistic")
 )
 
 // Test holds the statistic of what was seen against that of every arrangement
@@ -115,10 +116,10 @@ func Test(s Scheme, o Options, statistic func(arrangement []int) float64) Result
 	r := Result{Statistic: statistic(seen), P: math.NaN(), SE: math.NaN(), MidP: math.NaN(), Arrangements: s.Size()}
 	switch {
 	case math.IsNaN(r.Statistic):
-		r.Warnings = []stats.Warning{{Code: noStatistic, Text: "what was seen gives no figure to be held against other arrangements"}}
+		r.Warnings = []stats.Warning{noStatistic.With("what was seen gives no figure to be held against other arrangements")}
 		return r
 	case r.Arrangements < 2:
-		r.Warnings = []stats.Warning{{Code: nothingToExchange, Text: "there is no other arrangement than the one seen, so there is nothing to hold it against"}}
+		r.Warnings = []stats.Warning{nothingToExchange.With("there is no other arrangement than the one seen, so there is nothing to hold it against")}
 		return r
 	}
 	values, exact := Values(s, o, statistic)
@@ -138,8 +139,8 @@ func Test(s Scheme, o Options, statistic func(arrangement []int) float64) Result
 	}
 	r.MidP = r.P - float64(ties)/float64(2*all)
 	if least := 1 / r.Arrangements; least > 0.05 {
-		r.Warnings = append(r.Warnings, stats.Warning{Code: fewArrangements, Text: fmt.Sprintf(
-			"there are only %.0f arrangements, so p could not fall under %.2g whatever was found", r.Arrangements, least)})
+		r.Warnings = append(r.Warnings, fewArrangements.With(
+			"there are only %.0f arrangements, so p could not fall under %.2g whatever was found", r.Arrangements, least))
 	}
 	return r
 }

@@ -197,15 +197,15 @@ func TestDegenerate(t *testing.T) {
 		p    float64
 	}{
 		"no finds":           {Densities(Classes{Class: []int{0, 0, 1, 1}, Area: area, First: []float64{0, 0, 0, 0}}, Options{}), "no-finds", math.NaN()},
-		"one class":          {Densities(Classes{Class: []int{0, 0, 0, 0}, Area: area, First: []float64{1, 2, 0, 3}}, Options{}), nothingToExchange, math.NaN()},
-		"a class per block":  {Densities(Classes{Block: []int{0, 0, 1, 1}, Class: []int{0, 0, 1, 1}, Area: area, First: []float64{1, 2, 0, 3}}, Options{}), nothingToExchange, math.NaN()},
-		"one site":           {Densities(Classes{Class: []int{0}, Area: []float64{1}, First: []float64{5}}, Options{}), nothingToExchange, math.NaN()},
-		"all counts equal":   {Densities(Classes{Class: []int{0, 0, 1, 1}, Area: area, First: []float64{2, 2, 2, 2}}, Options{}), fewArrangements, 1},
-		"an empty class":     {Densities(Classes{Class: []int{0, 0, 2, 2}, Area: area, First: []float64{2, 2, 0, 0}}, Options{}), fewArrangements, 1.0 / 3},
-		"a class finds none": {Densities(Classes{Class: []int{0, 0, 1, 1}, Area: area, First: []float64{2, 3, 0, 0}}, Options{}), fewArrangements, 1.0 / 3},
-		"kinds alike":        {Modes([]float64{1, 2}, []float64{1, 2}, Options{}), nothingToExchange, math.NaN()},
+		"one class":          {Densities(Classes{Class: []int{0, 0, 0, 0}, Area: area, First: []float64{1, 2, 0, 3}}, Options{}), nothingToExchange.Code, math.NaN()},
+		"a class per block":  {Densities(Classes{Block: []int{0, 0, 1, 1}, Class: []int{0, 0, 1, 1}, Area: area, First: []float64{1, 2, 0, 3}}, Options{}), nothingToExchange.Code, math.NaN()},
+		"one site":           {Densities(Classes{Class: []int{0}, Area: []float64{1}, First: []float64{5}}, Options{}), nothingToExchange.Code, math.NaN()},
+		"all counts equal":   {Densities(Classes{Class: []int{0, 0, 1, 1}, Area: area, First: []float64{2, 2, 2, 2}}, Options{}), fewArrangements.Code, 1},
+		"an empty class":     {Densities(Classes{Class: []int{0, 0, 2, 2}, Area: area, First: []float64{2, 2, 0, 0}}, Options{}), fewArrangements.Code, 1.0 / 3},
+		"a class finds none": {Densities(Classes{Class: []int{0, 0, 1, 1}, Area: area, First: []float64{2, 3, 0, 0}}, Options{}), fewArrangements.Code, 1.0 / 3},
+		"kinds alike":        {Modes([]float64{1, 2}, []float64{1, 2}, Options{}), nothingToExchange.Code, math.NaN()},
 		"nothing of either":  {Modes([]float64{0, 0}, []float64{0, 0}, Options{}), "no-finds", math.NaN()},
-		"one unit":           {Modes([]float64{7}, []float64{1}, Options{}), fewArrangements, 1},
+		"one unit":           {Modes([]float64{7}, []float64{1}, Options{}), fewArrangements.Code, 1},
 		"no units":           {Modes(nil, nil, Options{}), "no-finds", math.NaN()},
 	} {
 		t.Run(name, func(t *testing.T) {
@@ -234,7 +234,7 @@ func TestMisuse(t *testing.T) {
 // TestNoStatistic: what cannot be computed is no p of 0 or 1.
 func TestNoStatistic(t *testing.T) {
 	r := Test(Swaps(3), Options{}, func([]int) float64 { return math.NaN() })
-	if !math.IsNaN(r.P) || len(r.Warnings) != 1 || r.Warnings[0].Code != noStatistic {
+	if !math.IsNaN(r.P) || len(r.Warnings) != 1 || r.Warnings[0].Code != noStatistic.Code {
 		t.Errorf("%+v", r)
 	}
 	some := Test(Swaps(3), Options{}, func(swap []int) float64 {

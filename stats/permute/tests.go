@@ -205,6 +205,6 @@ func without(counts []float64) (Result, bool) {
 		}
 	}
 	return Result{Statistic: math.NaN(), P: math.NaN(), SE: math.NaN(), MidP: math.NaN(), Warnings: []stats.Warning{
-		{Code: "no-finds", Text: "nothing was found of a kind that is compared, so there is nothing to exchange"},
+		stats.NoFinds.With("nothing was found of a kind that is compared, so there is nothing to exchange"),
 	}}, true
 }

@@ -2,7 +2,6 @@ package removal
 
 import (
 	"errors"
-	"fmt"
 
 	"ashtally/stats"
 )
@@ -16,10 +15,10 @@ const fewFound = 50
 const unequal = 0.05
 
 var (
-	allInFirst = stats.Warning{Code: "all-in-first-pass", Text: "nothing was found after the first pass, so nothing seems to have been missed; with few finds that is no proof, and the uncertainty of the correction is not known"}
-	upperOpen  = stats.Warning{Code: "missed-open", Text: fmt.Sprintf("catches hardly fall from pass to pass: the upper limit of what was there lies past %d times what was found, and is left open", mostTimes)}
-	twoPasses  = stats.Warning{Code: "two-passes", Text: "no unit was passed over more than twice, so nobody can tell whether the second pass was as thorough as the first; if what was left was harder to find, more was missed than is made up for"}
-	changing   = stats.Warning{Code: "passes-unequal", Text: "catches do not fall as they would if every pass had the same chance to find: the last passes were less thorough or what was left was harder to find, or fruit bodies came up between; the figure may be too low or too high"}
+	allInFirst = AllInFirstPass.With("nothing was found after the first pass, so nothing seems to have been missed; with few finds that is no proof, and the uncertainty of the correction is not known")
+	upperOpen  = stats.MissedOpen.With("catches hardly fall from pass to pass: the upper limit of what was there lies past %d times what was found, and is left open", mostTimes)
+	twoPasses  = TwoPasses.With("no unit was passed over more than twice, so nobody can tell whether the second pass was as thorough as the first; if what was left was harder to find, more was missed than is made up for")
+	changing   = PassesUnequal.With("catches do not fall as they would if every pass had the same chance to find: the last passes were less thorough or what was left was harder to find, or fruit bodies came up between; the figure may be too low or too high")
 )
 
 func (f *Fit) doubts() []stats.Warning {
@@ -31,7 +30,7 @@ func (f *Fit) doubts() []stats.Warning {
 		w = append(w, changing)
 	}
 	if f.Chance.N < fewFound {
-		w = append(w, stats.Warning{Code: "few-in-passes", Text: fmt.Sprintf("%d finds in repeated passes are few; under %d the interval may not keep its level", f.Chance.N, fewFound)})
+		w = append(w, FewInPasses.With("%d finds in repeated passes are few; under %d the interval may not keep its level", f.Chance.N, fewFound))
 	}
 	return w
 }
@@ -40,9 +39,9 @@ func (f *Fit) doubts() []stats.Warning {
 func Reason(err error) stats.Warning {
 	switch {
 	case errors.Is(err, ErrNotFalling):
-		return stats.Warning{Code: "catches-not-falling", Text: "later passes found as much as earlier ones, so nothing tells how much is still there: either a pass finds very little of it, or fruit bodies came up between, or the passes were not equally thorough; nothing is made up for"}
+		return CatchesNotFalling.With("later passes found as much as earlier ones, so nothing tells how much is still there: either a pass finds very little of it, or fruit bodies came up between, or the passes were not equally thorough; nothing is made up for")
 	case errors.Is(err, ErrNothing):
-		return stats.Warning{Code: "no-finds", Text: "nothing was found where there were two passes or more"}
+		return stats.NoFinds.With("nothing was found where there were two passes or more")
 	}
-	return stats.Warning{Code: "one-pass", Text: "no unit was passed over twice on a day, so nothing tells what was missed"}
+	return OnePass.With("no unit was passed over twice on a day, so nothing tells what was missed")
 }
