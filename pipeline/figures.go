@@ -136,22 +136,32 @@ func writeFigure(work *staging, folder string, f plots.Figure, svg []byte) error
 	return work.write(folder+f.Name+".png", f.WritePNG)
 }
 
+// strataReached stands beside the strata for those of a method together that did
+// not reach all.
+const strataReached = "Strata reached"
+
 func (d *drawer) densityByStratum() {
 	in := plots.DensityByStratum{Unit: d.unit, Confidence: d.settings.Confidence}
 	var shown []analyze.DensityRow
+	var reached []plots.StratumDensity
 	for _, r := range d.results.Density {
 		if r.Key != analyze.Pooled(r.Method, r.Stratum) {
 			continue
 		}
 		row := plots.StratumDensity{Stratum: r.Stratum, Method: report.MethodName(r.Method), Estimate: d.estimate(r)}
-		if r.Stratum == analyze.All {
+		switch r.Stratum {
+		case analyze.All:
 			row.Stratum = "Land as a whole"
 			in.Land = append(in.Land, row)
-		} else {
+		case analyze.Reached:
+			row.Stratum = strataReached
+			reached = append(reached, row)
+		default:
 			in.Strata = append(in.Strata, row)
 		}
 		shown = append(shown, r)
 	}
+	in.Strata = append(in.Strata, reached...)
 	d.add("Density by stratum", in, report.Figure{Density: shown})
 }
 
@@ -162,7 +172,7 @@ func (d *drawer) modesByTree() {
 		in.Name, in.Title = "density-by-mode-and-tree-"+method, "Density by mode, tree and years since fire, from "+method+"s"
 		var shown []analyze.DensityRow
 		for _, r := range d.results.Density {
-			if r.Method != method || r.Stratum != analyze.All || r.Taxon != analyze.All ||
+			if r.Method != method || !analyze.OverStrata(r.Stratum) || r.Taxon != analyze.All ||
 				r.Years == analyze.All || r.Tree == analyze.All || r.Mode == analyze.All {
 				continue
 			}
@@ -181,7 +191,7 @@ func (d *drawer) ratios() {
 		in.Name, in.Title = "ratio-by-tree-"+method, "Host-associated to saprotrophic, from "+method+"s"
 		var shown []analyze.ComparisonRow
 		for _, r := range d.results.Comparison {
-			if r.Method != method || r.Comparison != analyze.HostToSapro || r.Stratum != analyze.All {
+			if r.Method != method || r.Comparison != analyze.HostToSapro || !analyze.OverStrata(r.Stratum) {
 				continue
 			}
 			switch {

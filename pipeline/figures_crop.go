@@ -15,9 +15,10 @@ func (d *drawer) crop() {
 	unit, kg := report.PerMass(d.settings)
 	in := plots.CropByStratum{Unit: "fresh mass in " + unit, Confidence: d.settings.Confidence}
 	var shown []analyze.CropRow
+	var reached []plots.StratumDensity
 	weighed := false
 	for _, r := range d.results.Crop {
-		if r.Years != analyze.All || r.Stratum == analyze.All && r.Ground != analyze.All {
+		if r.Years != analyze.All || analyze.OverStrata(r.Stratum) && r.Ground != analyze.All {
 			continue
 		}
 		row := plots.StratumDensity{Stratum: r.Stratum, Method: report.MethodName(r.Method), Estimate: plots.Estimate{
@@ -25,14 +26,19 @@ func (d *drawer) crop() {
 			Units: d.unitsOf(r), Finds: int(r.Counted.Value), Note: note(r.Warnings),
 		}}
 		weighed = weighed || !math.IsNaN(row.Value)
-		if r.Stratum == analyze.All {
+		switch r.Stratum {
+		case analyze.All:
 			row.Stratum = "Land as a whole"
 			in.Land = append(in.Land, row)
-		} else {
+		case analyze.Reached:
+			row.Stratum = strataReached
+			reached = append(reached, row)
+		default:
 			in.Strata = append(in.Strata, row)
 		}
 		shown = append(shown, r)
 	}
+	in.Strata = append(in.Strata, reached...)
 	if !weighed {
 		return
 	}

@@ -8,7 +8,7 @@ import (
 )
 
 // ofLand reports whether a row about hosts is of the land as a whole.
-func ofLand(stratum, years string) bool { return stratum == analyze.All && years == analyze.All }
+func ofLand(stratum, years string) bool { return analyze.OverStrata(stratum) && years == analyze.All }
 
 // selectionRatios draws for each method the use of hosts on the land as a whole.
 func (d *drawer) selectionRatios() {

@@ -24,7 +24,7 @@ func (d *drawer) observersShares() {
 		}
 		in.Parts = append(in.Parts, part)
 		for _, r := range d.results.Observers {
-			if r.Method == s.Method && r.Stratum == analyze.All && r.Selected.Value {
+			if r.Method == s.Method && analyze.OverStrata(r.Stratum) && r.Selected.Value {
 				shown = append(shown, r)
 			}
 		}

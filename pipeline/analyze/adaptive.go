@@ -200,7 +200,7 @@ func (s *Season) adaptiveRow(f frame, r adaptive.Result) AdaptiveRow {
 // adaptiveLand weighs the strata of a class of years by their share of the
 // land that adaptive cluster plots reached.
 func (s *Season) adaptiveLand(frames []frame, results []adaptive.Result, years string) AdaptiveRow {
-	row := AdaptiveRow{Stratum: All, Years: years, Estimator: s.settings.Adaptive.Estimator}
+	row := AdaptiveRow{Stratum: s.pooledStratum(frames), Years: years, Estimator: s.settings.Adaptive.Estimator}
 	var landHa float64
 	for _, f := range frames {
 		if f.years == years {

@@ -31,7 +31,7 @@ var (
 		Name:  "adaptive",
 		About: "how the adaptive cluster plots of one part of the land came out, with both estimates of their density and what they would be mistaken for",
 		Columns: []column.Column[AdaptiveRow]{
-			text("stratum", "stratum, or all for the land that such plots reached", func(r *AdaptiveRow) *string { return &r.Stratum }),
+			text("stratum", overStrata, func(r *AdaptiveRow) *string { return &r.Stratum }),
 			text("years_since_fire", "growing seasons since the fire, unburned, or all", func(r *AdaptiveRow) *string { return &r.Years }),
 			whole("grid_plots", "", "plots that the land divides into, its area over that of a plot", func(r *AdaptiveRow) *column.Int { return &r.Grid }),
 			whole("drawn_plots", "", "plots searched that were drawn at random", func(r *AdaptiveRow) *column.Int { return &r.Drawn }),

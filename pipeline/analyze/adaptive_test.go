@@ -52,7 +52,7 @@ func TestAdaptiveDensities(t *testing.T) {
 	if burn.Units.Value != 4 || burn.Finds.Value != 1013 || math.Abs(burn.SearchedHa.Value-0.04) > 1e-12 || burn.Interval != "log-t-networks" {
 		t.Errorf("burn: %+v", burn)
 	}
-	land := row(t, r.Density, Headline(AdaptiveMethod))
+	land := row(t, r.Density, Pooled(AdaptiveMethod, Reached))
 	if land.Value != burn.Value || !hasWarning(land, "land-not-reached") {
 		t.Errorf("land: %+v", land)
 	}
@@ -100,7 +100,7 @@ func TestAdaptiveTables(t *testing.T) {
 	if len(r.Adaptive) != 4 || len(r.Networks) != 1 {
 		t.Fatalf("%d rows of adaptive, %d of networks", len(r.Adaptive), len(r.Networks))
 	}
-	for i, key := range [][2]string{{All, All}, {All, "1"}, {"burn", All}, {"burn", "1"}} {
+	for i, key := range [][2]string{{Reached, All}, {Reached, "1"}, {"burn", All}, {"burn", "1"}} {
 		a := r.Adaptive[i]
 		if a.Stratum != key[0] || a.Years != key[1] || a.Grid.Value != 5 || a.Drawn.Value != 2 || a.Added.Value != 2 || a.Edge.Value != 1 || a.Networks.Value != 1 {
 			t.Errorf("%+v", a)

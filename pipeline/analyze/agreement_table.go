@@ -24,7 +24,7 @@ var AgreementTable = column.Table[AgreementRow]{
 	About: "the crew's call of the mode against the rule that a find within a distance of a live host is host-associated",
 	Columns: []column.Column[AgreementRow]{
 		text("method", "plot, strip or line", func(r *AgreementRow) *string { return &r.Method }),
-		text("stratum", "stratum, or all", func(r *AgreementRow) *string { return &r.Stratum }),
+		text("stratum", overStrata, func(r *AgreementRow) *string { return &r.Stratum }),
 		text("years_since_fire", "growing seasons since the fire, unburned, or all", func(r *AgreementRow) *string { return &r.Years }),
 		number("distance_m", "m", "distance of the rule, hosts.distance_m", func(r *AgreementRow) *column.Float { return &r.DistanceM }),
 		whole("units", "", "units searched, in seasons", func(r *AgreementRow) *column.Int { return &r.Units }),

@@ -24,7 +24,7 @@ func (s *Season) associations(elements []element) []AssociationRow {
 	for _, method := range s.drawnMethods() {
 		for _, g := range s.grounds(method, elements) {
 			modes := []string{All}
-			if g.stratum == All && g.years == All {
+			if OverStrata(g.stratum) && g.years == All {
 				modes = []string{All, survey.Saprotrophic, survey.HostAssociated}
 			}
 			finds, unplaced := s.spotsOf(g.elements)

@@ -28,7 +28,7 @@ var AssociationTable = column.Table[AssociationRow]{
 	About: "how near finds stand to a live host, against points drawn at random in the same units",
 	Columns: []column.Column[AssociationRow]{
 		text("method", "plot, strip or line", func(r *AssociationRow) *string { return &r.Method }),
-		text("stratum", "stratum, or all for the land as a whole", func(r *AssociationRow) *string { return &r.Stratum }),
+		text("stratum", overStrata, func(r *AssociationRow) *string { return &r.Stratum }),
 		text("years_since_fire", "growing seasons since the fire, unburned, or all", func(r *AssociationRow) *string { return &r.Years }),
 		text("mode", "the crew's call of the finds compared, or all", func(r *AssociationRow) *string { return &r.Mode }),
 		text("measure", "share within a distance, or median distance", func(r *AssociationRow) *string { return &r.Measure }),

@@ -94,7 +94,7 @@ func changesBetween(from, to oneSeason) []ChangeRow {
 		c := changer{from: from, to: to, method: method, common: common, earlier: from.frames(method), latter: to.frames(method)}
 		c.number()
 		names := strataOfBoth(from, to)
-		rows = append(rows, c.row(All, names))
+		rows = append(rows, c.row(c.over(names), names))
 		family := make([]ChangeRow, len(names))
 		for i, name := range names {
 			family[i] = c.row(name, []string{name})
@@ -183,6 +183,21 @@ func (c *changer) sample(o oneSeason, f frame) change.Sample {
 		s.Cluster = append(s.Cluster, c.clusters[o.key(e)])
 	}
 	return s
+}
+
+// over is what stands in the column stratum for some strata pooled: Reached where
+// one of them was not searched in both seasons.
+func (c *changer) over(names []string) string {
+	searched := 0
+	for _, name := range names {
+		_, was := c.earlier[name]
+		_, is := c.latter[name]
+		searched += oneIf(was && is)
+	}
+	if searched > 0 && searched < len(names) {
+		return Reached
+	}
+	return All
 }
 
 func (c *changer) row(stratum string, names []string) ChangeRow {

@@ -38,7 +38,7 @@ var ChangeTable = column.Table[ChangeRow]{
 	About: "the change of the density of one part of the land from one season to another",
 	Columns: concat([]column.Column[ChangeRow]{
 		text("method", "plot, strip or line", func(r *ChangeRow) *string { return &r.Method }),
-		text("stratum", "stratum, or all for the land as a whole", func(r *ChangeRow) *string { return &r.Stratum }),
+		text("stratum", overStrata, func(r *ChangeRow) *string { return &r.Stratum }),
 		text("from_year", "calendar year of the earlier season", func(r *ChangeRow) *string { return &r.From }),
 		text("to_year", "calendar year of the latter season", func(r *ChangeRow) *string { return &r.To }),
 		text("from_survey", "folder that the earlier season came from; empty for the survey of the run", func(r *ChangeRow) *string { return &r.FromSurvey }),

@@ -66,7 +66,7 @@ func TestChangeOfTheSameUnits(t *testing.T) {
 	if green := changeOf(t, rows, PlotMethod, "green", "2031", "2032"); green.Ratio.Value.Known || !warns(green.Warnings, "no-units") {
 		t.Errorf("a stratum that nobody searched: %+v", green)
 	}
-	if land := changeOf(t, rows, PlotMethod, All, "2031", "2032"); !land.Ratio.Value.Known || !warns(land.Warnings, "unsearched-stratum") {
+	if land := changeOf(t, rows, PlotMethod, Reached, "2031", "2032"); !land.Ratio.Value.Known || !warns(land.Warnings, "unsearched-stratum") {
 		t.Errorf("the land: %+v", land)
 	}
 }

@@ -74,20 +74,21 @@ func (b *comparer) families() []family {
 	years := yearClasses(b.frames)
 	trees := b.trees()
 	land, strata := family{}, family{about: "strata"}
-	land.rows = append(land.rows, b.ratio(All, All, All))
+	over := b.season.pooledStratum(b.frames)
+	land.rows = append(land.rows, b.ratio(over, All, All))
 	for _, name := range b.strata() {
 		strata.rows = append(strata.rows, b.ratio(name, All, All))
 	}
 	byYears, byTree, byBoth := family{about: "years since fire"}, family{about: "trees"}, family{about: "trees within years since fire"}
 	for _, y := range years {
-		byYears.rows = append(byYears.rows, b.ratio(All, y, All))
+		byYears.rows = append(byYears.rows, b.ratio(over, y, All))
 	}
 	for _, t := range trees {
-		byTree.rows = append(byTree.rows, b.ratio(All, All, t))
+		byTree.rows = append(byTree.rows, b.ratio(over, All, t))
 	}
 	for _, y := range years {
 		for _, t := range trees {
-			byBoth.rows = append(byBoth.rows, b.ratio(All, y, t))
+			byBoth.rows = append(byBoth.rows, b.ratio(over, y, t))
 		}
 	}
 	return []family{land, strata, byYears, byTree, byBoth}
@@ -117,7 +118,7 @@ func (b *comparer) strata() []string {
 func (b *comparer) members(stratum, years string) []int {
 	var members []int
 	for i, f := range b.frames {
-		if f.years == years && (stratum == All || b.season.strata[f.stratum].name == stratum) {
+		if f.years == years && (OverStrata(stratum) || b.season.strata[f.stratum].name == stratum) {
 			members = append(members, i)
 		}
 	}
@@ -187,12 +188,13 @@ func (b *comparer) undetermined() []ComparisonRow {
 		parts := b.parts(members, crossing{survey.Undetermined, All, All}, pooled)
 		rows = append(rows, b.filled(row, members, parts, b.shareOf(parts)))
 	}
-	share(All, All)
+	over := b.season.pooledStratum(b.frames)
+	share(over, All)
 	for _, name := range b.strata() {
 		share(name, All)
 	}
 	for _, y := range yearClasses(b.frames) {
-		share(All, y)
+		share(over, y)
 	}
 	return rows
 }
@@ -217,7 +219,7 @@ func (b *comparer) filled(row ComparisonRow, members []int, parts []compare.Part
 	row.Units = column.Count(sumFrames(b.frames, members).units)
 	row.FirstFinds, row.BaseFinds = column.Count(int(first)), column.Count(int(base))
 	row.Estimate, row.Warnings = figures(e), slices.Clip(e.Warnings)
-	if row.Stratum == All {
+	if OverStrata(row.Stratum) {
 		row.Warnings = append(row.Warnings, b.season.missedWarning(b.method, b.frames, row.Years)...)
 	}
 	return row

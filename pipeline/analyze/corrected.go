@@ -70,10 +70,12 @@ func (s *Season) missed(ctx context.Context, elements []element, t transects) (m
 		}
 		two, passes := s.twoObservers(method, here, truncation), s.passes(method, here)
 		if two != nil {
+			two.pooled = s.pooledStratum(frames)
 			a.observers = append(a.observers, two.rows(s)...)
 			a.shares = append(a.shares, two.shares())
 		}
 		if passes != nil {
+			passes.pooled = s.pooledStratum(frames)
 			a.passes = append(a.passes, passes.rows(s)...)
 		}
 		rows, err := s.correctedBy(method, frames, t, two, passes)
@@ -125,7 +127,7 @@ func (s *Season) correctedRows(method string, frames []frame, m makeUp) []Correc
 	for _, years := range append([]string{All}, yearClasses(frames)...) {
 		members := slices.DeleteFunc(slices.Clone(frames), func(f frame) bool { return f.years != years })
 		row := s.correctedRow(method, members, m)
-		row.Stratum, row.Years = All, years
+		row.Stratum, row.Years = s.pooledStratum(frames), years
 		row.Warnings = append(row.Warnings, s.missedWarning(method, frames, years)...)
 		rows = append(rows, row)
 	}
@@ -242,7 +244,7 @@ func (s *Season) correctedLines(t transects, m makeUp, onLine stats.Estimate) ([
 	}
 	for _, years := range append([]string{All}, yearClasses(t.frames)...) {
 		members := slices.DeleteFunc(slices.Clone(t.frames), func(f frame) bool { return f.years != years })
-		if err := add(members, All, years, s.missedWarning(LineMethod, t.frames, years)); err != nil {
+		if err := add(members, s.pooledStratum(t.frames), years, s.missedWarning(LineMethod, t.frames, years)); err != nil {
 			return nil, err
 		}
 	}

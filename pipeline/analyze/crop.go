@@ -195,9 +195,9 @@ func groundOf(s stratum) string {
 
 // land adds the rows of the land as a whole.
 func (c *cropper) land(method string, frames []frame) error {
-	row := CropRow{Method: method, Ground: All, Stratum: All, Years: All}
+	row := CropRow{Method: method, Ground: All, Stratum: c.pooledStratum(frames), Years: All}
 	pooledYears := slices.DeleteFunc(slices.Clone(frames), func(f frame) bool { return f.years != All })
-	c.add(row, pooledYears, c.densities[Headline(method)])
+	c.add(row, pooledYears, c.densities[Pooled(method, row.Stratum)])
 	if err := c.addAtLevel(method, pooledYears); err != nil {
 		return err
 	}
@@ -210,7 +210,9 @@ func (c *cropper) land(method string, frames []frame) error {
 		if err != nil {
 			return err
 		}
-		c.add(row, members, d)
+		here := row
+		here.Stratum = c.pooledGround(row.Ground, members)
+		c.add(here, members, d)
 		if err := c.addAtLevel(method, members); err != nil {
 			return err
 		}
@@ -220,18 +222,29 @@ func (c *cropper) land(method string, frames []frame) error {
 		if row.Years == Unburned { // has its row
 			continue
 		}
-		key := Headline(method)
+		key := Pooled(method, row.Stratum)
 		key.Years = row.Years
 		c.add(row, slices.DeleteFunc(slices.Clone(frames), func(f frame) bool { return f.years != row.Years }), c.densities[key])
 	}
 	return nil
 }
 
+// unreachedOn are the strata of one ground that have no frame.
+func (c *cropper) unreachedOn(ground string, members []frame) []int {
+	return slices.DeleteFunc(c.unreached(members), func(at int) bool { return groundOf(c.strata[at]) != ground })
+}
+
+// pooledGround is what stands in the column stratum for the strata of one ground.
+func (c *cropper) pooledGround(ground string, members []frame) string {
+	if len(members) == 0 || len(c.unreachedOn(ground, members)) == 0 {
+		return All
+	}
+	return Reached
+}
+
 // densityOf is the density of the strata of one ground together.
 func (c *cropper) densityOf(method, ground string, members []frame) (DensityRow, error) {
-	missed := slices.DeleteFunc(slices.Clone(c.strata), func(s stratum) bool {
-		return groundOf(s) != ground || slices.ContainsFunc(members, func(f frame) bool { return c.strata[f.stratum].name == s.name })
-	})
+	missed := c.unreachedOn(ground, members)
 	var e stats.Estimate
 	if method == LineMethod {
 		if len(members) > 0 {
@@ -252,12 +265,8 @@ func (c *cropper) densityOf(method, ground string, members []frame) (DensityRow,
 	if len(members) == 0 {
 		e = stats.Missing(c.settings.Confidence, 0, stats.Warning{Code: "no-units", Text: "no " + noun(method) + " was searched on " + ground + " land"})
 	} else if len(missed) > 0 {
-		names := make([]string, len(missed))
-		for i, s := range missed {
-			names[i] = s.name
-		}
 		e.Warnings = append(slices.Clip(e.Warnings), stats.Warning{Code: "land-not-reached",
-			Text: "no " + noun(method) + " was searched in " + nameList(names) + "; the figure stands for the other " + ground + " land"})
+			Text: "no " + noun(method) + " was searched in " + nameList(c.strataNames(missed)) + "; the figure is " + c.onlyOf(members)})
 	}
 	return DensityRow{Estimate: figures(e), Warnings: e.Warnings}, nil
 }
@@ -297,7 +306,7 @@ func (c *cropper) landOf(row CropRow, reached float64) float64 {
 		return reached
 	}
 	for _, s := range c.strata {
-		if s.name == row.Stratum || row.Stratum == All && (row.Ground == All || row.Ground == groundOf(s)) {
+		if s.name == row.Stratum || OverStrata(row.Stratum) && (row.Ground == All || row.Ground == groundOf(s)) {
 			reached += s.landHa
 		}
 	}

@@ -26,6 +26,7 @@ type MassRow struct {
 // HarvestRow is one row of results/harvest.
 type HarvestRow struct {
 	Scenario, Method, Ground    string
+	Stratum                     string // All, or Reached
 	LandHa, People, Days, Limit column.Float
 	LimitUnit                   string
 	Filled                      column.Float // percent
@@ -45,7 +46,7 @@ var (
 		Columns: []column.Column[CropRow]{
 			text("method", "plot, adaptive-cluster, strip or line, as in density", func(r *CropRow) *string { return &r.Method }),
 			text("ground", "burned, unburned, or all", func(r *CropRow) *string { return &r.Ground }),
-			text("stratum", "stratum, or all for the land as a whole or all of one ground", func(r *CropRow) *string { return &r.Stratum }),
+			text("stratum", "stratum; all for the survey area or all of one ground, or reached for the strata of it that the method reached", func(r *CropRow) *string { return &r.Stratum }),
 			text("years_since_fire", "growing seasons since the fire, unburned, or all: the mean of a season", func(r *CropRow) *string { return &r.Years }),
 			number("land_ha", "ha", "land that the figures stand for", func(r *CropRow) *column.Float { return &r.LandHa }),
 			number("fruit_bodies", "fruit bodies", "fruit bodies on it: density times land", func(r *CropRow) *column.Float { return &r.Bodies.Value }),
@@ -94,6 +95,7 @@ var (
 			text("scenario", "its name in survey.toml", func(r *HarvestRow) *string { return &r.Scenario }),
 			text("method", "plot, adaptive-cluster, strip or line: what the crop is estimated by", func(r *HarvestRow) *string { return &r.Method }),
 			text("ground", "all, or burned or unburned land as if all were taken there", func(r *HarvestRow) *string { return &r.Ground }),
+			text("stratum", "all; reached where the method reached only some of these strata: as if all were taken there", func(r *HarvestRow) *string { return &r.Stratum }),
 			number("land_ha", "ha", "land that the crop stands for", func(r *HarvestRow) *column.Float { return &r.LandHa }),
 			number("people", "", "people who pick", func(r *HarvestRow) *column.Float { return &r.People }),
 			number("days", "", "days on which each picks", func(r *HarvestRow) *column.Float { return &r.Days }),

@@ -112,8 +112,8 @@ func (s *Season) densityOptions() density.Options {
 	}
 }
 
-// landRows weighs the strata by their share of the land, for all years and
-// for the strata of each class of years since fire.
+// landRows weighs the strata that the method reached by their share of the area,
+// for all years and for the strata of each class of years since fire.
 func (s *Season) landRows(method string, frames []frame, figures [][]figure, c crossings) []DensityRow {
 	if len(frames) == 0 {
 		reason := stats.Warning{Code: "no-units", Text: fmt.Sprintf("no %s of the survey was ever searched", noun(method))}
@@ -143,7 +143,7 @@ func (s *Season) landRows(method string, frames []frame, figures [][]figure, c c
 			}
 			f := figure{Estimate: s.pooledDensity(here, estimates, func(member int) []float64 { return counts(member, k) }), finds: finds}
 			f.Warnings = append(slices.Clip(f.Warnings), missed...)
-			rows = append(rows, densityRow(c.list[k].key(method, All, years), land, f))
+			rows = append(rows, densityRow(c.list[k].key(method, s.pooledStratum(frames), years), land, f))
 		}
 	}
 	return rows
@@ -163,28 +163,6 @@ func sumFrames(frames []frame, members []int) extent {
 		sum.searchedHa += overUnits(frames[i].elements, areaOf)
 	}
 	return sum
-}
-
-// missedWarning names the strata that the method did not reach: a figure for
-// the land says nothing about them.
-func (s *Season) missedWarning(method string, frames []frame, years string) []stats.Warning {
-	if years != All {
-		return nil
-	}
-	var landHa, missedHa float64
-	var names []string
-	for at, stratum := range s.strata {
-		landHa += stratum.landHa
-		if !slices.ContainsFunc(frames, func(f frame) bool { return f.stratum == at }) {
-			missedHa += stratum.landHa
-			names = append(names, stratum.name)
-		}
-	}
-	if len(names) == 0 {
-		return nil
-	}
-	return []stats.Warning{{Code: "land-not-reached", Text: fmt.Sprintf(
-		"no %s was searched in %s; the figure stands for the other %s of the land", noun(method), nameList(names), wholePercent(1-missedHa/landHa))}}
 }
 
 func (s *Season) stratumRows(method string, frames []frame, figures [][]figure, c crossings) []DensityRow {
@@ -235,12 +213,4 @@ func yearClasses(frames []frame) []string {
 	}
 	slices.SortFunc(years, lessYears)
 	return years
-}
-
-// wholePercent writes a share that is not 0.
-func wholePercent(share float64) string {
-	if share < 0.01 {
-		return "part, under 1 %,"
-	}
-	return fmt.Sprintf("%.0f %%", 100*share)
 }

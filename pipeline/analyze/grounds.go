@@ -38,17 +38,18 @@ func (s *Season) grounds(method string, elements []element) []ground {
 			return g
 		}
 		g.warnings = s.frameDoubts(members)
-		if stratum == All {
+		if OverStrata(stratum) {
 			g.warnings = append(slices.Clip(g.warnings), s.missedWarning(method, frames, years)...)
 		}
 		return g
 	}
-	list := []ground{of(All, All, func(f frame) bool { return f.years == All })}
+	over := s.pooledStratum(frames)
+	list := []ground{of(over, All, func(f frame) bool { return f.years == All })}
 	for at, h := range s.strata {
 		list = append(list, of(h.name, All, func(f frame) bool { return f.years == All && f.stratum == at }))
 	}
 	for _, y := range yearClasses(frames) {
-		list = append(list, of(All, y, func(f frame) bool { return f.years == y }))
+		list = append(list, of(over, y, func(f frame) bool { return f.years == y }))
 	}
 	return list
 }

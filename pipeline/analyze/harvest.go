@@ -7,7 +7,6 @@ import (
 	"ashtally/pipeline/survey"
 	"ashtally/stats"
 	"ashtally/stats/crop"
-	"ashtally/stats/density"
 	"ashtally/stats/harvest"
 )
 
@@ -18,7 +17,7 @@ func (c *cropper) harvests() []HarvestRow {
 	var rows []HarvestRow
 	for _, h := range c.settings.Harvest {
 		for i, row := range c.rows {
-			if row.Stratum == All && row.Years == All {
+			if OverStrata(row.Stratum) && row.Years == All {
 				rows = append(rows, c.harvestRow(h, row, i))
 			}
 		}
@@ -36,7 +35,7 @@ func (c *cropper) harvestRow(h survey.Harvest, of CropRow, at int) HarvestRow {
 	percent := r.Share
 	percent.Value, percent.Lower, percent.Upper = 100*percent.Value, 100*percent.Lower, 100*percent.Upper
 	row := HarvestRow{
-		Scenario: h.Name, Method: of.Method, Ground: of.Ground, LandHa: of.LandHa,
+		Scenario: h.Name, Method: of.Method, Ground: of.Ground, Stratum: of.Stratum, LandHa: of.LandHa,
 		People: column.Finite(h.People), Days: column.Finite(h.Days), Limit: column.Finite(h.Limit), LimitUnit: h.Unit, Filled: column.Finite(100 * h.Filled),
 		Taken: column.Finite(r.Taken), Unit: unit, Crop: shown.Value, Share: figures(percent),
 		Asked: column.Finite(100 * h.Share), Passes: column.Finite(r.Passes),
@@ -46,6 +45,9 @@ func (c *cropper) harvestRow(h survey.Harvest, of CropRow, at int) HarvestRow {
 		if slices.Contains([]string{"land-not-reached", "weighed-in-part", "few-weighed", "seasons-pooled", "no-mass", "no-units"}, w.Code) {
 			row.Warnings = append(row.Warnings, w)
 		}
+	}
+	if of.Stratum == Reached {
+		row.Warnings = append(row.Warnings, stats.Warning{Code: "all-taken-here", Text: "the share is that of all people picking in the strata that were reached alone"})
 	}
 	if of.Ground != All {
 		row.Warnings = append(row.Warnings, stats.Warning{Code: "all-taken-here", Text: "the share is that of all people picking on " + of.Ground + " land alone"})
@@ -94,10 +96,9 @@ func (c *cropper) densityAtLevel(method string, members []frame) (stats.Estimate
 		}
 		return f[0].Estimate, nil
 	}
-	var parts []density.Part
-	for _, f := range members {
-		counts := dense(make([]float64, len(f.elements)), all.count(f)[0])
-		parts = append(parts, density.Part{Name: s.strata[f.stratum].name, AreaHa: s.strata[f.stratum].landHa, Estimate: s.estimateOne(f, counts).Estimate})
+	estimates := make([]stats.Estimate, len(members))
+	for i, f := range members {
+		estimates[i] = s.estimateOne(f, findsOf(f)).Estimate
 	}
-	return density.Land(parts, harvest.Level), nil
+	return s.pooledDensity(members, estimates, func(member int) []float64 { return findsOf(members[member]) }), nil
 }

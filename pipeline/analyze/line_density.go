@@ -33,7 +33,7 @@ func (s *Season) lineDensities(ctx context.Context, t transects, c crossings) ([
 	}
 	for _, years := range append([]string{All}, yearClasses(t.frames)...) {
 		members := slices.DeleteFunc(slices.Clone(t.frames), func(f frame) bool { return f.years != years })
-		if err := add(members, All, years, s.missedWarning(LineMethod, t.frames, years)); err != nil {
+		if err := add(members, s.pooledStratum(t.frames), years, s.missedWarning(LineMethod, t.frames, years)); err != nil {
 			return nil, err
 		}
 	}

@@ -211,7 +211,7 @@ func TestLinesWithoutADetectionFunction(t *testing.T) {
 	}
 	for name, w := range map[string]world{"empty": empty, "alike": alike} {
 		r := w.answer(t)
-		all := row(t, r.Density, Headline(LineMethod))
+		all := row(t, r.Density, Pooled(LineMethod, Reached))
 		if !hasWarning(all, "no-detection-function") || all.Upper.Known || all.SE.Known || len(r.Detection) != 1 || r.Detection[0].Selected.Value {
 			t.Errorf("%s: %+v, %+v", name, all, r.Detection)
 		}
@@ -227,7 +227,7 @@ func TestOneLineHasNoInterval(t *testing.T) {
 	for i := range 50 {
 		w.away(t, "L0", 3*float64(i*i)/2500, 1, survey.Saprotrophic, "spruce")
 	}
-	all := row(t, w.answer(t).Density, Headline(LineMethod))
+	all := row(t, w.answer(t).Density, Pooled(LineMethod, Reached))
 	if !all.Value.Known || all.Lower.Known || all.Upper.Known || !hasWarning(all, "one-transect") {
 		t.Errorf("%+v", all)
 	}

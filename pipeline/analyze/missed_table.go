@@ -73,7 +73,7 @@ var (
 		About: "what independent observers saw of what was there: one of them, or all together, by one model of their chances",
 		Columns: []column.Column[ObserverRow]{
 			text("method", "plot, strip or line", func(r *ObserverRow) *string { return &r.Method }),
-			text("stratum", "stratum, or all", func(r *ObserverRow) *string { return &r.Stratum }),
+			text("stratum", overStrata, func(r *ObserverRow) *string { return &r.Stratum }),
 			text("observer", "who, or all together", func(r *ObserverRow) *string { return &r.Observer }),
 			text("model", "what the chance to see a find depends on", func(r *ObserverRow) *string { return &r.Model }),
 			{Field: column.Field{Name: "selected", Form: column.Truth, About: "whether results/corrected rests on it"}, At: func(r *ObserverRow) any { return &r.Selected }},
@@ -139,7 +139,7 @@ var (
 		About: "fruit bodies per hectare of all target finds on one part of the land, as counted and made up for what was missed",
 		Columns: []column.Column[CorrectedRow]{
 			text("method", "plot, strip or line", func(r *CorrectedRow) *string { return &r.Method }),
-			text("stratum", "stratum, or all for the land as a whole", func(r *CorrectedRow) *string { return &r.Stratum }),
+			text("stratum", overStrata, func(r *CorrectedRow) *string { return &r.Stratum }),
 			text("years_since_fire", "growing seasons since the fire, unburned, or all", func(r *CorrectedRow) *string { return &r.Years }),
 			whole("units", "", "units searched, in seasons", func(r *CorrectedRow) *column.Int { return &r.Units }),
 			whole("finds", "fruit bodies", "fruit bodies that were counted", func(r *CorrectedRow) *column.Int { return &r.Finds }),

@@ -310,13 +310,13 @@ func TestPassesCorrect(t *testing.T) {
 		w.settings.Counting.Rule = rule
 		r := w.answer(t)
 		first := r.Passes[0]
-		if first.Catches != "165; 101; 54" || first.Searches.Value != 10 || !first.Selected.Value || first.Stratum != All {
+		if first.Catches != "165; 101; 54" || first.Searches.Value != 10 || !first.Selected.Value || first.Stratum != Reached {
 			t.Errorf("%s: %+v", rule, first)
 		}
 		near(t, "there were", first.Present.Value.Value, 397.2706715, 1e-8)
 		near(t, "its SE", first.Present.SE.Value, 23.331997, 1e-6)
 		near(t, "by the weighted likelihood", r.Passes[1].Present.Value.Value, 393, 0)
-		c := correctedRow(t, r.Corrected, PlotMethod, All, All)
+		c := correctedRow(t, r.Corrected, PlotMethod, Reached, All)
 		if c.Finds.Value != 320 || c.Correction != survey.Passes {
 			t.Errorf("%s: %+v", rule, c)
 		}

@@ -16,6 +16,7 @@ import (
 // doubled is what the visits of a method tell of its observers' eyes.
 type doubled struct {
 	method  string
+	pooled  string // of its strata: All, or Reached
 	data    observers.Data
 	visit   []int // of each entry of data
 	stratum []int // likewise
@@ -249,14 +250,14 @@ func (d *doubled) makeUp(s *Season) makeUp {
 // the others, and of each stratum where two searched.
 func (d *doubled) rows(s *Season) []ObserverRow {
 	if d.fit == nil {
-		return []ObserverRow{d.emptyRow(All, stats.Warning{}, "none")}
+		return []ObserverRow{d.emptyRow(d.pooled, stats.Warning{}, "none")}
 	}
-	rows := d.sightRows(s, All, nil)
+	rows := d.sightRows(s, d.pooled, nil)
 	for _, r := range d.ranking[1:] {
-		row := d.emptyRow(All, stats.Warning{}, r.Name)
+		row := d.emptyRow(d.pooled, stats.Warning{}, r.Name)
 		row.Warnings = nil
 		if r.Fit != nil {
-			row = d.togetherRow(s, All, r.Fit, r.Fit.Sight(nil))
+			row = d.togetherRow(s, d.pooled, r.Fit, r.Fit.Sight(nil))
 			row.AIC, row.DeltaAIC, row.Weight = column.Finite(r.Fit.AIC), column.Finite(r.Delta), column.Finite(r.Weight)
 			row.Warnings = r.Fit.Warnings
 		} else {
@@ -297,7 +298,7 @@ func (d *doubled) emptyRow(stratum string, reason stats.Warning, model string) O
 func (d *doubled) sightRows(s *Season, stratum string, finds []int) []ObserverRow {
 	sight := d.fit.Sight(finds)
 	all := d.togetherRow(s, stratum, d.fit, sight)
-	if stratum == All {
+	if OverStrata(stratum) {
 		all.AIC, all.DeltaAIC, all.Weight = column.Finite(d.fit.AIC), column.Finite(0), column.Finite(d.ranking[0].Weight)
 		all.Warnings = slices.Concat(sight.Together.Warnings, d.doubts())
 	}

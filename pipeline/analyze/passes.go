@@ -22,6 +22,7 @@ type searchDay struct {
 // passed is what the passes of a method tell.
 type passed struct {
 	method string
+	pooled string // of its strata: All, or Reached
 	days   []searchDay
 	gaps   int // days whose passes have a gap
 	single int // days of one pass
@@ -103,7 +104,7 @@ func (p *passed) makeUp() makeUp {
 // rows tell of the passes over all of a method's units, and over those of each
 // stratum that had several, each by its own catches.
 func (p *passed) rows(s *Season) []PassRow {
-	rows := p.rowsOf(s, All, -1)
+	rows := p.rowsOf(s, p.pooled, -1)
 	if len(s.strata) == 1 {
 		return rows
 	}
@@ -123,7 +124,7 @@ const (
 
 func (p *passed) rowsOf(s *Season, stratum string, at int) []PassRow {
 	units := p.catches(at)
-	row := PassRow{Method: p.method, Stratum: stratum, Estimator: zippin, Selected: column.Bool{Value: stratum == All && p.fit != nil, Known: true}}
+	row := PassRow{Method: p.method, Stratum: stratum, Estimator: zippin, Selected: column.Bool{Value: OverStrata(stratum) && p.fit != nil, Known: true}}
 	describeCatches(&row, units)
 	other := row
 	other.Estimator, other.Selected.Value = carleStrub, false
@@ -134,7 +135,7 @@ func (p *passed) rowsOf(s *Season, stratum string, at int) []PassRow {
 		row.Chance, row.Together, row.Present, row.FitP = figures(f.Chance), figures(f.Together), figures(f.Present), column.Finite(f.FitP)
 		row.Warnings = f.Warnings
 	}
-	if stratum == All {
+	if OverStrata(stratum) {
 		row.Warnings = slices.Concat(row.Warnings, p.doubts())
 	}
 	other.weighted(units)

@@ -28,7 +28,7 @@ func (s *Season) permutations(elements []element) []PermutationRow {
 	for _, method := range s.drawnMethods() {
 		b := exchanger{season: s, method: method}
 		for _, g := range s.grounds(method, elements) {
-			if g.stratum == All && g.years == All {
+			if OverStrata(g.stratum) && g.years == All {
 				b.ground = g
 			}
 		}
@@ -250,7 +250,7 @@ func (b *exchanger) row(question, mode string, r permute.Result, exchanged strin
 		way = ""
 	}
 	return PermutationRow{
-		Question: question, Method: b.method, Stratum: All, Years: All, Mode: mode, Exchanged: exchanged,
+		Question: question, Method: b.method, Stratum: b.ground.stratum, Years: All, Mode: mode, Exchanged: exchanged,
 		Units: column.Count(len(b.ground.elements)), Figure: figures(stats.Missing(b.season.settings.Confidence, 0, stats.Warning{})),
 		Arrangements: arrangements, Tried: column.Count(r.Tried), Way: way,
 		P: column.Finite(r.P), PSE: column.Finite(r.SE), MidP: column.Finite(r.MidP), Warnings: distinct(r.Warnings, b.ground.warnings),

@@ -116,7 +116,7 @@ func TestSeasonTotal(t *testing.T) {
 	if row.Basis != Observed || row.Value.Value < density || row.Value.Value > density*1.03 {
 		t.Errorf("a season seen in full: %+v", row)
 	}
-	if land := total(full, All); warns(land.Warnings, "rests-on-standing-days") {
+	if land := total(full, Reached); warns(land.Warnings, "rests-on-standing-days") {
 		t.Errorf("visits that follow each other closely: %v", land.Warnings)
 	}
 	if green := total(full, "green"); green.Value.Known || !warns(green.Warnings, "no-units") {
@@ -128,7 +128,7 @@ func TestSeasonTotal(t *testing.T) {
 	w.visits, w.finds = everySecond(w)
 	half := w.answer(t)
 	got := total(half, "burn")
-	if land := total(half, All); !warns(land.Warnings, "rests-on-standing-days") {
+	if land := total(half, Reached); !warns(land.Warnings, "rests-on-standing-days") {
 		t.Errorf("no word of what the total hangs on: %v", land.Warnings)
 	}
 	if got.Basis != Extrapolated || math.Abs(got.Seen.Value-0.5) > 0.1 || math.Abs(got.Value.Value/row.Value.Value-1) > 0.1 {
@@ -198,7 +198,7 @@ func TestNoFlush(t *testing.T) {
 	if row := flushOf(t, r, allUnits); row.Peak.Value.Known || row.Peak.Date.Known() || !warns(row.Warnings, "few-dates") {
 		t.Errorf("a curve from one day: %+v", row)
 	}
-	if d := row(t, r.Density, Headline(PlotMethod)); !hasWarning(d, "one-visit") {
+	if d := row(t, r.Density, Pooled(PlotMethod, Reached)); !hasWarning(d, "one-visit") {
 		t.Errorf("a density from one visit does not say so: %v", d.Warnings)
 	}
 	for _, row := range r.SeasonTotal {

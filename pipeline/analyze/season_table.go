@@ -134,7 +134,7 @@ var (
 		About: "the flush of one group of units in one season: when it began, peaked and ended",
 		Columns: concat([]column.Column[FlushRow]{
 			year(func(r *FlushRow) *int { return &r.Year }),
-			text("stratum", "stratum, or all", func(r *FlushRow) *string { return &r.Stratum }),
+			text("stratum", "stratum, or all for all units of the season", func(r *FlushRow) *string { return &r.Stratum }),
 			text("elevation_band_m", "band of elevation, or all", func(r *FlushRow) *string { return &r.Elevation }),
 			text("aspect", "north, east, south or west, by the quarter the slope faces, or all", func(r *FlushRow) *string { return &r.Aspect }),
 			text("roadside", "yes, no or all", func(r *FlushRow) *string { return &r.Roadside }),
@@ -173,7 +173,7 @@ var (
 		About: "fruit bodies per hectare over the whole season, what the visits could not see made up for by the curve of the season",
 		Columns: []column.Column[SeasonTotalRow]{
 			text("method", "plot, strip or line", func(r *SeasonTotalRow) *string { return &r.Method }),
-			text("stratum", "stratum, or all for the land as a whole", func(r *SeasonTotalRow) *string { return &r.Stratum }),
+			text("stratum", overStrata, func(r *SeasonTotalRow) *string { return &r.Stratum }),
 			year(func(r *SeasonTotalRow) *int { return &r.Year }),
 			whole("units", "", "units visited, roadsides as the settings say", func(r *SeasonTotalRow) *column.Int { return &r.Units }),
 			number("searched_ha", "ha", "horizontal area searched", func(r *SeasonTotalRow) *column.Float { return &r.SearchedHa }),

@@ -225,16 +225,16 @@ func TestEveryStratumHasItsRow(t *testing.T) {
 	if one.Lower.Known || one.Upper.Known || one.SE.Known || len(one.Warnings) == 0 {
 		t.Errorf("one unit has an interval, or no reason for none: %+v", one)
 	}
-	for _, key := range []Key{Pooled(PlotMethod, "green"), Pooled(LineMethod, "burn"), Pooled(LineMethod, "green"), Headline(LineMethod)} {
+	for _, key := range []Key{Pooled(PlotMethod, "green"), Pooled(LineMethod, "burn"), Pooled(LineMethod, "green"), Pooled(LineMethod, Reached)} {
 		r := row(t, rows, key)
 		if r.Value.Known || len(r.Warnings) == 0 {
 			t.Errorf("%+v: density %v with warnings %q, want none with a reason", key, r.Value, join(r.Warnings))
 		}
 	}
-	if r := row(t, rows, Headline(LineMethod)); r.Finds.Value != 9 || !hasWarning(r, "no-detection-function") {
+	if r := row(t, rows, Pooled(LineMethod, Reached)); r.Finds.Value != 9 || !hasWarning(r, "no-detection-function") {
 		t.Errorf("lines: %d finds, warnings %q", r.Finds.Value, join(r.Warnings))
 	}
-	if r := row(t, rows, Headline(PlotMethod)); !hasWarning(r, "land-not-reached") {
+	if r := row(t, rows, Pooled(PlotMethod, Reached)); !hasWarning(r, "land-not-reached") {
 		t.Errorf("the headline does not say what was not reached: %q", join(r.Warnings))
 	}
 }

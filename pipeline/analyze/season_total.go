@@ -28,7 +28,7 @@ func (y *yearly) totals(whole *season.Flush, others []otherStanding) []SeasonTot
 				frames = append(frames, f)
 			}
 		}
-		land := y.totalRow(method, All, frames, whole)
+		land := y.totalRow(method, y.season.pooledStratum(frames), frames, whole)
 		land.Warnings = append(land.Warnings, y.standingWarning(land, method, frames, others)...)
 		land.Warnings = append(land.Warnings, y.season.missedWarning(method, frames, All)...)
 		rows = append(rows, land)

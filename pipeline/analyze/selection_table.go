@@ -25,7 +25,7 @@ var SelectionTable = column.Table[SelectionRow]{
 	About: "the use of one host by host-associated finds against what its live trees offer",
 	Columns: []column.Column[SelectionRow]{
 		text("method", "plot, strip or line", func(r *SelectionRow) *string { return &r.Method }),
-		text("stratum", "stratum, or all for the land as a whole", func(r *SelectionRow) *string { return &r.Stratum }),
+		text("stratum", overStrata, func(r *SelectionRow) *string { return &r.Stratum }),
 		text("years_since_fire", "growing seasons since the fire, unburned, or all", func(r *SelectionRow) *string { return &r.Years }),
 		text("scale", "land: shares of all use and of all that is offered; within units: each unit's finds against its own trees", func(r *SelectionRow) *string { return &r.Scale }),
 		text("tree", "species that can be a host", func(r *SelectionRow) *string { return &r.Tree }),

@@ -25,8 +25,9 @@ func (s *Season) sensitivities(elements []element) []SensitivityRow {
 		if method == LineMethod {
 			continue
 		}
-		b := redrawer{season: s, method: method, missed: s.missedWarning(method, s.frames(method, elements), All)}
-		for _, f := range s.frames(method, elements) {
+		frames := s.frames(method, elements)
+		b := redrawer{season: s, method: method, stratum: s.pooledStratum(frames), missed: s.missedWarning(method, frames, All)}
+		for _, f := range frames {
 			if f.years != All {
 				continue
 			}
@@ -53,18 +54,19 @@ func (s *Season) ruleDistances() []float64 {
 
 // redrawer makes the rows of one method.
 type redrawer struct {
-	season *Season
-	method string
-	frames []frame
-	finds  [][]placed // with a place, of each frame
-	lost   int64      // without
-	missed []stats.Warning
+	season  *Season
+	method  string
+	stratum string // of its rows
+	frames  []frame
+	finds   [][]placed // with a place, of each frame
+	lost    int64      // without
+	missed  []stats.Warning
 }
 
 // row counts host-associated finds and others by a rule, and estimates both.
 func (b *redrawer) row(rule string, d column.Float) SensitivityRow {
 	s := b.season
-	row := SensitivityRow{Method: b.method, Rule: rule, DistanceM: d, IsRule: column.Bool{Value: rule == DistanceRule && d.Value == s.settings.Hosts.DistanceM, Known: true}}
+	row := SensitivityRow{Method: b.method, Stratum: b.stratum, Rule: rule, DistanceM: d, IsRule: column.Bool{Value: rule == DistanceRule && d.Value == s.settings.Hosts.DistanceM, Known: true}}
 	if len(b.frames) == 0 {
 		reason := stats.Warning{Code: "no-units", Text: "no " + b.method + " of the survey was ever searched"}
 		row.Density, row.Ratio = figures(stats.Missing(s.settings.Confidence, 0, reason)), figures(stats.Missing(s.settings.Confidence, 0, reason))

@@ -34,7 +34,7 @@ var (
 		Columns: slices.Concat([]column.Column[ComparisonRow]{
 			text("comparison", "what is held against what", func(r *ComparisonRow) *string { return &r.Comparison }),
 			text("method", "plot, strip or line", func(r *ComparisonRow) *string { return &r.Method }),
-			text("stratum", "stratum, or all for the land as a whole", func(r *ComparisonRow) *string { return &r.Stratum }),
+			text("stratum", overStrata, func(r *ComparisonRow) *string { return &r.Stratum }),
 			text("years_since_fire", "growing seasons since the fire, unburned, or all", func(r *ComparisonRow) *string { return &r.Years }),
 			text("tree", "species of the nearest tree, or all", func(r *ComparisonRow) *string { return &r.Tree }),
 			whole("units", "", "units searched, in seasons", func(r *ComparisonRow) *column.Int { return &r.Units }),
@@ -162,7 +162,7 @@ var (
 func keyColumns[R any](at func(*R) *Key) []column.Column[R] {
 	return []column.Column[R]{
 		text("method", "plot, adaptive-cluster (drawn plots with those added beside them), strip or line; added plots are in no row of plot", func(r *R) *string { return &at(r).Method }),
-		text("stratum", "stratum, or all for the land as a whole", func(r *R) *string { return &at(r).Stratum }),
+		text("stratum", overStrata, func(r *R) *string { return &at(r).Stratum }),
 		text("years_since_fire", "growing seasons since the fire, unburned, or all", func(r *R) *string { return &at(r).Years }),
 		text("mode", "the crew's call of the mode, or all", func(r *R) *string { return &at(r).Mode }),
 		text("tree", "species of the nearest tree, unrecorded, or all", func(r *R) *string { return &at(r).Tree }),
@@ -185,6 +185,9 @@ func whole[R any](name, unit, about string, at func(*R) *column.Int) column.Colu
 func day[R any](name, about string, at func(*R) *column.Date) column.Column[R] {
 	return column.Column[R]{Field: column.Field{Name: name, Form: column.Day, About: about}, At: func(r *R) any { return at(r) }}
 }
+
+// overStrata is what the column stratum holds where strata are pooled too.
+const overStrata = "stratum; all for the survey area, or reached for those strata of it that the method reached"
 
 // warned is the last column of every result table.
 func warned[R any](at func(*R) []stats.Warning) column.Column[R] {

@@ -6,11 +6,11 @@ import (
 	"ashtally/pipeline/analyze"
 )
 
-// naive says what taking the added plots for drawn ones would have given; ""
+// naive says, over the strata, what taking the added plots for drawn ones would have given; ""
 // where nothing was added or there is no figure.
-func (w writer) naive(stratum string) string {
+func (w writer) naive() string {
 	i := slices.IndexFunc(w.page.Results.Adaptive, func(r analyze.AdaptiveRow) bool {
-		return r.Stratum == stratum && r.Years == analyze.All
+		return analyze.OverStrata(r.Stratum) && r.Years == analyze.All
 	})
 	if i < 0 {
 		return ""

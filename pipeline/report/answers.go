@@ -58,7 +58,7 @@ func (w writer) answers() []answer {
 func (w writer) headlines() []claim {
 	var says []claim
 	for _, m := range w.density.methods() {
-		if r, ok := w.density.at(analyze.Headline(m)); ok {
+		if r, ok := analyze.HeadlineIn(w.density.rows, m); ok {
 			says = append(says, w.headline(r))
 		}
 	}
@@ -71,7 +71,7 @@ func (w writer) headlines() []claim {
 func (w writer) headline(r analyze.DensityRow) claim {
 	c := w.densityClaim(r)
 	if r.Method == analyze.AdaptiveMethod {
-		if naive := w.naive(analyze.All); naive != "" {
+		if naive := w.naive(); naive != "" {
 			c.Rest += " " + naive
 		}
 	}
@@ -104,11 +104,7 @@ func (w writer) densityClaim(r analyze.DensityRow) claim {
 		return w.nothingFound(r)
 	}
 	first := round(r.Estimate, w.units.area[0].per())
-	land := "the land"
-	if _, missed := find(r.Warnings, "land-not-reached"); missed {
-		land = "the part of the land they reached"
-	}
-	lead := capital(methodOf(r.Method).many) + " put " + land + " at " + first.value + noBreak + "fruit bodies per " + w.units.area[0].each
+	lead := capital(methodOf(r.Method).many) + " put " + landOf(r.Stratum) + " at " + first.value + noBreak + "fruit bodies per " + w.units.area[0].each
 	if first.interval() == none {
 		return claim{lead, " (" + w.alsoPer(r, "or ", "; ") + units + ", " + finds + "). No interval can be given. " + reason(r.Warnings)}
 	}
@@ -139,7 +135,7 @@ func (w writer) nothingFound(r analyze.DensityRow) claim {
 	if !r.Upper.Known {
 		return claim{lead, rest + ". No upper limit can be given. " + reason(r.Warnings)}
 	}
-	rest += ". The land may still carry up to " + round(r.Estimate, w.units.area[0].per()).upper + " per " + w.units.area[0].each
+	rest += ". " + capital(landOf(r.Stratum)) + " may still carry up to " + round(r.Estimate, w.units.area[0].per()).upper + " per " + w.units.area[0].each
 	for _, u := range w.units.area[1:] {
 		rest += " (" + round(r.Estimate, u.per()).upper + " per " + u.each + ")"
 	}

@@ -75,9 +75,9 @@ func sentenceCases() []sentenceCase {
 			"Plots put the land at 597 fruit bodies per hectare (1 plot, 12 finds). No interval can be given. The results do not say why."}},
 		{"no figure", metric, analyze.Results{Density: []analyze.DensityRow{headlineRow("plot", 0, 0, analyze.Estimate{}, stats.Warning{Code: "no-units", Text: "no unit was searched"})}}, []string{
 			"Plots give no figure (0 plots, 0 finds). No unit was searched."}},
-		{"part of the land", metric, analyze.Results{Density: []analyze.DensityRow{headlineRow("plot", 201, 1180, estimated(412.4, 301.2, 570.3),
-			stats.Warning{Code: "land-not-reached", Text: "no plot was searched in Saddle; the figure stands for the other 80 % of the land"})}}, []string{
-			"Plots put the part of the land they reached at 412 fruit bodies per hectare (95 % interval 301 to 570; 201 plots, 1,180 finds). No plot was searched in Saddle; the figure stands for the other 80 % of the land."}},
+		{"part of the land", metric, analyze.Results{Density: []analyze.DensityRow{inStratum(headlineRow("plot", 201, 1180, estimated(412.4, 301.2, 570.3),
+			stats.Warning{Code: "land-not-reached", Text: "no plot was searched in Saddle; the figure is that of Ridge only, 80 % of the survey area"}), analyze.Reached)}}, []string{
+			"Plots put the part of the survey area they reached at 412 fruit bodies per hectare (95 % interval 301 to 570; 201 plots, 1,180 finds). No plot was searched in Saddle; the figure is that of Ridge only, 80 % of the survey area."}},
 		{"seasons", metric, analyze.Results{Density: []analyze.DensityRow{headlineRow("plot", 402, 1180, estimated(412.4, 301.2, 570.3),
 			stats.Warning{Code: "seasons-pooled", Text: "2 seasons are pooled"})}}, []string{
 			"Plots put the land at 412 fruit bodies per hectare (95 % interval 301 to 570; 402 plot seasons, 1,180 finds)."}},

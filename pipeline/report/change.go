@@ -13,7 +13,7 @@ import (
 func (w writer) changeAnswers() []claim {
 	var says []claim
 	for _, r := range w.page.Results.Change {
-		if r.Stratum == analyze.All && r.Method != analyze.LineMethod {
+		if analyze.OverStrata(r.Stratum) && r.Method != analyze.LineMethod {
 			says = append(says, w.changeClaim(r))
 		}
 	}
@@ -22,7 +22,7 @@ func (w writer) changeAnswers() []claim {
 
 func (w writer) changeClaim(r analyze.ChangeRow) claim {
 	area := w.units.area[0]
-	lead := fmt.Sprintf("From %s to %s, by %s, the density ", r.From, r.To, methodOf(r.Method).many)
+	lead := fmt.Sprintf("From %s to %s, by %s, the density%s ", r.From, r.To, methodOf(r.Method).many, searchedInBoth(r))
 	from, to := w.perArea(r.DensityFrom), w.perArea(r.DensityTo)
 	if !r.Ratio.Value.Known {
 		if !r.Difference.Value.Known {
@@ -59,6 +59,14 @@ func (w writer) ratioLimits(e analyze.Estimate) string {
 	return level(e.Confidence.Or(w.page.Settings.Confidence)) + " interval " + t.interval()
 }
 
+// searchedInBoth says what a change is of where it is not of all strata.
+func searchedInBoth(r analyze.ChangeRow) string {
+	if r.Stratum == analyze.Reached {
+		return " of the strata searched in both"
+	}
+	return ""
+}
+
 // sharedWords says whether the same ground was seen.
 func sharedWords(r analyze.ChangeRow) string {
 	switch n := r.Shared.Or(0); n {
@@ -91,10 +99,7 @@ func (w writer) fillChange(g *grid, rows []analyze.ChangeRow) {
 	}}
 	var notes notebook
 	for _, r := range rows {
-		where := "The land as a whole"
-		if r.Stratum != analyze.All {
-			where = name(r.Stratum)
-		}
+		where := stratumName(r.Stratum)
 		p := figure(chance(r.P))
 		if r.PAdjusted.Known && r.PAdjusted.Value != r.P.Value {
 			p.Sub = "adjusted " + chance(r.PAdjusted)

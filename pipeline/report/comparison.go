@@ -75,7 +75,7 @@ func (w writer) fillComparison(g *grid, rows []analyze.ComparisonRow, cells func
 		if r.Lower.Known || r.Upper.Known {
 			how.add(comparisonIntervals.name(r.Interval))
 		}
-		at := g.group(capital(words(r.Comparison)) + ", on " + methodOf(r.Method).many)
+		at := g.group(capital(words(r.Comparison)) + ", on " + methodOf(r.Method).many + reachedOnly(over(rows, r)))
 		at.Rows = append(at.Rows, row{
 			Label: label{Text: comparedOn(r)}, Cells: cells(r), Marks: notes.marks(r.Warnings),
 			Strong: r.Stratum == analyze.All && r.Years == analyze.All && r.Tree == analyze.All,
@@ -85,13 +85,26 @@ func (w writer) fillComparison(g *grid, rows []analyze.ComparisonRow, cells func
 	g.below(how.sentence("Limits"))
 }
 
+// over is what stands for the strata pooled in the rows of the comparison and
+// method of r.
+func over(rows []analyze.ComparisonRow, r analyze.ComparisonRow) string {
+	for _, other := range rows {
+		if other.Comparison == r.Comparison && other.Method == r.Method && analyze.OverStrata(other.Stratum) {
+			return other.Stratum
+		}
+	}
+	return analyze.All
+}
+
 // comparedOn names the part of the finds that a comparison looks at.
 func comparedOn(r analyze.ComparisonRow) string {
 	switch {
-	case r.Stratum == analyze.All && r.Tree == analyze.All && r.Years != analyze.All:
+	case analyze.OverStrata(r.Stratum) && r.Tree == analyze.All && r.Years != analyze.All:
 		return capital(yearsInWords(r.Years))
-	case r.Stratum == analyze.All && r.Tree == analyze.All:
-		return stratumName(analyze.All)
+	case analyze.OverStrata(r.Stratum) && r.Tree == analyze.All:
+		return stratumName(r.Stratum)
+	case analyze.OverStrata(r.Stratum):
+		return where("", "", r.Years, "", r.Tree, "")
 	}
 	return where("", r.Stratum, r.Years, "", r.Tree, "")
 }

@@ -42,7 +42,7 @@ func PerMass(s survey.Settings) (name string, kg float64) {
 func (w writer) cropAnswers() []claim {
 	var says []claim
 	for _, r := range w.page.Results.Crop {
-		if r.Stratum == analyze.All && r.Ground == analyze.All && r.Years == analyze.All && r.Bodies.Value.Known && r.Bodies.Value.Value > 0 {
+		if analyze.OverStrata(r.Stratum) && r.Ground == analyze.All && r.Years == analyze.All && r.Bodies.Value.Known && r.Bodies.Value.Value > 0 {
 			says = append(says, w.cropClaim(r, len(says) == 0))
 		}
 	}
@@ -64,8 +64,8 @@ func noPermission() claim {
 func (w writer) cropClaim(r analyze.CropRow, first bool) claim {
 	bodies := round(r.Bodies, 1)
 	lead := "By " + methodOf(r.Method).many + " the land carries some " + bodies.value + " fruit bodies"
-	if _, missed := find(r.Warnings, "land-not-reached"); missed {
-		lead = "By " + methodOf(r.Method).many + " the land that they reached, " + amount(r.LandHa.Value, w.units.area) + ", carries some " + bodies.value + " fruit bodies"
+	if r.Stratum == analyze.Reached {
+		lead = "By " + methodOf(r.Method).many + " the part of the survey area that they reached, " + amount(r.LandHa.Value, w.units.area) + ", carries some " + bodies.value + " fruit bodies"
 	}
 	rest := " (" + w.limitsOr(r.Bodies, 1)
 	if !r.Kg.Value.Known {
@@ -100,11 +100,14 @@ func (w writer) limitsOr(e analyze.Estimate, size float64) string {
 }
 
 // HarvestMethod is the method whose crop the sentences and the figure of the
-// harvest are of: the first that any share is known by, or "".
+// harvest are of: the first that reached all strata and tells of a share, or else the
+// first that tells of any, or "".
 func HarvestMethod(rows []analyze.HarvestRow) string {
-	for _, r := range rows {
-		if r.Share.Value.Known {
-			return r.Method
+	for _, stratum := range []string{analyze.All, analyze.Reached} {
+		for _, r := range rows {
+			if r.Share.Value.Known && r.Ground == analyze.All && r.Stratum == stratum {
+				return r.Method
+			}
 		}
 	}
 	if len(rows) > 0 {
@@ -133,7 +136,7 @@ func (w writer) harvestClaim(r analyze.HarvestRow, rows []analyze.HarvestRow) cl
 	if !r.Share.Value.Known {
 		return claim{who, ". " + reason(r.Warnings)}
 	}
-	lead := who + ", take " + w.taken(r) + ": " + percent(r.Share.Value.Value) + " of the crop by " + methodOf(r.Method).many
+	lead := who + ", take " + w.taken(r) + ": " + percent(r.Share.Value.Value) + " of the crop by " + methodOf(r.Method).many + reachedOnly(r.Stratum)
 	rest := " (" + w.shareLimits(r) + ")."
 	if r.Passes.Known {
 		rest += " The chance that this passes " + asGiven(r.Asked) + noBreak + "% is " + probability(r.Passes) + "."
@@ -246,8 +249,8 @@ func (w writer) fillCrop(g *grid, rows []analyze.CropRow) {
 
 // landName names the part of the land that a row is of.
 func landName(r analyze.CropRow) string {
-	if r.Stratum == analyze.All && r.Ground != analyze.All {
-		return capital(r.Ground) + " land"
+	if analyze.OverStrata(r.Stratum) && r.Ground != analyze.All {
+		return capital(r.Ground) + " land" + reachedOnly(r.Stratum)
 	}
 	return stratumInYears(r.Stratum, r.Years)
 }
@@ -305,15 +308,18 @@ func (w writer) fillHarvest(g *grid, rows []analyze.HarvestRow) {
 	for _, r := range rows {
 		at := g.group(name(r.Scenario) + ": " + w.who(r))
 		land := "All land"
-		if r.Ground != analyze.All {
-			land = capital(r.Ground) + " land"
+		switch {
+		case r.Ground != analyze.All:
+			land = capital(r.Ground) + " land" + reachedOnly(r.Stratum)
+		case r.Stratum == analyze.Reached:
+			land = strataReached
 		}
 		chance := figure(none)
 		if r.Passes.Known {
 			chance = figure(probability(r.Passes))
 		}
 		at.Rows = append(at.Rows, row{
-			Label: label{Text: land + ", " + methodOf(r.Method).many}, Marks: notes.marks(r.Warnings), Strong: r.Ground == analyze.All,
+			Label: label{Text: land + ", " + methodOf(r.Method).many}, Marks: notes.marks(r.Warnings), Strong: r.Ground == analyze.All && r.Stratum == analyze.All,
 			Cells: []cell{figure(w.taken(r)), limited(r.Share, 1), figure(asGiven(r.Asked)), chance},
 		})
 	}

@@ -21,7 +21,7 @@ func cropPage() Page {
 	}
 	share := func(ground string, e analyze.Estimate, passes float64, w ...stats.Warning) analyze.HarvestRow {
 		return analyze.HarvestRow{
-			Scenario: "weekend permits", Method: analyze.PlotMethod, Ground: ground, LandHa: column.Finite(40),
+			Scenario: "weekend permits", Method: analyze.PlotMethod, Ground: ground, Stratum: analyze.All, LandHa: column.Finite(40),
 			People: column.Finite(40), Days: column.Finite(6), Limit: column.Finite(1), LimitUnit: survey.Gallons, Filled: column.Finite(60),
 			Taken: column.Finite(136.27), Crop: column.Finite(110), Unit: survey.Kilograms, Share: e, Asked: column.Finite(30), Passes: column.Finite(passes), Warnings: w,
 		}

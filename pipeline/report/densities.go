@@ -56,7 +56,7 @@ func (d densities) methods() []string {
 func (d densities) strata(method string) []analyze.DensityRow {
 	var rows []analyze.DensityRow
 	for _, r := range d.rows {
-		if r.Method == method && r.Stratum != analyze.All && r.Years == analyze.All && pooledFinds(r.Key) {
+		if r.Method == method && !analyze.OverStrata(r.Stratum) && r.Years == analyze.All && pooledFinds(r.Key) {
 			rows = append(rows, r)
 		}
 	}

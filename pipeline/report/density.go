@@ -46,7 +46,7 @@ func (w writer) repeats(k analyze.Key) bool {
 // unsearched reports whether a row stands for a stratum that a method did not
 // reach. A sentence names those together.
 func unsearched(r analyze.DensityRow) bool {
-	return r.Stratum != analyze.All && r.Units.Known && r.Units.Value == 0 && !r.Value.Known
+	return !analyze.OverStrata(r.Stratum) && r.Units.Known && r.Units.Value == 0 && !r.Value.Known
 }
 
 // unsearchedIn names for each method the strata that it did not reach.
@@ -85,7 +85,7 @@ func (w writer) taxonGrid() (grid, bool) {
 	var rows []analyze.DensityRow
 	taxa := map[string]bool{}
 	for _, r := range w.density.rows {
-		if r.Stratum == analyze.All && r.Years == analyze.All && r.Mode == analyze.All && r.Tree == analyze.All && r.Taxon != analyze.All {
+		if analyze.OverStrata(r.Stratum) && r.Years == analyze.All && r.Mode == analyze.All && r.Tree == analyze.All && r.Taxon != analyze.All {
 			rows = append(rows, r)
 			taxa[r.Taxon] = true
 		}
@@ -107,7 +107,11 @@ func (w writer) fillDensity(g *grid, first string, rows []analyze.DensityRow, na
 		if r.Lower.Known || r.Upper.Known {
 			how.add(densityIntervals.name(r.Interval))
 		}
-		at := g.group(capital(methodOf(r.Method).many))
+		title := capital(methodOf(r.Method).many)
+		if !pooledFinds(r.Key) {
+			title += reachedOnly(r.Stratum)
+		}
+		at := g.group(title)
 		at.Rows = append(at.Rows, row{
 			Label: named(r), Cells: w.densityCells(r), Marks: notes.marks(r.Warnings),
 			Strong: r.Stratum == analyze.All && r.Years == analyze.All && pooledFinds(r.Key),
@@ -152,8 +156,30 @@ func inUnits(f column.Float, in []unit) cell {
 }
 
 func stratumName(stratum string) string {
-	if stratum == analyze.All {
+	switch stratum {
+	case analyze.All:
 		return "Land as a whole"
+	case analyze.Reached:
+		return strataReached
 	}
 	return name(stratum)
+}
+
+// landOf names within a sentence what a row over strata is of.
+func landOf(stratum string) string {
+	if stratum == analyze.Reached {
+		return "the part of the survey area they reached"
+	}
+	return "the land"
+}
+
+// strataReached names the strata that a method reached, where it did not reach all.
+const strataReached = "Strata reached"
+
+// reachedOnly is added to the title of rows that are not of the survey area.
+func reachedOnly(stratum string) string {
+	if stratum == analyze.Reached {
+		return ", in the strata reached only"
+	}
+	return ""
 }

@@ -18,7 +18,7 @@ func inventedLines() []analyze.DensityRow {
 		{Code: "g0-assumed", Text: "everything on the line is taken for found; fruit bodies under litter are not, and make the density too low"},
 		{Code: "few-transects", Text: "Lower Hollin, moderate has 4 independent lines; under 10 the variance between them is a guess"},
 	}
-	missed := stats.Warning{Code: "land-not-reached", Text: "no line was searched in Upper Hollin, severe, Kettle Bench, Unburned margin, Saddle; the figure stands for the other 31 % of the land"}
+	missed := stats.Warning{Code: "land-not-reached", Text: "no line was searched in Upper Hollin, severe, Kettle Bench, Unburned margin, Saddle; the figure is that of Lower Hollin, moderate only, 31 % of the survey area"}
 	rows := []analyze.DensityRow{{Key: analyze.Headline(analyze.LineMethod), Units: column.Count(4), Finds: column.Count(85), Estimate: density, Warnings: append(slices.Clone(doubts), missed)}}
 	for at, s := range inventedStrata {
 		row := analyze.DensityRow{Key: analyze.Pooled(analyze.LineMethod, s.name), Units: column.Count(0), Finds: column.Count(0),

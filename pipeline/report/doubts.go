@@ -151,7 +151,12 @@ func where(method, stratum, years, mode, tree, taxon string) string {
 		}
 	}
 	add(method, func(m string) string { return capital(methodOf(m).many) })
-	add(stratum, name)
+	add(stratum, func(s string) string {
+		if s == analyze.Reached {
+			return "strata reached"
+		}
+		return name(s)
+	})
 	add(mode, name)
 	add(tree, treeName)
 	add(taxon, name)
@@ -197,10 +202,10 @@ func (w writer) weightiest(doubts []doubt) []string {
 func (w writer) quotedWarnings() []stats.Warning {
 	var all []stats.Warning
 	for _, m := range w.density.methods() {
-		if r, ok := w.density.at(analyze.Headline(m)); ok && r.Value.Known {
+		if r, ok := analyze.HeadlineIn(w.density.rows, m); ok && r.Value.Known {
 			all = append(all, r.Warnings...)
 		}
-		if r, ok := w.correctedAt(m, analyze.All); ok && r.Corrected.Value.Known {
+		if r, ok := w.correctedOver(m); ok && r.Corrected.Value.Known {
 			all = append(all, r.Warnings...)
 		}
 		if r, ok := w.compared(m, analyze.HostToSapro); ok && r.Value.Known {

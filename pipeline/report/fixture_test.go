@@ -89,7 +89,29 @@ func inventedResults() analyze.Results {
 	r.Clumping, r.Counts = inventedClumping()
 	inventHosts(&r)
 	r.Observers, r.Passes, r.Corrected = inventedObservers(), inventedPasses(), inventedCorrected()
+	reachedIn(&r)
 	return r
+}
+
+// reachedIn labels the rows of methods that reached a part: strips and lines.
+func reachedIn(r *analyze.Results) {
+	of := func(method string, stratum *string) {
+		if method != analyze.PlotMethod && *stratum == analyze.All {
+			*stratum = analyze.Reached
+		}
+	}
+	for i := range r.Density {
+		of(r.Density[i].Method, &r.Density[i].Stratum)
+	}
+	for i := range r.Comparison {
+		of(r.Comparison[i].Method, &r.Comparison[i].Stratum)
+	}
+	for i := range r.Corrected {
+		of(r.Corrected[i].Method, &r.Corrected[i].Stratum)
+	}
+	for i := range r.Passes {
+		of(r.Passes[i].Method, &r.Passes[i].Stratum)
+	}
 }
 
 type inventor struct{ *rand.Rand }
@@ -206,7 +228,7 @@ func densityRow(key analyze.Key, finds int64, units int, ha float64) analyze.Den
 		w = append(w, stats.Warning{Code: "seasons-pooled", Text: "2 seasons are pooled; the figure is their mean per season"})
 	}
 	if key.Method == analyze.StripMethod && key.Stratum == analyze.All && key.Years == analyze.All {
-		w = append(w, stats.Warning{Code: "land-not-reached", Text: "no strip was searched in Kettle Bench, Unburned margin, Saddle; the figure stands for the other 48 % of the land"})
+		w = append(w, stats.Warning{Code: "land-not-reached", Text: "no strip was searched in Kettle Bench, Unburned margin, Saddle; the figure is that of Upper Hollin, severe, Lower Hollin, moderate only, 48 % of the survey area"})
 	}
 	return analyze.DensityRow{
 		Key: key, Units: column.Count(units), SearchedHa: column.Finite(ha), Finds: column.Count(int(finds)),

@@ -134,7 +134,7 @@ func TestTables(t *testing.T) {
 		{density(american), "Plots", "Upper Hollin, severe", "178 | 129 | 265 | 440 | 318 | 655 | 845 | 96 | 4.74 (1.92 ha)"},
 		{density(metric), "Plots", "Unburned margin, unburned", "0 | 0 | 6.15 | 0 | 30 | 0.600"},
 		{density(metric), "Plots", "Saddle, 1 year after fire", "0 | – | – | 0 | 1 | 0.0200"},
-		{density(metric), "Line transects", "Land as a whole", "355 | 196 | 643 | 85 | 4 | –"},
+		{density(metric), "Line transects", "Strata reached", "355 | 196 | 643 | 85 | 4 | –"},
 		{detection(metric), "", "half-normal", "71 | 5.00 | 2.61 (2.22 to 3.07) | 52.2 (44.4 to 61.4) | 44.4 | 355 (196 to 643) | 13.8 | 0 | p 0.41"},
 		{detection(american), "", "half-normal", "71 | 16.4 (5.00 m) | 8.56 (7.28 to 10.07) | 52.2 (44.4 to 61.4) | 13.5 | 144 (79 to 260) | 13.8 | 0 | p 0.41"},
 		{effort(metric), "Strip transects", "Upper Hollin, severe, 1 year after fire", "212 | 10 | 4 | 30 | 0 | 0.200 | 0.0942 | 500 | 2031\u201105\u201111 (2031\u201106\u201114) | 128"},
@@ -206,5 +206,34 @@ func TestCounts(t *testing.T) {
 	empty := countsGrid("figure-1", []analyze.CountsFit{{Method: "plot", Stratum: "lower", Years: "2", Counts: []int{0, 0}, NegativeBinomial: []float64{2}}})
 	if got := texts(empty.Groups[0].Rows[1].Cells); got != "2.0 | –" {
 		t.Errorf("without finds: %s", got)
+	}
+}
+
+// TestReachedIsNotTheWhole: no table shows in bold, or calls the whole, what a
+// method found in the strata it reached.
+func TestReachedIsNotTheWhole(t *testing.T) {
+	w := newWriter(inventedPage())
+	partly := 0
+	for _, g := range w.tables() {
+		if g.ID == "observers" || g.ID == "passes" { // bold is the model there
+			continue
+		}
+		for _, group := range g.Groups {
+			for _, r := range group.Rows {
+				part := strings.HasPrefix(group.Title, "Strip") || strings.HasPrefix(group.Title, "Line") ||
+					strings.Contains(group.Title, "on strip") || strings.Contains(group.Title, "on line")
+				if !part {
+					continue
+				}
+				partly++
+				whole := strings.Contains(r.Label.Text, "as a whole") || r.Label.Text == "All land" || strings.HasPrefix(r.Label.Text, "Land,")
+				if whole || r.Strong && !strings.Contains(group.Title, "reached only") {
+					t.Errorf("%s, %s: %q, bold %v", g.ID, group.Title, r.Label.Text, r.Strong)
+				}
+			}
+		}
+	}
+	if partly == 0 {
+		t.Error("no table has a method that reached a part")
 	}
 }

@@ -35,7 +35,7 @@ func (w writer) hostAnswers() []claim {
 	return says
 }
 
-func ofLand(stratum, years string) bool { return stratum == analyze.All && years == analyze.All }
+func ofLand(stratum, years string) bool { return analyze.OverStrata(stratum) && years == analyze.All }
 
 // selected are the rows of a method's hosts on the land as a whole.
 func (w writer) selected(m, scale string) []analyze.SelectionRow {

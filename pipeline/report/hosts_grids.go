@@ -58,6 +58,9 @@ func (w writer) fillSelection(g *grid, rows []analyze.SelectionRow) {
 	var notes notebook
 	for _, r := range rows {
 		scale := "over all the land"
+		if r.Stratum == analyze.Reached {
+			scale = "over the strata reached"
+		}
 		if r.Scale == analyze.WithinUnits {
 			scale = "within each unit"
 		}
@@ -82,7 +85,7 @@ func (w writer) fillAssociation(g *grid, rows []analyze.AssociationRow) {
 		if r.Mode != analyze.All {
 			kind = name(r.Mode) + " finds"
 		}
-		at := g.group(capital(methodOf(r.Method).many) + ", " + kind)
+		at := g.group(capital(methodOf(r.Method).many) + ", " + kind + reachedOnly(r.Stratum))
 		text, finds, points, estimate := "Share within "+w.reach(r.DistanceM.Value), share(r.OfFinds), share(r.OfPoints), limited(r.Figure, 1)
 		if r.Measure == analyze.MedianDistance {
 			text = "Median distance (" + length.name + ")"
@@ -127,9 +130,9 @@ func (w writer) fillAgreement(g *grid, rows []analyze.AgreementRow) {
 		at := g.group(capital(methodOf(r.Method).many))
 		text := where("", r.Stratum, r.Years, "", "", "")
 		if ofLand(r.Stratum, r.Years) {
-			text = stratumName(analyze.All)
+			text = stratumName(r.Stratum)
 		}
-		at.Rows = append(at.Rows, row{Label: label{Text: capital(text)}, Strong: ofLand(r.Stratum, r.Years), Cells: []cell{
+		at.Rows = append(at.Rows, row{Label: label{Text: capital(text)}, Strong: r.Stratum == analyze.All && r.Years == analyze.All, Cells: []cell{
 			figure(whole(r.Both)), figure(whole(r.CrewOnly)), figure(whole(r.RuleOnly)), figure(whole(r.Neither)),
 			share(r.Observed), limited(r.Kappa, 1), figure(whole(r.OpenHost)), figure(whole(r.OpenOther)),
 		}, Marks: notes.marks(r.Warnings)})
@@ -153,7 +156,7 @@ func (w writer) fillSensitivity(g *grid, rows []analyze.SensitivityRow) {
 		if density.interval() != none {
 			per = doubled(density.value, density.interval())
 		}
-		at := g.group(capital(methodOf(r.Method).many))
+		at := g.group(capital(methodOf(r.Method).many) + reachedOnly(r.Stratum))
 		at.Rows = append(at.Rows, row{Label: label{Text: text}, Strong: r.IsRule.Value, Marks: notes.marks(r.Warnings), Cells: []cell{
 			figure(whole(r.Hosts)), figure(whole(r.Others)), per, limited(r.Ratio, 1),
 		}})
@@ -167,14 +170,14 @@ func (w writer) fillPermutation(g *grid, rows []analyze.PermutationRow) {
 	}}
 	var notes notebook
 	for _, r := range rows {
-		title := capital(methodOf(r.Method).many) + ": " + words(r.Question)
+		title := capital(methodOf(r.Method).many) + ": " + words(r.Question) + reachedOnly(r.Stratum)
 		if r.Mode != analyze.All {
 			title += ", " + name(r.Mode) + " finds"
 		}
 		text := "All years together"
 		switch {
 		case r.Question == analyze.RatioOfModes:
-			text = stratumName(analyze.All)
+			text = stratumName(r.Stratum)
 		case r.Years != analyze.All:
 			text = words(r.Years)
 		}

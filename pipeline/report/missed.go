@@ -16,10 +16,10 @@ const (
 	onTheLine   = "observers on the line"
 )
 
-// correctedAt finds the row of the land or a stratum over all years.
-func (w writer) correctedAt(method, stratum string) (analyze.CorrectedRow, bool) {
+// correctedOver finds the row over the strata and all years.
+func (w writer) correctedOver(method string) (analyze.CorrectedRow, bool) {
 	i := slices.IndexFunc(w.page.Results.Corrected, func(r analyze.CorrectedRow) bool {
-		return r.Method == method && r.Stratum == stratum && r.Years == analyze.All
+		return r.Method == method && analyze.OverStrata(r.Stratum) && r.Years == analyze.All
 	})
 	if i < 0 {
 		return analyze.CorrectedRow{}, false
@@ -31,7 +31,7 @@ func (w writer) correctedAt(method, stratum string) (analyze.CorrectedRow, bool)
 func (w writer) missedAnswers() []claim {
 	var says []claim
 	for _, m := range w.density.methods() {
-		if r, ok := w.correctedAt(m, analyze.All); ok {
+		if r, ok := w.correctedOver(m); ok {
 			says = append(says, w.missedClaim(r))
 		}
 	}
@@ -55,11 +55,7 @@ func (w writer) missedClaim(r analyze.CorrectedRow) claim {
 		lead = "By " + correctionInWords(r.Correction) + ", " + share + " of what lay on the line itself was seen"
 	}
 	counted, made := round(r.Counted, w.units.area[0].per()), round(r.Corrected, w.units.area[0].per())
-	land := "the land"
-	if _, part := find(r.Warnings, "land-not-reached"); part {
-		land = "the part of the land they reached"
-	}
-	rest := ". With those missed " + land + " carries " + made.value + noBreak + "fruit bodies per " + w.units.area[0].each
+	rest := ". With those missed " + landOf(r.Stratum) + " carries " + made.value + noBreak + "fruit bodies per " + w.units.area[0].each
 	if made.interval() != none {
 		rest += " (" + w.limits(r.Corrected, w.units.area[0].per()) + ")"
 	}
@@ -89,7 +85,7 @@ func correctionInWords(by string) string {
 // elsewhere says what of plots and strips.
 func (w writer) elsewhere() string {
 	for _, m := range []string{analyze.PlotMethod, analyze.StripMethod} {
-		if r, ok := w.correctedAt(m, analyze.All); ok && r.Corrected.Value.Known {
+		if r, ok := w.correctedOver(m); ok && r.Corrected.Value.Known {
 			return "Plots and strips have no such correction in the table of densities; what else tells of what was missed there stands in a table of its own."
 		}
 	}
@@ -101,7 +97,7 @@ func (w writer) correctedGrid() (grid, bool) {
 	area := w.units.area[0]
 	var rows []analyze.CorrectedRow
 	for _, r := range w.page.Results.Corrected {
-		if r.Years == analyze.All || r.Stratum == analyze.All {
+		if r.Years == analyze.All || analyze.OverStrata(r.Stratum) {
 			rows = append(rows, r)
 		}
 	}
@@ -124,12 +120,12 @@ func (w writer) correctedGrid() (grid, bool) {
 
 func landOr(stratum, years string) string {
 	switch {
-	case stratum != analyze.All:
-		return name(stratum)
-	case years == analyze.All:
-		return "Land as a whole"
+	case stratum == analyze.All && years != analyze.All:
+		return "Land, " + yearsInWords(years)
+	case stratum == analyze.Reached && years != analyze.All:
+		return strataReached + ", " + yearsInWords(years)
 	}
-	return "Land, " + yearsInWords(years)
+	return stratumName(stratum)
 }
 
 func (w writer) correctedCells(r analyze.CorrectedRow) []cell {
@@ -156,18 +152,18 @@ func (w writer) fillObservers(g *grid, rows []analyze.ObserverRow) {
 	var notes notebook
 	for _, r := range rows {
 		title := capital(methodOf(r.Method).many)
-		if r.Stratum != analyze.All {
+		if !analyze.OverStrata(r.Stratum) {
 			title += ", " + name(r.Stratum)
 		}
 		at := g.group(title)
 		who := "All together"
 		if r.Observer != analyze.All {
 			who = name(r.Observer)
-		} else if r.Stratum == analyze.All {
+		} else if analyze.OverStrata(r.Stratum) {
 			who += ": " + words(r.Model)
 		}
 		at.Rows = append(at.Rows, row{
-			Label: label{Text: who}, Marks: notes.marks(r.Warnings), Strong: r.Selected.Value && r.Stratum == analyze.All,
+			Label: label{Text: who}, Marks: notes.marks(r.Warnings), Strong: r.Selected.Value && analyze.OverStrata(r.Stratum),
 			Cells: []cell{
 				figure(whole(r.Finds)), figure(whole(r.Seen)), asked(r.Alone.Known, figure(whole(r.Alone))), limited(r.Chance, onePercent),
 				asked(r.Observer == analyze.All, limited(r.Present, 1)), asked(r.DeltaAIC.Known, figure(number(r.DeltaAIC))),

@@ -71,7 +71,7 @@ func (w writer) modeGrid(u unit, rows []treeRow) grid {
 }
 
 func modeTitle(r treeRow) string {
-	return capital(methodOf(r.method).many) + ", " + yearsInWords(r.years)
+	return capital(methodOf(r.method).many) + ", " + yearsInWords(r.years) + reachedOnly(r.of[0].Stratum)
 }
 
 func modeHeads(u unit) [][]head {
@@ -93,7 +93,7 @@ func modeHeads(u unit) [][]head {
 func (w writer) treeRows() []treeRow {
 	var rows []treeRow
 	for _, r := range w.density.rows {
-		if r.Stratum != analyze.All || r.Mode != analyze.All || r.Taxon != analyze.All {
+		if !analyze.OverStrata(r.Stratum) || r.Mode != analyze.All || r.Taxon != analyze.All {
 			continue
 		}
 		years := r.Years

@@ -25,7 +25,7 @@ func (w writer) modeAnswers() []claim {
 // compared finds a comparison on the land as a whole.
 func (w writer) compared(m, comparison string) (analyze.ComparisonRow, bool) {
 	for _, r := range w.page.Results.Comparison {
-		if r.Comparison == comparison && r.Method == m && r.Stratum == analyze.All && r.Years == analyze.All && r.Tree == analyze.All {
+		if r.Comparison == comparison && r.Method == m && analyze.OverStrata(r.Stratum) && r.Years == analyze.All && r.Tree == analyze.All {
 			return r, true
 		}
 	}
@@ -39,6 +39,9 @@ func (w writer) ratioClaim(r analyze.ComparisonRow) claim {
 	}
 	t := round(r.Estimate, 1)
 	lead := "For each saprotrophic fruit body the land carries " + t.value + " host-associated ones"
+	if r.Stratum == analyze.Reached {
+		lead = "For each saprotrophic fruit body the part of the survey area that " + methodOf(r.Method).many + " reached carries " + t.value + " host-associated ones"
+	}
 	if t.interval() == none {
 		return claim{lead, " (" + counts + "). No interval can be given. " + reason(r.Warnings)}
 	}
@@ -71,8 +74,8 @@ func held(r analyze.ComparisonRow) string {
 
 // undetermined says what share of the finds the crew gave no mode.
 func (w writer) undetermined(m string) (claim, bool) {
-	key := analyze.Headline(m)
-	all, ok := w.density.at(key)
+	all, ok := analyze.HeadlineIn(w.density.rows, m)
+	key := all.Key
 	key.Mode = survey.Undetermined
 	open, found := w.density.at(key)
 	if !ok || !found || all.Finds.Or(0) == 0 {
@@ -98,5 +101,5 @@ func (w writer) ofLand(m string) string {
 	if !ok || !r.Value.Known || round(r.Estimate, onePercent).interval() == none {
 		return ""
 	}
-	return ", which puts the land at " + percent(100*r.Value.Value) + " (" + w.limits(r.Estimate, onePercent) + noBreak + "%)"
+	return ", which puts " + landOf(r.Stratum) + " at " + percent(100*r.Value.Value) + " (" + w.limits(r.Estimate, onePercent) + noBreak + "%)"
 }

@@ -20,7 +20,7 @@ func (w writer) seasonAnswers() []claim {
 		}
 	}
 	for _, r := range w.page.Results.SeasonTotal {
-		if r.Stratum == analyze.All && r.Value.Known && r.Value.Value > 0 {
+		if analyze.OverStrata(r.Stratum) && r.Value.Known && r.Value.Value > 0 {
 			says = append(says, w.totalClaim(r))
 		}
 	}
@@ -168,9 +168,9 @@ func (w writer) shareOf(e analyze.Estimate) string {
 
 func (w writer) totalClaim(r analyze.SeasonTotalRow) claim {
 	t := round(r.Estimate, w.units.area[0].per())
-	lead := fmt.Sprintf("Over the whole season of %d, %s put the land at %s%sfruit bodies per %s", r.Year, methodOf(r.Method).many, t.value, noBreak, w.units.area[0].each)
+	lead := fmt.Sprintf("Over the whole season of %d, %s put %s at %s%sfruit bodies per %s", r.Year, methodOf(r.Method).many, landOf(r.Stratum), t.value, noBreak, w.units.area[0].each)
 	if r.Figure == analyze.PeakFigure {
-		lead = fmt.Sprintf("At the peak of %d, %s put the standing crop at %s%sfruit bodies per %s", r.Year, methodOf(r.Method).many, t.value, noBreak, w.units.area[0].each)
+		lead = fmt.Sprintf("At the peak of %d, %s put the standing crop of %s at %s%sfruit bodies per %s", r.Year, methodOf(r.Method).many, landOf(r.Stratum), t.value, noBreak, w.units.area[0].each)
 	}
 	limits := "no interval"
 	if t.interval() != none {
@@ -282,10 +282,7 @@ func (w writer) totalGrid() (grid, bool) {
 			continue
 		}
 		title := capital(methodOf(r.Method).many) + ", " + fmt.Sprint(r.Year)
-		at, where := g.group(title), "The land as a whole"
-		if r.Stratum != analyze.All {
-			where = name(r.Stratum)
-		}
+		at, where := g.group(title), stratumName(r.Stratum)
 		found := analyze.Estimate{Value: r.FoundPerHa}
 		seen := r.Seen
 		seen.Value *= 100

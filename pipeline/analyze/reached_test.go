@@ -1,0 +1,184 @@
+package analyze
+
+import (
+	"fmt"
+	"math"
+	"strings"
+	"testing"
+
+	"ashtally/pipeline/column"
+	"ashtally/pipeline/survey"
+	"ashtally/stats"
+)
+
+// partWorld has plots in all of three strata, 9,070 ha, and strips in one of 42 ha,
+// searched in two seasons by two observers, with trees, points and a harvest.
+func partWorld(t *testing.T) world {
+	w := newWorld()
+	w.settings.Missed.Model = survey.ByObserver
+	w.settings.Hosts.Trees = []string{"spruce"}
+	w.settings.Harvest = []survey.Harvest{{Name: "permits", People: 40, Days: 10, Limit: 3, Unit: survey.FruitBodies, Filled: 1, Share: 0.5}}
+	w.strata = []survey.Stratum{
+		{Stratum: "slope", AreaHa: known1(8028), FireDate: "2030-08-01"}, {Stratum: "green", AreaHa: known1(1000)},
+		{Stratum: "bottoms", AreaHa: known1(42), FireDate: "2030-08-01"},
+	}
+	search := func(id string, i int) {
+		for year := range 2 {
+			day := fmt.Sprintf("%d-05-01", 2031+year)
+			w.visit(t, id, day, 1)
+			w.visits[len(w.visits)-1].Observers = "Ada;Ben"
+			for at, who := range []string{"Ada;Ben", "Ada", "Ben"} {
+				for m, mode := range []string{survey.Saprotrophic, survey.HostAssociated} {
+					if n := int64((i*i + 3*m + year) % 5 / (at + 1)); n > 0 {
+						w.find(t, id, day, 1, n, mode, "spruce")
+						w.finds[len(w.finds)-1].SeenBy, w.finds[len(w.finds)-1].MassG = who, known1(float64(9*n))
+					}
+				}
+			}
+		}
+	}
+	for i := range 24 {
+		id := fmt.Sprint("P", i)
+		w.plots = append(w.plots, survey.Plot{Plot: id, Stratum: w.strata[i%3].Stratum, AreaM2: known1(100), Laid: survey.Horizontal})
+		search(id, i)
+	}
+	for i := range 8 {
+		id := fmt.Sprint("S", i)
+		w.transects = append(w.transects, survey.Transect{Transect: id, Stratum: "bottoms", Kind: survey.Strip, LengthM: known1(50), HalfWidthM: known1(1), Sides: column.Count(2), Laid: survey.Horizontal})
+		search(id, i)
+	}
+	return w
+}
+
+// pooledRow is a row of some table that pools strata: of a method, over a stratum
+// that stands for several.
+type pooledRow struct {
+	table, method, stratum string
+	warnings               []stats.Warning
+}
+
+// pooledRows are those of all tables.
+func pooledRows(r Results, change []ChangeRow) []pooledRow {
+	var list []pooledRow
+	add := func(table, method, stratum string, warnings []stats.Warning) {
+		if OverStrata(stratum) {
+			list = append(list, pooledRow{table, method, stratum, warnings})
+		}
+	}
+	for _, row := range r.Density {
+		add("density", row.Method, row.Stratum, row.Warnings)
+	}
+	for _, row := range r.Comparison {
+		add("comparison", row.Method, row.Stratum, row.Warnings)
+	}
+	for _, row := range r.Corrected {
+		add("corrected", row.Method, row.Stratum, row.Warnings)
+	}
+	for _, row := range r.Crop {
+		add("crop", row.Method, row.Stratum, row.Warnings)
+	}
+	for _, row := range r.Harvest {
+		add("harvest", row.Method, row.Stratum, row.Warnings)
+	}
+	for _, row := range r.SeasonTotal {
+		add("season_total", row.Method, row.Stratum, row.Warnings)
+	}
+	for _, row := range r.Selection {
+		add("selection", row.Method, row.Stratum, row.Warnings)
+	}
+	for _, row := range r.Association {
+		add("association", row.Method, row.Stratum, row.Warnings)
+	}
+	for _, row := range r.Agreement {
+		add("agreement", row.Method, row.Stratum, row.Warnings)
+	}
+	for _, row := range r.Sensitivity {
+		add("sensitivity", row.Method, row.Stratum, row.Warnings)
+	}
+	for _, row := range r.Permutation {
+		add("permutation", row.Method, row.Stratum, row.Warnings)
+	}
+	for _, row := range change {
+		add("change", row.Method, row.Stratum, row.Warnings)
+	}
+	return list
+}
+
+// TestReached: what a method that reached 42 of 9,070 ha says over strata is
+// labelled so in every table, with its share; what the plots say is of all.
+func TestReached(t *testing.T) {
+	w := partWorld(t)
+	r := w.answer(t)
+	change, _, err := Changes([]Survey{{Season: w.season(t)}})
+	if err != nil {
+		t.Fatal(err)
+	}
+	const share = "the figure is that of bottoms only, 0.46 % of the survey area"
+	tables := map[string]bool{}
+	for _, p := range pooledRows(r, change) {
+		switch {
+		case p.method == PlotMethod && p.stratum != All:
+			t.Errorf("%s: plots are in every stratum, and the row is of %q", p.table, p.stratum)
+		case p.method == StripMethod && p.stratum != Reached && !warns(p.warnings, "no-units"):
+			t.Errorf("%s: strips are in one stratum, and the row is of %q", p.table, p.stratum)
+		case p.method == StripMethod && p.stratum == Reached:
+			tables[p.table] = true
+			if p.table != "change" && !strings.Contains(join(p.warnings), share) {
+				t.Errorf("%s: the share is not told: %s", p.table, join(p.warnings))
+			}
+		}
+	}
+	for _, name := range []string{"density", "comparison", "corrected", "crop", "harvest", "season_total", "selection", "association", "agreement", "sensitivity", "permutation", "change"} {
+		if !tables[name] {
+			t.Errorf("%s has no row of what strips reached", name)
+		}
+	}
+	for _, o := range r.Observers {
+		if o.Method == StripMethod && o.Stratum == All {
+			t.Errorf("observers along strips: %q", o.Stratum)
+		}
+	}
+	d := row(t, r.Density, Pooled(StripMethod, Reached))
+	own := row(t, r.Density, Pooled(StripMethod, "bottoms"))
+	if d.Value != own.Value || d.Upper != own.Upper {
+		t.Errorf("one stratum was reached, and differs from it: %+v, %+v", d, own)
+	}
+	c := cropRow(t, r.Crop, StripMethod, All, Reached, All)
+	if math.Abs(c.LandHa.Value-42) > 1e-9 {
+		t.Errorf("the crop of what strips reached is of %v ha", c.LandHa)
+	}
+	if cropRow(t, r.Crop, StripMethod, Burned, Reached, All).LandHa.Value != 42 || cropRow(t, r.Crop, StripMethod, Unburned, All, All).Bodies.Value.Known {
+		t.Error("crop of one ground by strips")
+	}
+	for _, h := range r.Harvest {
+		if h.Stratum == Reached && !warns(h.Warnings, "all-taken-here") {
+			t.Errorf("a harvest of a part: %+v", h)
+		}
+	}
+}
+
+// TestReachedOneGround: strips in all burned strata and not in the green reach all
+// of the burned ground, and a part of the survey area.
+func TestReachedOneGround(t *testing.T) {
+	w := partWorld(t)
+	for i := range w.transects {
+		if i%2 == 0 {
+			w.transects[i].Stratum = "slope"
+		}
+	}
+	r := w.answer(t)
+	if c := cropRow(t, r.Crop, StripMethod, All, Reached, All); c.LandHa.Value != 8070 || !strings.Contains(join(c.Warnings), "that of slope, bottoms only, 89 % of the survey area") {
+		t.Errorf("%+v", c)
+	}
+	if c := cropRow(t, r.Crop, StripMethod, Burned, All, All); c.LandHa.Value != 8070 || warns(c.Warnings, "land-not-reached") {
+		t.Errorf("%+v", c)
+	}
+}
+
+func TestSharePercent(t *testing.T) {
+	for share, want := range map[float64]string{0.0046: "0.46 %", 0.5: "50 %", 0.095: "9.5 %", 0.0996: "10 %", 0.9993: "over 99 %", 0.02: "2 %", 1e-6: "0.0001 %"} {
+		if got := sharePercent(share); got != want {
+			t.Errorf("%v is %q, want %q", share, got, want)
+		}
+	}
+}
