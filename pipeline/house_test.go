@@ -16,6 +16,7 @@ const module = "ashtally/"
 // that ends in "/..." stands for all packages below it.
 var allowed = map[string][]string{
 	"cmd/ashtally":             {"pipeline", "pipeline/survey", "pipeline/ingest"},
+	"cmd/notice":               {},
 	"cmd/calibrate":            {"pipeline"},
 	"pipeline":                 {"pipeline/...", "plots", "stats", "stats/..."},
 	"pipeline/column":          {},
@@ -56,7 +57,7 @@ var reserved = []struct {
 	{"gonum.org/v1/plot", []string{"plots", "plots/internal/canvas"}},
 	{"github.com/spf13/cobra", []string{"cmd/ashtally"}},
 	{"github.com/pelletier/go-toml", []string{"pipeline/ingest"}},
-	{"os", []string{"cmd/ashtally", "cmd/calibrate", "pipeline", "pipeline/ingest", "pipeline/ingest/ingesttest", "pipeline/archive", "stats/statstest"}},
+	{"os", []string{"cmd/ashtally", "cmd/calibrate", "cmd/notice", "pipeline", "pipeline/ingest", "pipeline/ingest/ingesttest", "pipeline/archive", "stats/statstest"}},
 	{"encoding/csv", []string{"pipeline/ingest", "stats/statstest"}},
 	{"time", []string{"cmd/ashtally", "cmd/calibrate", "pipeline", "pipeline/column", "pipeline/demo"}},
 }
