@@ -102,7 +102,7 @@ func TestCollapseOneUnit(t *testing.T) {
 	for _, y := range rich.Count {
 		v += math.Pow(0.99/0.4*(y-mean), 2)
 	}
-	v += math.Pow(0.01/0.01*(6-mean), 2)
+	v += math.Pow(6-mean, 2)
 	statstest.Relative(t, "standard error", e.SE, math.Sqrt(41./40*v), 1e-12)
 	if !(e.Upper-e.Lower < 1.2*(large.Upper-large.Lower)) {
 		t.Errorf("limits %g and %g, of the large stratum alone %g and %g", e.Lower, e.Upper, large.Lower, large.Upper)
