@@ -2,6 +2,7 @@ package analyze
 
 import (
 	"context"
+	"math"
 	"runtime"
 	"slices"
 
@@ -25,7 +26,7 @@ func (s *Season) flushes(ctx context.Context, elements []element) (flushes, erro
 	byVisit := s.countsByVisit()
 	var all flushes
 	for _, year := range calendarYears(elements) {
-		y := s.newYear(year, s.settings.Curve.StandingDays, elements, byVisit)
+		y := s.newYear(year, standing{days: s.settings.Curve.StandingDays.Middle()}, elements, byVisit)
 		groups := y.groups()
 		fits := make([]flushFit, len(groups))
 		g, ctx := errgroup.WithContext(ctx)
@@ -67,7 +68,7 @@ func calendarYears(elements []element) []int {
 type yearly struct {
 	season   *Season
 	year     int
-	stands   float64 // days that a fruit body can be found
+	stands   standing
 	elements []element
 	visits   []unitVisit
 	of       [][]int // visits of each element
@@ -78,6 +79,21 @@ type yearly struct {
 	weather   *weathers // nil: none in this year
 }
 
+// standing is how long fruit bodies are assumed to stand and to be found.
+type standing struct {
+	days   float64 // on the mean
+	varies bool    // exponentially; false: all for equally long
+}
+
+// from is the day from which on what a visit finds may have come up; the visit
+// before is -Inf days ago where there was none.
+func (s standing) from(before, day float64) float64 {
+	if s.varies {
+		return before
+	}
+	return max(before, day-s.days)
+}
+
 // unitVisit is a day on which a unit was searched.
 type unitVisit struct {
 	element  int
@@ -85,7 +101,7 @@ type unitVisit struct {
 	count    float64
 }
 
-func (s *Season) newYear(year int, stands float64, elements []element, byVisit [][]groupCount) *yearly {
+func (s *Season) newYear(year int, stands standing, elements []element, byVisit [][]groupCount) *yearly {
 	y := &yearly{season: s, year: year, stands: stands}
 	sites := map[string]int{}
 	for _, e := range elements {
@@ -121,23 +137,23 @@ func indicesFrom(first, end int) []int {
 // where each records all that stand, its fullest pass is what stood.
 func (y *yearly) daysOf(at int, e element, byVisit [][]groupCount) []unitVisit {
 	s := y.season
-	standing := s.settings.Counting.Rule == survey.Standing
+	allThatStand := s.settings.Counting.Rule == survey.Standing
 	var days []unitVisit
 	for _, v := range e.visits {
 		n := float64((element{counts: byVisit[v]}).finds())
 		day := float64(s.visits[v].date.YearDay())
 		last := len(days) - 1
 		switch {
-		case last >= 0 && days[last].to == day && standing:
+		case last >= 0 && days[last].to == day && allThatStand:
 			days[last].count = max(days[last].count, n)
 		case last >= 0 && days[last].to == day:
 			days[last].count += n
-		case standing:
+		case allThatStand:
 			days = append(days, unitVisit{element: at, from: day, to: day, count: n})
 		case last >= 0:
-			days = append(days, unitVisit{element: at, from: max(days[last].to, day-y.stands), to: day, count: n})
+			days = append(days, unitVisit{element: at, from: y.stands.from(days[last].to, day), to: day, count: n})
 		default:
-			days = append(days, unitVisit{element: at, from: day - y.stands, to: day, count: n})
+			days = append(days, unitVisit{element: at, from: y.stands.from(math.Inf(-1), day), to: day, count: n})
 		}
 	}
 	return days

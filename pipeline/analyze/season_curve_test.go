@@ -116,15 +116,17 @@ func TestSeasonTotal(t *testing.T) {
 	if row.Basis != Observed || row.Value.Value < density || row.Value.Value > density*1.03 {
 		t.Errorf("a season seen in full: %+v", row)
 	}
-	if land := total(full, Reached); warns(land.Warnings, "rests-on-standing-days") {
-		t.Errorf("visits that follow each other closely: %v", land.Warnings)
+	// Visits a week apart see all of a flush whose fruit bodies stand for ten days
+	// each, and 10 (1 - exp(-0.7)) / 7 = 72 % where the ten days are a mean.
+	if land := total(full, Reached); land.Warnings[0].Code != "rests-on-standing-days" || land.Interval != "imbens-manski" || land.Upper.Value < land.Value.Value*1.35 {
+		t.Errorf("visits a week apart: %v to %v, %v", land.Lower, land.Upper, land.Warnings)
 	}
 	if green := total(full, "green"); green.Value.Known || !warns(green.Warnings, "no-units") {
 		t.Errorf("a stratum without units: %+v", green)
 	}
 	// Every second visit with a window of 7 days sees half.
 	w := flushWorld(t, 6, survey.New)
-	w.settings.Curve.StandingDays = 7
+	w.settings.Curve.StandingDays = survey.Range{Low: 7, High: 7}
 	w.visits, w.finds = everySecond(w)
 	half := w.answer(t)
 	got := total(half, "burn")

@@ -33,12 +33,13 @@ func (y *yearly) byWarmth(f *flushFit, s groupSample) {
 	}
 	f.row.DegreeDaysFrom, f.row.Stations = column.DateInYear(y.year, y.weather.from), y.weather.stationsOf(at)
 	covered.Clock = func(visit int, day float64) float64 { return y.weather.climates[at[visit]].warmth.At(day) }
-	warm := season.Fit(covered, y.season.settings.Confidence)
+	warm := season.FitShape(covered, f.flush.Shape, y.season.settings.Confidence)
 	f.row.AICDegreeDays, f.row.PeakDegreeDays = column.Finite(warm.AIC), figures(warm.Peak)
 	switch {
 	case warm.None == nil && len(covered.Count) < len(s.Count):
 		covered.Clock = nil
-		f.row.AIC = column.Finite(season.Fit(covered, y.season.settings.Confidence).AIC)
+		again := f.flush.Refit(covered)
+		f.row.AIC = column.Finite(again.AIC)
 	case warm.None != nil:
 		warned("no-degree-day-curve", "by degree days: %s", warm.None.Text)
 	}

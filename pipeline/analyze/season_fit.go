@@ -26,7 +26,7 @@ type groupSample struct {
 
 func (y *yearly) fit(g flushGroup) flushFit {
 	s := y.sample(g)
-	f := flushFit{flush: season.Fit(s.Sample, y.season.settings.Confidence), element: s.element}
+	f := flushFit{flush: season.Choose(s.Sample, season.Options{Confidence: y.season.settings.Confidence, Seed: y.season.settings.Seed}), element: s.element}
 	f.row = y.row(g, &f.flush)
 	f.row.Warnings = slices.Concat(f.flush.Warnings, s.warnings)
 	if f.flush.None == nil {
@@ -40,6 +40,9 @@ func (y *yearly) fit(g flushGroup) flushFit {
 // has a height of its own.
 func (y *yearly) sample(g flushGroup) groupSample {
 	var s groupSample
+	if y.stands.varies {
+		s.StandingDays = y.stands.days
+	}
 	type cell struct {
 		method   string
 		stratum  int
@@ -113,6 +116,7 @@ func (y *yearly) row(g flushGroup, f *season.Flush) FlushRow {
 		ReferenceM: column.Finite(y.meanElevation(g.members)),
 		Onset:      moment(y.year, f.Onset), Peak: moment(y.year, f.Peak), End: moment(y.year, f.End),
 		Width: figures(f.Width), DaysPer100M: figures(f.DaysPer100M), Lead: figures(f.Lead),
+		Curve: string(f.Shape), FitP: column.Finite(f.Misfit.P), SecondPeak: figures(f.SecondPeak),
 	}
 	sites, dates := map[int]bool{}, map[float64]bool{}
 	var finds float64

@@ -19,6 +19,9 @@ type FlushRow struct {
 	Onset, Peak, End            Moment
 	Width, DaysPer100M, Lead    Estimate
 	Seen                        Estimate
+	Curve                       string // shape; "" without one
+	FitP                        column.Float
+	SecondPeak                  Estimate
 	K                           column.Float
 	AIC, AICDegreeDays          column.Float
 	PeakDegreeDays              Estimate
@@ -154,6 +157,11 @@ var (
 			limitedColumns("days_per_100m", "days", "days by which the flush comes later for each 100 m up", func(r *FlushRow) *Estimate { return &r.DaysPer100M }),
 			limitedColumns("roadside_lead_days", "days", "days by which it comes earlier along roads than off them", func(r *FlushRow) *Estimate { return &r.Lead }),
 			limitedColumns("observed_share", "", "share of the flush that the visits could see, by the area of the units; with the standing crop the height of the curve on the best day of each unit over its peak", func(r *FlushRow) *Estimate { return &r.Seen }),
+			[]column.Column[FlushRow]{
+				text("curve", "shape of the curve: gaussian, skewed or bimodal; empty: no curve", func(r *FlushRow) *string { return &r.Curve }),
+				number("fit_p", "", "p-value of the test of fit of the curve, by sign flips of sites; of the Gaussian curve where none fits", func(r *FlushRow) *column.Float { return &r.FitP }),
+			},
+			limitedColumns("second_peak_day", "", "day of the year of the lower peak of a bimodal flush", func(r *FlushRow) *Estimate { return &r.SecondPeak }),
 			[]column.Column[FlushRow]{
 				number("k", "", "negative binomial k of the counts of visits; empty = no more clumped than chance", func(r *FlushRow) *column.Float { return &r.K }),
 				number("aic_days", "", "Akaike's information criterion of the curve over days, for the visits that have weather where there is any; lower is better", func(r *FlushRow) *column.Float { return &r.AIC }),

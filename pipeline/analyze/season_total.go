@@ -5,8 +5,6 @@ import (
 	"fmt"
 	"math"
 	"slices"
-	"strings"
-	"sync"
 
 	"ashtally/pipeline/column"
 	"ashtally/pipeline/survey"
@@ -28,43 +26,39 @@ func (y *yearly) totals(whole *season.Flush, others []otherStanding) []SeasonTot
 				frames = append(frames, f)
 			}
 		}
-		land := y.totalRow(method, y.season.pooledStratum(frames), frames, whole)
-		land.Warnings = append(land.Warnings, y.standingWarning(land, method, frames, others)...)
+		land := y.totalRow(method, y.season.pooledStratum(frames), frames, whole, others)
 		land.Warnings = append(land.Warnings, y.season.missedWarning(method, frames, All)...)
 		rows = append(rows, land)
 		for at, h := range y.season.strata {
 			i := slices.IndexFunc(frames, func(f frame) bool { return f.stratum == at })
 			if i < 0 {
-				rows = append(rows, y.totalRow(method, h.name, nil, whole))
+				rows = append(rows, y.totalRow(method, h.name, nil, whole, nil))
 				continue
 			}
-			rows = append(rows, y.totalRow(method, h.name, frames[i:i+1], whole))
+			rows = append(rows, y.totalRow(method, h.name, frames[i:i+1], whole, others))
 		}
 	}
 	return rows
 }
 
-func (y *yearly) totalRow(method, stratum string, frames []frame, whole *season.Flush) SeasonTotalRow {
+func (y *yearly) totalRow(method, stratum string, frames []frame, whole *season.Flush, others []otherStanding) SeasonTotalRow {
 	row := SeasonTotalRow{Method: method, Stratum: stratum, Year: y.year, Figure: SeasonFigure}
 	if y.season.settings.Counting.Rule == survey.Standing {
 		row.Figure = PeakFigure
 	}
-	parts := make([]season.Part, len(frames))
 	var units int
 	var area, finds, found, land float64
-	for k, f := range frames {
-		parts[k].Stratum, parts[k].LandHa = y.season.choice(f), y.season.strata[f.stratum].landHa
+	for _, f := range frames {
 		var here float64
 		for _, e := range f.elements {
-			i := y.at(e)
-			parts[k].Plans, parts[k].Count = append(parts[k].Plans, y.plan(i)), append(parts[k].Count, y.yield(i))
 			here += float64(e.finds())
 		}
+		ha := y.season.strata[f.stratum].landHa
 		units += len(f.elements)
 		finds += here
 		area += sum(f.areaHa)
-		found += parts[k].LandHa * here / sum(f.areaHa)
-		land += parts[k].LandHa
+		found += ha * here / sum(f.areaHa)
+		land += ha
 	}
 	row.Units, row.Finds = column.Count(units), column.Count(int(finds))
 	if method == LineMethod {
@@ -75,7 +69,23 @@ func (y *yearly) totalRow(method, stratum string, frames []frame, whole *season.
 		return row.without(y.season, stats.Warning{Code: "no-units", Text: fmt.Sprintf("no %s was searched here in %d", method, y.year)})
 	}
 	row.FoundPerHa = column.Finite(found / land)
-	return row.with(whole.Total(parts), frames)
+	total, rests := y.acrossStandings(whole.Total(y.parts(frames)), frames, stratum == All || stratum == Reached, others)
+	row = row.with(total, frames)
+	row.Warnings = append(rests, row.Warnings...)
+	return row
+}
+
+// parts are the visits and finds of some frames as stats/season takes them.
+func (y *yearly) parts(frames []frame) []season.Part {
+	parts := make([]season.Part, len(frames))
+	for k, f := range frames {
+		parts[k].Stratum, parts[k].LandHa = y.season.choice(f), y.season.strata[f.stratum].landHa
+		for _, e := range f.elements {
+			i := y.at(e)
+			parts[k].Plans, parts[k].Count = append(parts[k].Plans, y.plan(i)), append(parts[k].Count, y.yield(i))
+		}
+	}
+	return parts
 }
 
 func (r SeasonTotalRow) without(s *Season, reason stats.Warning) SeasonTotalRow {
@@ -166,64 +176,4 @@ func (y *yearly) peakOn(whole *season.Flush, p season.Plan) (column.Date, []stat
 		return column.Date{}, nil
 	}
 	return column.DateInYear(y.year, int(math.Round(day))), nil
-}
-
-// otherStanding is a season with another guess of how long fruit bodies stand.
-type otherStanding struct {
-	*yearly
-	whole season.Flush
-}
-
-// How much shorter and longer the days that a fruit body stands may well be:
-// nobody knows them to better than that. Nor do the visits tell: a fruit body is
-// recorded once and has no name, so that nothing says how long it still stood,
-// and the curve takes up what windows of other lengths would change. In made-up
-// seasons of 60 and 120 units, half and twice the true days lowered the
-// log-likelihood by less than 0.1 on the mean, by 0.7 at most.
-var standingFactors = []float64{0.7, 1.4}
-
-// otherStandings fits the season with fruit bodies that stand for a shorter and
-// a longer time. There are none where that does not come into it.
-func (s *Season) otherStandings(year int, elements []element, byVisit [][]groupCount, whole *season.Flush) []otherStanding {
-	if whole.None != nil || s.settings.Counting.Rule == survey.Standing {
-		return nil
-	}
-	list := make([]otherStanding, len(standingFactors))
-	var fits sync.WaitGroup
-	for i, by := range standingFactors {
-		fits.Go(func() {
-			y := s.newYear(year, by*s.settings.Curve.StandingDays, elements, byVisit)
-			all := flushGroup{key: WholeSeason(year), members: indices(len(y.elements))}
-			list[i] = otherStanding{y, season.Fit(y.sample(all).Sample, s.settings.Confidence)}
-		})
-	}
-	fits.Wait()
-	return slices.DeleteFunc(list, func(o otherStanding) bool { return o.whole.None != nil })
-}
-
-// leastShift is how far a total must move for a reader to be told.
-const leastShift = 0.05
-
-// standingWarning says what the season would come to if fruit bodies stood for
-// a shorter or a longer time: no interval has that in it.
-func (y *yearly) standingWarning(row SeasonTotalRow, method string, frames []frame, others []otherStanding) []stats.Warning {
-	if !row.Value.Known || row.Value.Value == 0 {
-		return nil
-	}
-	var parts []string
-	var most float64
-	for _, o := range others {
-		t := o.totalRow(method, All, frames, &o.whole)
-		if !t.Value.Known {
-			continue
-		}
-		change := t.Value.Value/row.Value.Value - 1
-		most = max(most, math.Abs(change))
-		parts = append(parts, fmt.Sprintf("%+.0f %% for %.3g days", 100*change, o.stands))
-	}
-	if most < leastShift {
-		return nil
-	}
-	return []stats.Warning{{Code: "rests-on-standing-days", Text: fmt.Sprintf(
-		"visits lie so far apart that the total hangs on how long a fruit body can be found, taken as %.3g days; it would change by %s, which no interval takes in", y.stands, strings.Join(parts, " and "))}}
 }

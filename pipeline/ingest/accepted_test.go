@@ -269,6 +269,8 @@ interval = "BCa"
 systematic = "Successive-Differences"
 roadside = "together"
 replicates = 999
+[curve]
+standing_days = [7, 14]
 `))
 	if !ok || len(s.faults) > 0 {
 		t.Fatal(s.faults)
@@ -284,6 +286,7 @@ replicates = 999
 	want.Taxa.Target = []string{"black morel"}
 	want.Hosts = survey.Hosts{Trees: []string{"paper birch"}, DistanceM: 2}
 	want.Density = survey.Density{Interval: "bca", Systematic: "successive-differences", Roadside: survey.Together, Replicates: 999}
+	want.Curve.StandingDays = survey.Range{Low: 7, High: 14}
 	if g, w := asJSON(t, s.Settings), asJSON(t, want); g != w {
 		t.Errorf("settings:\n%s\nwant:\n%s", g, w)
 	}

@@ -23,6 +23,8 @@ func assign(to, value any, k survey.Key) (problem string) {
 		return put(p, k, value, asNames)
 	case *[]float64:
 		return put(p, k, value, asNumbers)
+	case *survey.Range:
+		return put(p, k, value, asRange)
 	case *column.Date:
 		return put(p, k, value, asDate)
 	case *float64:
@@ -122,6 +124,22 @@ func asNumber(value any, _ []string) (float64, string) {
 		return float64(v), ""
 	}
 	return 0, "is " + kindOf(value) + ", not a number"
+}
+
+// asRange reads a number, or a list of two.
+func asRange(value any, _ []string) (survey.Range, string) {
+	numbers, problem := asNumbers(value, nil)
+	if n, notNumber := asNumber(value, nil); notNumber == "" {
+		numbers, problem = []float64{n}, ""
+	}
+	if problem != "" {
+		return survey.Range{}, "is " + kindOf(value) + ", not a number or a list of two like [7, 14]"
+	}
+	r, err := survey.NewRange(numbers...)
+	if err != nil {
+		return survey.Range{}, err.Error()
+	}
+	return r, ""
 }
 
 func asWhole(value any, _ []string) (int, string) {

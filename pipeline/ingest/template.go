@@ -86,6 +86,8 @@ func tomlValue(at any) string {
 		return tomlText(*v)
 	case *float64:
 		return phrase.Decimal(*v)
+	case *survey.Range:
+		return v.TOML()
 	case *uint64:
 		return strconv.FormatUint(*v, 10)
 	case *int:

@@ -87,6 +87,8 @@ func valueOf(at any) string {
 		return cmp.Or(survey.Printable(*v), missing)
 	case *float64:
 		return strconv.FormatFloat(*v, 'g', -1, 64)
+	case *survey.Range:
+		return v.String()
 	case *uint64:
 		return strconv.FormatUint(*v, 10)
 	case *int:

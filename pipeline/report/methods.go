@@ -127,7 +127,8 @@ func (u uses) references() []string {
 	cite(u.Model.Decline, "fieller")
 	cite(u.Change, "binder", "satterthwaite")
 	cite(u.ChangeHolm, "holm")
-	cite(u.Season, "terbraak", "lawless", "fieller", "bell", "imbens", "zou")
+	cite(u.Season, "terbraak", "lawless", "fieller", "bell", "imbens", "zou", "neyman", "prentice", "hemerik")
+	cite(u.Season && !u.Standing, "manski")
 	cite(u.Delay, "hopkins")
 	cite(u.Clumping, "anscombe", "bliss", "fisher")
 	cite(u.Morisita, "morisita")
@@ -192,6 +193,7 @@ var sources = []source{
 	{"hopkins", "Hopkins 1920", "Hopkins, A. D. (1920). The bioclimatic law. Journal of the Washington Academy of Sciences 10, 34–40."},
 	{"huggins", "Huggins 1989", "Huggins, R. M. (1989). On the statistical analysis of capture experiments. Biometrika 76, 133–140."},
 	{"imbens", "Imbens & Kolesár 2016", "Imbens, G. W. & Kolesár, M. (2016). Robust standard errors in small samples: some practical advice. Review of Economics and Statistics 98, 701–712."},
+	{"manski", "Imbens & Manski 2004", "Imbens, G. W. & Manski, C. F. (2004). Confidence intervals for partially identified parameters. Econometrica 72, 1845–1857."},
 	{"jolly", "Jolly 1969", "Jolly, G. M. (1969). Sampling methods for aerial censuses of wildlife populations. East African Agricultural and Forestry Journal 34, 46–49."},
 	{"kaplan", "Kaplan & Meier 1958", "Kaplan, E. L. & Meier, P. (1958). Nonparametric estimation from incomplete observations. Journal of the American Statistical Association 53, 457–481."},
 	{"kline", "Kline & Santos 2012", "Kline, P. & Santos, A. (2012). A score based approach to wild bootstrap inference. Journal of Econometric Methods 1, 23–41."},
@@ -205,9 +207,11 @@ var sources = []source{
 	{"morisita", "Morisita 1959", "Morisita, M. (1959). Measuring of the dispersion of individuals and analysis of the distributional patterns. Memoirs of the Faculty of Science, Kyushu University, Series E 2, 215–235."},
 	{"myllymaki", "Myllymäki et al. 2017", "Myllymäki, M., Mrkvička, T., Grabarnik, P., Seijo, H. & Hahn, U. (2017). Global envelope tests for spatial processes. Journal of the Royal Statistical Society, Series B 79, 381–404."},
 	{"neu", "Neu, Byers & Peek 1974", "Neu, C. W., Byers, C. R. & Peek, J. M. (1974). A technique for analysis of utilization-availability data. Journal of Wildlife Management 38, 541–545."},
+	{"neyman", "Neyman 1937", "Neyman, J. (1937). “Smooth test” for goodness of fit. Skandinavisk Aktuarietidskrift 20, 149–199."},
 	{"nichols", "Nichols et al. 2000", "Nichols, J. D., Hines, J. E., Sauer, J. R., Fallon, F. W., Fallon, J. E. & Heglund, P. J. (2000). A double-observer approach for estimating detection probability and abundance from point counts. Auk 117, 393–408."},
 	{"owen", "Owen 1988", "Owen, A. B. (1988). Empirical likelihood ratio confidence intervals for a single functional. Biometrika 75, 237–249."},
 	{"phipson", "Phipson & Smyth 2010", "Phipson, B. & Smyth, G. K. (2010). Permutation p-values should never be zero: calculating exact p-values when permutations are randomly drawn. Statistical Applications in Genetics and Molecular Biology 9, article 39."},
+	{"prentice", "Prentice 1974", "Prentice, R. L. (1974). A log gamma model and its maximum likelihood estimation. Biometrika 61, 539–544."},
 	{"przyborowski", "Przyborowski & Wilenski 1940", "Przyborowski, J. & Wilenski, H. (1940). Homogeneity of results in testing samples from Poisson series: with an application to testing clover seed for dodder. Biometrika 31, 313–323."},
 	{"pustejovsky", "Pustejovsky & Tipton 2018", "Pustejovsky, J. E. & Tipton, E. (2018). Small-sample methods for cluster-robust variance estimation and hypothesis testing in fixed effects models. Journal of Business & Economic Statistics 36, 672–683."},
 	{"raoscott", "Rao & Scott 1984", "Rao, J. N. K. & Scott, A. J. (1984). On chi-squared tests for multiway contingency tables with cell proportions estimated from survey data. Annals of Statistics 12, 46–60."},

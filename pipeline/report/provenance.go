@@ -54,6 +54,8 @@ func valueOf(at any) string {
 		return words(*v)
 	case *float64:
 		return strconv.FormatFloat(*v, 'g', -1, 64)
+	case *survey.Range:
+		return v.String()
 	case *uint64:
 		return strconv.FormatUint(*v, 10)
 	case *int:

@@ -2,6 +2,7 @@ package report
 
 import (
 	"fmt"
+	"math"
 	"slices"
 	"strconv"
 	"strings"
@@ -42,6 +43,9 @@ func (w writer) flushClaim(r analyze.FlushRow) claim {
 	}
 	lead := what + dayIn(r.Peak.Date)
 	rest := fmt.Sprintf(" (%s; %s on %s)%s. ", w.momentLimits(r.Peak), findsOf(r.Finds.Value), several(r.Visits.Value, "visit", "visits"), w.placeOf(r))
+	if r.SecondPeak.Value.Known {
+		rest += fmt.Sprintf("A second, lower peak came about %s. ", dayIn(column.DateInYear(r.Year, int(math.Round(r.SecondPeak.Value.Value)))))
+	}
 	rest += fmt.Sprintf("It began about %s and was over about %s, %s.", dayIn(r.Onset.Date), dayIn(r.End.Date), daysOf(r.Width))
 	if r.DaysPer100M.Value.Known {
 		rest += " It came " + DaysByElevation(w.page.Settings, r) + "."
@@ -181,8 +185,8 @@ func (w writer) totalClaim(r analyze.SeasonTotalRow) claim {
 		basis = "extrapolated from the " + percent(100*r.Seen.Value) + " of the flush that the visits could see"
 	}
 	rest := " (" + limits + "): " + basis + "."
-	if hangs, ok := find(r.Warnings, "rests-on-standing-days"); ok {
-		rest += " " + sentence(words(hangs.Text))
+	if rests, ok := find(r.Warnings, "rests-on-standing-days"); ok {
+		rest = " (" + limits + "). " + sentence(words(rests.Text)) + " " + sentence(basis)
 	}
 	return claim{lead, rest}
 }
@@ -310,6 +314,6 @@ func (w writer) useSeason(u *uses) {
 	u.Delay = slices.ContainsFunc(rows, func(r analyze.FlushRow) bool { return r.DaysPer100M.Value.Known })
 	u.Standing, u.Warmth = w.standing(), w.byWarmth()
 	plain := func(v float64) string { return strings.Replace(strconv.FormatFloat(v, 'f', -1, 64), "-", minus, 1) }
-	u.StandDays = plain(w.page.Settings.Curve.StandingDays)
+	u.StandDays = w.page.Settings.Curve.StandingDays.String()
 	u.Base = plain(w.page.Settings.Curve.BaseTemperatureC) + noBreak + "°C"
 }

@@ -16,7 +16,7 @@ type Key struct {
 	Words  []string      // the texts it accepts, or a list may hold; nil = any
 	Bounds column.Bounds // of a number, or of each of a list
 	// At returns a pointer into the settings: *string, *float64, *uint64,
-	// *int, *[]string, *[]float64 or *column.Date.
+	// *int, *[]string, *[]float64, *Range or *column.Date.
 	At func(*Settings) any
 }
 

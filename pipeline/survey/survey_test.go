@@ -60,6 +60,9 @@ func TestDefaultsKeepTheirKeys(t *testing.T) {
 			}
 		case *float64:
 			keeps(t, k, *v)
+		case *Range:
+			keeps(t, k, v.Low)
+			keeps(t, k, v.High)
 		case *uint64:
 			keeps(t, k, float64(*v))
 		case *int:

@@ -58,6 +58,8 @@ func (k Key) Problem(at any) string {
 		return numbersProblem(*v, k.Bounds)
 	case *float64:
 		return k.numberProblem(*v, phrase.Decimal(*v))
+	case *Range:
+		return rangeProblem(*v, k.Bounds)
 	case *uint64:
 		return k.numberProblem(float64(*v), strconv.FormatUint(*v, 10))
 	case *int:
