@@ -7,7 +7,6 @@ import (
 	"strings"
 	"sync"
 
-	"ashtally/pipeline/phrase"
 	"ashtally/pipeline/survey"
 	"ashtally/stats"
 	"ashtally/stats/season"
@@ -109,7 +108,7 @@ func (s standing) words() string {
 func (y *yearly) restsOn(land bool, within, beyond []string) string {
 	text := fmt.Sprintf("the total rests on how long a fruit body can be found, assumed to be %.3g days for each", y.stands.days)
 	if r := y.season.settings.Curve.StandingDays; r.Low < r.High {
-		text += fmt.Sprintf(", the middle of %s to %s", phrase.Decimal(r.Low), phrase.Decimal(r.High))
+		text += fmt.Sprintf(", the middle of %s", r)
 	}
 	switch {
 	case len(within) == 0:
