@@ -9,14 +9,15 @@ import (
 	"slices"
 	"strings"
 
+	"golang.org/x/sync/errgroup"
+
 	"ashtally/pipeline/analyze"
 	"ashtally/pipeline/column"
+	"ashtally/pipeline/fieldwork"
 	"ashtally/pipeline/report"
 	"ashtally/pipeline/survey"
 	"ashtally/plots"
 	"ashtally/stats"
-
-	"golang.org/x/sync/errgroup"
 )
 
 // drawer plans the figures of a run. One that has nothing to show is left
@@ -145,7 +146,7 @@ func (d *drawer) densityByStratum() {
 	var shown []analyze.DensityRow
 	var reached []plots.StratumDensity
 	for _, r := range d.results.Density {
-		if r.Key != analyze.Pooled(r.Method, r.Stratum) {
+		if r.Key != fieldwork.Pooled(r.Method, r.Stratum) {
 			continue
 		}
 		row := plots.StratumDensity{Stratum: r.Stratum, Method: report.MethodName(r.Method), Estimate: d.estimate(r)}
@@ -172,7 +173,7 @@ func (d *drawer) modesByTree() {
 		in.Name, in.Title = "density-by-mode-and-tree-"+method, "Density by mode, tree and years since fire, from "+method+"s"
 		var shown []analyze.DensityRow
 		for _, r := range d.results.Density {
-			if r.Method != method || !analyze.OverStrata(r.Stratum) || r.Taxon != analyze.All ||
+			if r.Method != method || !fieldwork.OverStrata(r.Stratum) || r.Taxon != analyze.All ||
 				r.Years == analyze.All || r.Tree == analyze.All || r.Mode == analyze.All {
 				continue
 			}
@@ -191,7 +192,7 @@ func (d *drawer) ratios() {
 		in.Name, in.Title = "ratio-by-tree-"+method, "Host-associated to saprotrophic, from "+method+"s"
 		var shown []analyze.ComparisonRow
 		for _, r := range d.results.Comparison {
-			if r.Method != method || r.Comparison != analyze.HostToSapro || !analyze.OverStrata(r.Stratum) {
+			if r.Method != method || r.Comparison != analyze.HostToSapro || !fieldwork.OverStrata(r.Stratum) {
 				continue
 			}
 			switch {

@@ -5,6 +5,7 @@ import (
 
 	"ashtally/pipeline/analyze"
 	"ashtally/pipeline/column"
+	"ashtally/pipeline/fieldwork"
 	"ashtally/pipeline/report"
 	"ashtally/plots"
 )
@@ -18,7 +19,7 @@ func (d *drawer) crop() {
 	var reached []plots.StratumDensity
 	weighed := false
 	for _, r := range d.results.Crop {
-		if r.Years != analyze.All || analyze.OverStrata(r.Stratum) && r.Ground != analyze.All {
+		if r.Years != analyze.All || fieldwork.OverStrata(r.Stratum) && r.Ground != analyze.All {
 			continue
 		}
 		row := plots.StratumDensity{Stratum: r.Stratum, Method: report.MethodName(r.Method), Estimate: plots.Estimate{
@@ -48,7 +49,7 @@ func (d *drawer) crop() {
 // unitsOf is the units behind a row of the crop.
 func (d *drawer) unitsOf(r analyze.CropRow) int {
 	for _, row := range d.results.Density {
-		if row.Key == analyze.Pooled(r.Method, r.Stratum) {
+		if row.Key == fieldwork.Pooled(r.Method, r.Stratum) {
 			return int(row.Units.Value)
 		}
 	}

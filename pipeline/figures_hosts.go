@@ -2,13 +2,14 @@ package pipeline
 
 import (
 	"ashtally/pipeline/analyze"
+	"ashtally/pipeline/fieldwork"
 	"ashtally/pipeline/report"
 	"ashtally/pipeline/survey"
 	"ashtally/plots"
 )
 
 // ofLand reports whether a row about hosts is of the land as a whole.
-func ofLand(stratum, years string) bool { return analyze.OverStrata(stratum) && years == analyze.All }
+func ofLand(stratum, years string) bool { return fieldwork.OverStrata(stratum) && years == analyze.All }
 
 // selectionRatios draws for each method the use of hosts on the land as a whole.
 func (d *drawer) selectionRatios() {

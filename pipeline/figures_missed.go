@@ -4,6 +4,7 @@ import (
 	"math"
 
 	"ashtally/pipeline/analyze"
+	"ashtally/pipeline/fieldwork"
 	"ashtally/pipeline/report"
 	"ashtally/plots"
 )
@@ -24,7 +25,7 @@ func (d *drawer) observersShares() {
 		}
 		in.Parts = append(in.Parts, part)
 		for _, r := range d.results.Observers {
-			if r.Method == s.Method && analyze.OverStrata(r.Stratum) && r.Selected.Value {
+			if r.Method == s.Method && fieldwork.OverStrata(r.Stratum) && r.Selected.Value {
 				shown = append(shown, r)
 			}
 		}

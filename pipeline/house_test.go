@@ -28,7 +28,7 @@ var allowed = map[string][]string{
 	"pipeline/archive":         {"pipeline/column", "pipeline/table"},
 	"pipeline/table/tabletest": {"pipeline/column", "pipeline/survey", "pipeline/table"},
 	"pipeline/result":          {"pipeline/column", "pipeline/table", "stats"},
-	"pipeline/fieldwork":       {"pipeline/column", "pipeline/survey", "pipeline/table", "pipeline/result", "stats"},
+	"pipeline/fieldwork":       {"pipeline/column", "pipeline/survey", "pipeline/table", "pipeline/result", "stats", "stats/density", "stats/strata"},
 	"pipeline/page":            {"pipeline/column", "pipeline/survey", "pipeline/result", "plots", "stats"},
 	"pipeline/question":        {"pipeline/column", "pipeline/survey", "pipeline/result", "pipeline/fieldwork", "pipeline/page", "plots", "stats"},
 	// A question knows the estimators and what all questions share, and no other question.
@@ -105,7 +105,7 @@ func TestMay(t *testing.T) {
 		{"pipeline/question/crop/internal", "pipeline/question/density", false},
 		{"pipeline/question", "pipeline/question/crop", false},
 		{"pipeline/page", "pipeline/question", false},
-		{"pipeline/fieldwork", "stats/density", false},
+		{"pipeline/fieldwork", "stats/crop", false},
 		{"pipeline/unheard-of", "pipeline/column", false},
 		{"stats/crop", "pipeline/result", false},
 		{"plots", "stats", false},

@@ -6,6 +6,7 @@ import (
 	"testing"
 
 	"ashtally/pipeline/column"
+	"ashtally/pipeline/fieldwork"
 	"ashtally/pipeline/survey"
 )
 
@@ -44,7 +45,7 @@ func thompsonsWorld(t *testing.T) world {
 
 func TestAdaptiveDensities(t *testing.T) {
 	r := thompsonsWorld(t).answer(t)
-	burn := row(t, r.Density, Pooled(AdaptiveMethod, "burn"))
+	burn := row(t, r.Density, fieldwork.Pooled(AdaptiveMethod, "burn"))
 	// Thompson's table has 289.0714 and a variance of 24866.76 for this draw, per
 	// plot of 0.01 ha.
 	wantNear(t, "density", burn.Value, 28907.14286, 1e-7)
@@ -52,23 +53,23 @@ func TestAdaptiveDensities(t *testing.T) {
 	if burn.Units.Value != 4 || burn.Finds.Value != 1013 || math.Abs(burn.SearchedHa.Value-0.04) > 1e-12 || burn.Interval != "log-t-networks" {
 		t.Errorf("burn: %+v", burn)
 	}
-	land := row(t, r.Density, Pooled(AdaptiveMethod, Reached))
+	land := row(t, r.Density, fieldwork.Pooled(AdaptiveMethod, Reached))
 	if land.Value != burn.Value || !hasWarning(land, "land-not-reached") {
 		t.Errorf("land: %+v", land)
 	}
-	if green := row(t, r.Density, Pooled(AdaptiveMethod, "green")); green.Value.Known || !hasWarning(green, "no-units") {
+	if green := row(t, r.Density, fieldwork.Pooled(AdaptiveMethod, "green")); green.Value.Known || !hasWarning(green, "no-units") {
 		t.Errorf("green: %+v", green)
 	}
-	wantDensity(t, row(t, r.Density, Key{AdaptiveMethod, "burn", "1", All, All, All}), burn.Value.Value)
+	wantDensity(t, row(t, r.Density, fieldwork.Key{Method: AdaptiveMethod, Stratum: "burn", Years: "1", Mode: All, Tree: All, Taxon: All}), burn.Value.Value)
 	// 106 of a host in the network of two, in the same chance of 0.7.
-	wantNear(t, "host-associated", row(t, r.Density, Key{AdaptiveMethod, "burn", All, survey.HostAssociated, All, All}).Value, 106/0.7/0.05, 1e-12)
-	wantDensity(t, row(t, r.Density, Key{AdaptiveMethod, "burn", All, All, "birch", All}), 0)
+	wantNear(t, "host-associated", row(t, r.Density, fieldwork.Key{Method: AdaptiveMethod, Stratum: "burn", Years: All, Mode: survey.HostAssociated, Tree: All, Taxon: All}).Value, 106/0.7/0.05, 1e-12)
+	wantDensity(t, row(t, r.Density, fieldwork.Key{Method: AdaptiveMethod, Stratum: "burn", Years: All, Mode: All, Tree: "birch", Taxon: All}), 0)
 }
 
 // The added plots are in no row of the plots, whatever it is about.
 func TestAddedPlotsAreNoPlots(t *testing.T) {
 	r := thompsonsWorld(t).answer(t)
-	plots := row(t, r.Density, Pooled(PlotMethod, "burn"))
+	plots := row(t, r.Density, fieldwork.Pooled(PlotMethod, "burn"))
 	if plots.Units.Value != 2 || plots.Finds.Value != 11 {
 		t.Errorf("plots: %+v", plots)
 	}
@@ -96,7 +97,7 @@ func TestAdaptiveTables(t *testing.T) {
 	w := thompsonsWorld(t)
 	w.settings.Adaptive.Estimator = survey.HansenHurwitz
 	r := w.answer(t)
-	wantNear(t, "Hansen-Hurwitz", row(t, r.Density, Pooled(AdaptiveMethod, "burn")).Value, 25300, 1e-12)
+	wantNear(t, "Hansen-Hurwitz", row(t, r.Density, fieldwork.Pooled(AdaptiveMethod, "burn")).Value, 25300, 1e-12)
 	if len(r.Adaptive) != 4 || len(r.Networks) != 1 {
 		t.Fatalf("%d rows of adaptive, %d of networks", len(r.Adaptive), len(r.Networks))
 	}
@@ -126,12 +127,12 @@ func TestAdaptiveSeasons(t *testing.T) {
 	}
 	w.find(t, "B5", "2032-05-01", 1, 20, survey.Saprotrophic, "spruce")
 	r := w.answer(t)
-	both := row(t, r.Density, Pooled(AdaptiveMethod, "burn"))
+	both := row(t, r.Density, fieldwork.Pooled(AdaptiveMethod, "burn"))
 	wantNear(t, "both", both.Value, (1030./2/0.7+1./2/0.4)/0.05, 1e-12)
 	if both.Units.Value != 8 || !hasWarning(both, "seasons-pooled") {
 		t.Errorf("%+v", both)
 	}
-	wantNear(t, "second", row(t, r.Density, Key{AdaptiveMethod, "burn", "2", All, All, All}).Value, 20/0.7/0.05, 1e-12)
+	wantNear(t, "second", row(t, r.Density, fieldwork.Key{Method: AdaptiveMethod, Stratum: "burn", Years: "2", Mode: All, Tree: All, Taxon: All}).Value, 20/0.7/0.05, 1e-12)
 }
 
 func TestAdaptiveDoubts(t *testing.T) {
@@ -151,7 +152,7 @@ func TestAdaptiveDoubts(t *testing.T) {
 		w := thompsonsWorld(t)
 		change(&w)
 		r := w.answer(t)
-		if burn := row(t, r.Density, Pooled(AdaptiveMethod, "burn")); !hasWarning(burn, code) {
+		if burn := row(t, r.Density, fieldwork.Pooled(AdaptiveMethod, "burn")); !hasWarning(burn, code) {
 			t.Errorf("%s is not said: %s", code, join(burn.Warnings))
 		}
 		for _, a := range r.Adaptive {

@@ -4,15 +4,16 @@ import (
 	"math"
 
 	"ashtally/pipeline/column"
+	"ashtally/pipeline/fieldwork"
 	"ashtally/pipeline/survey"
 	"ashtally/stats/association"
 )
 
 // agreements holds the crew's call of the mode against the rule of distance:
 // on the land, in each stratum and in each class of years.
-func (s *Season) agreements(elements []element) []AgreementRow {
+func (s *Season) agreements(elements []fieldwork.UnitSeason) []AgreementRow {
 	var rows []AgreementRow
-	for _, method := range s.drawnMethods() {
+	for _, method := range s.DrawnMethods() {
 		for _, g := range s.grounds(method, elements) {
 			rows = append(rows, s.agreementIn(g))
 		}
@@ -21,21 +22,21 @@ func (s *Season) agreements(elements []element) []AgreementRow {
 }
 
 func (s *Season) agreementIn(g ground) AgreementRow {
-	finds, unplaced := s.spotsOf(g.elements)
+	finds, unplaced := s.HostDistances(g.elements)
 	rule := s.ruleCM()
 	cells := make([]association.Cells, len(g.elements))
 	var openHost, openOther int64
 	for _, p := range finds {
-		host, n := p.host && int64(p.cm) <= rule, float64(p.n)
-		c := &cells[p.element]
+		host, n := p.Live && int64(p.CM) <= rule, float64(p.N)
+		c := &cells[p.UnitSeason]
 		switch {
-		case p.mode == survey.Undetermined && host:
-			openHost += p.n
-		case p.mode == survey.Undetermined:
-			openOther += p.n
-		case p.mode == survey.HostAssociated && host:
+		case p.Mode == survey.Undetermined && host:
+			openHost += p.N
+		case p.Mode == survey.Undetermined:
+			openOther += p.N
+		case p.Mode == survey.HostAssociated && host:
 			c.Both += n
-		case p.mode == survey.HostAssociated:
+		case p.Mode == survey.HostAssociated:
 			c.FirstOnly += n
 		case host:
 			c.SecondOnly += n
@@ -43,9 +44,9 @@ func (s *Season) agreementIn(g ground) AgreementRow {
 			c.Neither += n
 		}
 	}
-	a := association.Agree(cells, g.clusters(), s.settings.Confidence)
+	a := association.Agree(cells, g.clusters(), s.Settings.Confidence)
 	return AgreementRow{
-		Method: g.method, Stratum: g.stratum, Years: g.years, DistanceM: column.Finite(s.settings.Hosts.DistanceM),
+		Method: g.method, Stratum: g.stratum, Years: g.years, DistanceM: column.Finite(s.Settings.Hosts.DistanceM),
 		Units: column.Count(len(g.elements)), Sites: column.Count(a.Kappa.N),
 		Both: column.Count(int(a.Both)), CrewOnly: column.Count(int(a.FirstOnly)),
 		RuleOnly: column.Count(int(a.SecondOnly)), Neither: column.Count(int(a.Neither)),
@@ -57,7 +58,7 @@ func (s *Season) agreementIn(g ground) AgreementRow {
 
 // ruleCM is the distance of the rule in whole centimetres, as finds are kept.
 func (s *Season) ruleCM() int64 {
-	return int64(math.Round(min(s.settings.Hosts.DistanceM, 1e6) * centimetresPerMetre))
+	return int64(math.Round(min(s.Settings.Hosts.DistanceM, 1e6) * fieldwork.CentimetresPerMetre))
 }
 
 // clusters numbers the sites of a ground, apart in each stratum.

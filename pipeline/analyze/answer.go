@@ -6,7 +6,7 @@ import "context"
 // a fixed order: by method, the land as a whole, the strata in their file's
 // order, years since fire, then the groups by name.
 func (s *Season) Answer(ctx context.Context) (Results, error) {
-	elements := s.elements()
+	elements := s.UnitSeasons()
 	lines, err := s.transects(ctx, elements)
 	if err != nil {
 		return Results{}, err
@@ -50,7 +50,7 @@ func (s *Season) Answer(ctx context.Context) (Results, error) {
 		Density:     densities,
 		Comparison:  comparison,
 		Detection:   detection,
-		Distances:   lines.distances(s.settings.Confidence),
+		Distances:   lines.distances(s.Settings.Confidence),
 		Fit:         lines.agreement(),
 		Visibility:  visibility,
 		Flush:       flush.rows,

@@ -5,6 +5,7 @@ import (
 	"math"
 
 	"ashtally/pipeline/column"
+	"ashtally/pipeline/fieldwork"
 	"ashtally/pipeline/survey"
 	"ashtally/stats"
 	"ashtally/stats/association"
@@ -19,16 +20,16 @@ const (
 // associations holds the distances from finds to live hosts against those from
 // reference points in the same units: of all finds, and of each mode called, on
 // the land; of all finds in each stratum and class of years.
-func (s *Season) associations(elements []element) []AssociationRow {
+func (s *Season) associations(elements []fieldwork.UnitSeason) []AssociationRow {
 	var rows []AssociationRow
-	for _, method := range s.drawnMethods() {
+	for _, method := range s.DrawnMethods() {
 		for _, g := range s.grounds(method, elements) {
 			modes := []string{All}
-			if OverStrata(g.stratum) && g.years == All {
+			if fieldwork.OverStrata(g.stratum) && g.years == All {
 				modes = []string{All, survey.Saprotrophic, survey.HostAssociated}
 			}
-			finds, unplaced := s.spotsOf(g.elements)
-			points := s.pointsOf(g.elements)
+			finds, unplaced := s.HostDistances(g.elements)
+			points := s.ReferenceDistances(g.elements)
 			for _, mode := range modes {
 				rows = append(rows, s.associationIn(g, mode, finds, points, unplaced)...)
 			}
@@ -37,18 +38,18 @@ func (s *Season) associations(elements []element) []AssociationRow {
 	return rows
 }
 
-func (s *Season) associationIn(g ground, mode string, finds, points []placed, unplaced map[string]int64) []AssociationRow {
-	o := s.settings.Association
+func (s *Season) associationIn(g ground, mode string, finds, points []fieldwork.HostDistance, unplaced map[string]int64) []AssociationRow {
+	o := s.Settings.Association
 	in := association.Survey{Design: g.design}
 	for _, p := range finds {
-		if mode == All || p.mode == mode {
-			in.Finds = append(in.Finds, p.spot())
+		if mode == All || p.Mode == mode {
+			in.Finds = append(in.Finds, spotOf(p))
 		}
 	}
 	for _, p := range points {
-		in.Points = append(in.Points, p.spot())
+		in.Points = append(in.Points, spotOf(p))
 	}
-	n := association.Near(in, s.distances(), association.Options{Confidence: s.settings.Confidence, Seed: s.settings.Seed, Replicates: o.Replicates})
+	n := association.Near(in, s.distances(), association.Options{Confidence: s.Settings.Confidence, Seed: s.Settings.Seed, Replicates: o.Replicates})
 	base := AssociationRow{
 		Method: g.method, Stratum: g.stratum, Years: g.years, Mode: mode,
 		Units: column.Count(n.Units), Sites: column.Count(n.Clusters), Finds: column.Count(n.Finds), Points: column.Count(n.Points),
@@ -62,16 +63,16 @@ func (s *Season) associationIn(g ground, mode string, finds, points []placed, un
 	return rows
 }
 
-func (p placed) spot() association.Spot {
-	return association.Spot{Unit: p.element, DistanceM: float64(p.cm) / centimetresPerMetre, Host: p.host, Count: float64(p.n)}
+func spotOf(p fieldwork.HostDistance) association.Spot {
+	return association.Spot{Unit: p.UnitSeason, DistanceM: float64(p.CM) / fieldwork.CentimetresPerMetre, Host: p.Live, Count: float64(p.N)}
 }
 
 // distances are those of the settings, in whole centimetres as the finds are.
 func (s *Season) distances() []float64 {
-	o := s.settings.Association
+	o := s.Settings.Association
 	list := make([]float64, o.Steps)
 	for i := range list {
-		list[i] = math.Round(o.FarthestM*float64(i+1)/float64(o.Steps)*centimetresPerMetre) / centimetresPerMetre
+		list[i] = math.Round(o.FarthestM*float64(i+1)/float64(o.Steps)*fieldwork.CentimetresPerMetre) / fieldwork.CentimetresPerMetre
 	}
 	return list
 }
@@ -116,7 +117,7 @@ func (s *Season) withoutPlace(mode string, g ground, unplaced map[string]int64) 
 	}
 	points := 0
 	for _, e := range g.elements {
-		points += s.stands.lost[s.unitOf[e.unit.id]]
+		points += s.Hosts.Lost[s.UnitOf[e.Unit.ID]]
 	}
 	if finds == 0 && points == 0 {
 		return nil

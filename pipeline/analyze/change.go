@@ -9,6 +9,7 @@ import (
 	"strings"
 
 	"ashtally/pipeline/column"
+	"ashtally/pipeline/fieldwork"
 	"ashtally/stats"
 	"ashtally/stats/change"
 	"ashtally/stats/compare"
@@ -25,7 +26,7 @@ type Survey struct {
 type oneSeason struct {
 	survey   Survey
 	year     int
-	elements []element
+	elements []fieldwork.UnitSeason
 }
 
 // Changes holds each season against the one before it, and where there are more
@@ -54,13 +55,13 @@ func Changes(surveys []Survey) ([]ChangeRow, []SeasonDensity, error) {
 func seasonsOf(surveys []Survey) ([]oneSeason, error) {
 	var seasons []oneSeason
 	for _, s := range surveys {
-		elements := s.Season.elements()
+		elements := s.Season.UnitSeasons()
 		for _, year := range calendarYears(elements) {
 			i := slices.IndexFunc(seasons, func(o oneSeason) bool { return o.year == year })
 			if i >= 0 {
 				return nil, fmt.Errorf("%s and %s both have visits in %d: a season must come from one of them", folderOf(seasons[i].survey), folderOf(s), year)
 			}
-			seasons = append(seasons, oneSeason{s, year, slices.DeleteFunc(slices.Clone(elements), func(e element) bool { return e.year != year })})
+			seasons = append(seasons, oneSeason{s, year, slices.DeleteFunc(slices.Clone(elements), func(e fieldwork.UnitSeason) bool { return e.Year != year })})
 		}
 	}
 	slices.SortFunc(seasons, func(a, b oneSeason) int { return cmp.Compare(a.year, b.year) })
@@ -75,11 +76,11 @@ func folderOf(s Survey) string {
 }
 
 // frames are those of a method in a season, by the name of their stratum.
-func (o oneSeason) frames(method string) map[string]frame {
-	byName := map[string]frame{}
-	for _, f := range o.survey.Season.frames(method, o.elements) {
-		if f.years == All {
-			byName[o.survey.Season.strata[f.stratum].name] = f
+func (o oneSeason) frames(method string) map[string]fieldwork.Domain {
+	byName := map[string]fieldwork.Domain{}
+	for _, f := range o.survey.Season.Domains(method, o.elements) {
+		if f.Years == All {
+			byName[o.survey.Season.Strata[f.Stratum].Name] = f
 		}
 	}
 	return byName
@@ -107,7 +108,7 @@ func changesBetween(from, to oneSeason) []ChangeRow {
 func methodsOfBoth(from, to oneSeason) []string {
 	var methods []string
 	for _, m := range []string{PlotMethod, StripMethod, LineMethod} {
-		if slices.Contains(from.survey.Season.methods(), m) || slices.Contains(to.survey.Season.methods(), m) {
+		if slices.Contains(from.survey.Season.Methods(), m) || slices.Contains(to.survey.Season.Methods(), m) {
 			methods = append(methods, m)
 		}
 	}
@@ -118,9 +119,9 @@ func methodsOfBoth(from, to oneSeason) []string {
 func strataOfBoth(from, to oneSeason) []string {
 	var names []string
 	for _, s := range []*Season{to.survey.Season, from.survey.Season} {
-		for _, h := range s.strata {
-			if !slices.Contains(names, h.name) {
-				names = append(names, h.name)
+		for _, h := range s.Strata {
+			if !slices.Contains(names, h.Name) {
+				names = append(names, h.Name)
 			}
 		}
 	}
@@ -132,7 +133,7 @@ type changer struct {
 	from, to        oneSeason
 	method          string
 	common          []stats.Warning
-	earlier, latter map[string]frame
+	earlier, latter map[string]fieldwork.Domain
 	clusters        map[string]int // by stratum and unit
 }
 
@@ -155,8 +156,8 @@ func (c *changer) number() {
 		for _, e := range o.elements {
 			key := o.key(e)
 			order = append(order, key)
-			if e.unit.site != "" {
-				parent[root(key)] = root("site\x00" + e.unit.site)
+			if e.Unit.Site != "" {
+				parent[root(key)] = root("site\x00" + e.Unit.Site)
 			}
 		}
 	}
@@ -172,14 +173,14 @@ func (c *changer) number() {
 }
 
 // key names a unit over surveys.
-func (o oneSeason) key(e element) string {
-	return "unit\x00" + o.survey.Season.strata[e.unit.stratum].name + "\x00" + e.unit.id
+func (o oneSeason) key(e fieldwork.UnitSeason) string {
+	return "unit\x00" + o.survey.Season.Strata[e.Unit.Stratum].Name + "\x00" + e.Unit.ID
 }
 
-func (c *changer) sample(o oneSeason, f frame) change.Sample {
+func (c *changer) sample(o oneSeason, f fieldwork.Domain) change.Sample {
 	var s change.Sample
-	for i, e := range f.elements {
-		s.AreaHa, s.Count = append(s.AreaHa, f.areaHa[i]), append(s.Count, float64(e.finds()))
+	for i, e := range f.Units {
+		s.AreaHa, s.Count = append(s.AreaHa, f.AreaHa[i]), append(s.Count, float64(e.Finds()))
 		s.Cluster = append(s.Cluster, c.clusters[o.key(e)])
 	}
 	return s
@@ -205,7 +206,7 @@ func (c *changer) row(stratum string, names []string) ChangeRow {
 		Method: c.method, Stratum: stratum, From: strconv.Itoa(c.from.year), To: strconv.Itoa(c.to.year),
 		FromSurvey: c.from.survey.Name, ToSurvey: c.to.survey.Name,
 	}
-	confidence := c.to.survey.Season.settings.Confidence
+	confidence := c.to.survey.Season.Settings.Confidence
 	if c.method == LineMethod {
 		none := stats.Missing(confidence, 0, stats.Warning{Code: "lines-not-compared", Text: "densities along lines rest on the sight of each season, and are not held against each other"})
 		row.Ratio, row.Difference, row.Warnings = figures(none), figures(none), none.Warnings
@@ -228,13 +229,13 @@ func (c *changer) row(stratum string, names []string) ChangeRow {
 
 // with is the stratum that the settings of a season collapse another with.
 func (o oneSeason) with(stratum string) string {
-	return o.survey.Season.settings.SingleUnitStrata[stratum]
+	return o.survey.Season.Settings.SingleUnitStrata[stratum]
 }
 
 // part is one stratum in both seasons. Its land is that of the latter survey.
 func (c *changer) part(name string) (change.Part, []stats.Warning) {
 	p := change.Part{Stratum: strata.Stratum{Name: name, With: cmp.Or(c.to.with(name), c.from.with(name))}}
-	var both []element // of either season
+	var both []fieldwork.UnitSeason // of either season
 	var warnings []stats.Warning
 	land := map[bool]float64{}
 	for _, latter := range []bool{false, true} {
@@ -242,29 +243,29 @@ func (c *changer) part(name string) (change.Part, []stats.Warning) {
 		if latter {
 			o, frames = c.to, c.latter
 		}
-		if at, ok := o.survey.Season.stratumOf[name]; ok {
-			land[latter] = o.survey.Season.strata[at].landHa
+		if at, ok := o.survey.Season.StratumOf[name]; ok {
+			land[latter] = o.survey.Season.Strata[at].AreaHa
 			p.LandHa = land[latter]
 		}
 		f, ok := frames[name]
 		if !ok {
 			continue
 		}
-		both = append(both, f.elements...)
+		both = append(both, f.Units...)
 		s := c.sample(o, f)
 		if latter {
 			p.Latter = s
 		} else {
 			p.Earlier = s
 		}
-		for _, w := range f.warnings {
+		for _, w := range f.Warnings {
 			if w.Code == "unequal-visits" || strings.HasPrefix(w.Code, "roadside") {
 				warnings = append(warnings, w)
 			}
 		}
 	}
 	if len(both) > 0 {
-		p.Mean = meanOf(both)
+		p.Mean = fieldwork.MeanFinds(both)
 	}
 	const rounding = 0.01
 	if a, b := land[false], land[true]; a > 0 && b > 0 && math.Abs(a-b) > rounding*max(a, b) {
@@ -275,7 +276,7 @@ func (c *changer) part(name string) (change.Part, []stats.Warning) {
 
 // doubtsBetween says what the two surveys did differently.
 func doubtsBetween(from, to oneSeason) []stats.Warning {
-	a, b := from.survey.Season.settings, to.survey.Season.settings
+	a, b := from.survey.Season.Settings, to.survey.Season.Settings
 	var w []stats.Warning
 	if a.Counting.Rule != b.Counting.Rule {
 		w = append(w, stats.Warning{Code: "rules-differ", Text: fmt.Sprintf("the counting rule was %s in %d and %s in %d: the seasons do not count the same", a.Counting.Rule, from.year, b.Counting.Rule, to.year)})
@@ -295,8 +296,8 @@ func doubtsBetween(from, to oneSeason) []stats.Warning {
 func (o oneSeason) visitsPerUnit() float64 {
 	days := map[[2]int]bool{}
 	for i, e := range o.elements {
-		for _, v := range e.visits {
-			days[[2]int{i, int(o.survey.Season.visits[v].date.Days())}] = true
+		for _, v := range e.Visits {
+			days[[2]int{i, int(o.survey.Season.Visits[v].Date.Days())}] = true
 		}
 	}
 	return float64(len(days)) / float64(len(o.elements))
@@ -311,7 +312,7 @@ func targetsOf(names []string) string {
 	if len(names) == 0 {
 		return "every taxon"
 	}
-	return nameList(names)
+	return fieldwork.NameList(names)
 }
 
 // distinctWarnings joins lists, each sentence once.
@@ -349,14 +350,14 @@ func (o oneSeason) densities() []SeasonDensity {
 	s := o.survey.Season
 	var list []SeasonDensity
 	for _, method := range []string{PlotMethod, StripMethod} {
-		for _, f := range s.frames(method, o.elements) {
-			if f.years != All {
+		for _, f := range s.Domains(method, o.elements) {
+			if f.Years != All {
 				continue
 			}
-			e := s.estimateOne(f, findsOf(f))
+			e := s.estimateOne(f, fieldwork.FindsOf(f))
 			list = append(list, SeasonDensity{
-				Method: method, Stratum: s.strata[f.stratum].name, Season: strconv.Itoa(o.year),
-				Units: len(f.elements), Finds: int(e.finds), Estimate: figures(e.Estimate), Warnings: e.Warnings,
+				Method: method, Stratum: s.Strata[f.Stratum].Name, Season: strconv.Itoa(o.year),
+				Units: len(f.Units), Finds: int(e.finds), Estimate: figures(e.Estimate), Warnings: e.Warnings,
 			})
 		}
 	}

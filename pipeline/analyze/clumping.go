@@ -5,28 +5,29 @@ import (
 	"slices"
 
 	"ashtally/pipeline/column"
+	"ashtally/pipeline/fieldwork"
 	"ashtally/stats/dispersion"
 )
 
 // clumping says how the finds of each stratum gather in its units, and how
 // well the negative binomial describes that.
-func (s *Season) clumping(elements []element) ([]ClumpingRow, []CountsFit) {
-	c := s.crossings()
+func (s *Season) clumping(elements []fieldwork.UnitSeason) ([]ClumpingRow, []CountsFit) {
+	c := s.Subgroups()
 	var rows []ClumpingRow
 	var fits []CountsFit
-	for _, method := range s.methods() {
+	for _, method := range s.Methods() {
 		if method == LineMethod || method == AddedMethod {
 			continue
 		}
-		for _, f := range s.frames(method, elements) {
-			if f.years == All {
+		for _, f := range s.Domains(method, elements) {
+			if f.Years == All {
 				continue
 			}
-			counts := dense(make([]float64, len(f.elements)), c.count(f)[0]) // the first crossing is all finds
-			d := dispersion.Clumping(f.areaHa, counts, s.settings.Confidence)
+			counts := fieldwork.Dense(make([]float64, len(f.Units)), c.Count(f)[0]) // the first crossing is all finds
+			d := dispersion.Clumping(f.AreaHa, counts, s.Settings.Confidence)
 			rows = append(rows, s.clumpingRow(f, d))
 			fits = append(fits, CountsFit{
-				Method: method, Stratum: s.strata[f.stratum].name, Years: f.years,
+				Method: method, Stratum: s.Strata[f.Stratum].Name, Years: f.Years,
 				Counts: wholes(counts), NegativeBinomial: d.ExpectedNegBin, Poisson: d.ExpectedPoisson,
 			})
 		}
@@ -42,15 +43,15 @@ func wholes(counts []float64) []int {
 	return list
 }
 
-func (s *Season) clumpingRow(f frame, d dispersion.Clumps) ClumpingRow {
+func (s *Season) clumpingRow(f fieldwork.Domain, d dispersion.Clumps) ClumpingRow {
 	return ClumpingRow{
-		Method: f.method, Stratum: s.strata[f.stratum].name, Years: f.years,
+		Method: f.Method, Stratum: s.Strata[f.Stratum].Name, Years: f.Years,
 		Units: column.Count(d.Units), Finds: column.Count(d.Finds),
 		MeanPerUnit: column.Finite(d.MeanPerUnit), VarianceToMean: column.Finite(d.VarianceToMean),
 		VarianceToMeanP: column.Finite(d.P), Morisita: column.Finite(d.Morisita),
 		K: column.Finite(d.Value), KLower: column.Finite(d.Lower), KUpper: column.Finite(d.Upper), Confidence: column.Finite(d.Confidence),
 		FitChiSquare: column.Finite(d.NegBin.ChiSquare), FitP: column.Finite(d.NegBin.P), FitDF: fitDF(d.NegBin),
-		Warnings: append(slices.Clip(d.Warnings), f.warnings...),
+		Warnings: append(slices.Clip(d.Warnings), f.Warnings...),
 	}
 }
 

@@ -7,6 +7,7 @@ import (
 	"testing"
 
 	"ashtally/pipeline/column"
+	"ashtally/pipeline/fieldwork"
 	"ashtally/pipeline/survey"
 	"ashtally/stats"
 	"ashtally/stats/strata"
@@ -90,15 +91,15 @@ func TestStratumOfOneUnit(t *testing.T) {
 				w.settings.SingleUnitStrata = map[string]string{"hollow": "green"}
 			}
 			r := w.answer(t)
-			all, was := row(t, r.Density, Headline(PlotMethod)), row(t, without.Density, Headline(PlotMethod))
+			all, was := row(t, r.Density, fieldwork.Headline(PlotMethod)), row(t, without.Density, fieldwork.Headline(PlotMethod))
 			if !(all.CV.Value > 0.9*was.CV.Value && all.CV.Value < 1.2*was.CV.Value) || !all.Lower.Known || !all.Upper.Known {
 				t.Errorf("with %s: CV %v with the hollow, %v without; limits %v, %v", with, all.CV, was.CV, all.Lower, all.Upper)
 			}
 			collapsedWith(t, "density", with, all.Warnings)
-			mode := Headline(PlotMethod)
+			mode := fieldwork.Headline(PlotMethod)
 			mode.Mode = survey.HostAssociated
 			collapsedWith(t, "density of a mode", with, row(t, r.Density, mode).Warnings)
-			own := row(t, r.Density, Pooled(PlotMethod, "hollow"))
+			own := row(t, r.Density, fieldwork.Pooled(PlotMethod, "hollow"))
 			if own.SE.Known || own.Lower.Known || !hasWarning(own, "one-site") {
 				t.Errorf("the hollow's own row: %+v", own)
 			}
@@ -167,12 +168,12 @@ func TestLineOfOneStratum(t *testing.T) {
 		}
 	}
 	r := w.answer(t)
-	all := row(t, r.Density, Headline(LineMethod))
+	all := row(t, r.Density, fieldwork.Headline(LineMethod))
 	if !all.SE.Known || !all.Upper.Known {
 		t.Errorf("%+v", all)
 	}
 	collapsedWith(t, "density of lines", "burn", all.Warnings)
-	if own := row(t, r.Density, Pooled(LineMethod, "hollow")); own.SE.Known || !hasWarning(own, "one-transect") {
+	if own := row(t, r.Density, fieldwork.Pooled(LineMethod, "hollow")); own.SE.Known || !hasWarning(own, "one-transect") {
 		t.Errorf("%+v", own)
 	}
 	collapsedWith(t, "comparison of lines", "burn", comparisonRow(t, r.Comparison, HostToSapro, All).Warnings)

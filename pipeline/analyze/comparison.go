@@ -6,6 +6,7 @@ import (
 	"slices"
 
 	"ashtally/pipeline/column"
+	"ashtally/pipeline/fieldwork"
 	"ashtally/pipeline/survey"
 	"ashtally/stats"
 	"ashtally/stats/compare"
@@ -28,10 +29,10 @@ type family struct {
 // comparisons holds host-associated against saprotrophic finds, method by
 // method: on the whole land, by stratum, by years since fire, by tree, and by
 // tree within years; and says what share the crew could not call.
-func (s *Season) comparisons(elements []element, t transects) ([]ComparisonRow, error) {
-	c := s.crossings()
+func (s *Season) comparisons(elements []fieldwork.UnitSeason, t transects) ([]ComparisonRow, error) {
+	c := s.Subgroups()
 	var rows []ComparisonRow
-	for _, method := range s.methods() {
+	for _, method := range s.Methods() {
 		if method == AddedMethod {
 			continue
 		}
@@ -39,7 +40,7 @@ func (s *Season) comparisons(elements []element, t transects) ([]ComparisonRow, 
 		if method == LineMethod {
 			b = s.lineComparer(t, c)
 		} else {
-			b = comparer{season: s, method: method, crossings: c, frames: s.frames(method, elements)}
+			b = comparer{season: s, method: method, crossings: c, frames: s.Domains(method, elements)}
 			b.countFrames()
 		}
 		for _, f := range b.families() {
@@ -57,24 +58,24 @@ func (s *Season) comparisons(elements []element, t transects) ([]ComparisonRow, 
 type comparer struct {
 	season    *Season
 	method    string
-	crossings crossings
-	frames    []frame
-	counts    []sparse
+	crossings fieldwork.Subgroups
+	frames    []fieldwork.Domain
+	counts    []fieldwork.Counts
 	lines     *transects // nil for other methods
 	err       error      // the first of a ratio along lines
 }
 
 func (b *comparer) countFrames() {
 	for _, f := range b.frames {
-		b.counts = append(b.counts, b.crossings.count(f))
+		b.counts = append(b.counts, b.crossings.Count(f))
 	}
 }
 
 func (b *comparer) families() []family {
-	years := yearClasses(b.frames)
+	years := fieldwork.YearClasses(b.frames)
 	trees := b.trees()
 	land, strata := family{}, family{about: "strata"}
-	over := b.season.pooledStratum(b.frames)
+	over := b.season.PooledStratum(b.frames)
 	land.rows = append(land.rows, b.ratio(over, All, All))
 	for _, name := range b.strata() {
 		strata.rows = append(strata.rows, b.ratio(name, All, All))
@@ -97,9 +98,9 @@ func (b *comparer) families() []family {
 // trees lists those that were recorded with any find.
 func (b *comparer) trees() []string {
 	var trees []string
-	for _, c := range b.crossings.list {
-		if c.mode == All && c.taxon == All && c.tree != All {
-			trees = append(trees, c.tree)
+	for _, c := range b.crossings.List {
+		if c.Mode == All && c.Taxon == All && c.Tree != All {
+			trees = append(trees, c.Tree)
 		}
 	}
 	return trees
@@ -107,9 +108,9 @@ func (b *comparer) trees() []string {
 
 // strata lists those of the survey, in their order, searched or not.
 func (b *comparer) strata() []string {
-	names := make([]string, len(b.season.strata))
-	for i, s := range b.season.strata {
-		names[i] = s.name
+	names := make([]string, len(b.season.Strata))
+	for i, s := range b.season.Strata {
+		names[i] = s.Name
 	}
 	return names
 }
@@ -118,7 +119,7 @@ func (b *comparer) strata() []string {
 func (b *comparer) members(stratum, years string) []int {
 	var members []int
 	for i, f := range b.frames {
-		if f.years == years && (OverStrata(stratum) || b.season.strata[f.stratum].name == stratum) {
+		if f.Years == years && (fieldwork.OverStrata(stratum) || b.season.Strata[f.Stratum].Name == stratum) {
 			members = append(members, i)
 		}
 	}
@@ -126,15 +127,15 @@ func (b *comparer) members(stratum, years string) []int {
 }
 
 // parts returns the counts of two crossings on the same units, by stratum.
-func (b *comparer) parts(members []int, first, base crossing) []compare.Part {
-	at, over := slices.Index(b.crossings.list, first), slices.Index(b.crossings.list, base)
+func (b *comparer) parts(members []int, first, base fieldwork.Subgroup) []compare.Part {
+	at, over := slices.Index(b.crossings.List, first), slices.Index(b.crossings.List, base)
 	parts := make([]compare.Part, len(members))
 	for j, i := range members {
 		f := b.frames[i]
 		parts[j] = compare.Part{
-			Stratum: b.season.choice(f), LandHa: b.season.strata[f.stratum].landHa, AreaHa: f.areaHa, Cluster: f.clusters,
-			A: dense(make([]float64, len(f.elements)), b.counts[i][at]),
-			B: dense(make([]float64, len(f.elements)), b.counts[i][over]),
+			Stratum: b.season.CollapsedWith(f), LandHa: b.season.Strata[f.Stratum].AreaHa, AreaHa: f.AreaHa, Cluster: f.Clusters,
+			A: fieldwork.Dense(make([]float64, len(f.Units)), b.counts[i][at]),
+			B: fieldwork.Dense(make([]float64, len(f.Units)), b.counts[i][over]),
 		}
 	}
 	return parts
@@ -146,9 +147,9 @@ func (b *comparer) ratio(stratum, years, tree string) ComparisonRow {
 	if len(members) == 0 {
 		return b.without(row, stratum)
 	}
-	host, sapro := crossing{survey.HostAssociated, tree, All}, crossing{survey.Saprotrophic, tree, All}
+	host, sapro := fieldwork.Subgroup{Mode: survey.HostAssociated, Tree: tree, Taxon: All}, fieldwork.Subgroup{Mode: survey.Saprotrophic, Tree: tree, Taxon: All}
 	parts := b.parts(members, host, sapro)
-	r := compare.Ratio(parts, b.season.settings.Confidence)
+	r := compare.Ratio(parts, b.season.Settings.Confidence)
 	if b.lines != nil {
 		var err error
 		r, err = b.lineRatio(r, members, host, sapro)
@@ -167,7 +168,7 @@ func (b *comparer) tested(parts []compare.Part, wald float64) (Tested, []stats.W
 	if b.lines != nil && b.lines.fit != nil && len(b.lines.fit.Model.Covariates) > 0 {
 		return waldTested(wald), nil
 	}
-	s := b.season.settings
+	s := b.season.Settings
 	r := compare.Signs(parts, permute.Options{Seed: s.Seed, Replicates: s.Compare.Replicates})
 	t := bySigns(r.P, r.SE, r.Exact, AllSigns, DrawnSigns)
 	t.WaldP = column.Finite(wald)
@@ -185,42 +186,42 @@ func (b *comparer) undetermined() []ComparisonRow {
 			rows = append(rows, b.without(row, stratum))
 			return
 		}
-		parts := b.parts(members, crossing{survey.Undetermined, All, All}, pooled)
+		parts := b.parts(members, fieldwork.Subgroup{Mode: survey.Undetermined, Tree: All, Taxon: All}, fieldwork.AllFinds)
 		rows = append(rows, b.filled(row, members, parts, b.shareOf(parts)))
 	}
-	over := b.season.pooledStratum(b.frames)
+	over := b.season.PooledStratum(b.frames)
 	share(over, All)
 	for _, name := range b.strata() {
 		share(name, All)
 	}
-	for _, y := range yearClasses(b.frames) {
+	for _, y := range fieldwork.YearClasses(b.frames) {
 		share(over, y)
 	}
 	return rows
 }
 
 func (b *comparer) shareOf(parts []compare.Part) stats.Estimate {
-	e := compare.Share(parts, b.season.settings.Confidence)
+	e := compare.Share(parts, b.season.Settings.Confidence)
 	e.Warnings = append(slices.Clip(e.Warnings), b.seenAlike()...)
 	return e
 }
 
 func (b *comparer) without(row ComparisonRow, stratum string) ComparisonRow {
 	reason := stats.Warning{Code: "no-units", Text: fmt.Sprintf("no %s was searched in %s", b.method, stratum)}
-	return b.filled(row, nil, nil, stats.Missing(b.season.settings.Confidence, 0, reason))
+	return b.filled(row, nil, nil, stats.Missing(b.season.Settings.Confidence, 0, reason))
 }
 
 func (b *comparer) filled(row ComparisonRow, members []int, parts []compare.Part, e stats.Estimate) ComparisonRow {
 	var first, base float64
 	for _, p := range parts {
-		first += total(p.A)
-		base += total(p.B)
+		first += fieldwork.Sum(p.A)
+		base += fieldwork.Sum(p.B)
 	}
 	row.Units = column.Count(sumFrames(b.frames, members).units)
 	row.FirstFinds, row.BaseFinds = column.Count(int(first)), column.Count(int(base))
 	row.Estimate, row.Warnings = figures(e), slices.Clip(e.Warnings)
-	if OverStrata(row.Stratum) {
-		row.Warnings = append(row.Warnings, b.season.missedWarning(b.method, b.frames, row.Years)...)
+	if fieldwork.OverStrata(row.Stratum) {
+		row.Warnings = append(row.Warnings, b.season.NotReached(b.method, b.frames, row.Years)...)
 	}
 	return row
 }

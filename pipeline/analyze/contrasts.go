@@ -18,7 +18,7 @@ type cellOfModel struct{ mode, tree, years string }
 // contrastRows are the comparisons that the settings ask for, a family each.
 func (f *fitted) contrastRows() []ContrastRow {
 	var rows []ContrastRow
-	for _, name := range f.season.settings.Model.Comparisons {
+	for _, name := range f.season.Settings.Model.Comparisons {
 		var family []ContrastRow
 		about := ""
 		switch name {
@@ -38,7 +38,7 @@ func (f *fitted) contrastRows() []ContrastRow {
 // nothing here can be compared in.
 func (f *fitted) withoutComparison() []stats.Warning {
 	var w []stats.Warning
-	for _, name := range f.season.settings.Model.Comparisons {
+	for _, name := range f.season.Settings.Model.Comparisons {
 		switch {
 		case name == survey.ModeWithinTree && len(f.trees) == 0:
 			w = append(w, stats.Warning{Code: "comparison-left-out", Text: "the finds of the model name no tree, so that there is no comparison of modes within trees"})
@@ -121,8 +121,8 @@ func (f *fitted) contrast(name string, first, base cellOfModel) ContrastRow {
 func (f *fitted) sitesIn(years ...string) int {
 	sites := map[string]bool{}
 	for _, e := range f.elements {
-		if slices.Contains(years, All) || slices.Contains(years, e.years) {
-			sites[e.site()] = true
+		if slices.Contains(years, All) || slices.Contains(years, e.Years) {
+			sites[e.Cluster()] = true
 		}
 	}
 	return len(sites)
@@ -139,7 +139,7 @@ func (f *fitted) heldEqual(t terms.Term, over string) []stats.Warning {
 // adjust fills in the adjusted p-values of a family.
 func (f *fitted) adjust(rows []ContrastRow, about string) []ContrastRow {
 	by, name := compare.Holm, survey.Holm
-	if f.season.settings.Model.Adjustment == survey.BenjaminiHochberg {
+	if f.season.Settings.Model.Adjustment == survey.BenjaminiHochberg {
 		by, name = compare.BenjaminiHochberg, survey.BenjaminiHochberg
 	}
 	var at []int
@@ -163,8 +163,8 @@ func (f *fitted) adjust(rows []ContrastRow, about string) []ContrastRow {
 func (m *modelled) fires(years string) []int {
 	var list []int
 	for _, e := range m.elements {
-		fire := m.season.strata[e.unit.stratum].fire
-		if fire != 0 && (years == All || e.years == years) && !slices.Contains(list, fire) {
+		fire := m.season.Strata[e.Unit.Stratum].FireYear
+		if fire != 0 && (years == All || e.Years == years) && !slices.Contains(list, fire) {
 			list = append(list, fire)
 		}
 	}

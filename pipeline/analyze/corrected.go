@@ -7,6 +7,7 @@ import (
 	"slices"
 
 	"ashtally/pipeline/column"
+	"ashtally/pipeline/fieldwork"
 	"ashtally/pipeline/survey"
 	"ashtally/stats"
 	"ashtally/stats/detect/lines"
@@ -52,30 +53,30 @@ type missedAnswers struct {
 }
 
 // missed answers, for each method whose visits can tell, what was missed.
-func (s *Season) missed(ctx context.Context, elements []element, t transects) (missedAnswers, error) {
+func (s *Season) missed(ctx context.Context, elements []fieldwork.UnitSeason, t transects) (missedAnswers, error) {
 	var a missedAnswers
-	for _, method := range s.densityMethods() {
+	for _, method := range s.DensityMethods() {
 		if err := ctx.Err(); err != nil {
 			return a, err
 		}
-		frames, truncation := s.frames(method, elements), 0.0
+		frames, truncation := s.Domains(method, elements), 0.0
 		if method == LineMethod {
 			frames, truncation = t.frames, t.reach.right
 		}
-		var here []element
+		var here []fieldwork.UnitSeason
 		for _, f := range frames {
-			if f.years == All {
-				here = append(here, f.elements...)
+			if f.Years == All {
+				here = append(here, f.Units...)
 			}
 		}
 		two, passes := s.twoObservers(method, here, truncation), s.passes(method, here)
 		if two != nil {
-			two.pooled = s.pooledStratum(frames)
+			two.pooled = s.PooledStratum(frames)
 			a.observers = append(a.observers, two.rows(s)...)
 			a.shares = append(a.shares, two.shares())
 		}
 		if passes != nil {
-			passes.pooled = s.pooledStratum(frames)
+			passes.pooled = s.PooledStratum(frames)
 			a.passes = append(a.passes, passes.rows(s)...)
 		}
 		rows, err := s.correctedBy(method, frames, t, two, passes)
@@ -88,8 +89,8 @@ func (s *Season) missed(ctx context.Context, elements []element, t transects) (m
 }
 
 // correctedBy makes the densities of a method up by what the settings ask for and the survey has.
-func (s *Season) correctedBy(method string, frames []frame, t transects, two *doubled, passes *passed) ([]CorrectedRow, error) {
-	asked := s.settings.Missed.Correction
+func (s *Season) correctedBy(method string, frames []fieldwork.Domain, t transects, two *doubled, passes *passed) ([]CorrectedRow, error) {
+	asked := s.Settings.Missed.Correction
 	switch {
 	case two != nil && (asked == survey.AsRecorded || asked == survey.Observers):
 		if method == LineMethod {
@@ -122,42 +123,42 @@ var notRecorded = map[string]stats.Warning{
 }
 
 // correctedRows are those of the land and of each stratum, by years since fire.
-func (s *Season) correctedRows(method string, frames []frame, m makeUp) []CorrectedRow {
+func (s *Season) correctedRows(method string, frames []fieldwork.Domain, m makeUp) []CorrectedRow {
 	var rows []CorrectedRow
-	for _, years := range append([]string{All}, yearClasses(frames)...) {
-		members := slices.DeleteFunc(slices.Clone(frames), func(f frame) bool { return f.years != years })
+	for _, years := range append([]string{All}, fieldwork.YearClasses(frames)...) {
+		members := slices.DeleteFunc(slices.Clone(frames), func(f fieldwork.Domain) bool { return f.Years != years })
 		row := s.correctedRow(method, members, m)
-		row.Stratum, row.Years = s.pooledStratum(frames), years
-		row.Warnings = append(row.Warnings, s.missedWarning(method, frames, years)...)
+		row.Stratum, row.Years = s.PooledStratum(frames), years
+		row.Warnings = append(row.Warnings, s.NotReached(method, frames, years)...)
 		rows = append(rows, row)
 	}
-	for at, stratum := range s.strata {
+	for at, stratum := range s.Strata {
 		for _, f := range frames {
-			if f.stratum != at {
+			if f.Stratum != at {
 				continue
 			}
-			row := s.correctedRow(method, []frame{f}, m)
-			row.Stratum, row.Years = stratum.name, f.years
+			row := s.correctedRow(method, []fieldwork.Domain{f}, m)
+			row.Stratum, row.Years = stratum.Name, f.Years
 			rows = append(rows, row)
 		}
 	}
 	return rows
 }
 
-func (s *Season) correctedRow(method string, members []frame, m makeUp) CorrectedRow {
-	row := CorrectedRow{Method: method, Correction: m.by, Units: column.Count(unitsOf(members))}
+func (s *Season) correctedRow(method string, members []fieldwork.Domain, m makeUp) CorrectedRow {
+	row := CorrectedRow{Method: method, Correction: m.by, Units: column.Count(fieldwork.UnitsIn(members))}
 	var strata []missed.Stratum
 	var counted []stats.Estimate
 	var finds float64
 	for _, f := range members {
 		h, e := s.madeUp(f, m)
 		strata, counted = append(strata, h), append(counted, e)
-		finds += total(h.Count)
+		finds += fieldwork.Sum(h.Count)
 	}
 	raw := s.pooledDensity(members, counted, func(member int) []float64 { return strata[member].Count })
 	row.Finds, row.Counted = column.Count(int(finds)), figures(raw)
 	if !m.known {
-		row.Corrected = figures(stats.Missing(s.settings.Confidence, raw.N, m.reason))
+		row.Corrected = figures(stats.Missing(s.Settings.Confidence, raw.N, m.reason))
 		row.Warnings = append([]stats.Warning{m.reason}, m.doubts...)
 		return row
 	}
@@ -174,12 +175,12 @@ func (s *Season) correctedRow(method string, members []frame, m makeUp) Correcte
 func percentOf(share float64) column.Float { return column.Finite(100 * share) }
 
 // madeUp is a frame with what was counted and what was there.
-func (s *Season) madeUp(f frame, m makeUp) (missed.Stratum, stats.Estimate) {
-	counts := findsOf(f)
-	c := s.choice(f)
-	h := missed.Stratum{Name: c.Name, Mean: c.Mean, With: c.With, AreaHa: s.strata[f.stratum].landHa, Present: make([]float64, len(f.elements)), Slope: make([]float64, len(m.chance)), Factor: m.factor}
-	for i, e := range f.elements {
-		for _, v := range e.counted {
+func (s *Season) madeUp(f fieldwork.Domain, m makeUp) (missed.Stratum, stats.Estimate) {
+	counts := fieldwork.FindsOf(f)
+	c := s.CollapsedWith(f)
+	h := missed.Stratum{Name: c.Name, Mean: c.Mean, With: c.With, AreaHa: s.Strata[f.Stratum].AreaHa, Present: make([]float64, len(f.Units)), Slope: make([]float64, len(m.chance)), Factor: m.factor}
+	for i, e := range f.Units {
+		for _, v := range e.Counted {
 			here, ok := m.visits[v]
 			if !ok {
 				continue
@@ -192,22 +193,22 @@ func (s *Season) madeUp(f frame, m makeUp) (missed.Stratum, stats.Estimate) {
 		h.Present[i] = max(h.Present[i], counts[i])
 	}
 	h.Counted = s.estimateOne(f, counts).Estimate
-	h.Unlike = f.grid != nil
+	h.Unlike = f.Grid != nil
 	h.Sample = s.sample(f, counts)
 	return h, h.Counted
 }
 
 // mayReturn is the doubt of a season that is a sum of days: what one day
 // missed another may have recorded as new.
-func (s *Season) mayReturn(members []frame) []stats.Warning {
-	if s.settings.Counting.Rule != survey.New {
+func (s *Season) mayReturn(members []fieldwork.Domain) []stats.Warning {
+	if s.Settings.Counting.Rule != survey.New {
 		return nil
 	}
 	n, all := 0, 0
 	for _, f := range members {
-		for _, e := range f.elements {
+		for _, e := range f.Units {
 			all++
-			n += oneIf(len(s.days(e.counted)) > 1)
+			n += oneIf(len(s.Days(e.Counted)) > 1)
 		}
 	}
 	if n == 0 {
@@ -235,25 +236,25 @@ func (d *doubled) onLine(t transects) (m makeUp, chance stats.Estimate) {
 // correctedLines divides the densities of lines by the chance on the line.
 func (s *Season) correctedLines(t transects, m makeUp, onLine stats.Estimate) ([]CorrectedRow, error) {
 	var rows []CorrectedRow
-	add := func(members []frame, stratum, years string, more []stats.Warning) error {
+	add := func(members []fieldwork.Domain, stratum, years string, more []stats.Warning) error {
 		row, err := s.correctedLine(t, members, m, onLine)
 		row.Stratum, row.Years = stratum, years
 		row.Warnings = append(row.Warnings, more...)
 		rows = append(rows, row)
 		return err
 	}
-	for _, years := range append([]string{All}, yearClasses(t.frames)...) {
-		members := slices.DeleteFunc(slices.Clone(t.frames), func(f frame) bool { return f.years != years })
-		if err := add(members, s.pooledStratum(t.frames), years, s.missedWarning(LineMethod, t.frames, years)); err != nil {
+	for _, years := range append([]string{All}, fieldwork.YearClasses(t.frames)...) {
+		members := slices.DeleteFunc(slices.Clone(t.frames), func(f fieldwork.Domain) bool { return f.Years != years })
+		if err := add(members, s.PooledStratum(t.frames), years, s.NotReached(LineMethod, t.frames, years)); err != nil {
 			return nil, err
 		}
 	}
-	for at, stratum := range s.strata {
+	for at, stratum := range s.Strata {
 		for _, f := range t.frames {
-			if f.stratum != at {
+			if f.Stratum != at {
 				continue
 			}
-			if err := add([]frame{f}, stratum.name, f.years, nil); err != nil {
+			if err := add([]fieldwork.Domain{f}, stratum.Name, f.Years, nil); err != nil {
 				return nil, err
 			}
 		}
@@ -264,8 +265,8 @@ func (s *Season) correctedLines(t transects, m makeUp, onLine stats.Estimate) ([
 // onTheLine is the correction of lines that two walked.
 const onTheLine = "observers on the line"
 
-func (s *Season) correctedLine(t transects, members []frame, m makeUp, onLine stats.Estimate) (CorrectedRow, error) {
-	row := CorrectedRow{Method: LineMethod, Correction: m.by, Units: column.Count(unitsOf(members))}
+func (s *Season) correctedLine(t transects, members []fieldwork.Domain, m makeUp, onLine stats.Estimate) (CorrectedRow, error) {
+	row := CorrectedRow{Method: LineMethod, Correction: m.by, Units: column.Count(fieldwork.UnitsIn(members))}
 	part, transect, from := s.partOf(t, members)
 	count, err := s.counter(t, part, from)
 	if err != nil {
@@ -283,7 +284,7 @@ func (s *Season) correctedLine(t transects, members []frame, m makeUp, onLine st
 	}
 	row.Finds, row.Counted = column.Count(int(f.finds)), figures(f.Estimate)
 	if !m.known {
-		row.Corrected = figures(stats.Missing(s.settings.Confidence, f.N, m.reason))
+		row.Corrected = figures(stats.Missing(s.Settings.Confidence, f.N, m.reason))
 		row.Warnings = append([]stats.Warning{m.reason}, m.doubts...)
 		return row, nil
 	}
@@ -312,7 +313,7 @@ func (s *Season) correctedLine(t transects, members []frame, m makeUp, onLine st
 			row.FromDistance = column.Finite(row.FromDistance.Or(0) + 100*p.Share)
 		}
 	}
-	row.Warnings = slices.Concat(r.Density.Warnings, t.doubts, m.doubts, s.frameDoubts(members), s.mayReturn(members))
+	row.Warnings = slices.Concat(r.Density.Warnings, t.doubts, m.doubts, s.WarningsOf(members), s.mayReturn(members))
 	return row, nil
 }
 

@@ -7,32 +7,10 @@ import (
 	"slices"
 
 	"ashtally/pipeline/column"
+	"ashtally/pipeline/fieldwork"
 	"ashtally/stats"
 	"ashtally/stats/crop"
 )
-
-// Burned stands in the column ground for land with a fire; the other is [Unburned].
-const Burned = "burned"
-
-// weight is what was weighed of a group on a visit. The mass is in whole
-// micrograms, so that its sum does not hang on the order of the rows.
-type weight struct{ bodies, micrograms int64 }
-
-const (
-	microgramsPerGram = 1e6
-	// heaviest bounds a row, so that no sum runs over: no find weighs a thousand tonnes.
-	heaviest = 1e9
-)
-
-func (s *Season) addWeight(at tally, n int64, mass column.Float) {
-	if !mass.Known {
-		return
-	}
-	w := s.weights[at]
-	w.bodies += n
-	w.micrograms += int64(math.Round(min(mass.Value, heaviest) * microgramsPerGram))
-	s.weights[at] = w
-}
 
 // kind is what has a mean mass of its own.
 type kind struct{ taxon, mode string }
@@ -42,7 +20,7 @@ type weighing struct {
 	season   *Season
 	kinds    []kind
 	of       []int // kind of each group
-	elements []element
+	elements []fieldwork.UnitSeason
 	units    []crop.Unit // of the elements
 	home     []place     // how and where each was sampled
 	none     []float64   // shared by the units without finds, which are most
@@ -56,29 +34,29 @@ type place struct {
 
 // weigh makes the units of the crop. An element weighs on all its visits, and
 // counts by the rule of the survey.
-func (s *Season) weigh(elements []element) weighing {
-	w := weighing{season: s, elements: elements, of: make([]int, len(s.groups))}
-	for _, g := range s.groups {
-		w.kinds = append(w.kinds, kind{g.taxon, g.mode})
+func (s *Season) weigh(elements []fieldwork.UnitSeason) weighing {
+	w := weighing{season: s, elements: elements, of: make([]int, len(s.Groups))}
+	for _, g := range s.Groups {
+		w.kinds = append(w.kinds, kind{g.Taxon, g.Mode})
 	}
 	slices.SortFunc(w.kinds, compareKinds)
 	w.kinds = slices.Compact(w.kinds)
-	for i, g := range s.groups {
-		w.of[i], _ = slices.BinarySearchFunc(w.kinds, kind{g.taxon, g.mode}, compareKinds)
+	for i, g := range s.Groups {
+		w.of[i], _ = slices.BinarySearchFunc(w.kinds, kind{g.Taxon, g.Mode}, compareKinds)
 	}
 	w.none = make([]float64, len(w.kinds))
-	byVisit := make([][]tally, len(s.visits))
-	for at := range s.weights {
-		byVisit[at.visit] = append(byVisit[at.visit], at)
+	byVisit := make([][]fieldwork.Tally, len(s.Visits))
+	for at := range s.Weights {
+		byVisit[at.Visit] = append(byVisit[at.Visit], at)
 	}
 	sites := map[string]int{}
 	for _, e := range elements {
-		site := e.site()
+		site := e.Cluster()
 		if _, ok := sites[site]; !ok {
 			sites[site] = len(sites)
 		}
 		w.units = append(w.units, w.unit(e, sites[site], byVisit))
-		w.home = append(w.home, place{e.unit.method, e.unit.stratum})
+		w.home = append(w.home, place{e.Unit.Method, e.Unit.Stratum})
 	}
 	return w
 }
@@ -87,36 +65,36 @@ func compareKinds(a, b kind) int {
 	return cmp.Or(cmp.Compare(a.taxon, b.taxon), cmp.Compare(a.mode, b.mode))
 }
 
-func (w *weighing) unit(e element, site int, byVisit [][]tally) crop.Unit {
-	u := crop.Unit{Site: site, AreaHa: e.unit.areaHa, Count: w.none, Weighed: w.none, MassG: w.none}
-	if e.unit.method == LineMethod {
-		u.AreaHa = e.unit.levelM
+func (w *weighing) unit(e fieldwork.UnitSeason, site int, byVisit [][]fieldwork.Tally) crop.Unit {
+	u := crop.Unit{Site: site, AreaHa: e.Unit.AreaHa, Count: w.none, Weighed: w.none, MassG: w.none}
+	if e.Unit.Method == LineMethod {
+		u.AreaHa = e.Unit.HorizontalM
 	}
-	if len(e.counts) == 0 && !slices.ContainsFunc(e.visits, func(v int) bool { return len(byVisit[v]) > 0 }) {
+	if len(e.Counts) == 0 && !slices.ContainsFunc(e.Visits, func(v int) bool { return len(byVisit[v]) > 0 }) {
 		return u
 	}
 	n := len(w.kinds)
 	u.Count, u.Weighed, u.MassG = make([]float64, n), make([]float64, n), make([]float64, n)
-	for _, c := range e.counts {
-		u.Count[w.of[c.group]] += float64(c.n)
+	for _, c := range e.Counts {
+		u.Count[w.of[c.Group]] += float64(c.N)
 	}
 	micrograms := make([]int64, n)
-	for _, v := range e.visits {
+	for _, v := range e.Visits {
 		for _, at := range byVisit[v] {
-			one := w.season.weights[at]
-			u.Weighed[w.of[at.group]] += float64(one.bodies)
-			micrograms[w.of[at.group]] += one.micrograms
+			one := w.season.Weights[at]
+			u.Weighed[w.of[at.Group]] += float64(one.Bodies)
+			micrograms[w.of[at.Group]] += one.Micrograms
 		}
 	}
 	for g, sum := range micrograms {
-		u.MassG[g] = float64(sum) / microgramsPerGram
+		u.MassG[g] = float64(sum) / fieldwork.MicrogramsPerGram
 	}
 	return u
 }
 
 // part is the units of some frames, each with its land, and all others, which
 // weigh alone.
-func (w *weighing) part(members []frame) crop.Part {
+func (w *weighing) part(members []fieldwork.Domain) crop.Part {
 	type season struct {
 		unit string
 		year int
@@ -124,14 +102,14 @@ func (w *weighing) part(members []frame) crop.Part {
 	p := crop.Part{Kinds: len(w.kinds), Strata: make([]crop.Stratum, len(members))}
 	in := map[season]int{}
 	for h, f := range members {
-		p.Strata[h].Stratum, p.Strata[h].LandHa = w.season.choice(f), w.season.strata[f.stratum].landHa
-		for _, e := range f.elements {
-			in[season{e.unit.id, e.year}] = h
+		p.Strata[h].Stratum, p.Strata[h].LandHa = w.season.CollapsedWith(f), w.season.Strata[f.Stratum].AreaHa
+		for _, e := range f.Units {
+			in[season{e.Unit.ID, e.Year}] = h
 		}
 	}
 	others := map[place]int{}
 	for i, e := range w.elements {
-		h, ok := in[season{e.unit.id, e.year}]
+		h, ok := in[season{e.Unit.ID, e.Year}]
 		if !ok {
 			if h, ok = others[w.home[i]]; !ok {
 				h = len(p.Strata)
@@ -150,7 +128,7 @@ type cropper struct {
 	weighing
 	ctx       context.Context
 	lines     transects
-	densities map[Key]DensityRow
+	densities map[fieldwork.Key]DensityRow
 	rows      []CropRow
 	figures   []crop.Crop // of the rows
 	// atLevel are those of the rows that harvests are compared with, with limits
@@ -160,25 +138,25 @@ type cropper struct {
 
 // crops estimates the crop by every method: of the land, of burned and
 // unburned land apart, by years since fire, and of each stratum.
-func (s *Season) crops(ctx context.Context, elements []element, lines transects, rows []DensityRow) (*cropper, error) {
-	c := &cropper{Season: s, weighing: s.weigh(elements), ctx: ctx, lines: lines, densities: map[Key]DensityRow{}, atLevel: map[int]crop.Crop{}}
+func (s *Season) crops(ctx context.Context, elements []fieldwork.UnitSeason, lines transects, rows []DensityRow) (*cropper, error) {
+	c := &cropper{Season: s, weighing: s.weigh(elements), ctx: ctx, lines: lines, densities: map[fieldwork.Key]DensityRow{}, atLevel: map[int]crop.Crop{}}
 	for _, r := range rows {
 		c.densities[r.Key] = r
 	}
-	for _, method := range s.densityMethods() {
-		frames := s.frames(method, elements)
+	for _, method := range s.DensityMethods() {
+		frames := s.Domains(method, elements)
 		if err := c.land(method, frames); err != nil {
 			return nil, err
 		}
-		for at, stratum := range s.strata {
-			here := slices.DeleteFunc(slices.Clone(frames), func(f frame) bool { return f.stratum != at })
+		for at, stratum := range s.Strata {
+			here := slices.DeleteFunc(slices.Clone(frames), func(f fieldwork.Domain) bool { return f.Stratum != at })
 			if len(here) == 0 {
-				c.add(CropRow{Method: method, Ground: groundOf(stratum), Stratum: stratum.name, Years: All}, nil, c.densities[Pooled(method, stratum.name)])
+				c.add(CropRow{Method: method, Ground: groundOf(stratum), Stratum: stratum.Name, Years: All}, nil, c.densities[fieldwork.Pooled(method, stratum.Name)])
 			}
 			for _, f := range here {
-				key := Pooled(method, stratum.name)
-				key.Years = f.years
-				c.add(CropRow{Method: method, Ground: groundOf(stratum), Stratum: stratum.name, Years: f.years}, []frame{f}, c.densities[key])
+				key := fieldwork.Pooled(method, stratum.Name)
+				key.Years = f.Years
+				c.add(CropRow{Method: method, Ground: groundOf(stratum), Stratum: stratum.Name, Years: f.Years}, []fieldwork.Domain{f}, c.densities[key])
 			}
 		}
 	}
@@ -186,26 +164,26 @@ func (s *Season) crops(ctx context.Context, elements []element, lines transects,
 }
 
 // groundOf is whether a stratum burned.
-func groundOf(s stratum) string {
-	if s.fire == 0 {
+func groundOf(s fieldwork.Stratum) string {
+	if s.FireYear == 0 {
 		return Unburned
 	}
 	return Burned
 }
 
 // land adds the rows of the land as a whole.
-func (c *cropper) land(method string, frames []frame) error {
-	row := CropRow{Method: method, Ground: All, Stratum: c.pooledStratum(frames), Years: All}
-	pooledYears := slices.DeleteFunc(slices.Clone(frames), func(f frame) bool { return f.years != All })
-	c.add(row, pooledYears, c.densities[Pooled(method, row.Stratum)])
+func (c *cropper) land(method string, frames []fieldwork.Domain) error {
+	row := CropRow{Method: method, Ground: All, Stratum: c.PooledStratum(frames), Years: All}
+	pooledYears := slices.DeleteFunc(slices.Clone(frames), func(f fieldwork.Domain) bool { return f.Years != All })
+	c.add(row, pooledYears, c.densities[fieldwork.Pooled(method, row.Stratum)])
 	if err := c.addAtLevel(method, pooledYears); err != nil {
 		return err
 	}
 	for _, row.Ground = range []string{Burned, Unburned} {
-		if !slices.ContainsFunc(c.strata, func(s stratum) bool { return groundOf(s) == row.Ground }) {
+		if !slices.ContainsFunc(c.Strata, func(s fieldwork.Stratum) bool { return groundOf(s) == row.Ground }) {
 			continue
 		}
-		members := slices.DeleteFunc(slices.Clone(pooledYears), func(f frame) bool { return groundOf(c.strata[f.stratum]) != row.Ground })
+		members := slices.DeleteFunc(slices.Clone(pooledYears), func(f fieldwork.Domain) bool { return groundOf(c.Strata[f.Stratum]) != row.Ground })
 		d, err := c.densityOf(method, row.Ground, members)
 		if err != nil {
 			return err
@@ -218,24 +196,24 @@ func (c *cropper) land(method string, frames []frame) error {
 		}
 	}
 	row.Ground = All
-	for _, row.Years = range yearClasses(frames) {
+	for _, row.Years = range fieldwork.YearClasses(frames) {
 		if row.Years == Unburned { // has its row
 			continue
 		}
-		key := Pooled(method, row.Stratum)
+		key := fieldwork.Pooled(method, row.Stratum)
 		key.Years = row.Years
-		c.add(row, slices.DeleteFunc(slices.Clone(frames), func(f frame) bool { return f.years != row.Years }), c.densities[key])
+		c.add(row, slices.DeleteFunc(slices.Clone(frames), func(f fieldwork.Domain) bool { return f.Years != row.Years }), c.densities[key])
 	}
 	return nil
 }
 
 // unreachedOn are the strata of one ground that have no frame.
-func (c *cropper) unreachedOn(ground string, members []frame) []int {
-	return slices.DeleteFunc(c.unreached(members), func(at int) bool { return groundOf(c.strata[at]) != ground })
+func (c *cropper) unreachedOn(ground string, members []fieldwork.Domain) []int {
+	return slices.DeleteFunc(c.Unreached(members), func(at int) bool { return groundOf(c.Strata[at]) != ground })
 }
 
 // pooledGround is what stands in the column stratum for the strata of one ground.
-func (c *cropper) pooledGround(ground string, members []frame) string {
+func (c *cropper) pooledGround(ground string, members []fieldwork.Domain) string {
 	if len(members) == 0 || len(c.unreachedOn(ground, members)) == 0 {
 		return All
 	}
@@ -243,12 +221,12 @@ func (c *cropper) pooledGround(ground string, members []frame) string {
 }
 
 // densityOf is the density of the strata of one ground together.
-func (c *cropper) densityOf(method, ground string, members []frame) (DensityRow, error) {
+func (c *cropper) densityOf(method, ground string, members []fieldwork.Domain) (DensityRow, error) {
 	missed := c.unreachedOn(ground, members)
 	var e stats.Estimate
 	if method == LineMethod {
 		if len(members) > 0 {
-			f, err := c.linesIn(c.ctx, c.lines, members, c.lines.kinds(c.crossings())[:1]) // the first crossing is all finds
+			f, err := c.linesIn(c.ctx, c.lines, members, c.lines.kinds(c.Subgroups())[:1]) // the first crossing is all finds
 			if err != nil {
 				return DensityRow{}, err
 			}
@@ -257,16 +235,16 @@ func (c *cropper) densityOf(method, ground string, members []frame) (DensityRow,
 	} else {
 		estimates := make([]stats.Estimate, len(members))
 		for i, f := range members {
-			estimates[i] = c.densities[Pooled(method, c.strata[f.stratum].name)].asEstimate(c.settings.Confidence)
-			estimates[i].N = independent(f)
+			estimates[i] = c.densities[fieldwork.Pooled(method, c.Strata[f.Stratum].Name)].asEstimate(c.Settings.Confidence)
+			estimates[i].N = fieldwork.Independent(f)
 		}
-		e = c.pooledDensity(members, estimates, func(member int) []float64 { return findsOf(members[member]) })
+		e = c.pooledDensity(members, estimates, func(member int) []float64 { return fieldwork.FindsOf(members[member]) })
 	}
 	if len(members) == 0 {
-		e = stats.Missing(c.settings.Confidence, 0, stats.Warning{Code: "no-units", Text: "no " + noun(method) + " was searched on " + ground + " land"})
+		e = stats.Missing(c.Settings.Confidence, 0, stats.Warning{Code: "no-units", Text: "no " + fieldwork.UnitNoun(method) + " was searched on " + ground + " land"})
 	} else if len(missed) > 0 {
 		e.Warnings = append(slices.Clip(e.Warnings), stats.Warning{Code: "land-not-reached",
-			Text: "no " + noun(method) + " was searched in " + nameList(c.strataNames(missed)) + "; the figure is " + c.onlyOf(members)})
+			Text: "no " + fieldwork.UnitNoun(method) + " was searched in " + fieldwork.NameList(c.StrataNames(missed)) + "; the figure is " + c.OnlyOf(members)})
 	}
 	return DensityRow{Estimate: figures(e), Warnings: e.Warnings}, nil
 }
@@ -279,10 +257,10 @@ func (r DensityRow) asEstimate(confidence float64) stats.Estimate {
 }
 
 // add works out the crop of some frames with the density that they have.
-func (c *cropper) add(row CropRow, members []frame, d DensityRow) {
+func (c *cropper) add(row CropRow, members []fieldwork.Domain, d DensityRow) {
 	p := c.part(members)
-	e := d.asEstimate(c.settings.Confidence)
-	p.Density, p.SE, p.Lower, p.Upper, p.Confidence = e.Value, e.SE, e.Lower, e.Upper, c.settings.Confidence
+	e := d.asEstimate(c.Settings.Confidence)
+	p.Density, p.SE, p.Lower, p.Upper, p.Confidence = e.Value, e.SE, e.Lower, e.Upper, c.Settings.Confidence
 	p.Apart = apart(row.Method)
 	figure := crop.Of(p)
 	row.Bodies, row.Kg, row.Grams = figures(figure.Bodies), figures(figure.Kg), figures(figure.Grams)
@@ -305,9 +283,9 @@ func (c *cropper) landOf(row CropRow, reached float64) float64 {
 	if reached > 0 {
 		return reached
 	}
-	for _, s := range c.strata {
-		if s.name == row.Stratum || OverStrata(row.Stratum) && (row.Ground == All || row.Ground == groundOf(s)) {
-			reached += s.landHa
+	for _, s := range c.Strata {
+		if s.Name == row.Stratum || fieldwork.OverStrata(row.Stratum) && (row.Ground == All || row.Ground == groundOf(s)) {
+			reached += s.AreaHa
 		}
 	}
 	return reached
@@ -360,7 +338,7 @@ func (c *cropper) massRow(taxon, mode string, strata []crop.Stratum, kinds []int
 			}
 		}
 	}
-	e := crop.Mass(strata, kinds, c.settings.Confidence)
+	e := crop.Mass(strata, kinds, c.Settings.Confidence)
 	row := MassRow{Taxon: taxon, Mode: mode, Finds: column.Count(int(finds)), Weighed: column.Count(int(weighed)), Grams: figures(e), Sites: column.Count(e.N), Warnings: e.Warnings}
 	if weighed > 0 {
 		row.MassG = column.Finite(massG)

@@ -7,6 +7,7 @@ import (
 	"testing"
 
 	"ashtally/pipeline/column"
+	"ashtally/pipeline/fieldwork"
 	"ashtally/pipeline/survey"
 )
 
@@ -51,7 +52,7 @@ func TestCrop(t *testing.T) {
 	wantNear(t, "fruit bodies", burn.Bodies.Value, 7500, 1e-12)
 	wantNear(t, "kg", burn.Kg.Value, 7500*0.0112, 1e-12)
 	wantNear(t, "kg per ha", burn.KgPerHa.Value, 250*0.0112, 1e-12)
-	d := row(t, r.Density, Pooled(PlotMethod, "burn"))
+	d := row(t, r.Density, fieldwork.Pooled(PlotMethod, "burn"))
 	wantNear(t, "lower", burn.Bodies.Lower, 30*d.Lower.Value, 1e-12)
 	green := cropRow(t, r.Crop, PlotMethod, Unburned, "green", All)
 	wantNear(t, "kg of the green", green.Kg.Value, 10*50*0.142/12, 1e-12)
@@ -247,7 +248,7 @@ func TestCropOfLines(t *testing.T) {
 		w.finds[i].MassG = known1(10 * float64(w.finds[i].Count.Value))
 	}
 	r := w.answer(t)
-	d := row(t, r.Density, Headline(LineMethod))
+	d := row(t, r.Density, fieldwork.Headline(LineMethod))
 	land := cropRow(t, r.Crop, LineMethod, All, All, All)
 	wantNear(t, "fruit bodies", land.Bodies.Value, 40*d.Value.Value, 1e-12)
 	wantNear(t, "kg", land.Kg.Value, 0.4*d.Value.Value, 1e-12)

@@ -5,6 +5,7 @@ import (
 	"strconv"
 
 	"ashtally/pipeline/column"
+	"ashtally/pipeline/fieldwork"
 	"ashtally/pipeline/survey"
 	"ashtally/stats"
 	"ashtally/stats/regress"
@@ -75,7 +76,7 @@ func (f *fitted) declines() ([]DeclineRow, []DeclineCurve, error) {
 // model of counts lets them.
 func (f *fitted) burned() (burned, error) {
 	b := burned{fitted: *f, whole: f, ages: f.ages()}
-	b.elements = slices.DeleteFunc(slices.Clone(f.elements), func(e element) bool { return e.years == Unburned })
+	b.elements = slices.DeleteFunc(slices.Clone(f.elements), func(e fieldwork.UnitSeason) bool { return e.Years == Unburned })
 	b.layOut()
 	age := terms.Number{Name: ageTerm}
 	for i := range b.sample.Count {
@@ -99,7 +100,7 @@ func (f *fitted) burned() (burned, error) {
 	if b.each, err = regress.NegativeBinomial(b.sample, append(slices.Clip(base), terms.Term{modeTerm, ageTerm})); err != nil {
 		return b, err
 	}
-	confidence := f.season.settings.Confidence
+	confidence := f.season.Settings.Confidence
 	b.oneC, b.eachC = b.one.Covariance(f.kind(), confidence), b.each.Covariance(f.kind(), confidence)
 	return b, b.depart(base)
 }
@@ -160,7 +161,7 @@ func (b *burned) row(mode string) DeclineRow {
 }
 
 func missingFigures(b *burned) Estimate {
-	return figures(stats.Missing(b.season.settings.Confidence, 0, stats.Warning{}))
+	return figures(stats.Missing(b.season.Settings.Confidence, 0, stats.Warning{}))
 }
 
 // curve is what the figure of the decline shows of a mode.

@@ -9,16 +9,17 @@ import (
 	"golang.org/x/sync/errgroup"
 
 	"ashtally/pipeline/column"
+	"ashtally/pipeline/fieldwork"
 	"ashtally/stats"
 	"ashtally/stats/density"
 )
 
 // densities estimates fruit bodies per hectare for every crossing, in each
 // stratum and for the land as a whole, by method.
-func (s *Season) densities(ctx context.Context, elements []element, t transects) ([]DensityRow, error) {
-	c := s.crossings()
+func (s *Season) densities(ctx context.Context, elements []fieldwork.UnitSeason, t transects) ([]DensityRow, error) {
+	c := s.Subgroups()
 	var rows []DensityRow
-	for _, method := range s.densityMethods() {
+	for _, method := range s.DensityMethods() {
 		if method == LineMethod {
 			along, err := s.lineDensities(ctx, t, c)
 			if err != nil {
@@ -27,7 +28,7 @@ func (s *Season) densities(ctx context.Context, elements []element, t transects)
 			rows = append(rows, along...)
 			continue
 		}
-		frames := s.frames(method, elements)
+		frames := s.Domains(method, elements)
 		figures, err := s.estimate(ctx, frames, c)
 		if err != nil {
 			return nil, err
@@ -36,17 +37,6 @@ func (s *Season) densities(ctx context.Context, elements []element, t transects)
 		rows = append(rows, s.stratumRows(method, frames, figures, c)...)
 	}
 	return rows, nil
-}
-
-// methods lists those of its units.
-func (s *Season) methods() []string {
-	var methods []string
-	for _, method := range []string{PlotMethod, AddedMethod, StripMethod, LineMethod} {
-		if slices.ContainsFunc(s.units, func(u unit) bool { return u.method == method }) {
-			methods = append(methods, method)
-		}
-	}
-	return methods
 }
 
 // figure is one density before it becomes a row.
@@ -58,21 +48,21 @@ type figure struct {
 // estimate fills a figure for each frame and crossing. The work is shared
 // among the cores, each figure in a place of its own, so that the result does
 // not depend on their number.
-func (s *Season) estimate(ctx context.Context, frames []frame, c crossings) ([][]figure, error) {
+func (s *Season) estimate(ctx context.Context, frames []fieldwork.Domain, c fieldwork.Subgroups) ([][]figure, error) {
 	all := make([][]figure, len(frames))
 	g, ctx := errgroup.WithContext(ctx)
 	g.SetLimit(runtime.GOMAXPROCS(0))
 	for i, f := range frames {
-		all[i] = make([]figure, len(c.list))
-		counts := c.count(f)
-		for from := range slices.Chunk(indices(len(c.list)), crossingsPerTask) {
+		all[i] = make([]figure, len(c.List))
+		counts := c.Count(f)
+		for from := range slices.Chunk(fieldwork.Indices(len(c.List)), crossingsPerTask) {
 			g.Go(func() error {
-				scratch := make([]float64, len(f.elements))
+				scratch := make([]float64, len(f.Units))
 				for _, k := range from {
 					if err := ctx.Err(); err != nil {
 						return err
 					}
-					all[i][k] = s.estimateOne(f, dense(scratch, counts[k]))
+					all[i][k] = s.estimateOne(f, fieldwork.Dense(scratch, counts[k]))
 				}
 				return nil
 			})
@@ -85,56 +75,48 @@ func (s *Season) estimate(ctx context.Context, frames []frame, c crossings) ([][
 // enough for the cores to share one frame.
 const crossingsPerTask = 64
 
-func indices(n int) []int {
-	list := make([]int, n)
-	for i := range list {
-		list[i] = i
-	}
-	return list
-}
-
-func (s *Season) estimateOne(f frame, counts []float64) figure {
-	if f.grid != nil {
+func (s *Season) estimateOne(f fieldwork.Domain, counts []float64) figure {
+	if f.Grid != nil {
 		e := s.adaptive(f, counts).Density
-		e.Warnings = append(slices.Clip(e.Warnings), f.warnings...)
-		return figure{Estimate: e, finds: total(counts)}
+		e.Warnings = append(slices.Clip(e.Warnings), f.Warnings...)
+		return figure{Estimate: e, finds: fieldwork.Sum(counts)}
 	}
 	e := density.Stratum(s.sample(f, counts), s.densityOptions())
-	e.Warnings = append(slices.Clip(e.Warnings), f.warnings...)
-	return figure{Estimate: e, finds: total(counts)}
+	e.Warnings = append(slices.Clip(e.Warnings), f.Warnings...)
+	return figure{Estimate: e, finds: fieldwork.Sum(counts)}
 }
 
 func (s *Season) densityOptions() density.Options {
-	o := s.settings.Density
+	o := s.Settings.Density
 	return density.Options{
-		Confidence: s.settings.Confidence, Interval: o.Interval, Systematic: o.Systematic,
-		Replicates: o.Replicates, Seed: s.settings.Seed,
+		Confidence: s.Settings.Confidence, Interval: o.Interval, Systematic: o.Systematic,
+		Replicates: o.Replicates, Seed: s.Settings.Seed,
 	}
 }
 
 // landRows weighs the strata that the method reached by their share of the area,
 // for all years and for the strata of each class of years since fire.
-func (s *Season) landRows(method string, frames []frame, figures [][]figure, c crossings) []DensityRow {
+func (s *Season) landRows(method string, frames []fieldwork.Domain, figures [][]figure, c fieldwork.Subgroups) []DensityRow {
 	if len(frames) == 0 {
-		reason := stats.Warning{Code: "no-units", Text: fmt.Sprintf("no %s of the survey was ever searched", noun(method))}
-		return []DensityRow{densityRow(Headline(method), extent{}, figure{Estimate: stats.Missing(s.settings.Confidence, 0, reason)})}
+		reason := stats.Warning{Code: "no-units", Text: fmt.Sprintf("no %s of the survey was ever searched", fieldwork.UnitNoun(method))}
+		return []DensityRow{densityRow(fieldwork.Headline(method), extent{}, figure{Estimate: stats.Missing(s.Settings.Confidence, 0, reason)})}
 	}
 	var rows []DensityRow
-	for _, years := range append([]string{All}, yearClasses(frames)...) {
+	for _, years := range append([]string{All}, fieldwork.YearClasses(frames)...) {
 		var members []int
 		for i, f := range frames {
-			if f.years == years {
+			if f.Years == years {
 				members = append(members, i)
 			}
 		}
 		land := sumFrames(frames, members)
-		missed := s.missedWarning(method, frames, years)
-		here := make([]frame, len(members))
+		missed := s.NotReached(method, frames, years)
+		here := make([]fieldwork.Domain, len(members))
 		for j, i := range members {
 			here[j] = frames[i]
 		}
-		counts := c.counter(here)
-		for k := range c.list {
+		counts := c.Counter(here)
+		for k := range c.List {
 			estimates := make([]stats.Estimate, len(members))
 			var finds float64
 			for j, i := range members {
@@ -143,7 +125,7 @@ func (s *Season) landRows(method string, frames []frame, figures [][]figure, c c
 			}
 			f := figure{Estimate: s.pooledDensity(here, estimates, func(member int) []float64 { return counts(member, k) }), finds: finds}
 			f.Warnings = append(slices.Clip(f.Warnings), missed...)
-			rows = append(rows, densityRow(c.list[k].key(method, s.pooledStratum(frames), years), land, f))
+			rows = append(rows, densityRow(c.List[k].Key(method, s.PooledStratum(frames), years), land, f))
 		}
 	}
 	return rows
@@ -156,31 +138,31 @@ type extent struct {
 	searchedHa float64
 }
 
-func sumFrames(frames []frame, members []int) extent {
+func sumFrames(frames []fieldwork.Domain, members []int) extent {
 	var sum extent
 	for _, i := range members {
-		sum.units += len(frames[i].elements)
-		sum.searchedHa += overUnits(frames[i].elements, areaOf)
+		sum.units += len(frames[i].Units)
+		sum.searchedHa += fieldwork.OverUnits(frames[i].Units, fieldwork.AreaOf)
 	}
 	return sum
 }
 
-func (s *Season) stratumRows(method string, frames []frame, figures [][]figure, c crossings) []DensityRow {
+func (s *Season) stratumRows(method string, frames []fieldwork.Domain, figures [][]figure, c fieldwork.Subgroups) []DensityRow {
 	var rows []DensityRow
-	for at, stratum := range s.strata {
+	for at, stratum := range s.Strata {
 		empty := true
 		for i, f := range frames {
-			if f.stratum != at {
+			if f.Stratum != at {
 				continue
 			}
 			empty = false
 			here := sumFrames(frames, []int{i})
-			for k, crossing := range c.list {
-				rows = append(rows, densityRow(crossing.key(method, stratum.name, f.years), here, figures[i][k]))
+			for k, crossing := range c.List {
+				rows = append(rows, densityRow(crossing.Key(method, stratum.Name, f.Years), here, figures[i][k]))
 			}
 		}
 		if empty {
-			rows = append(rows, s.unsearchedRow(method, stratum.name))
+			rows = append(rows, s.unsearchedRow(method, stratum.Name))
 		}
 	}
 	return rows
@@ -188,29 +170,13 @@ func (s *Season) stratumRows(method string, frames []frame, figures [][]figure, 
 
 // unsearchedRow is the row of a stratum that a method did not reach.
 func (s *Season) unsearchedRow(method, stratum string) DensityRow {
-	reason := stats.Warning{Code: "no-units", Text: fmt.Sprintf("no %s was searched in this stratum", noun(method))}
-	return densityRow(Pooled(method, stratum), extent{}, figure{Estimate: stats.Missing(s.settings.Confidence, 0, reason)})
+	reason := stats.Warning{Code: "no-units", Text: fmt.Sprintf("no %s was searched in this stratum", fieldwork.UnitNoun(method))}
+	return densityRow(fieldwork.Pooled(method, stratum), extent{}, figure{Estimate: stats.Missing(s.Settings.Confidence, 0, reason)})
 }
 
-func (c crossing) key(method, stratum, years string) Key {
-	return Key{Method: method, Stratum: stratum, Years: years, Mode: c.mode, Tree: c.tree, Taxon: c.taxon}
-}
-
-func densityRow(key Key, here extent, f figure) DensityRow {
+func densityRow(key fieldwork.Key, here extent, f figure) DensityRow {
 	return DensityRow{
 		Key: key, Units: column.Count(here.units), SearchedHa: column.Finite(here.searchedHa),
 		Finds: column.Count(int(f.finds)), Estimate: figures(f.Estimate), DF: column.Finite(f.DF), Warnings: f.Warnings,
 	}
-}
-
-// yearClasses lists the classes of years since fire of the frames, in order.
-func yearClasses(frames []frame) []string {
-	var years []string
-	for _, f := range frames {
-		if f.years != All && !slices.Contains(years, f.years) {
-			years = append(years, f.years)
-		}
-	}
-	slices.SortFunc(years, lessYears)
-	return years
 }

@@ -48,7 +48,7 @@ func (s *Season) noFunctionRow(t transects, function string, reason stats.Warnin
 func (t *transects) within() int {
 	n := 0
 	for _, f := range t.finds {
-		if t.reach.holds(f.distanceM) {
+		if t.reach.holds(f.DistanceM) {
 			n++
 		}
 	}

@@ -1,7 +1,6 @@
-// Package analyze answers the questions of a survey. It collects the Arrow
-// batches of the input tables into a [Season], groups its units by key, hands
-// plain numbers to the packages of stats, and returns the rows of the result
-// tables.
+// Package analyze answers the questions of a survey that have no package of
+// their own yet. It takes domains and subgroups of the field data, hands plain
+// numbers to the packages of stats, and returns the rows of the result tables.
 //
 // A file is a question:
 //
@@ -21,9 +20,4 @@
 //	sensitivity.go how the answers move with the rule's distance
 //	effort.go      what was searched, when, and how much of the land
 //	taxa.go        what was found, estimated or not
-//
-// The element of every estimate is a unit in a season: all that was counted in
-// one plot or transect in one calendar year, by the survey's counting rule. Two
-// visits are never two elements; two seasons of one unit are two elements of
-// one site.
 package analyze

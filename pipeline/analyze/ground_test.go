@@ -5,6 +5,7 @@ import (
 	"math"
 	"testing"
 
+	"ashtally/pipeline/fieldwork"
 	"ashtally/pipeline/survey"
 )
 
@@ -43,7 +44,7 @@ func TestGroundOfSeasons(t *testing.T) {
 	first := seasonsWorld(t, 1).answer(t)
 	for seasons := 2; seasons <= 6; seasons++ {
 		r := seasonsWorld(t, seasons).answer(t)
-		for _, key := range []Key{Headline(PlotMethod), Pooled(PlotMethod, "burn"), Pooled(PlotMethod, "green"),
+		for _, key := range []fieldwork.Key{fieldwork.Headline(PlotMethod), fieldwork.Pooled(PlotMethod, "burn"), fieldwork.Pooled(PlotMethod, "green"),
 			{Method: PlotMethod, Stratum: "green", Years: Unburned, Mode: All, Tree: All, Taxon: All}} {
 			was, is := row(t, first.Density, key), row(t, r.Density, key)
 			name := fmt.Sprintf("%s in %d seasons", key.Stratum, seasons)

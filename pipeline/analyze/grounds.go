@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"slices"
 
+	"ashtally/pipeline/fieldwork"
 	"ashtally/stats"
 	"ashtally/stats/linear"
 )
@@ -12,24 +13,18 @@ import (
 // land as a whole, in one stratum, or in one class of years since fire.
 type ground struct {
 	method, stratum, years string
-	elements               []element
+	elements               []fieldwork.UnitSeason
 	design                 linear.Design
 	warnings               []stats.Warning
 }
 
-// drawnMethods lists the methods whose units were drawn at random. Plots that
-// were added beside a rich one stand for nothing but themselves.
-func (s *Season) drawnMethods() []string {
-	return slices.DeleteFunc(s.methods(), func(method string) bool { return method == AddedMethod })
-}
-
 // grounds lists those of a method: the land, each stratum, each class of years.
 // A stratum without units has one without elements.
-func (s *Season) grounds(method string, elements []element) []ground {
-	frames := s.frames(method, elements)
-	of := func(stratum, years string, keep func(frame) bool) ground {
+func (s *Season) grounds(method string, elements []fieldwork.UnitSeason) []ground {
+	frames := s.Domains(method, elements)
+	of := func(stratum, years string, keep func(fieldwork.Domain) bool) ground {
 		g := ground{method: method, stratum: stratum, years: years}
-		members := slices.DeleteFunc(slices.Clone(frames), func(f frame) bool { return !keep(f) })
+		members := slices.DeleteFunc(slices.Clone(frames), func(f fieldwork.Domain) bool { return !keep(f) })
 		for _, f := range members {
 			g.add(s, f)
 		}
@@ -37,37 +32,37 @@ func (s *Season) grounds(method string, elements []element) []ground {
 			g.warnings = []stats.Warning{{Code: "no-units", Text: fmt.Sprintf("no %s was searched in %s", method, stratum)}}
 			return g
 		}
-		g.warnings = s.frameDoubts(members)
-		if OverStrata(stratum) {
-			g.warnings = append(slices.Clip(g.warnings), s.missedWarning(method, frames, years)...)
+		g.warnings = s.WarningsOf(members)
+		if fieldwork.OverStrata(stratum) {
+			g.warnings = append(slices.Clip(g.warnings), s.NotReached(method, frames, years)...)
 		}
 		return g
 	}
-	over := s.pooledStratum(frames)
-	list := []ground{of(over, All, func(f frame) bool { return f.years == All })}
-	for at, h := range s.strata {
-		list = append(list, of(h.name, All, func(f frame) bool { return f.years == All && f.stratum == at }))
+	over := s.PooledStratum(frames)
+	list := []ground{of(over, All, func(f fieldwork.Domain) bool { return f.Years == All })}
+	for at, h := range s.Strata {
+		list = append(list, of(h.Name, All, func(f fieldwork.Domain) bool { return f.Years == All && f.Stratum == at }))
 	}
-	for _, y := range yearClasses(frames) {
-		list = append(list, of(over, y, func(f frame) bool { return f.years == y }))
+	for _, y := range fieldwork.YearClasses(frames) {
+		list = append(list, of(over, y, func(f fieldwork.Domain) bool { return f.Years == y }))
 	}
 	return list
 }
 
 // add puts the units of a frame, a stratum of its own, into the ground. A line
 // has no area: there its length stands for it, as a strip of a metre.
-func (g *ground) add(s *Season, f frame) {
+func (g *ground) add(s *Season, f fieldwork.Domain) {
 	h := len(g.design.LandHa)
-	g.design.LandHa = append(g.design.LandHa, s.strata[f.stratum].landHa)
-	g.design.Strata = append(g.design.Strata, s.choice(f))
-	for i, e := range f.elements {
-		area := f.areaHa[i]
-		if e.unit.method == LineMethod {
-			area = e.unit.levelM * float64(e.unit.sides) / squareMetresPerHa
+	g.design.LandHa = append(g.design.LandHa, s.Strata[f.Stratum].AreaHa)
+	g.design.Strata = append(g.design.Strata, s.CollapsedWith(f))
+	for i, e := range f.Units {
+		area := f.AreaHa[i]
+		if e.Unit.Method == LineMethod {
+			area = e.Unit.HorizontalM * float64(e.Unit.Sides) / fieldwork.SquareMetresPerHa
 		}
 		site := i
-		if f.clusters != nil {
-			site = f.clusters[i]
+		if f.Clusters != nil {
+			site = f.Clusters[i]
 		}
 		g.elements = append(g.elements, e)
 		g.design.Stratum = append(g.design.Stratum, h)

@@ -4,6 +4,7 @@ import (
 	"slices"
 
 	"ashtally/pipeline/column"
+	"ashtally/pipeline/fieldwork"
 	"ashtally/pipeline/survey"
 	"ashtally/stats"
 	"ashtally/stats/crop"
@@ -15,9 +16,9 @@ import (
 // taken there.
 func (c *cropper) harvests() []HarvestRow {
 	var rows []HarvestRow
-	for _, h := range c.settings.Harvest {
+	for _, h := range c.Settings.Harvest {
 		for i, row := range c.rows {
-			if OverStrata(row.Stratum) && row.Years == All {
+			if fieldwork.OverStrata(row.Stratum) && row.Years == All {
 				rows = append(rows, c.harvestRow(h, row, i))
 			}
 		}
@@ -57,12 +58,12 @@ func (c *cropper) harvestRow(h survey.Harvest, of CropRow, at int) HarvestRow {
 
 // addAtLevel works out the crop of the row added last with limits at the level
 // that chances rest on.
-func (c *cropper) addAtLevel(method string, members []frame) error {
+func (c *cropper) addAtLevel(method string, members []fieldwork.Domain) error {
 	at := len(c.rows) - 1
-	if len(c.settings.Harvest) == 0 {
+	if len(c.Settings.Harvest) == 0 {
 		return nil
 	}
-	if c.settings.Confidence == harvest.Level {
+	if c.Settings.Confidence == harvest.Level {
 		c.atLevel[at] = c.figures[at]
 		return nil
 	}
@@ -78,13 +79,12 @@ func (c *cropper) addAtLevel(method string, members []frame) error {
 }
 
 // densityAtLevel is the density of some frames together with limits at that level.
-func (c *cropper) densityAtLevel(method string, members []frame) (stats.Estimate, error) {
+func (c *cropper) densityAtLevel(method string, members []fieldwork.Domain) (stats.Estimate, error) {
 	if len(members) == 0 {
-		return stats.Missing(harvest.Level, 0, stats.Warning{Code: "no-units", Text: "no " + noun(method) + " was searched here"}), nil
+		return stats.Missing(harvest.Level, 0, stats.Warning{Code: "no-units", Text: "no " + fieldwork.UnitNoun(method) + " was searched here"}), nil
 	}
-	s := *c.Season
-	s.settings.Confidence = harvest.Level
-	all := s.crossings()
+	s := Season{c.Season.Season.WithConfidence(harvest.Level)}
+	all := s.Subgroups()
 	if method == LineMethod {
 		t := c.lines
 		if t.replay != nil {
@@ -98,7 +98,7 @@ func (c *cropper) densityAtLevel(method string, members []frame) (stats.Estimate
 	}
 	estimates := make([]stats.Estimate, len(members))
 	for i, f := range members {
-		estimates[i] = s.estimateOne(f, findsOf(f)).Estimate
+		estimates[i] = s.estimateOne(f, fieldwork.FindsOf(f)).Estimate
 	}
-	return s.pooledDensity(members, estimates, func(member int) []float64 { return findsOf(members[member]) }), nil
+	return s.pooledDensity(members, estimates, func(member int) []float64 { return fieldwork.FindsOf(members[member]) }), nil
 }

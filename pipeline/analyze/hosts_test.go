@@ -9,6 +9,7 @@ import (
 	"testing"
 
 	"ashtally/pipeline/column"
+	"ashtally/pipeline/fieldwork"
 	"ashtally/pipeline/survey"
 	"ashtally/stats"
 )
@@ -184,7 +185,7 @@ func TestSensitivityByHand(t *testing.T) {
 			t.Errorf("ratio %v by the crew's call, %v in the comparison", crew.Ratio.Value, c.Value)
 		}
 	}
-	host := Headline(PlotMethod)
+	host := fieldwork.Headline(PlotMethod)
 	host.Mode = survey.HostAssociated
 	if d := row(t, r.Density, host); d.Value != crew.Density.Value || d.Upper != crew.Density.Upper {
 		t.Errorf("density %+v by the crew's call, %+v in the table", crew.Density, d.Estimate)
@@ -334,7 +335,7 @@ func TestFindsAreSummed(t *testing.T) {
 	for range 50 {
 		w.beside(t, "P0", survey.Saprotrophic, "larch", 1.004, true, 1)
 	}
-	if many := w.season(t); len(many.stands.spots) != len(few.stands.spots) {
-		t.Errorf("%d places, were %d", len(many.stands.spots), len(few.stands.spots))
+	if many := w.season(t); len(many.Hosts.Finds) != len(few.Hosts.Finds) {
+		t.Errorf("%d places, were %d", len(many.Hosts.Finds), len(few.Hosts.Finds))
 	}
 }

@@ -7,6 +7,7 @@ import (
 	"testing"
 
 	"ashtally/pipeline/column"
+	"ashtally/pipeline/fieldwork"
 	"ashtally/pipeline/survey"
 )
 
@@ -42,7 +43,7 @@ func TestSystematicUsesWhatItCan(t *testing.T) {
 		answered := func(change func(w *world), years ...int) DensityRow {
 			w := alongTrend(t, kind, years...)
 			change(&w)
-			return row(t, w.answer(t).Density, Pooled(method, "burn"))
+			return row(t, w.answer(t).Density, fieldwork.Pooled(method, "burn"))
 		}
 		random := answered(func(w *world) { w.settings.Density.Systematic = "random" }, 2031)
 		full := answered(func(*world) {}, 2031)
@@ -89,11 +90,11 @@ func TestSystematicOfPlots(t *testing.T) {
 		w.find(t, id, "2031-05-01", 1, int64(1+i), survey.Saprotrophic, "")
 	}
 	w.settings.Density.Systematic = "neighbour-pairs"
-	if r := row(t, w.answer(t).Density, Pooled(PlotMethod, "burn")); !hasWarning(r, "no-sequence") {
+	if r := row(t, w.answer(t).Density, fieldwork.Pooled(PlotMethod, "burn")); !hasWarning(r, "no-sequence") {
 		t.Errorf("plots tell nothing: %q", join(r.Warnings))
 	}
 	w.settings.Density.Systematic = "random"
-	if r := row(t, w.answer(t).Density, Pooled(PlotMethod, "burn")); hasWarning(r, "no-sequence") {
+	if r := row(t, w.answer(t).Density, fieldwork.Pooled(PlotMethod, "burn")); hasWarning(r, "no-sequence") {
 		t.Errorf("random tells of a sequence: %q", join(r.Warnings))
 	}
 }

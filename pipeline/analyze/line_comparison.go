@@ -5,6 +5,7 @@ import (
 	"math"
 	"slices"
 
+	"ashtally/pipeline/fieldwork"
 	"ashtally/pipeline/survey"
 	"ashtally/stats"
 	"ashtally/stats/compare"
@@ -13,7 +14,7 @@ import (
 // lineComparer makes the comparisons of lines. With one detection function the
 // same share of both kinds is seen, so that their counts have the ratio of their
 // densities; what a line has in place of an area is the length of its sides.
-func (s *Season) lineComparer(t transects, c crossings) comparer {
+func (s *Season) lineComparer(t transects, c fieldwork.Subgroups) comparer {
 	b := comparer{season: s, method: LineMethod, crossings: c, lines: &t}
 	for _, f := range t.frames {
 		b.frames = append(b.frames, t.counted(f))
@@ -24,16 +25,16 @@ func (s *Season) lineComparer(t transects, c crossings) comparer {
 
 // counted is a frame of lines with the finds at the distances used alone, and
 // the length searched, in units that cancel, as its area.
-func (t *transects) counted(f frame) frame {
+func (t *transects) counted(f fieldwork.Domain) fieldwork.Domain {
 	used := map[int]map[int]int64{} // element, group
 	for i, find := range t.finds {
-		if !t.reach.holds(find.distanceM) {
+		if !t.reach.holds(find.DistanceM) {
 			continue
 		}
 		if used[t.on[i]] == nil {
 			used[t.on[i]] = map[int]int64{}
 		}
-		used[t.on[i]][find.group] += find.n
+		used[t.on[i]][find.Group] += find.N
 	}
 	type season struct {
 		unit string
@@ -41,40 +42,40 @@ func (t *transects) counted(f frame) frame {
 	}
 	place := map[season]int{}
 	for i, e := range t.elements {
-		place[season{e.unit.id, e.year}] = i
+		place[season{e.Unit.ID, e.Year}] = i
 	}
-	f.elements, f.areaHa = slices.Clone(f.elements), make([]float64, len(f.elements))
-	for i := range f.elements {
-		e := &f.elements[i]
-		e.counts = nil
-		for group, n := range used[place[season{e.unit.id, e.year}]] {
-			e.counts = append(e.counts, groupCount{group, n})
+	f.Units, f.AreaHa = slices.Clone(f.Units), make([]float64, len(f.Units))
+	for i := range f.Units {
+		e := &f.Units[i]
+		e.Counts = nil
+		for group, n := range used[place[season{e.Unit.ID, e.Year}]] {
+			e.Counts = append(e.Counts, fieldwork.GroupCount{Group: group, N: n})
 		}
-		slices.SortFunc(e.counts, func(a, b groupCount) int { return a.group - b.group })
-		f.areaHa[i] = e.unit.levelM * float64(e.unit.sides) / squareMetresPerHa
+		slices.SortFunc(e.Counts, func(a, b fieldwork.GroupCount) int { return a.Group - b.Group })
+		f.AreaHa[i] = e.Unit.HorizontalM * float64(e.Unit.Sides) / fieldwork.SquareMetresPerHa
 	}
 	return f
 }
 
 // lineRatio corrects the ratio of what was counted where the detection function
 // depends on covariates, and so does not see the same share of both kinds.
-func (b *comparer) lineRatio(r compare.Comparison, members []int, first, base crossing) (compare.Comparison, error) {
+func (b *comparer) lineRatio(r compare.Comparison, members []int, first, base fieldwork.Subgroup) (compare.Comparison, error) {
 	t := b.lines
 	if t.fit == nil || len(t.fit.Model.Covariates) == 0 || !(r.Value > 0) || math.IsInf(r.Value, 1) {
 		r.Warnings = append(r.Warnings, b.seenAlike()...)
 		return r, nil
 	}
-	frames := make([]frame, len(members))
+	frames := make([]fieldwork.Domain, len(members))
 	for i, at := range members {
 		frames[i] = b.frames[at]
 	}
 	part, transect, _ := b.season.partOf(*t, frames)
 	part.Size = nil
-	count := func(c crossing) []float64 {
-		at := slices.Index(b.crossings.list, c)
+	count := func(c fieldwork.Subgroup) []float64 {
+		at := slices.Index(b.crossings.List, c)
 		counted := make([]float64, len(t.finds))
 		for i, f := range t.finds {
-			if transect[t.on[i]] >= 0 && slices.Contains(b.crossings.of[f.group], at) {
+			if transect[t.on[i]] >= 0 && slices.Contains(b.crossings.Of[f.Group], at) {
 				counted[i] = t.size[i]
 			}
 		}

@@ -7,6 +7,7 @@ import (
 	"strings"
 
 	"ashtally/pipeline/column"
+	"ashtally/pipeline/fieldwork"
 	"ashtally/pipeline/survey"
 	"ashtally/stats"
 	"ashtally/stats/detect"
@@ -18,7 +19,7 @@ import (
 func (s *Season) covariates(t transects) ([]detect.Covariate, []stats.Warning) {
 	var list []detect.Covariate
 	var doubts []stats.Warning
-	for _, name := range s.settings.Lines.Covariates {
+	for _, name := range s.Settings.Lines.Covariates {
 		c, doubt := s.covariate(t, name)
 		if doubt != nil {
 			doubts = append(doubts, *doubt)
@@ -27,7 +28,7 @@ func (s *Season) covariates(t transects) ([]detect.Covariate, []stats.Warning) {
 			list = append(list, *c)
 		}
 	}
-	if !slices.Contains(s.settings.Lines.Covariates, survey.Observer) {
+	if !slices.Contains(s.Settings.Lines.Covariates, survey.Observer) {
 		doubts = append(doubts, s.untried(t)...)
 	}
 	return list, doubts
@@ -40,7 +41,7 @@ func (s *Season) covariates(t transects) ([]detect.Covariate, []stats.Warning) {
 func (s *Season) untried(t transects) []stats.Warning {
 	teams := map[string]bool{}
 	for i, f := range t.finds {
-		if team := s.levelOf(t, survey.Observer, i); team != "" && t.reach.holds(f.distanceM) {
+		if team := s.levelOf(t, survey.Observer, i); team != "" && t.reach.holds(f.DistanceM) {
 			teams[team] = true
 		}
 	}
@@ -63,11 +64,11 @@ func (s *Season) covariate(t transects, name string) (*detect.Covariate, *stats.
 
 // cover is how much of the ground is hidden around a find: its own record, or
 // that of its visit.
-func (s *Season) cover(f lineFind) column.Float {
-	if f.cover.Known {
-		return f.cover
+func (s *Season) cover(f fieldwork.LineFind) column.Float {
+	if f.CoverPercent.Known {
+		return f.CoverPercent
 	}
-	return s.visits[f.visit].cover
+	return s.Visits[f.Visit].CoverPercent
 }
 
 // levelOf is the level of a find; "" if it was not recorded. The observers are
@@ -75,18 +76,18 @@ func (s *Season) cover(f lineFind) column.Float {
 // found alone, and what two saw lies nearer than what one saw.
 func (s *Season) levelOf(t transects, name string, i int) string {
 	f := t.finds[i]
-	g := s.groups[f.group]
+	g := s.Groups[f.Group]
 	switch name {
 	case survey.Observer:
-		return strings.ReplaceAll(s.visits[f.visit].team, ";", " and ")
+		return strings.ReplaceAll(s.Visits[f.Visit].Team, ";", " and ")
 	case survey.InStratum:
-		return s.strata[t.elements[t.on[i]].unit.stratum].name
+		return s.Strata[t.elements[t.on[i]].Unit.Stratum].Name
 	case survey.OfMode:
-		return g.mode
+		return g.Mode
 	case survey.NearTree:
-		return g.tree
+		return g.Tree
 	case survey.OfTaxon:
-		return g.taxon
+		return g.Taxon
 	}
 	panic("analyze: no covariate " + name)
 }
@@ -99,7 +100,7 @@ func measured(t transects, name string, of func(find int) column.Float) (*detect
 		v := of(i)
 		c.Value[i] = v.Value
 		switch {
-		case !t.reach.holds(f.distanceM):
+		case !t.reach.holds(f.DistanceM):
 		case v.Known:
 			used = append(used, v.Value)
 		default:
@@ -126,7 +127,7 @@ func levelled(t transects, name string, of func(find int) string) (*detect.Covar
 			level = Unrecorded
 		}
 		c.Level[i] = level
-		if t.reach.holds(f.distanceM) {
+		if t.reach.holds(f.DistanceM) {
 			seen[level] = true
 			if level == Unrecorded {
 				missing++

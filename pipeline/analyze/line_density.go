@@ -9,6 +9,7 @@ import (
 	"golang.org/x/sync/errgroup"
 
 	"ashtally/pipeline/column"
+	"ashtally/pipeline/fieldwork"
 	"ashtally/pipeline/survey"
 	"ashtally/stats"
 	"ashtally/stats/detect"
@@ -17,35 +18,35 @@ import (
 
 // lineDensities estimates every crossing on every part of the land that has
 // lines, in the order of the tables.
-func (s *Season) lineDensities(ctx context.Context, t transects, c crossings) ([]DensityRow, error) {
+func (s *Season) lineDensities(ctx context.Context, t transects, c fieldwork.Subgroups) ([]DensityRow, error) {
 	if len(t.frames) == 0 {
 		return withoutEdge(s.landRows(LineMethod, nil, nil, c)), nil
 	}
 	kinds := t.kinds(c)
 	var rows []DensityRow
-	add := func(members []frame, stratum, years string, more []stats.Warning) error {
+	add := func(members []fieldwork.Domain, stratum, years string, more []stats.Warning) error {
 		figures, err := s.linesIn(ctx, t, members, kinds)
 		for k, f := range figures {
-			f.Warnings = slices.Concat(f.Warnings, sharedFunction(c.list[k], t.fit), s.frameDoubts(members), more)
-			rows = append(rows, densityRow(c.list[k].key(LineMethod, stratum, years), extent{units: unitsOf(members)}, f))
+			f.Warnings = slices.Concat(f.Warnings, sharedFunction(c.List[k], t.fit), s.WarningsOf(members), more)
+			rows = append(rows, densityRow(c.List[k].Key(LineMethod, stratum, years), extent{units: fieldwork.UnitsIn(members)}, f))
 		}
 		return err
 	}
-	for _, years := range append([]string{All}, yearClasses(t.frames)...) {
-		members := slices.DeleteFunc(slices.Clone(t.frames), func(f frame) bool { return f.years != years })
-		if err := add(members, s.pooledStratum(t.frames), years, s.missedWarning(LineMethod, t.frames, years)); err != nil {
+	for _, years := range append([]string{All}, fieldwork.YearClasses(t.frames)...) {
+		members := slices.DeleteFunc(slices.Clone(t.frames), func(f fieldwork.Domain) bool { return f.Years != years })
+		if err := add(members, s.PooledStratum(t.frames), years, s.NotReached(LineMethod, t.frames, years)); err != nil {
 			return nil, err
 		}
 	}
-	for at, stratum := range s.strata {
-		here := slices.DeleteFunc(slices.Clone(t.frames), func(f frame) bool { return f.stratum != at })
+	for at, stratum := range s.Strata {
+		here := slices.DeleteFunc(slices.Clone(t.frames), func(f fieldwork.Domain) bool { return f.Stratum != at })
 		for _, f := range here {
-			if err := add([]frame{f}, stratum.name, f.years, nil); err != nil {
+			if err := add([]fieldwork.Domain{f}, stratum.Name, f.Years, nil); err != nil {
 				return nil, err
 			}
 		}
 		if len(here) == 0 {
-			rows = append(rows, s.unsearchedRow(LineMethod, stratum.name))
+			rows = append(rows, s.unsearchedRow(LineMethod, stratum.Name))
 		}
 	}
 	return withoutEdge(rows), nil
@@ -60,10 +61,10 @@ func withoutEdge(rows []DensityRow) []DensityRow {
 }
 
 // kinds lists, for each crossing, the finds that it counts.
-func (t *transects) kinds(c crossings) [][]int {
-	kinds := make([][]int, len(c.list))
+func (t *transects) kinds(c fieldwork.Subgroups) [][]int {
+	kinds := make([][]int, len(c.List))
 	for i, f := range t.finds {
-		for _, k := range c.of[f.group] {
+		for _, k := range c.Of[f.Group] {
 			kinds[k] = append(kinds[k], i)
 		}
 	}
@@ -72,7 +73,7 @@ func (t *transects) kinds(c crossings) [][]int {
 
 // linesIn estimates every crossing on the land of some frames together. The
 // work is shared among the cores, each figure in a place of its own.
-func (s *Season) linesIn(ctx context.Context, t transects, members []frame, kinds [][]int) ([]figure, error) {
+func (s *Season) linesIn(ctx context.Context, t transects, members []fieldwork.Domain, kinds [][]int) ([]figure, error) {
 	part, transect, from := s.partOf(t, members)
 	count, err := s.counter(t, part, from)
 	if err != nil {
@@ -81,7 +82,7 @@ func (s *Season) linesIn(ctx context.Context, t transects, members []frame, kind
 	figures := make([]figure, len(kinds))
 	g, ctx := errgroup.WithContext(ctx)
 	g.SetLimit(runtime.GOMAXPROCS(0))
-	for from := range slices.Chunk(indices(len(kinds)), crossingsPerTask) {
+	for from := range slices.Chunk(fieldwork.Indices(len(kinds)), crossingsPerTask) {
 		g.Go(func() error {
 			counted := make([]float64, len(t.finds))
 			for _, k := range from {
@@ -125,7 +126,7 @@ func (s *Season) counter(t transects, part lines.Survey, from []int) (counting, 
 // returns the place of each element among its transects, -1 for those
 // elsewhere, whose finds only help to tell how far the crew sees, and the
 // element of each transect.
-func (s *Season) partOf(t transects, members []frame) (part lines.Survey, transect, from []int) {
+func (s *Season) partOf(t transects, members []fieldwork.Domain) (part lines.Survey, transect, from []int) {
 	type season struct {
 		unit string
 		year int
@@ -133,15 +134,15 @@ func (s *Season) partOf(t transects, members []frame) (part lines.Survey, transe
 	at := map[season]int{}
 	for h, f := range members {
 		part.Strata = append(part.Strata, s.lineStratum(f))
-		for _, e := range f.elements {
-			at[season{e.unit.id, e.year}] = len(part.Transects)
+		for _, e := range f.Units {
+			at[season{e.Unit.ID, e.Year}] = len(part.Transects)
 			part.Transects = append(part.Transects, lines.Transect{
-				Stratum: h, Site: e.site(), Length: e.unit.levelM, Sides: e.unit.sides, Sequence: int(e.unit.sequence.Or(noPlace)), Name: e.unit.id,
+				Stratum: h, Site: e.Cluster(), Length: e.Unit.HorizontalM, Sides: e.Unit.Sides, Sequence: int(e.Unit.Sequence.Or(fieldwork.NoPlace)), Name: e.Unit.ID,
 			})
 		}
 	}
 	for _, e := range t.elements {
-		i, ok := at[season{e.unit.id, e.year}]
+		i, ok := at[season{e.Unit.ID, e.Year}]
 		if !ok {
 			i = -1
 		}
@@ -162,17 +163,17 @@ func (s *Season) partOf(t transects, members []frame) (part lines.Survey, transe
 	return part, transect, from
 }
 
-func (s *Season) lineStratum(f frame) lines.Stratum {
-	c := s.choice(f)
-	return lines.Stratum{Name: c.Name, AreaHa: s.strata[f.stratum].landHa, Mean: c.Mean, With: c.With}
+func (s *Season) lineStratum(f fieldwork.Domain) lines.Stratum {
+	c := s.CollapsedWith(f)
+	return lines.Stratum{Name: c.Name, AreaHa: s.Strata[f.Stratum].AreaHa, Mean: c.Mean, With: c.With}
 }
 
 // countLines estimates what is counted; where there is no detection function,
 // only that nothing was found can be said.
 func (s *Season) countLines(t transects, units int, counted []float64, count counting) (figure, error) {
-	finds := total(counted)
+	finds := fieldwork.Sum(counted)
 	if t.fit == nil {
-		e := stats.Missing(s.settings.Confidence, units, t.reason)
+		e := stats.Missing(s.Settings.Confidence, units, t.reason)
 		if finds == 0 {
 			e.Value = 0
 		}
@@ -187,49 +188,23 @@ func (s *Season) countLines(t transects, units int, counted []float64, count cou
 }
 
 func (s *Season) lineOptions() lines.Options {
-	o := lines.Options{Confidence: s.settings.Confidence, Systematic: s.settings.Density.Systematic}
-	if s.settings.Lines.GroupSize != survey.ByEvidence {
-		o.Size = lines.SizeMethod(s.settings.Lines.GroupSize)
+	o := lines.Options{Confidence: s.Settings.Confidence, Systematic: s.Settings.Density.Systematic}
+	if s.Settings.Lines.GroupSize != survey.ByEvidence {
+		o.Size = lines.SizeMethod(s.Settings.Lines.GroupSize)
 	}
 	return o
 }
 
 // sharedFunction is the doubt of a figure for some of the finds only, unless
 // the function has a scale of its own for what tells them apart.
-func sharedFunction(c crossing, fit *detect.Fit) []stats.Warning {
+func sharedFunction(c fieldwork.Subgroup, fit *detect.Fit) []stats.Warning {
 	if fit == nil {
 		return nil
 	}
 	own := func(name string) bool { return slices.Contains(fit.Model.Covariates, name) }
-	if (c.mode == All || own(survey.OfMode)) && (c.tree == All || own(survey.NearTree)) && (c.taxon == All || own(survey.OfTaxon)) {
+	if (c.Mode == All || own(survey.OfMode)) && (c.Tree == All || own(survey.NearTree)) && (c.Taxon == All || own(survey.OfTaxon)) {
 		return nil
 	}
 	return []stats.Warning{{Code: "detection-shared",
 		Text: "how far finds of this kind are seen is taken from all finds along lines; if they are harder or easier to see, the figure is too low or too high"}}
-}
-
-// frameDoubts are the doubts of some frames, with the name of their stratum
-// where there are several.
-func (s *Season) frameDoubts(members []frame) []stats.Warning {
-	if len(members) == 1 {
-		return members[0].warnings
-	}
-	var all []stats.Warning
-	for _, f := range members {
-		for _, w := range f.warnings {
-			w = stats.Warning{Code: "stratum-" + w.Code, Text: "in stratum " + s.strata[f.stratum].name + ": " + w.Text}
-			if !slices.Contains(all, w) {
-				all = append(all, w)
-			}
-		}
-	}
-	return all
-}
-
-func unitsOf(members []frame) int {
-	n := 0
-	for _, f := range members {
-		n += len(f.elements)
-	}
-	return n
 }

@@ -5,6 +5,7 @@ import (
 	"math"
 	"slices"
 
+	"ashtally/pipeline/fieldwork"
 	"ashtally/stats"
 	"ashtally/stats/detect"
 )
@@ -30,14 +31,14 @@ const farthestShare = 0.05
 func (s *Season) distanceRange(t transects) (distanceRange, []stats.Warning) {
 	narrowest := math.Inf(1)
 	for _, e := range t.elements {
-		if half := e.unit.halfM; half.Known {
+		if half := e.Unit.HalfWidthM; half.Known {
 			narrowest = min(narrowest, half.Value)
 		}
 	}
-	if breaks := s.settings.Lines.BreaksM; len(breaks) > 0 {
+	if breaks := s.Settings.Lines.BreaksM; len(breaks) > 0 {
 		return s.classes(breaks, narrowest)
 	}
-	d := distanceRange{left: s.settings.Lines.LeftTruncationM}
+	d := distanceRange{left: s.Settings.Lines.LeftTruncationM}
 	var doubts []stats.Warning
 	d.right, d.rightIs, doubts = s.truncation(t)
 	if d.right > 0 && d.left >= d.right {
@@ -50,7 +51,7 @@ func (s *Season) distanceRange(t transects) (distanceRange, []stats.Warning) {
 // classes are those between the breaks that every line was searched to the end of.
 func (s *Season) classes(breaks []float64, narrowest float64) (distanceRange, []stats.Warning) {
 	farthest, why := narrowest, "a line was searched to %.4g m only"
-	if asked := s.settings.Lines.TruncationM; asked > 0 && asked < farthest {
+	if asked := s.Settings.Lines.TruncationM; asked > 0 && asked < farthest {
 		farthest, why = asked, "the settings use finds up to %.4g m"
 	}
 	d := distanceRange{left: breaks[0], right: breaks[len(breaks)-1], rightIs: "the last border of breaks_m"}
@@ -68,7 +69,7 @@ func (s *Season) classes(breaks []float64, narrowest float64) (distanceRange, []
 	}
 	if left := len(breaks) - 1 - len(d.classes); left > 0 {
 		d.rightIs = "the last border of breaks_m that is no farther"
-		if asked := s.settings.Lines.TruncationM; asked > 0 && asked == farthest {
+		if asked := s.Settings.Lines.TruncationM; asked > 0 && asked == farthest {
 			d.rightIs += " than truncation_m"
 		} else {
 			d.rightIs += " than the half-width of every line"
@@ -83,12 +84,12 @@ func (s *Season) classes(breaks []float64, narrowest float64) (distanceRange, []
 func (s *Season) truncation(t transects) (right float64, is string, doubts []stats.Warning) {
 	narrowest, widest := math.Inf(1), 0.0
 	for _, e := range t.elements {
-		if half := e.unit.halfM; half.Known {
+		if half := e.Unit.HalfWidthM; half.Known {
 			narrowest, widest = min(narrowest, half.Value), max(widest, half.Value)
 		}
 	}
 	const smallest = "the smallest half-width of the lines"
-	asked := s.settings.Lines.TruncationM
+	asked := s.Settings.Lines.TruncationM
 	switch {
 	case asked > narrowest:
 		return narrowest, smallest, []stats.Warning{{Code: "truncation-cut", Text: fmt.Sprintf(
@@ -107,13 +108,13 @@ func (s *Season) truncation(t transects) (right float64, is string, doubts []sta
 
 // nearestDistances is the distance within which all but the farthest share of
 // the finds lie, 0 without any.
-func nearestDistances(finds []lineFind) float64 {
+func nearestDistances(finds []fieldwork.LineFind) float64 {
 	if len(finds) == 0 {
 		return 0
 	}
 	distances := make([]float64, len(finds))
 	for i, f := range finds {
-		distances[i] = f.distanceM
+		distances[i] = f.DistanceM
 	}
 	slices.Sort(distances)
 	return distances[int(math.Ceil((1-farthestShare)*float64(len(distances))))-1]

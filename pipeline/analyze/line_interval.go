@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"slices"
 
+	"ashtally/pipeline/fieldwork"
 	"ashtally/pipeline/survey"
 	"ashtally/stats/detect/lines"
 )
@@ -12,13 +13,13 @@ import (
 // replay draws the lines again, and refits the detection functions, where the
 // settings ask for intervals by it. All figures along lines share the draws.
 func (s *Season) replay(ctx context.Context, t *transects) error {
-	o := s.settings.Lines
+	o := s.Settings.Lines
 	if t.fit == nil || o.Interval == survey.Delta {
 		return nil
 	}
 	all, _, _ := s.partOf(*t, t.pooledYears())
 	r, err := all.Replay(t.selection.Contenders(), lines.Resampling{
-		Options: s.lineOptions(), Replicates: o.Replicates, Seed: s.settings.Seed, Criterion: s.criterion(),
+		Options: s.lineOptions(), Replicates: o.Replicates, Seed: s.Settings.Seed, Criterion: s.criterion(),
 		Averaged: o.Interval == survey.ModelAverage, Progress: s.progress(o.Replicates), Stop: ctx.Err,
 	})
 	if err != nil {
@@ -37,6 +38,6 @@ func (s *Season) progress(total int) func(done int) {
 }
 
 // pooledYears are the frames that hold every element once.
-func (t *transects) pooledYears() []frame {
-	return slices.DeleteFunc(slices.Clone(t.frames), func(f frame) bool { return f.years != All })
+func (t *transects) pooledYears() []fieldwork.Domain {
+	return slices.DeleteFunc(slices.Clone(t.frames), func(f fieldwork.Domain) bool { return f.Years != All })
 }

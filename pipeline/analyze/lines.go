@@ -8,30 +8,22 @@ import (
 	"slices"
 	"strings"
 
-	"ashtally/pipeline/column"
+	"ashtally/pipeline/fieldwork"
 	"ashtally/pipeline/survey"
 	"ashtally/stats"
 	"ashtally/stats/detect"
 	"ashtally/stats/detect/lines"
 )
 
-// lineFind is a find along a line: one fruit body, or a group seen as one.
-type lineFind struct {
-	visit, group int
-	n            int64
-	distanceM    float64
-	cover        column.Float // percent of the ground that is hidden around it
-}
-
 // transects is what the line transects of a survey hold, with the detection
 // function of all of them: by stratum, year or group most have too few finds
 // for one of their own.
 type transects struct {
-	frames   []frame
-	elements []element  // of all frames, each once
-	finds    []lineFind // of these elements, in an order that the rows do not change
-	on       []int      // element of each find
-	size     []float64  // fruit bodies of each find
+	frames   []fieldwork.Domain
+	elements []fieldwork.UnitSeason // of all frames, each once
+	finds    []fieldwork.LineFind   // of these elements, in an order that the rows do not change
+	on       []int                  // element of each find
+	size     []float64              // fruit bodies of each find
 
 	reach     distanceRange
 	selection ranking
@@ -42,11 +34,11 @@ type transects struct {
 }
 
 // transects gathers the lines that count and fits their detection function.
-func (s *Season) transects(ctx context.Context, elements []element) (transects, error) {
-	t := transects{frames: s.frames(LineMethod, elements)}
+func (s *Season) transects(ctx context.Context, elements []fieldwork.UnitSeason) (transects, error) {
+	t := transects{frames: s.Domains(LineMethod, elements)}
 	for _, f := range t.frames {
-		if f.years == All {
-			t.elements = append(t.elements, f.elements...)
+		if f.Years == All {
+			t.elements = append(t.elements, f.Units...)
 		}
 	}
 	s.findsOf(&t)
@@ -60,33 +52,33 @@ func (s *Season) transects(ctx context.Context, elements []element) (transects, 
 func (s *Season) findsOf(t *transects) {
 	at := map[int]int{}
 	for i, e := range t.elements {
-		for _, v := range e.counted {
+		for _, v := range e.Counted {
 			at[v] = i
 		}
 	}
-	for _, f := range s.lineFinds {
-		if _, ok := at[f.visit]; ok {
+	for _, f := range s.LineFinds {
+		if _, ok := at[f.Visit]; ok {
 			t.finds = append(t.finds, f)
 		}
 	}
-	slices.SortFunc(t.finds, func(a, b lineFind) int {
-		return cmp.Or(cmp.Compare(at[a.visit], at[b.visit]), cmp.Compare(a.distanceM, b.distanceM), cmp.Compare(a.n, b.n),
-			compareGroups(s.groups[a.group], s.groups[b.group]), cmp.Compare(s.cover(a).Or(-1), s.cover(b).Or(-1)),
-			strings.Compare(s.visits[a.visit].team, s.visits[b.visit].team))
+	slices.SortFunc(t.finds, func(a, b fieldwork.LineFind) int {
+		return cmp.Or(cmp.Compare(at[a.Visit], at[b.Visit]), cmp.Compare(a.DistanceM, b.DistanceM), cmp.Compare(a.N, b.N),
+			compareGroups(s.Groups[a.Group], s.Groups[b.Group]), cmp.Compare(s.cover(a).Or(-1), s.cover(b).Or(-1)),
+			strings.Compare(s.Visits[a.Visit].Team, s.Visits[b.Visit].Team))
 	})
 	for _, f := range t.finds {
-		t.on = append(t.on, at[f.visit])
-		t.size = append(t.size, float64(f.n))
+		t.on = append(t.on, at[f.Visit])
+		t.size = append(t.size, float64(f.N))
 	}
 }
 
-func compareGroups(a, b group) int {
-	return cmp.Or(strings.Compare(a.mode, b.mode), strings.Compare(a.tree, b.tree), strings.Compare(a.taxon, b.taxon))
+func compareGroups(a, b fieldwork.Group) int {
+	return cmp.Or(strings.Compare(a.Mode, b.Mode), strings.Compare(a.Tree, b.Tree), strings.Compare(a.Taxon, b.Taxon))
 }
 
 // criterion is what the settings rank detection functions by.
 func (s *Season) criterion() detect.Criterion {
-	if s.settings.Lines.Criterion == survey.AICc {
+	if s.Settings.Lines.Criterion == survey.AICc {
 		return detect.AICc
 	}
 	return detect.AIC
@@ -94,7 +86,7 @@ func (s *Season) criterion() detect.Criterion {
 
 // models are the candidates that the settings name.
 func (s *Season) models(covariates []detect.Covariate) []detect.Model {
-	o := s.settings.Lines
+	o := s.Settings.Lines
 	var names []string
 	for _, c := range covariates {
 		names = append(names, c.Name)
@@ -119,14 +111,14 @@ func (s *Season) selectFunction(t *transects) {
 		data.Left, data.Right = t.reach.left, t.reach.right
 	}
 	for _, f := range t.finds {
-		data.Distance = append(data.Distance, f.distanceM)
+		data.Distance = append(data.Distance, f.DistanceM)
 	}
 	sample, err := detect.New(data)
 	if err != nil {
 		t.reason = t.noFunction(err)
 		return
 	}
-	t.selection = ranking{sample.Select(s.models(covariates), s.criterion(), s.settings.Confidence)}
+	t.selection = ranking{sample.Select(s.models(covariates), s.criterion(), s.Settings.Confidence)}
 	t.fit = t.selection.Best()
 	if t.fit == nil {
 		t.reason = t.noFunction(t.selection.Ranking[0].Err)

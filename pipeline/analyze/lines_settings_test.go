@@ -10,6 +10,7 @@ import (
 	"testing"
 
 	"ashtally/pipeline/column"
+	"ashtally/pipeline/fieldwork"
 	"ashtally/pipeline/survey"
 	"ashtally/stats"
 	"ashtally/stats/detect"
@@ -39,7 +40,7 @@ func TestBootstrapOfLines(t *testing.T) {
 		if fmt.Sprint(r) == fmt.Sprint(w.answer(t)) {
 			t.Errorf("%s: the answers do not change with the seed", interval)
 		}
-		all, before := row(t, r.Density, Headline(LineMethod)), row(t, delta.Density, Headline(LineMethod))
+		all, before := row(t, r.Density, fieldwork.Headline(LineMethod)), row(t, delta.Density, fieldwork.Headline(LineMethod))
 		if all.Interval != name || !(all.Lower.Value < all.Value.Value && all.Value.Value < all.Upper.Value) {
 			t.Errorf("%s: %+v", interval, all)
 		}
@@ -51,10 +52,10 @@ func TestBootstrapOfLines(t *testing.T) {
 		}
 		var sum float64
 		for _, mode := range []string{survey.Saprotrophic, survey.HostAssociated, survey.Undetermined} {
-			sum += row(t, r.Density, Key{LineMethod, All, All, mode, All, All}).Value.Value
+			sum += row(t, r.Density, fieldwork.Key{Method: LineMethod, Stratum: All, Years: All, Mode: mode, Tree: All, Taxon: All}).Value.Value
 		}
 		wantDensity(t, all, sum)
-		if none := row(t, r.Density, Key{LineMethod, All, All, survey.Undetermined, All, All}); none.Interval != "poisson" || !none.Upper.Known {
+		if none := row(t, r.Density, fieldwork.Key{Method: LineMethod, Stratum: All, Years: All, Mode: survey.Undetermined, Tree: All, Taxon: All}); none.Interval != "poisson" || !none.Upper.Known {
 			t.Errorf("%s: nothing found gives %+v", interval, none)
 		}
 	}
@@ -124,7 +125,7 @@ func TestCovariatesOfSight(t *testing.T) {
 	if size := levels["size median"]; size.At.Value < 1 || size.At.Value > 2 || size.Selected.Value {
 		t.Errorf("%+v", size)
 	}
-	if all := row(t, r.Density, Headline(LineMethod)); hasWarning(all, "observers-untried") {
+	if all := row(t, r.Density, fieldwork.Headline(LineMethod)); hasWarning(all, "observers-untried") {
 		t.Errorf("warnings %q", join(all.Warnings))
 	}
 	// Without covariates all are seen as far.
@@ -133,7 +134,7 @@ func TestCovariatesOfSight(t *testing.T) {
 	if len(plain.Visibility) != 0 || plain.Detection[0].DeltaAIC.Value != 0 {
 		t.Errorf("%+v", plain.Visibility)
 	}
-	if all := row(t, plain.Density, Headline(LineMethod)); !hasWarning(all, "observers-untried") {
+	if all := row(t, plain.Density, fieldwork.Headline(LineMethod)); !hasWarning(all, "observers-untried") {
 		t.Errorf("warnings %q", join(all.Warnings))
 	}
 }
@@ -143,7 +144,7 @@ func TestCovariatesThatCannotBeTried(t *testing.T) {
 	w.settings.Lines.Covariates = []string{survey.Observer, survey.GroundCover, survey.OfTaxon}
 	w.visits[1].Observers, w.visits[4].GroundCoverPercent = "", column.Float{}
 	r := w.answer(t)
-	all := row(t, r.Density, Headline(LineMethod))
+	all := row(t, r.Density, fieldwork.Headline(LineMethod))
 	if !hasWarning(all, "covariate-unrecorded") || !hasWarning(all, "covariate-alike") {
 		t.Errorf("warnings %q", join(all.Warnings))
 	}
@@ -212,13 +213,13 @@ func TestClassesOfDistance(t *testing.T) {
 	} {
 		w.settings.Lines.BreaksM, w.settings.Lines.TruncationM = c.breaks, c.truncation
 		r := w.answer(t)
-		if all := row(t, r.Density, Headline(LineMethod)); r.Detection[0].TruncationM.Value != c.want || !hasWarning(all, c.code) || all.Upper.Known != c.limits || hasWarning(all, lines.Unstable) == c.limits {
+		if all := row(t, r.Density, fieldwork.Headline(LineMethod)); r.Detection[0].TruncationM.Value != c.want || !hasWarning(all, c.code) || all.Upper.Known != c.limits || hasWarning(all, lines.Unstable) == c.limits {
 			t.Errorf("%s: to %v m, warnings %q", name, r.Detection[0].TruncationM, join(all.Warnings))
 		}
 	}
 	w.settings.Lines.BreaksM, w.settings.Lines.TruncationM = []float64{0, 3, 6, 9}, 0
 	r := w.answer(t)
-	if all := row(t, r.Density, Headline(LineMethod)); !hasWarning(all, "no-detection-function") || all.Value.Known {
+	if all := row(t, r.Density, fieldwork.Headline(LineMethod)); !hasWarning(all, "no-detection-function") || all.Value.Known {
 		t.Errorf("one class within the half-width gives %+v", all)
 	}
 }
@@ -234,7 +235,7 @@ func TestLeftTruncation(t *testing.T) {
 			used++
 		}
 	}
-	if all := row(t, r.Density, Headline(LineMethod)); d.LeftM.Value != 0.5 || d.Detections.Value != used || !hasWarning(all, detect.LeftTruncated) {
+	if all := row(t, r.Density, fieldwork.Headline(LineMethod)); d.LeftM.Value != 0.5 || d.Detections.Value != used || !hasWarning(all, detect.LeftTruncated) {
 		t.Errorf("%+v, %d used", d, used)
 	}
 	if at := r.Distances.Curve[0].Distance; at != 0.5 {
@@ -242,7 +243,7 @@ func TestLeftTruncation(t *testing.T) {
 	}
 	w.settings.Lines.LeftTruncationM = 4
 	r = w.answer(t)
-	if all := row(t, r.Density, Headline(LineMethod)); !hasWarning(all, "no-detection-function") || all.Value.Known {
+	if all := row(t, r.Density, fieldwork.Headline(LineMethod)); !hasWarning(all, "no-detection-function") || all.Value.Known {
 		t.Errorf("nothing left gives %+v", all)
 	}
 }
@@ -265,7 +266,7 @@ func TestCriterionAndGroupSize(t *testing.T) {
 	densities := map[string]float64{}
 	for _, by := range survey.GroupSizes {
 		w.settings.Lines.GroupSize = by
-		densities[by] = row(t, w.answer(t).Density, Headline(LineMethod)).Value.Value
+		densities[by] = row(t, w.answer(t).Density, fieldwork.Headline(LineMethod)).Value.Value
 	}
 	if !(densities["regression"] < 0.9*densities["mean"]) || densities["regression"] != densities[survey.ByEvidence] {
 		t.Errorf("%v", densities)
@@ -281,8 +282,8 @@ func TestComparisonAlongLines(t *testing.T) {
 		if c.Method != LineMethod || c.Comparison != HostToSapro {
 			continue
 		}
-		host := row(t, r.Density, Key{LineMethod, c.Stratum, c.Years, survey.HostAssociated, c.Tree, All})
-		sapro := row(t, r.Density, Key{LineMethod, c.Stratum, c.Years, survey.Saprotrophic, c.Tree, All})
+		host := row(t, r.Density, fieldwork.Key{Method: LineMethod, Stratum: c.Stratum, Years: c.Years, Mode: survey.HostAssociated, Tree: c.Tree, Taxon: All})
+		sapro := row(t, r.Density, fieldwork.Key{Method: LineMethod, Stratum: c.Stratum, Years: c.Years, Mode: survey.Saprotrophic, Tree: c.Tree, Taxon: All})
 		if !c.Value.Known {
 			continue
 		}
@@ -313,7 +314,7 @@ func TestComparisonOfKindsSeenApart(t *testing.T) {
 	if c.Interval != "log-t" {
 		t.Fatalf("%+v", c)
 	}
-	host, sapro := row(t, r.Density, Key{LineMethod, All, All, survey.HostAssociated, All, All}), row(t, r.Density, Key{LineMethod, All, All, survey.Saprotrophic, All, All})
+	host, sapro := row(t, r.Density, fieldwork.Key{Method: LineMethod, Stratum: All, Years: All, Mode: survey.HostAssociated, Tree: All, Taxon: All}), row(t, r.Density, fieldwork.Key{Method: LineMethod, Stratum: All, Years: All, Mode: survey.Saprotrophic, Tree: All, Taxon: All})
 	if math.Abs(c.Value.Value-host.Value.Value/sapro.Value.Value) > 1e-9 || !(c.Value.Value > 1.5*crude.Value.Value) {
 		t.Errorf("ratio %v, without the covariate %v, densities %v and %v", c.Value, crude.Value, host.Value, sapro.Value)
 	}
@@ -367,7 +368,7 @@ func TestWhatCutTheDistances(t *testing.T) {
 	} {
 		w := linesWorld(t)
 		change(&w)
-		if told := join(row(t, w.answer(t).Density, Headline(LineMethod)).Warnings); !strings.Contains(told, want) {
+		if told := join(row(t, w.answer(t).Density, fieldwork.Headline(LineMethod)).Warnings); !strings.Contains(told, want) {
 			t.Errorf("want %q, told %q", want, told)
 		}
 	}

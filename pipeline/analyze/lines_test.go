@@ -8,6 +8,7 @@ import (
 	"testing"
 
 	"ashtally/pipeline/column"
+	"ashtally/pipeline/fieldwork"
 	"ashtally/pipeline/survey"
 	"ashtally/stats"
 	"ashtally/stats/detect"
@@ -58,11 +59,11 @@ func TestLineDensities(t *testing.T) {
 	// By hand, from the effective half-width: 2400 m of sides in the burn, 400 m
 	// in the green, 90 fruit bodies in both.
 	mu := selected.HalfWidth.Value.Value
-	green := row(t, r.Density, Pooled(LineMethod, "green"))
-	burn := row(t, r.Density, Pooled(LineMethod, "burn"))
+	green := row(t, r.Density, fieldwork.Pooled(LineMethod, "green"))
+	burn := row(t, r.Density, fieldwork.Pooled(LineMethod, "burn"))
 	wantDensity(t, burn, float64(90-green.Finds.Value)/(mu*2400)*1e4)
 	wantDensity(t, green, float64(green.Finds.Value)/(mu*400)*1e4)
-	all := row(t, r.Density, Headline(LineMethod))
+	all := row(t, r.Density, fieldwork.Headline(LineMethod))
 	wantDensity(t, all, (30*burn.Value.Value+10*green.Value.Value)/40)
 	if all.Finds.Value != 90 || all.Units.Value != 8 || all.SearchedHa.Known || all.Interval != "log-normal" {
 		t.Errorf("the land has %+v", all)
@@ -74,8 +75,8 @@ func TestLineDensities(t *testing.T) {
 		t.Errorf("the detection table says %+v, the density table %+v", selected.Density, all.Estimate)
 	}
 	// Years since fire here are the strata.
-	wantDensity(t, row(t, r.Density, Key{LineMethod, All, "1", All, All, All}), burn.Value.Value)
-	wantDensity(t, row(t, r.Density, Key{LineMethod, "green", Unburned, All, All, All}), green.Value.Value)
+	wantDensity(t, row(t, r.Density, fieldwork.Key{Method: LineMethod, Stratum: All, Years: "1", Mode: All, Tree: All, Taxon: All}), burn.Value.Value)
+	wantDensity(t, row(t, r.Density, fieldwork.Key{Method: LineMethod, Stratum: "green", Years: Unburned, Mode: All, Tree: All, Taxon: All}), green.Value.Value)
 }
 
 func TestLineGroupsAddUp(t *testing.T) {
@@ -83,7 +84,7 @@ func TestLineGroupsAddUp(t *testing.T) {
 	var sum float64
 	for _, mode := range []string{survey.Saprotrophic, survey.HostAssociated, survey.Undetermined} {
 		for _, tree := range []string{"spruce", "birch"} {
-			r := row(t, rows, Key{LineMethod, All, All, mode, tree, All})
+			r := row(t, rows, fieldwork.Key{Method: LineMethod, Stratum: All, Years: All, Mode: mode, Tree: tree, Taxon: All})
 			sum += r.Value.Value
 			if !hasWarning(r, "detection-shared") {
 				t.Errorf("%s, %s does not say that its detection function is shared", mode, tree)
@@ -93,18 +94,18 @@ func TestLineGroupsAddUp(t *testing.T) {
 			}
 		}
 	}
-	wantDensity(t, row(t, rows, Headline(LineMethod)), sum)
+	wantDensity(t, row(t, rows, fieldwork.Headline(LineMethod)), sum)
 }
 
 // A line taped along a slope of 100 %, 45 degrees, is shorter on the map by
 // the root of 2, so the density is higher by it.
 func TestLinesAlongSlopes(t *testing.T) {
 	w := linesWorld(t)
-	level := row(t, w.answer(t).Density, Headline(LineMethod)).Value.Value
+	level := row(t, w.answer(t).Density, fieldwork.Headline(LineMethod)).Value.Value
 	for i := range w.transects {
 		w.transects[i].SlopePercent, w.transects[i].Laid = known1(100), survey.AlongSlope
 	}
-	wantDensity(t, row(t, w.answer(t).Density, Headline(LineMethod)), level*math.Sqrt2)
+	wantDensity(t, row(t, w.answer(t).Density, fieldwork.Headline(LineMethod)), level*math.Sqrt2)
 }
 
 // A second visit that records what is new adds finds and no length; one that
@@ -117,11 +118,11 @@ func TestLinesCountOnceInASeason(t *testing.T) {
 	for rule, want := range map[string]int64{survey.New: 93, survey.Standing: 90} {
 		w.settings.Counting.Rule = rule
 		r := w.answer(t)
-		all := row(t, r.Density, Headline(LineMethod))
+		all := row(t, r.Density, fieldwork.Headline(LineMethod))
 		if all.Finds.Value != want || all.Units.Value != 8 {
 			t.Errorf("%s: %d finds on %d lines, want %d on 8", rule, all.Finds.Value, all.Units.Value, want)
 		}
-		burn := row(t, r.Density, Pooled(LineMethod, "burn"))
+		burn := row(t, r.Density, fieldwork.Pooled(LineMethod, "burn"))
 		wantDensity(t, burn, float64(burn.Finds.Value)/(r.Detection[0].HalfWidth.Value.Value*2400)*1e4)
 	}
 }
@@ -130,7 +131,7 @@ func TestRoadsideLinesAreSetApart(t *testing.T) {
 	w := linesWorld(t)
 	w.transects[2].Roadside = column.Bool{Value: true, Known: true}
 	r := w.answer(t)
-	apart := row(t, r.Density, Pooled(LineMethod, "burn"))
+	apart := row(t, r.Density, fieldwork.Pooled(LineMethod, "burn"))
 	if apart.Units.Value != 5 || !hasWarning(apart, "roadside-apart") {
 		t.Errorf("%d lines, warnings %q", apart.Units.Value, join(apart.Warnings))
 	}
@@ -138,7 +139,7 @@ func TestRoadsideLinesAreSetApart(t *testing.T) {
 		t.Error("finds along the road help to fit the detection function")
 	}
 	// The land takes the doubt over with the name of its stratum.
-	land := row(t, r.Density, Headline(LineMethod))
+	land := row(t, r.Density, fieldwork.Headline(LineMethod))
 	if i := slices.IndexFunc(land.Warnings, func(w stats.Warning) bool { return w.Code == "stratum-roadside-apart" }); i < 0 || !strings.HasPrefix(land.Warnings[i].Text, "in stratum burn: ") {
 		t.Errorf("the land warns %q", join(land.Warnings))
 	}
@@ -163,7 +164,7 @@ func TestTruncation(t *testing.T) {
 		if got := r.Detection[0].TruncationM.Value; got != test.want {
 			t.Errorf("%s: %v m, want %v", test.name, got, test.want)
 		}
-		if all := row(t, r.Density, Headline(LineMethod)); test.code != "" && !hasWarning(all, test.code) {
+		if all := row(t, r.Density, fieldwork.Headline(LineMethod)); test.code != "" && !hasWarning(all, test.code) {
 			t.Errorf("%s: warnings %q lack %s", test.name, join(all.Warnings), test.code)
 		}
 	}
@@ -181,7 +182,7 @@ func TestTruncation(t *testing.T) {
 	if got := r.Detection[0]; got.TruncationM.Value != distances[56] || got.Detections.Value != 57 {
 		t.Errorf("without half-widths: %d finds to %v m, want 57 to %v", got.Detections.Value, got.TruncationM.Value, distances[56])
 	}
-	if all := row(t, r.Density, Headline(LineMethod)); !hasWarning(all, "no-half-width") {
+	if all := row(t, r.Density, fieldwork.Headline(LineMethod)); !hasWarning(all, "no-half-width") {
 		t.Errorf("warnings %q", join(all.Warnings))
 	}
 }
@@ -211,7 +212,7 @@ func TestLinesWithoutADetectionFunction(t *testing.T) {
 	}
 	for name, w := range map[string]world{"empty": empty, "alike": alike} {
 		r := w.answer(t)
-		all := row(t, r.Density, Pooled(LineMethod, Reached))
+		all := row(t, r.Density, fieldwork.Pooled(LineMethod, Reached))
 		if !hasWarning(all, "no-detection-function") || all.Upper.Known || all.SE.Known || len(r.Detection) != 1 || r.Detection[0].Selected.Value {
 			t.Errorf("%s: %+v, %+v", name, all, r.Detection)
 		}
@@ -227,7 +228,7 @@ func TestOneLineHasNoInterval(t *testing.T) {
 	for i := range 50 {
 		w.away(t, "L0", 3*float64(i*i)/2500, 1, survey.Saprotrophic, "spruce")
 	}
-	all := row(t, w.answer(t).Density, Pooled(LineMethod, Reached))
+	all := row(t, w.answer(t).Density, fieldwork.Pooled(LineMethod, Reached))
 	if !all.Value.Known || all.Lower.Known || all.Upper.Known || !hasWarning(all, "one-transect") {
 		t.Errorf("%+v", all)
 	}
@@ -262,7 +263,7 @@ func TestSpikeAlongLines(t *testing.T) {
 		told  string
 	}{{0.03, "detection has no shoulder"}, {0, "observers who round small distances to 0 are the likely cause"}} {
 		w := linesWorld(t)
-		if sound := w.answer(t); hasWarning(row(t, sound.Density, Headline(LineMethod)), detect.SpikeAtZero) {
+		if sound := w.answer(t); hasWarning(row(t, sound.Density, fieldwork.Headline(LineMethod)), detect.SpikeAtZero) {
 			t.Fatal("sound finds are told of")
 		}
 		for i := range 40 {
@@ -270,7 +271,7 @@ func TestSpikeAlongLines(t *testing.T) {
 		}
 		r := w.answer(t)
 		for where, told := range map[string]string{
-			"density": join(row(t, r.Density, Headline(LineMethod)).Warnings), "stratum": join(row(t, r.Density, Pooled(LineMethod, "burn")).Warnings), "detection": join(r.Detection[0].Warnings),
+			"density": join(row(t, r.Density, fieldwork.Headline(LineMethod)).Warnings), "stratum": join(row(t, r.Density, fieldwork.Pooled(LineMethod, "burn")).Warnings), "detection": join(r.Detection[0].Warnings),
 		} {
 			if !strings.Contains(told, detect.SpikeAtZero+": ") || !strings.Contains(told, c.told) {
 				t.Errorf("finds at %v m, row of %s: %q", c.nearM, where, told)

@@ -7,6 +7,7 @@ import (
 	"strings"
 	"testing"
 
+	"ashtally/pipeline/fieldwork"
 	"ashtally/pipeline/survey"
 )
 
@@ -98,7 +99,7 @@ func TestObserversCorrect(t *testing.T) {
 	}
 	for _, place := range []struct{ stratum, years string }{{All, All}, {All, "1"}, {All, Unburned}, {"burn", All}, {"green", Unburned}} {
 		c := correctedRow(t, r.Corrected, PlotMethod, place.stratum, place.years)
-		raw := row(t, r.Density, Key{PlotMethod, place.stratum, place.years, All, All, All})
+		raw := row(t, r.Density, fieldwork.Key{Method: PlotMethod, Stratum: place.stratum, Years: place.years, Mode: All, Tree: All, Taxon: All})
 		if c.Counted != raw.Estimate || c.Finds != raw.Finds || c.Correction != survey.Observers {
 			t.Errorf("%+v: counted %+v, the densities say %+v", place, c.Counted, raw.Estimate)
 		}
@@ -394,7 +395,7 @@ func TestLinesOfTwoObservers(t *testing.T) {
 		t.Fatalf("%+v", all)
 	}
 	for _, stratum := range []string{All, "burn", "green"} {
-		raw, c := row(t, r.Density, Pooled(LineMethod, stratum)), correctedRow(t, r.Corrected, LineMethod, stratum, All)
+		raw, c := row(t, r.Density, fieldwork.Pooled(LineMethod, stratum)), correctedRow(t, r.Corrected, LineMethod, stratum, All)
 		if c.Correction != onTheLine || c.Counted != raw.Estimate || c.Chance != all.OnLine {
 			t.Errorf("%s: %+v", stratum, c)
 		}
@@ -463,7 +464,7 @@ func TestAdaptivePlotsAreMoved(t *testing.T) {
 	}
 	w.finds[0].SeenBy, w.finds[1].SeenBy = "Ada", "Ben"
 	r := w.answer(t)
-	raw, c := row(t, r.Density, Pooled(AdaptiveMethod, "burn")), correctedRow(t, r.Corrected, AdaptiveMethod, "burn", All)
+	raw, c := row(t, r.Density, fieldwork.Pooled(AdaptiveMethod, "burn")), correctedRow(t, r.Corrected, AdaptiveMethod, "burn", All)
 	if c.Counted != raw.Estimate || !(c.Chance.Value.Value < 1) || !strings.Contains(join(c.Warnings), "added-by-sight: ") {
 		t.Errorf("%+v", c)
 	}

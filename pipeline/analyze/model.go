@@ -6,6 +6,7 @@ import (
 	"slices"
 	"strconv"
 
+	"ashtally/pipeline/fieldwork"
 	"ashtally/pipeline/survey"
 	"ashtally/stats"
 	"ashtally/stats/regress"
@@ -44,7 +45,7 @@ const (
 type modelled struct {
 	season   *Season
 	method   string
-	elements []element
+	elements []fieldwork.UnitSeason
 	trees    []string // levels; empty where the model has no trees
 	years    []string
 	strata   []int // of the survey, as levels
@@ -66,17 +67,17 @@ var modelModes = []string{survey.Saprotrophic, survey.HostAssociated}
 
 // countModels lays out the counts of each method that has an area. Plots that
 // were added beside rich ones are no sample and are left out.
-func (s *Season) countModels(elements []element) []modelled {
+func (s *Season) countModels(elements []fieldwork.UnitSeason) []modelled {
 	var list []modelled
-	for _, method := range s.methods() {
+	for _, method := range s.Methods() {
 		if method == LineMethod || method == AddedMethod {
 			continue
 		}
 		m := modelled{season: s, method: method}
-		for _, f := range s.frames(method, elements) {
-			if f.years == All {
-				m.elements = append(m.elements, f.elements...)
-				m.doubts = mergeWarnings(m.doubts, f.warnings)
+		for _, f := range s.Domains(method, elements) {
+			if f.Years == All {
+				m.elements = append(m.elements, f.Units...)
+				m.doubts = mergeWarnings(m.doubts, f.Warnings)
 			}
 		}
 		if len(m.elements) == 0 {
@@ -112,34 +113,34 @@ func (m *modelled) layOut() {
 	if !m.treeless {
 		of = m.levelsOfTrees()
 	}
-	m.years = yearsOf(m.elements)
+	m.years = fieldwork.YearsOf(m.elements)
 	for _, e := range m.elements {
-		if !slices.Contains(m.strata, e.unit.stratum) {
-			m.strata = append(m.strata, e.unit.stratum)
+		if !slices.Contains(m.strata, e.Unit.Stratum) {
+			m.strata = append(m.strata, e.Unit.Stratum)
 		}
 	}
 	trees := max(len(m.trees), 1)
 	mode, tree := terms.Factor{Name: modeTerm, Levels: modelModes}, terms.Factor{Name: treeTerm, Levels: m.trees}
 	years, stratum := terms.Factor{Name: yearsTerm, Levels: m.years}, terms.Factor{Name: stratumTerm}
 	for _, at := range m.strata {
-		stratum.Levels = append(stratum.Levels, m.season.strata[at].name)
+		stratum.Levels = append(stratum.Levels, m.season.Strata[at].Name)
 	}
 	sites := siteNumbers(m.elements)
 	for i, e := range m.elements {
 		counts := make([]float64, 2*trees)
-		for _, c := range e.counts {
-			if at := m.rowOf(c.group, of); at >= 0 {
-				counts[at] += float64(c.n)
-				m.finds += int(c.n)
+		for _, c := range e.Counts {
+			if at := m.rowOf(c.Group, of); at >= 0 {
+				counts[at] += float64(c.N)
+				m.finds += int(c.N)
 			} else {
-				m.leftOut += int(c.n)
+				m.leftOut += int(c.N)
 			}
 		}
 		for at, n := range counts {
-			m.sample.Count, m.sample.Exposure = append(m.sample.Count, n), append(m.sample.Exposure, e.unit.areaHa)
+			m.sample.Count, m.sample.Exposure = append(m.sample.Count, n), append(m.sample.Exposure, e.Unit.AreaHa)
 			m.sample.Cluster = append(m.sample.Cluster, sites[i])
 			mode.Of, tree.Of = append(mode.Of, at/trees), append(tree.Of, at%trees)
-			years.Of, stratum.Of = append(years.Of, slices.Index(m.years, e.years)), append(stratum.Of, slices.Index(m.strata, e.unit.stratum))
+			years.Of, stratum.Of = append(years.Of, slices.Index(m.years, e.Years)), append(stratum.Of, slices.Index(m.strata, e.Unit.Stratum))
 		}
 	}
 	m.sample.Frame = terms.Frame{Rows: len(m.sample.Count), Factors: []terms.Factor{mode, years, stratum}}
@@ -150,12 +151,12 @@ func (m *modelled) layOut() {
 
 // rowOf is the place of a group among the rows of a unit, -1 for one left out.
 func (m *modelled) rowOf(group int, of map[string]int) int {
-	g := m.season.groups[group]
-	at := slices.Index(modelModes, g.mode)
+	g := m.season.Groups[group]
+	at := slices.Index(modelModes, g.Mode)
 	if at < 0 || len(m.trees) == 0 {
 		return at
 	}
-	tree, ok := of[g.tree]
+	tree, ok := of[g.Tree]
 	if !ok {
 		return -1
 	}
@@ -168,17 +169,17 @@ func (m *modelled) levelsOfTrees() map[string]int {
 	finds := map[string]int64{}
 	var unrecorded, all int64
 	for _, e := range m.elements {
-		for _, c := range e.counts {
-			g := m.season.groups[c.group]
-			if !slices.Contains(modelModes, g.mode) {
+		for _, c := range e.Counts {
+			g := m.season.Groups[c.Group]
+			if !slices.Contains(modelModes, g.Mode) {
 				continue
 			}
-			all += c.n
-			if g.tree == Unrecorded {
-				unrecorded += c.n
+			all += c.N
+			if g.Tree == Unrecorded {
+				unrecorded += c.N
 				continue
 			}
-			finds[g.tree] += c.n
+			finds[g.Tree] += c.N
 		}
 	}
 	if 2*unrecorded > all {
@@ -209,20 +210,20 @@ func (m *modelled) gather(finds map[string]int64) map[string]int {
 			of[name] = len(m.trees)
 		}
 		m.trees = append(m.trees, OtherTrees)
-		m.doubts = append(m.doubts, stats.Warning{Code: "trees-gathered", Text: fmt.Sprintf("trees with under %d finds each are taken together: %s", rareTree, nameList(rare))})
+		m.doubts = append(m.doubts, stats.Warning{Code: "trees-gathered", Text: fmt.Sprintf("trees with under %d finds each are taken together: %s", rareTree, fieldwork.NameList(rare))})
 	}
 	return of
 }
 
 // siteNumbers numbers the sites of elements.
-func siteNumbers(elements []element) []int {
+func siteNumbers(elements []fieldwork.UnitSeason) []int {
 	number := map[string]int{}
 	of := make([]int, len(elements))
 	for i, e := range elements {
-		if _, ok := number[e.site()]; !ok {
-			number[e.site()] = len(number)
+		if _, ok := number[e.Cluster()]; !ok {
+			number[e.Cluster()] = len(number)
 		}
-		of[i] = number[e.site()]
+		of[i] = number[e.Cluster()]
 	}
 	return of
 }
@@ -251,7 +252,7 @@ func (m *modelled) levels(variable string) int {
 func (m *modelled) chooseTerms() {
 	coefficients := 1
 	for _, pair := range []bool{false, true} {
-		for _, name := range m.season.settings.Model.Terms {
+		for _, name := range m.season.Settings.Model.Terms {
 			t := termOf(name)
 			if (len(t) > 1) != pair {
 				continue
@@ -301,7 +302,7 @@ func termOf(name string) terms.Term {
 
 // kind is the covariance that the settings ask for.
 func (m *modelled) kind() regress.Kind {
-	switch m.season.settings.Model.Covariance {
+	switch m.season.Settings.Model.Covariance {
 	case "CR1":
 		return regress.CR1
 	case "model":

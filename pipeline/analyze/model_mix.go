@@ -18,10 +18,10 @@ type placeOfModel struct {
 func (m *modelled) places(years string) []placeOfModel {
 	var list []placeOfModel
 	for _, e := range m.elements {
-		if years != All && e.years != years {
+		if years != All && e.Years != years {
 			continue
 		}
-		p := placeOfModel{stratum: slices.Index(m.strata, e.unit.stratum), years: slices.Index(m.years, e.years)}
+		p := placeOfModel{stratum: slices.Index(m.strata, e.Unit.Stratum), years: slices.Index(m.years, e.Years)}
 		i := slices.IndexFunc(list, func(o placeOfModel) bool { return o.stratum == p.stratum && o.years == p.years })
 		if i < 0 {
 			list, i = append(list, p), len(list)
@@ -57,7 +57,7 @@ func (m *modelled) mix(mode, tree, years string) regress.Mix {
 	return mix
 }
 
-func (m *modelled) landHa(stratum int) float64 { return m.season.strata[m.strata[stratum]].landHa }
+func (m *modelled) landHa(stratum int) float64 { return m.season.Strata[m.strata[stratum]].AreaHa }
 
 // levelsFor are the level of a name, or all of them.
 func levelsFor(levels []string, name string) []int {

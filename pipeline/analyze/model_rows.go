@@ -8,6 +8,7 @@ import (
 	"strings"
 
 	"ashtally/pipeline/column"
+	"ashtally/pipeline/fieldwork"
 	"ashtally/stats"
 	"ashtally/stats/regress"
 	"ashtally/stats/regress/terms"
@@ -27,7 +28,7 @@ type ModelAnswers struct {
 
 // modelAnswers fits the model of counts to each method and reads it. A model
 // whose likelihood could not be climbed to its end has a row that says so.
-func (s *Season) modelAnswers(elements []element) (ModelAnswers, error) {
+func (s *Season) modelAnswers(elements []fieldwork.UnitSeason) (ModelAnswers, error) {
 	var a ModelAnswers
 	for _, m := range s.countModels(elements) {
 		if m.tooLarge() {
@@ -82,7 +83,7 @@ func (m modelled) tooLarge() bool {
 func (m modelled) without(reason stats.Warning) ModelFitRow {
 	return ModelFitRow{
 		Method: m.method, Terms: termList(m.model), Rows: column.Count(len(m.sample.Count)), Units: column.Count(len(m.elements)), Sites: column.Count(m.sites()),
-		Fires: column.Count(len(m.fires(All))), Finds: column.Count(m.finds), LeftOut: column.Count(m.leftOut), Covariance: m.season.settings.Model.Covariance,
+		Fires: column.Count(len(m.fires(All))), Finds: column.Count(m.finds), LeftOut: column.Count(m.leftOut), Covariance: m.season.Settings.Model.Covariance,
 		Warnings: []stats.Warning{reason},
 	}
 }
@@ -103,13 +104,13 @@ func (m modelled) fit() (fitted, error) {
 	if f.poisson, err = regress.Poisson(m.sample, m.model); err != nil {
 		return f, err
 	}
-	confidence := m.season.settings.Confidence
+	confidence := m.season.Settings.Confidence
 	f.cov, f.naive = f.negbin.Covariance(m.kind(), confidence), f.poisson.Covariance(regress.KnownK, confidence)
 	return f, nil
 }
 
 func (f *fitted) fitRow() ModelFitRow {
-	confidence := f.season.settings.Confidence
+	confidence := f.season.Settings.Confidence
 	lower, upper := f.negbin.LimitsOfK(confidence)
 	family := f.negbin.Family
 	if math.IsInf(f.negbin.K, 1) {
@@ -120,7 +121,7 @@ func (f *fitted) fitRow() ModelFitRow {
 		Rows: column.Count(f.negbin.Rows), Units: column.Count(len(f.elements)), Sites: column.Count(f.sites()), Fires: column.Count(len(f.fires(All))),
 		Finds: column.Count(f.finds), LeftOut: column.Count(f.leftOut), Coefficients: column.Count(f.negbin.Parameters),
 		K: column.Finite(f.negbin.K), KLower: column.Finite(lower), KUpper: column.Finite(upper), Confidence: column.Finite(confidence),
-		Covariance: f.season.settings.Model.Covariance, Warnings: slices.Concat(f.negbin.Warnings, f.leftOutWarning(), f.withoutComparison(), f.doubts),
+		Covariance: f.season.Settings.Model.Covariance, Warnings: slices.Concat(f.negbin.Warnings, f.leftOutWarning(), f.withoutComparison(), f.doubts),
 	}
 	if f.negbin.Finds > 0 {
 		row.LogLik, row.AIC, row.PoissonAIC = column.Finite(f.negbin.LogLik), column.Finite(f.negbin.AIC), column.Finite(f.poisson.AIC)

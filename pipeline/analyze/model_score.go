@@ -63,7 +63,7 @@ func (m *modelled) tested(wald float64, score func(regress.Flips) regress.Score)
 }
 
 func (m *modelled) flips() regress.Flips {
-	return regress.Flips{Seed: m.season.settings.Seed, Replicates: m.season.settings.Model.Replicates}
+	return regress.Flips{Seed: m.season.Settings.Seed, Replicates: m.season.Settings.Model.Replicates}
 }
 
 // testedColumns declares the p-values of a table.

@@ -8,6 +8,7 @@ import (
 	"strings"
 
 	"ashtally/pipeline/column"
+	"ashtally/pipeline/fieldwork"
 	"ashtally/pipeline/survey"
 	"ashtally/stats"
 	"ashtally/stats/observers"
@@ -36,22 +37,22 @@ type doubled struct {
 // twoObservers gathers the sights of a method's units that count, and fits the
 // models of them; nil where no two ever searched together. Finds beyond a
 // truncation over 0 are left out.
-func (s *Season) twoObservers(method string, elements []element, truncationM float64) *doubled {
-	d := &doubled{method: method, distance: -1, units: make([]int, len(s.strata))}
-	names := slices.Sorted(slices.Values(s.sights.names))
+func (s *Season) twoObservers(method string, elements []fieldwork.UnitSeason, truncationM float64) *doubled {
+	d := &doubled{method: method, distance: -1, units: make([]int, len(s.Strata))}
+	names := slices.Sorted(slices.Values(s.Histories.Names))
 	d.data.Names, d.data.Observers = append(names, unnamedObserver), len(names)+1
-	place := make([]int, len(s.sights.names))
-	for i, name := range s.sights.names {
+	place := make([]int, len(s.Histories.Names))
+	for i, name := range s.Histories.Names {
 		place[i], _ = slices.BinarySearch(names, name)
 	}
 	d.covariates(s)
-	byVisit, totals := s.sightsByVisit(), s.totals()
+	byVisit, totals := s.HistoriesByVisit(), s.totals()
 	for _, e := range elements {
 		paired := false
-		for _, day := range s.days(e.counted) {
+		for _, day := range s.Days(e.Counted) {
 			over := s.over(day, place, len(names))
 			for _, v := range day {
-				n := len(s.visits[v].observers)
+				n := len(s.Visits[v].Observers)
 				d.visits++
 				d.pairs += oneIf(n > 1)
 				d.alone += oneIf(n == 1)
@@ -59,15 +60,15 @@ func (s *Season) twoObservers(method string, elements []element, truncationM flo
 				if n == 0 {
 					d.unnamed += totals[v]
 				}
-				d.take(s, v, e.unit.stratum, byVisit[v], place, over, truncationM)
+				d.take(s, v, e.Unit.Stratum, byVisit[v], place, over, truncationM)
 			}
 		}
-		d.units[e.unit.stratum] += oneIf(paired)
+		d.units[e.Unit.Stratum] += oneIf(paired)
 	}
 	if d.pairs == 0 {
 		return nil
 	}
-	d.choose(s.settings)
+	d.choose(s.Settings)
 	return d
 }
 
@@ -84,9 +85,9 @@ func oneIf(b bool) int {
 
 // totals are the fruit bodies of each visit.
 func (s *Season) totals() []float64 {
-	totals := make([]float64, len(s.visits))
-	for key, n := range s.counts {
-		totals[key.visit] += float64(n)
+	totals := make([]float64, len(s.Visits))
+	for key, n := range s.Counts {
+		totals[key.Visit] += float64(n)
 	}
 	return totals
 }
@@ -95,10 +96,10 @@ func (s *Season) totals() []float64 {
 func (s *Season) over(day []int, place []int, unnamed int) []int {
 	var who []int
 	for _, v := range day {
-		for _, o := range s.visits[v].observers {
+		for _, o := range s.Visits[v].Observers {
 			who = append(who, place[o])
 		}
-		if len(s.visits[v].observers) == 0 {
+		if len(s.Visits[v].Observers) == 0 {
 			who = append(who, unnamed)
 		}
 	}
@@ -108,8 +109,8 @@ func (s *Season) over(day []int, place []int, unnamed int) []int {
 // covariates are those that a chance to see may depend on.
 func (d *doubled) covariates(s *Season) {
 	stratum := observers.Covariate{Name: "stratum"}
-	for _, h := range s.strata {
-		stratum.Levels = append(stratum.Levels, h.name)
+	for _, h := range s.Strata {
+		stratum.Levels = append(stratum.Levels, h.Name)
 	}
 	d.data.Covariates = []observers.Covariate{{Name: "group size"}, stratum}
 	if d.method == LineMethod {
@@ -119,26 +120,26 @@ func (d *doubled) covariates(s *Season) {
 }
 
 // take adds the finds of a visit.
-func (d *doubled) take(s *Season, visit, stratum int, list []sight, place, over []int, truncationM float64) {
-	who := make([]int, len(s.visits[visit].observers))
-	for k, o := range s.visits[visit].observers {
+func (d *doubled) take(s *Season, visit, stratum int, list []fieldwork.History, place, over []int, truncationM float64) {
+	who := make([]int, len(s.Visits[visit].Observers))
+	for k, o := range s.Visits[visit].Observers {
 		who[k] = place[o]
 	}
 	for _, f := range list {
-		if truncationM > 0 && f.distanceM > truncationM {
+		if truncationM > 0 && f.DistanceM > truncationM {
 			continue
 		}
 		saw := make([]bool, len(who))
 		for k := range who {
-			saw[k] = f.saw>>k&1 == 1
+			saw[k] = f.Saw>>k&1 == 1
 		}
-		times := s.sights.finds[f]
-		if f.saw == 0 {
+		times := s.Histories.Finds[f]
+		if f.Saw == 0 {
 			d.unwritten += times
 		}
 		d.data.Searched, d.data.Saw, d.data.Over = append(d.data.Searched, who), append(d.data.Saw, saw), append(d.data.Over, over)
-		d.data.Times, d.data.Size = append(d.data.Times, float64(times)), append(d.data.Size, float64(f.n))
-		for c, v := range []float64{math.Log(float64(f.n)), float64(stratum), f.distanceM}[:len(d.data.Covariates)] {
+		d.data.Times, d.data.Size = append(d.data.Times, float64(times)), append(d.data.Size, float64(f.N))
+		for c, v := range []float64{math.Log(float64(f.N)), float64(stratum), f.DistanceM}[:len(d.data.Covariates)] {
 			d.data.Covariates[c].Values = append(d.data.Covariates[c].Values, v)
 		}
 		d.visit, d.stratum = append(d.visit, visit), append(d.stratum, stratum)
@@ -197,7 +198,7 @@ func (d *doubled) doubts() []stats.Warning {
 		w = append(w, stats.Warning{Code: "sight-unrecorded", Text: fmt.Sprintf("of %d finds where several searched nobody wrote down who saw them; they are made up for, and tell nothing of what was missed", d.unwritten)})
 	}
 	if names := d.unpaired(); len(names) > 0 {
-		w = append(w, stats.Warning{Code: "observer-unpaired", Text: nameList(names) + " never searched beside another where something was found, and is taken to see as the mean of those who did"})
+		w = append(w, stats.Warning{Code: "observer-unpaired", Text: fieldwork.NameList(names) + " never searched beside another where something was found, and is taken to see as the mean of those who did"})
 	}
 	return w
 }
@@ -266,7 +267,7 @@ func (d *doubled) rows(s *Season) []ObserverRow {
 		}
 		rows = append(rows, row)
 	}
-	for at, h := range s.strata {
+	for at, h := range s.Strata {
 		if d.units[at] == 0 {
 			continue
 		}
@@ -277,10 +278,10 @@ func (d *doubled) rows(s *Season) []ObserverRow {
 			}
 		}
 		if len(finds) == 0 {
-			rows = append(rows, d.emptyRow(h.name, stats.Warning{Code: "no-finds", Text: "nothing was found where observers were named in this stratum"}, d.fit.Name))
+			rows = append(rows, d.emptyRow(h.Name, stats.Warning{Code: "no-finds", Text: "nothing was found where observers were named in this stratum"}, d.fit.Name))
 			continue
 		}
-		rows = append(rows, d.sightRows(s, h.name, finds)...)
+		rows = append(rows, d.sightRows(s, h.Name, finds)...)
 	}
 	return rows
 }
@@ -298,7 +299,7 @@ func (d *doubled) emptyRow(stratum string, reason stats.Warning, model string) O
 func (d *doubled) sightRows(s *Season, stratum string, finds []int) []ObserverRow {
 	sight := d.fit.Sight(finds)
 	all := d.togetherRow(s, stratum, d.fit, sight)
-	if OverStrata(stratum) {
+	if fieldwork.OverStrata(stratum) {
 		all.AIC, all.DeltaAIC, all.Weight = column.Finite(d.fit.AIC), column.Finite(0), column.Finite(d.ranking[0].Weight)
 		all.Warnings = slices.Concat(sight.Together.Warnings, d.doubts())
 	}
@@ -324,7 +325,7 @@ func (d *doubled) sightRows(s *Season, stratum string, finds []int) []ObserverRo
 // observer searched.
 func (d *doubled) couldSee(j int, finds []int) int {
 	if finds == nil {
-		finds = indices(len(d.visit))
+		finds = fieldwork.Indices(len(d.visit))
 	}
 	n := 0.0
 	for _, i := range finds {
@@ -351,7 +352,7 @@ func (d *doubled) togetherRow(s *Season, stratum string, f *observers.Fit, sight
 		}
 	}
 	if len(two) == 2 && f == d.fit {
-		row.Chapman = figures(observers.Chapman(sight.Seen[two[0]], sight.Seen[two[1]], sight.Both, s.settings.Confidence))
+		row.Chapman = figures(observers.Chapman(sight.Seen[two[0]], sight.Seen[two[1]], sight.Both, s.Settings.Confidence))
 	}
 	return row
 }

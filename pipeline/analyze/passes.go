@@ -6,6 +6,7 @@ import (
 	"strings"
 
 	"ashtally/pipeline/column"
+	"ashtally/pipeline/fieldwork"
 	"ashtally/pipeline/survey"
 	"ashtally/stats"
 	"ashtally/stats/removal"
@@ -32,16 +33,16 @@ type passed struct {
 
 // passes gathers the days of search of a method's units that count; nil where
 // none had two passes.
-func (s *Season) passes(method string, elements []element) *passed {
+func (s *Season) passes(method string, elements []fieldwork.UnitSeason) *passed {
 	p := &passed{method: method}
 	totals := s.totals()
 	several := false
 	for _, e := range elements {
-		for _, visits := range s.days(e.counted) {
-			d := searchDay{stratum: e.unit.stratum, visits: visits, whole: true}
+		for _, visits := range s.Days(e.Counted) {
+			d := searchDay{stratum: e.Unit.Stratum, visits: visits, whole: true}
 			for k, v := range visits {
 				d.catches = append(d.catches, totals[v])
-				d.whole = d.whole && s.visits[v].pass == int64(k+1)
+				d.whole = d.whole && s.Visits[v].Pass == int64(k+1)
 			}
 			several = several || len(visits) > 1
 			p.gaps += oneIf(!d.whole)
@@ -52,7 +53,7 @@ func (s *Season) passes(method string, elements []element) *passed {
 	if !several {
 		return nil
 	}
-	p.fit, p.err = removal.Zippin(p.catches(-1), s.settings.Confidence)
+	p.fit, p.err = removal.Zippin(p.catches(-1), s.Settings.Confidence)
 	return p
 }
 
@@ -105,12 +106,12 @@ func (p *passed) makeUp() makeUp {
 // stratum that had several, each by its own catches.
 func (p *passed) rows(s *Season) []PassRow {
 	rows := p.rowsOf(s, p.pooled, -1)
-	if len(s.strata) == 1 {
+	if len(s.Strata) == 1 {
 		return rows
 	}
-	for at, h := range s.strata {
+	for at, h := range s.Strata {
 		if slices.ContainsFunc(p.days, func(d searchDay) bool { return d.stratum == at && len(d.visits) > 1 }) {
-			rows = append(rows, p.rowsOf(s, h.name, at)...)
+			rows = append(rows, p.rowsOf(s, h.Name, at)...)
 		}
 	}
 	return rows
@@ -124,18 +125,18 @@ const (
 
 func (p *passed) rowsOf(s *Season, stratum string, at int) []PassRow {
 	units := p.catches(at)
-	row := PassRow{Method: p.method, Stratum: stratum, Estimator: zippin, Selected: column.Bool{Value: OverStrata(stratum) && p.fit != nil, Known: true}}
+	row := PassRow{Method: p.method, Stratum: stratum, Estimator: zippin, Selected: column.Bool{Value: fieldwork.OverStrata(stratum) && p.fit != nil, Known: true}}
 	describeCatches(&row, units)
 	other := row
 	other.Estimator, other.Selected.Value = carleStrub, false
-	f, err := removal.Zippin(units, s.settings.Confidence)
+	f, err := removal.Zippin(units, s.Settings.Confidence)
 	if err != nil {
 		row.Warnings = []stats.Warning{removal.Reason(err)}
 	} else {
 		row.Chance, row.Together, row.Present, row.FitP = figures(f.Chance), figures(f.Together), figures(f.Present), column.Finite(f.FitP)
 		row.Warnings = f.Warnings
 	}
-	if OverStrata(stratum) {
+	if fieldwork.OverStrata(stratum) {
 		row.Warnings = slices.Concat(row.Warnings, p.doubts())
 	}
 	other.weighted(units)
@@ -146,7 +147,7 @@ func describeCatches(row *PassRow, units [][]float64) {
 	var by []float64
 	searches, found := 0, 0.0
 	for _, unit := range units {
-		found += total(unit)
+		found += fieldwork.Sum(unit)
 		if len(unit) < 2 {
 			continue // what a single pass found tells nothing of how catches fall
 		}

@@ -6,6 +6,7 @@ import (
 	"slices"
 
 	"ashtally/pipeline/column"
+	"ashtally/pipeline/fieldwork"
 	"ashtally/pipeline/survey"
 	"ashtally/stats"
 	"ashtally/stats/compare"
@@ -22,13 +23,13 @@ const (
 
 // permutations tests the main comparisons once more without supposing any
 // distribution, by exchanging whole sites, or the modes within them.
-func (s *Season) permutations(elements []element) []PermutationRow {
+func (s *Season) permutations(elements []fieldwork.UnitSeason) []PermutationRow {
 	var rows []PermutationRow
-	what := s.settings.Compare.Permute
-	for _, method := range s.drawnMethods() {
+	what := s.Settings.Compare.Permute
+	for _, method := range s.DrawnMethods() {
 		b := exchanger{season: s, method: method}
 		for _, g := range s.grounds(method, elements) {
-			if OverStrata(g.stratum) && g.years == All {
+			if fieldwork.OverStrata(g.stratum) && g.years == All {
 				b.ground = g
 			}
 		}
@@ -63,13 +64,13 @@ type exchanger struct {
 // sum adds up the units of each site and class of years.
 func (b *exchanger) sum() {
 	g := b.ground
-	b.classes = yearsOf(g.elements)
+	b.classes = fieldwork.YearsOf(g.elements)
 	layout := linear.New(g.design)
 	b.ground.warnings = append(slices.Clip(g.warnings), layout.Warnings()...)
 	type key struct{ site, class int }
 	at := map[key]int{}
 	for i, e := range g.elements {
-		k := key{layout.Cluster(i), slices.Index(b.classes, e.years)}
+		k := key{layout.Cluster(i), slices.Index(b.classes, e.Years)}
 		j, ok := at[k]
 		if !ok {
 			j = len(b.sites)
@@ -78,10 +79,10 @@ func (b *exchanger) sum() {
 		}
 		w, site := layout.Weight(i), &b.sites[j]
 		site.area += w * g.design.AreaHa[i]
-		for _, c := range e.counts {
-			n := w * float64(c.n)
+		for _, c := range e.Counts {
+			n := w * float64(c.N)
 			site.all += n
-			switch b.season.groups[c.group].mode {
+			switch b.season.Groups[c.Group].Mode {
 			case survey.HostAssociated:
 				site.host += n
 			case survey.Saprotrophic:
@@ -92,7 +93,7 @@ func (b *exchanger) sum() {
 }
 
 func (b *exchanger) options() permute.Options {
-	return permute.Options{Seed: b.season.settings.Seed, Replicates: b.season.settings.Compare.Replicates}
+	return permute.Options{Seed: b.season.Settings.Seed, Replicates: b.season.Settings.Compare.Replicates}
 }
 
 // modes exchanges the two modes within each site.
@@ -251,7 +252,7 @@ func (b *exchanger) row(question, mode string, r permute.Result, exchanged strin
 	}
 	return PermutationRow{
 		Question: question, Method: b.method, Stratum: b.ground.stratum, Years: All, Mode: mode, Exchanged: exchanged,
-		Units: column.Count(len(b.ground.elements)), Figure: figures(stats.Missing(b.season.settings.Confidence, 0, stats.Warning{})),
+		Units: column.Count(len(b.ground.elements)), Figure: figures(stats.Missing(b.season.Settings.Confidence, 0, stats.Warning{})),
 		Arrangements: arrangements, Tried: column.Count(r.Tried), Way: way,
 		P: column.Finite(r.P), PSE: column.Finite(r.SE), MidP: column.Finite(r.MidP), Warnings: distinct(r.Warnings, b.ground.warnings),
 	}

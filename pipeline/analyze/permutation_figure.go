@@ -12,12 +12,12 @@ import (
 func (b *exchanger) counts(mode, years string) []float64 {
 	y := make([]float64, len(b.ground.elements))
 	for i, e := range b.ground.elements {
-		if years != "" && e.years != years {
+		if years != "" && e.Years != years {
 			continue
 		}
-		for _, c := range e.counts {
-			if mode == All || b.season.groups[c.group].mode == mode {
-				y[i] += float64(c.n)
+		for _, c := range e.Counts {
+			if mode == All || b.season.Groups[c.Group].Mode == mode {
+				y[i] += float64(c.N)
 			}
 		}
 	}
@@ -29,7 +29,7 @@ func (b *exchanger) counts(mode, years string) []float64 {
 func (b *exchanger) areas(years string) []float64 {
 	a := make([]float64, len(b.ground.elements))
 	for i, e := range b.ground.elements {
-		if years == "" || e.years == years {
+		if years == "" || e.Years == years {
 			a[i] = b.ground.design.AreaHa[i]
 		}
 	}
@@ -64,7 +64,7 @@ type term struct {
 // ratio is a product of totals to powers of 1 and -1, and its limits on the log
 // scale.
 func (b *exchanger) ratio(terms []term) Estimate {
-	confidence := b.season.settings.Confidence
+	confidence := b.season.Settings.Confidence
 	layout := linear.New(b.ground.design)
 	var log float64
 	z := make([]float64, len(b.ground.elements))

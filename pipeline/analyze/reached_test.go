@@ -7,6 +7,7 @@ import (
 	"testing"
 
 	"ashtally/pipeline/column"
+	"ashtally/pipeline/fieldwork"
 	"ashtally/pipeline/survey"
 	"ashtally/stats"
 )
@@ -61,7 +62,7 @@ type pooledRow struct {
 func pooledRows(r Results, change []ChangeRow) []pooledRow {
 	var list []pooledRow
 	add := func(table, method, stratum string, warnings []stats.Warning) {
-		if OverStrata(stratum) {
+		if fieldwork.OverStrata(stratum) {
 			list = append(list, pooledRow{table, method, stratum, warnings})
 		}
 	}
@@ -138,8 +139,8 @@ func TestReached(t *testing.T) {
 			t.Errorf("observers along strips: %q", o.Stratum)
 		}
 	}
-	d := row(t, r.Density, Pooled(StripMethod, Reached))
-	own := row(t, r.Density, Pooled(StripMethod, "bottoms"))
+	d := row(t, r.Density, fieldwork.Pooled(StripMethod, Reached))
+	own := row(t, r.Density, fieldwork.Pooled(StripMethod, "bottoms"))
 	if d.Value != own.Value || d.Upper != own.Upper {
 		t.Errorf("one stratum was reached, and differs from it: %+v, %+v", d, own)
 	}
@@ -177,7 +178,7 @@ func TestReachedOneGround(t *testing.T) {
 
 func TestSharePercent(t *testing.T) {
 	for share, want := range map[float64]string{0.0046: "0.46 %", 0.5: "50 %", 0.095: "9.5 %", 0.0996: "10 %", 0.9993: "over 99 %", 0.02: "2 %", 1e-6: "0.0001 %"} {
-		if got := sharePercent(share); got != want {
+		if got := fieldwork.SharePercent(share); got != want {
 			t.Errorf("%v is %q, want %q", share, got, want)
 		}
 	}

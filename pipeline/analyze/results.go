@@ -1,34 +1,27 @@
 package analyze
 
 import (
-	"strconv"
 	"strings"
 
 	"ashtally/pipeline/column"
+	"ashtally/pipeline/fieldwork"
+	"ashtally/pipeline/result"
 	"ashtally/stats"
 	"ashtally/stats/detect"
 )
 
-// All stands in a grouping column for "pooled over it".
-const All = "all"
-
-// Unburned stands in years_since_fire for land without a fire.
-const Unburned = "unburned"
-
-// Unrecorded stands in the tree column for finds without a tree.
-const Unrecorded = "unrecorded"
-
-// The methods of the grouping column method, in the order of the tables.
+// The words of grouping columns.
 const (
-	PlotMethod  = "plot"
-	StripMethod = "strip"
-	LineMethod  = "line"
-
-	// AdaptiveMethod is drawn plots with those added beside them, which count
-	// through their networks; see adaptive.go.
-	AdaptiveMethod = "adaptive-cluster"
-	// AddedMethod stands in results/effort for the added plots themselves.
-	AddedMethod = "added"
+	All            = result.All
+	Burned         = result.Burned
+	Unburned       = result.Unburned
+	Unrecorded     = result.Unrecorded
+	Reached        = result.Reached
+	PlotMethod     = result.Plot
+	StripMethod    = result.Strip
+	LineMethod     = result.Line
+	AdaptiveMethod = result.Adaptive
+	AddedMethod    = result.Added
 )
 
 // Results are the answers of a run, a slice of rows for each result table.
@@ -85,7 +78,7 @@ type Results struct {
 
 // DensityRow is one row of results/density.
 type DensityRow struct {
-	Key
+	fieldwork.Key
 	Units      column.Int
 	SearchedHa column.Float
 	Finds      column.Int
@@ -93,20 +86,6 @@ type DensityRow struct {
 	DF       column.Float
 	Warnings []stats.Warning
 }
-
-// Key is what a density is grouped by. It is comparable, so that rows can be
-// looked up by it.
-type Key struct {
-	Method, Stratum, Years, Mode, Tree, Taxon string
-}
-
-// Pooled is the key of a method's figure for all finds in a stratum.
-func Pooled(method, stratum string) Key {
-	return Key{Method: method, Stratum: stratum, Years: All, Mode: All, Tree: All, Taxon: All}
-}
-
-// Headline is the key of a method's figure for the land as a whole.
-func Headline(method string) Key { return Pooled(method, All) }
 
 // Estimate is a figure and its interval as the tables hold them: unknown where
 // it cannot be had.
@@ -230,20 +209,4 @@ func join(warnings []stats.Warning) string {
 		parts[i] = w.Code + ": " + w.Text
 	}
 	return strings.Join(parts, " | ")
-}
-
-// lessYears orders years since fire by number, unburned land last.
-func lessYears(a, b string) int {
-	return yearsRank(a) - yearsRank(b)
-}
-
-func yearsRank(years string) int {
-	switch years {
-	case All:
-		return -1
-	case Unburned:
-		return 1 << 30
-	}
-	n, _ := strconv.Atoi(years) // made by strconv.Itoa
-	return n
 }

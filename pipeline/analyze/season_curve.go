@@ -8,6 +8,7 @@ import (
 
 	"golang.org/x/sync/errgroup"
 
+	"ashtally/pipeline/fieldwork"
 	"ashtally/pipeline/survey"
 	"ashtally/stats/season"
 )
@@ -22,11 +23,11 @@ type flushes struct {
 
 // flushes fits a curve to each group of units of each season. The work is
 // shared among the cores, each curve in a place of its own.
-func (s *Season) flushes(ctx context.Context, elements []element) (flushes, error) {
-	byVisit := s.countsByVisit()
+func (s *Season) flushes(ctx context.Context, elements []fieldwork.UnitSeason) (flushes, error) {
+	byVisit := s.CountsByVisit()
 	var all flushes
 	for _, year := range calendarYears(elements) {
-		y := s.newYear(year, standing{days: s.settings.Curve.StandingDays.Middle()}, elements, byVisit)
+		y := s.newYear(year, standing{days: s.Settings.Curve.StandingDays.Middle()}, elements, byVisit)
 		groups := y.groups()
 		fits := make([]flushFit, len(groups))
 		g, ctx := errgroup.WithContext(ctx)
@@ -53,11 +54,11 @@ func (s *Season) flushes(ctx context.Context, elements []element) (flushes, erro
 	return all, nil
 }
 
-func calendarYears(elements []element) []int {
+func calendarYears(elements []fieldwork.UnitSeason) []int {
 	var years []int
 	for _, e := range elements {
-		if !slices.Contains(years, e.year) {
-			years = append(years, e.year)
+		if !slices.Contains(years, e.Year) {
+			years = append(years, e.Year)
 		}
 	}
 	slices.Sort(years)
@@ -69,7 +70,7 @@ type yearly struct {
 	season   *Season
 	year     int
 	stands   standing
-	elements []element
+	elements []fieldwork.UnitSeason
 	visits   []unitVisit
 	of       [][]int // visits of each element
 	clusters []int   // of each element
@@ -101,14 +102,14 @@ type unitVisit struct {
 	count    float64
 }
 
-func (s *Season) newYear(year int, stands standing, elements []element, byVisit [][]groupCount) *yearly {
+func (s *Season) newYear(year int, stands standing, elements []fieldwork.UnitSeason, byVisit [][]fieldwork.GroupCount) *yearly {
 	y := &yearly{season: s, year: year, stands: stands}
 	sites := map[string]int{}
 	for _, e := range elements {
-		if e.year != year {
+		if e.Year != year {
 			continue
 		}
-		site := e.site()
+		site := e.Cluster()
 		if _, ok := sites[site]; !ok {
 			sites[site] = len(sites)
 		}
@@ -135,13 +136,13 @@ func indicesFrom(first, end int) []int {
 // daysOf joins the passes of a day. Where each records only what is new, a
 // day's finds are those that came up since the visit before and still stand;
 // where each records all that stand, its fullest pass is what stood.
-func (y *yearly) daysOf(at int, e element, byVisit [][]groupCount) []unitVisit {
+func (y *yearly) daysOf(at int, e fieldwork.UnitSeason, byVisit [][]fieldwork.GroupCount) []unitVisit {
 	s := y.season
-	allThatStand := s.settings.Counting.Rule == survey.Standing
+	allThatStand := s.Settings.Counting.Rule == survey.Standing
 	var days []unitVisit
-	for _, v := range e.visits {
-		n := float64((element{counts: byVisit[v]}).finds())
-		day := float64(s.visits[v].date.YearDay())
+	for _, v := range e.Visits {
+		n := float64((fieldwork.UnitSeason{Counts: byVisit[v]}).Finds())
+		day := float64(s.Visits[v].Date.YearDay())
 		last := len(days) - 1
 		switch {
 		case last >= 0 && days[last].to == day && allThatStand:
@@ -169,19 +170,19 @@ func (y *yearly) elevations() {
 	var sum, n float64
 	sums, ns := map[int]float64{}, map[int]float64{}
 	for _, e := range y.elements {
-		if !e.unit.elevationM.Known {
+		if !e.Unit.ElevationM.Known {
 			y.unknown++
 			continue
 		}
-		sum, n = sum+e.unit.elevationM.Value, n+1
-		sums[e.unit.stratum] += e.unit.elevationM.Value
-		ns[e.unit.stratum]++
+		sum, n = sum+e.Unit.ElevationM.Value, n+1
+		sums[e.Unit.Stratum] += e.Unit.ElevationM.Value
+		ns[e.Unit.Stratum]++
 	}
 	for _, e := range y.elements {
-		h := e.unit.stratum
+		h := e.Unit.Stratum
 		switch {
-		case e.unit.elevationM.Known:
-			y.elevation = append(y.elevation, e.unit.elevationM.Value)
+		case e.Unit.ElevationM.Known:
+			y.elevation = append(y.elevation, e.Unit.ElevationM.Value)
 		case ns[h] > 0:
 			y.elevation = append(y.elevation, sums[h]/ns[h])
 		default:
@@ -193,7 +194,7 @@ func (y *yearly) elevations() {
 // knowsElevations reports whether enough of some elements have one.
 func (y *yearly) knowsElevations(members []int) (missing int, ok bool) {
 	for _, i := range members {
-		if !y.elements[i].unit.elevationM.Known {
+		if !y.elements[i].Unit.ElevationM.Known {
 			missing++
 		}
 	}
@@ -202,7 +203,7 @@ func (y *yearly) knowsElevations(members []int) (missing int, ok bool) {
 
 // plan is the visits of an element as stats/season takes them.
 func (y *yearly) plan(i int) season.Plan {
-	p := season.Plan{Exposure: exposure(y.elements[i].unit), ElevationM: y.elevation[i], Roadside: y.elements[i].unit.roadside, Cluster: y.clusters[i]}
+	p := season.Plan{Exposure: exposure(y.elements[i].Unit), ElevationM: y.elevation[i], Roadside: y.elements[i].Unit.Roadside, Cluster: y.clusters[i]}
 	for _, v := range y.of[i] {
 		p.From, p.To = append(p.From, y.visits[v].from), append(p.To, y.visits[v].to)
 	}
@@ -211,11 +212,11 @@ func (y *yearly) plan(i int) season.Plan {
 
 // exposure is what the counts of a unit are in proportion to: its area, or the
 // length of a line in km.
-func exposure(u unit) float64 {
-	if u.method == LineMethod {
-		return u.levelM * float64(u.sides) / metresPerKm
+func exposure(u fieldwork.Unit) float64 {
+	if u.Method == LineMethod {
+		return u.HorizontalM * float64(u.Sides) / metresPerKm
 	}
-	return u.areaHa
+	return u.AreaHa
 }
 
 const metresPerKm = 1000

@@ -7,6 +7,7 @@ import (
 	"testing"
 
 	"ashtally/pipeline/column"
+	"ashtally/pipeline/fieldwork"
 	"ashtally/pipeline/survey"
 	"ashtally/stats"
 )
@@ -200,7 +201,7 @@ func TestNoFlush(t *testing.T) {
 	if row := flushOf(t, r, allUnits); row.Peak.Value.Known || row.Peak.Date.Known() || !warns(row.Warnings, "few-dates") {
 		t.Errorf("a curve from one day: %+v", row)
 	}
-	if d := row(t, r.Density, Pooled(PlotMethod, Reached)); !hasWarning(d, "one-visit") {
+	if d := row(t, r.Density, fieldwork.Pooled(PlotMethod, Reached)); !hasWarning(d, "one-visit") {
 		t.Errorf("a density from one visit does not say so: %v", d.Warnings)
 	}
 	for _, row := range r.SeasonTotal {

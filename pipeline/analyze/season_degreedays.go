@@ -6,6 +6,7 @@ import (
 	"strings"
 
 	"ashtally/pipeline/column"
+	"ashtally/pipeline/fieldwork"
 	"ashtally/stats"
 	"ashtally/stats/season"
 )
@@ -13,7 +14,7 @@ import (
 // byWarmth fits the curve to degree days too, on the visits that have them, and
 // to days on the same visits, so that their AIC can be compared.
 func (y *yearly) byWarmth(f *flushFit, s groupSample) {
-	if len(y.season.weather) == 0 || f.flush.None != nil {
+	if len(y.season.Weather) == 0 || f.flush.None != nil {
 		return
 	}
 	warned := func(code, text string, args ...any) {
@@ -33,7 +34,7 @@ func (y *yearly) byWarmth(f *flushFit, s groupSample) {
 	}
 	f.row.DegreeDaysFrom, f.row.Stations = column.DateInYear(y.year, y.weather.from), y.weather.stationsOf(at)
 	covered.Clock = func(visit int, day float64) float64 { return y.weather.climates[at[visit]].warmth.At(day) }
-	warm := season.FitShape(covered, f.flush.Shape, y.season.settings.Confidence)
+	warm := season.FitShape(covered, f.flush.Shape, y.season.Settings.Confidence)
 	f.row.AICDegreeDays, f.row.PeakDegreeDays = column.Finite(warm.AIC), figures(warm.Peak)
 	switch {
 	case warm.None == nil && len(covered.Count) < len(s.Count):
@@ -101,7 +102,7 @@ func (y *yearly) weatherDoubts(s groupSample, at []int) []stats.Warning {
 		}
 		list = append(list, c.doubts...)
 		if len(c.left) > 0 {
-			list = append(list, stats.Warning{Code: "stations-left-out", Text: fmt.Sprintf("the temperature is that of %s; without %s, which would reach fewer visits", stationList(c.stations), nameList(stationNames(c.left)))})
+			list = append(list, stats.Warning{Code: "stations-left-out", Text: fmt.Sprintf("the temperature is that of %s; without %s, which would reach fewer visits", stationList(c.stations), fieldwork.NameList(stationNames(c.left)))})
 		}
 		if n := c.warmth.Filled(lastOf(s, func(element int) bool { return y.weather.of[element] == i })); n > 0 {
 			list = append(list, stats.Warning{Code: "weather-filled", Text: fmt.Sprintf("at %s %d days without a reading are filled in from the days around them", stationList(c.stations), n)})
@@ -165,7 +166,7 @@ func (y *yearly) missing(s groupSample, lost lostVisits) []stats.Warning {
 		c := &y.weather.climates[i]
 		add(lost.at[i], "are at "+stationList(c.stations)+", "+y.lack(c))
 	}
-	text := fmt.Sprintf("%d of %d visits have no degree days: %s", lost.all, len(s.Count), nameList(why))
+	text := fmt.Sprintf("%d of %d visits have no degree days: %s", lost.all, len(s.Count), fieldwork.NameList(why))
 	if lost.all < len(s.Count) {
 		text += "; the fit by degree days, and that by days it is compared with, are without them"
 	}

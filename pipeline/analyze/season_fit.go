@@ -26,7 +26,7 @@ type groupSample struct {
 
 func (y *yearly) fit(g flushGroup) flushFit {
 	s := y.sample(g)
-	f := flushFit{flush: season.Choose(s.Sample, season.Options{Confidence: y.season.settings.Confidence, Seed: y.season.settings.Seed}), element: s.element}
+	f := flushFit{flush: season.Choose(s.Sample, season.Options{Confidence: y.season.Settings.Confidence, Seed: y.season.Settings.Seed}), element: s.element}
 	f.row = y.row(g, &f.flush)
 	f.row.Warnings = slices.Concat(f.flush.Warnings, s.warnings)
 	if f.flush.None == nil {
@@ -55,8 +55,8 @@ func (y *yearly) sample(g flushGroup) groupSample {
 		s.warnings = append(s.warnings, elevationMissing(missing, len(g.members), known))
 	}
 	for _, i := range g.members {
-		u := y.elements[i].unit
-		key := cell{u.method, u.stratum, u.roadside}
+		u := y.elements[i].Unit
+		key := cell{u.Method, u.Stratum, u.Roadside}
 		if _, ok := cells[key]; !ok {
 			cells[key] = len(cells)
 		}
@@ -66,7 +66,7 @@ func (y *yearly) sample(g flushGroup) groupSample {
 			s.Count, s.Exposure = append(s.Count, v.count), append(s.Exposure, exposure(u))
 			s.From, s.To = append(s.From, v.from), append(s.To, v.to)
 			s.Cluster, s.Cell = append(s.Cluster, y.clusters[i]), append(s.Cell, cells[key])
-			s.Roadside = append(s.Roadside, u.roadside)
+			s.Roadside = append(s.Roadside, u.Roadside)
 			if known {
 				s.ElevationM = append(s.ElevationM, y.elevation[i])
 			}
@@ -99,7 +99,7 @@ func (y *yearly) reasons(g flushGroup, f *season.Flush) []stats.Warning {
 	default:
 		warnings = append(warnings, f.DaysPer100M.Warnings...)
 	}
-	roadside := func(i int) bool { return y.elements[i].unit.roadside }
+	roadside := func(i int) bool { return y.elements[i].Unit.Roadside }
 	switch {
 	case !math.IsNaN(f.Lead.Value):
 	case !slices.ContainsFunc(g.members, roadside) || !slices.ContainsFunc(g.members, func(i int) bool { return !roadside(i) }):
@@ -143,7 +143,7 @@ func (y *yearly) row(g flushGroup, f *season.Flush) FlushRow {
 func areal(y *yearly, members []int, plans []season.Plan) []season.Plan {
 	var list []season.Plan
 	for k, i := range members {
-		if y.elements[i].unit.method != LineMethod {
+		if y.elements[i].Unit.Method != LineMethod {
 			list = append(list, plans[k])
 		}
 	}

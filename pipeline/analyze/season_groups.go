@@ -4,6 +4,8 @@ import (
 	"math"
 	"slices"
 	"strconv"
+
+	"ashtally/pipeline/fieldwork"
 )
 
 // flushGroup is some units of a season.
@@ -15,11 +17,11 @@ type flushGroup struct {
 // groups lists all units, then those of each stratum, band of elevation, aspect
 // and side of the road; the last three only where there are several.
 func (y *yearly) groups() []flushGroup {
-	groups := []flushGroup{{key: WholeSeason(y.year), members: indices(len(y.elements))}}
-	for at, h := range y.season.strata {
+	groups := []flushGroup{{key: WholeSeason(y.year), members: fieldwork.Indices(len(y.elements))}}
+	for at, h := range y.season.Strata {
 		key := WholeSeason(y.year)
-		key.Stratum = h.name
-		groups = append(groups, flushGroup{key, y.where(func(i int) bool { return y.elements[i].unit.stratum == at })})
+		key.Stratum = h.Name
+		groups = append(groups, flushGroup{key, y.where(func(i int) bool { return y.elements[i].Unit.Stratum == at })})
 	}
 	groups = append(groups, y.split(y.bands(), func(k *FlushKey) *string { return &k.Elevation }, y.band)...)
 	groups = append(groups, y.split([]string{"north", "east", "south", "west"}, func(k *FlushKey) *string { return &k.Aspect }, y.aspect)...)
@@ -55,7 +57,7 @@ func (y *yearly) split(classes []string, part func(*FlushKey) *string, classOf f
 }
 
 func (y *yearly) bandAt(i int) (float64, bool) {
-	height, e := y.season.settings.Curve.ElevationBandM, y.elements[i].unit.elevationM
+	height, e := y.season.Settings.Curve.ElevationBandM, y.elements[i].Unit.ElevationM
 	if height == 0 || !e.Known {
 		return 0, false
 	}
@@ -68,7 +70,7 @@ func (y *yearly) band(i int) string {
 		return ""
 	}
 	metres := func(v float64) string { return strconv.FormatFloat(v, 'f', -1, 64) }
-	return metres(low) + " to " + metres(low+y.season.settings.Curve.ElevationBandM)
+	return metres(low) + " to " + metres(low+y.season.Settings.Curve.ElevationBandM)
 }
 
 // bands lists those that have units, from the lowest up.
@@ -93,7 +95,7 @@ func (y *yearly) bands() []string {
 }
 
 func (y *yearly) aspect(i int) string {
-	a := y.elements[i].unit.aspectDeg
+	a := y.elements[i].Unit.AspectDeg
 	if !a.Known {
 		return ""
 	}
@@ -101,7 +103,7 @@ func (y *yearly) aspect(i int) string {
 }
 
 func (y *yearly) side(i int) string {
-	if y.elements[i].unit.roadside {
+	if y.elements[i].Unit.Roadside {
 		return "yes"
 	}
 	return "no"

@@ -7,6 +7,7 @@ import (
 	"strings"
 	"sync"
 
+	"ashtally/pipeline/fieldwork"
 	"ashtally/pipeline/survey"
 	"ashtally/stats"
 	"ashtally/stats/season"
@@ -47,17 +48,17 @@ func alternatives(r survey.Range) (list []standing, carried []bool) {
 
 // otherStandings fits the season where fruit bodies stand otherwise, each from the
 // curve of the season on. There are none where that does not come into it.
-func (s *Season) otherStandings(year int, elements []element, byVisit [][]groupCount, whole *season.Flush) []otherStanding {
-	if whole.None != nil || s.settings.Counting.Rule == survey.Standing {
+func (s *Season) otherStandings(year int, elements []fieldwork.UnitSeason, byVisit [][]fieldwork.GroupCount, whole *season.Flush) []otherStanding {
+	if whole.None != nil || s.Settings.Counting.Rule == survey.Standing {
 		return nil
 	}
-	ways, carried := alternatives(s.settings.Curve.StandingDays)
+	ways, carried := alternatives(s.Settings.Curve.StandingDays)
 	list := make([]otherStanding, len(ways))
 	var fits sync.WaitGroup
 	for i, way := range ways {
 		fits.Go(func() {
 			y := s.newYear(year, way, elements, byVisit)
-			all := flushGroup{key: WholeSeason(year), members: indices(len(y.elements))}
+			all := flushGroup{key: WholeSeason(year), members: fieldwork.Indices(len(y.elements))}
 			list[i] = otherStanding{y, whole.Refit(y.sample(all).Sample), carried[i]}
 		})
 	}
@@ -70,7 +71,7 @@ const leastShift = 0.05
 
 // acrossStandings gives a total limits that take in how else fruit bodies may
 // stand, and says what it rests on: in full for the land, in short for a part.
-func (y *yearly) acrossStandings(t season.Total, frames []frame, land bool, others []otherStanding) (season.Total, []stats.Warning) {
+func (y *yearly) acrossStandings(t season.Total, frames []fieldwork.Domain, land bool, others []otherStanding) (season.Total, []stats.Warning) {
 	if !(t.Value > 0) {
 		return t, nil
 	}
@@ -107,7 +108,7 @@ func (s standing) words() string {
 // restsOn says what a total rests on, and of the land how it would change.
 func (y *yearly) restsOn(land bool, within, beyond []string) string {
 	text := fmt.Sprintf("the total rests on how long a fruit body can be found, assumed to be %.3g days for each", y.stands.days)
-	if r := y.season.settings.Curve.StandingDays; r.Low < r.High {
+	if r := y.season.Settings.Curve.StandingDays; r.Low < r.High {
 		text += fmt.Sprintf(", the middle of %s", r)
 	}
 	switch {

@@ -8,6 +8,7 @@ import (
 	"testing"
 
 	"ashtally/pipeline/column"
+	"ashtally/pipeline/fieldwork"
 	"ashtally/pipeline/survey"
 	"ashtally/pipeline/table"
 )
@@ -87,7 +88,7 @@ func (w world) answer(t *testing.T) Results {
 }
 
 // row returns the density row of a key, which must be there once.
-func row(t *testing.T, rows []DensityRow, key Key) DensityRow {
+func row(t *testing.T, rows []DensityRow, key fieldwork.Key) DensityRow {
 	t.Helper()
 	var found []DensityRow
 	for _, r := range rows {
@@ -134,13 +135,13 @@ func TestCountingRules(t *testing.T) {
 	for _, test := range tests {
 		w.settings.Counting.Rule = test.rule
 		rows := w.answer(t).Density
-		all := row(t, rows, Pooled(PlotMethod, "burn"))
+		all := row(t, rows, fieldwork.Pooled(PlotMethod, "burn"))
 		if all.Finds.Value != test.finds || all.Units.Value != 3 {
 			t.Errorf("%s: %d finds in %d units, want %d in 3", test.rule, all.Finds.Value, all.Units.Value, test.finds)
 		}
 		wantDensity(t, all, float64(test.finds)/0.03)
 		// A group divides by the whole searched area, not by that of the units it was found in.
-		host := row(t, rows, Key{PlotMethod, "burn", All, survey.HostAssociated, "spruce", "black morel"})
+		host := row(t, rows, fieldwork.Key{Method: PlotMethod, Stratum: "burn", Years: All, Mode: survey.HostAssociated, Tree: "spruce", Taxon: "black morel"})
 		wantDensity(t, host, float64(test.host)/0.03)
 	}
 }
@@ -156,9 +157,9 @@ func TestLandWeighsStrataByArea(t *testing.T) {
 	w.find(t, "G0", "2031-05-01", 1, 1, survey.HostAssociated, "spruce")
 	rows := w.answer(t).Density
 	// By hand: (30 * 8/0.04 + 10 * 1/0.04) / 40.
-	wantDensity(t, row(t, rows, Headline(PlotMethod)), (30*200+10*25)/40.)
-	wantDensity(t, row(t, rows, Key{PlotMethod, All, "1", All, All, All}), 200)
-	wantDensity(t, row(t, rows, Key{PlotMethod, All, Unburned, All, All, All}), 25)
+	wantDensity(t, row(t, rows, fieldwork.Headline(PlotMethod)), (30*200+10*25)/40.)
+	wantDensity(t, row(t, rows, fieldwork.Key{Method: PlotMethod, Stratum: All, Years: "1", Mode: All, Tree: All, Taxon: All}), 200)
+	wantDensity(t, row(t, rows, fieldwork.Key{Method: PlotMethod, Stratum: All, Years: Unburned, Mode: All, Tree: All, Taxon: All}), 25)
 }
 
 func TestYearsSinceFireCountSeasons(t *testing.T) {
@@ -171,9 +172,9 @@ func TestYearsSinceFireCountSeasons(t *testing.T) {
 	w.find(t, "P0", "2031-05-01", 1, 6, survey.Saprotrophic, "")
 	w.find(t, "P1", "2032-05-01", 1, 3, survey.Saprotrophic, "")
 	rows := w.answer(t).Density
-	wantDensity(t, row(t, rows, Key{PlotMethod, "burn", "1", All, All, All}), 200)
-	wantDensity(t, row(t, rows, Key{PlotMethod, "burn", "2", All, All, All}), 100)
-	both := row(t, rows, Pooled(PlotMethod, "burn"))
+	wantDensity(t, row(t, rows, fieldwork.Key{Method: PlotMethod, Stratum: "burn", Years: "1", Mode: All, Tree: All, Taxon: All}), 200)
+	wantDensity(t, row(t, rows, fieldwork.Key{Method: PlotMethod, Stratum: "burn", Years: "2", Mode: All, Tree: All, Taxon: All}), 100)
+	both := row(t, rows, fieldwork.Pooled(PlotMethod, "burn"))
 	wantDensity(t, both, 150)
 	if both.Units.Value != 6 || !hasWarning(both, "seasons-pooled") {
 		t.Errorf("pooled over years: %d units, warnings %q", both.Units.Value, join(both.Warnings))
@@ -191,18 +192,18 @@ func TestRoadsidesAreSetApart(t *testing.T) {
 		w.find(t, fmt.Sprint("P", i), "2031-05-01", 1, int64(1+i), survey.Saprotrophic, "")
 	}
 	w.plots[3].Roadside = column.Bool{Value: true, Known: true}
-	apart := row(t, w.answer(t).Density, Pooled(PlotMethod, "burn"))
+	apart := row(t, w.answer(t).Density, fieldwork.Pooled(PlotMethod, "burn"))
 	wantDensity(t, apart, 200)
 	if !hasWarning(apart, "roadside-apart") {
 		t.Errorf("warnings %q do not tell of the roadside", join(apart.Warnings))
 	}
 	w.settings.Density.Roadside = survey.Together
-	wantDensity(t, row(t, w.answer(t).Density, Pooled(PlotMethod, "burn")), 250)
+	wantDensity(t, row(t, w.answer(t).Density, fieldwork.Pooled(PlotMethod, "burn")), 250)
 	for i := range w.plots {
 		w.plots[i].Roadside = column.Bool{Value: true, Known: true}
 	}
 	w.settings.Density.Roadside = survey.Apart
-	only := row(t, w.answer(t).Density, Pooled(PlotMethod, "burn"))
+	only := row(t, w.answer(t).Density, fieldwork.Pooled(PlotMethod, "burn"))
 	wantDensity(t, only, 250)
 	if !hasWarning(only, "roadside-only") {
 		t.Errorf("warnings %q do not tell that all are roadsides", join(only.Warnings))
@@ -220,21 +221,21 @@ func TestEveryStratumHasItsRow(t *testing.T) {
 	w.find(t, "L1", "2031-05-01", 1, 9, survey.Saprotrophic, "")
 	w.finds[1].DistanceM = known1(1)
 	rows := w.answer(t).Density
-	one := row(t, rows, Pooled(PlotMethod, "burn"))
+	one := row(t, rows, fieldwork.Pooled(PlotMethod, "burn"))
 	wantDensity(t, one, 200)
 	if one.Lower.Known || one.Upper.Known || one.SE.Known || len(one.Warnings) == 0 {
 		t.Errorf("one unit has an interval, or no reason for none: %+v", one)
 	}
-	for _, key := range []Key{Pooled(PlotMethod, "green"), Pooled(LineMethod, "burn"), Pooled(LineMethod, "green"), Pooled(LineMethod, Reached)} {
+	for _, key := range []fieldwork.Key{fieldwork.Pooled(PlotMethod, "green"), fieldwork.Pooled(LineMethod, "burn"), fieldwork.Pooled(LineMethod, "green"), fieldwork.Pooled(LineMethod, Reached)} {
 		r := row(t, rows, key)
 		if r.Value.Known || len(r.Warnings) == 0 {
 			t.Errorf("%+v: density %v with warnings %q, want none with a reason", key, r.Value, join(r.Warnings))
 		}
 	}
-	if r := row(t, rows, Pooled(LineMethod, Reached)); r.Finds.Value != 9 || !hasWarning(r, "no-detection-function") {
+	if r := row(t, rows, fieldwork.Pooled(LineMethod, Reached)); r.Finds.Value != 9 || !hasWarning(r, "no-detection-function") {
 		t.Errorf("lines: %d finds, warnings %q", r.Finds.Value, join(r.Warnings))
 	}
-	if r := row(t, rows, Pooled(PlotMethod, Reached)); !hasWarning(r, "land-not-reached") {
+	if r := row(t, rows, fieldwork.Pooled(PlotMethod, Reached)); !hasWarning(r, "land-not-reached") {
 		t.Errorf("the headline does not say what was not reached: %q", join(r.Warnings))
 	}
 }
@@ -250,7 +251,7 @@ func TestStripsAndSlopes(t *testing.T) {
 		w.visit(t, id, "2031-05-01", 1)
 		w.find(t, id, "2031-05-01", 1, int64(i), survey.Saprotrophic, "")
 	}
-	r := row(t, w.answer(t).Density, Pooled(StripMethod, "burn"))
+	r := row(t, w.answer(t).Density, fieldwork.Pooled(StripMethod, "burn"))
 	// 100 % is 45 degrees: each strip covers 400 m2 times cos 45.
 	if want := 3 * 400 * math.Sqrt2 / 2 / 1e4; math.Abs(r.SearchedHa.Value-want) > 1e-12 {
 		t.Errorf("searched %v ha, want %v", r.SearchedHa.Value, want)
@@ -268,8 +269,8 @@ func TestTargets(t *testing.T) {
 	w.finds[3].Taxon = "false morel"
 	w.finds[0].Hollow = "no"
 	r := w.answer(t)
-	wantDensity(t, row(t, r.Density, Pooled(PlotMethod, "burn")), 200)
-	wantDensity(t, row(t, r.Density, Key{PlotMethod, "burn", All, All, All, "yellow morel"}), 0)
+	wantDensity(t, row(t, r.Density, fieldwork.Pooled(PlotMethod, "burn")), 200)
+	wantDensity(t, row(t, r.Density, fieldwork.Key{Method: PlotMethod, Stratum: "burn", Years: All, Mode: All, Tree: All, Taxon: "yellow morel"}), 0)
 	want := []struct {
 		taxon   string
 		target  bool

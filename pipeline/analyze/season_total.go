@@ -7,6 +7,7 @@ import (
 	"slices"
 
 	"ashtally/pipeline/column"
+	"ashtally/pipeline/fieldwork"
 	"ashtally/pipeline/survey"
 	"ashtally/stats"
 	"ashtally/stats/season"
@@ -16,48 +17,48 @@ import (
 // for each method the land as a whole, then each stratum.
 func (y *yearly) totals(whole *season.Flush, others []otherStanding) []SeasonTotalRow {
 	var rows []SeasonTotalRow
-	for _, method := range y.season.methods() {
+	for _, method := range y.season.Methods() {
 		if method == AddedMethod {
 			continue // plots beside rich ones stand for no part of the land
 		}
-		var frames []frame
-		for _, f := range y.season.frames(method, y.elements) {
-			if f.years == All {
+		var frames []fieldwork.Domain
+		for _, f := range y.season.Domains(method, y.elements) {
+			if f.Years == All {
 				frames = append(frames, f)
 			}
 		}
-		land := y.totalRow(method, y.season.pooledStratum(frames), frames, whole, others)
-		land.Warnings = append(land.Warnings, y.season.missedWarning(method, frames, All)...)
+		land := y.totalRow(method, y.season.PooledStratum(frames), frames, whole, others)
+		land.Warnings = append(land.Warnings, y.season.NotReached(method, frames, All)...)
 		rows = append(rows, land)
-		for at, h := range y.season.strata {
-			i := slices.IndexFunc(frames, func(f frame) bool { return f.stratum == at })
+		for at, h := range y.season.Strata {
+			i := slices.IndexFunc(frames, func(f fieldwork.Domain) bool { return f.Stratum == at })
 			if i < 0 {
-				rows = append(rows, y.totalRow(method, h.name, nil, whole, nil))
+				rows = append(rows, y.totalRow(method, h.Name, nil, whole, nil))
 				continue
 			}
-			rows = append(rows, y.totalRow(method, h.name, frames[i:i+1], whole, others))
+			rows = append(rows, y.totalRow(method, h.Name, frames[i:i+1], whole, others))
 		}
 	}
 	return rows
 }
 
-func (y *yearly) totalRow(method, stratum string, frames []frame, whole *season.Flush, others []otherStanding) SeasonTotalRow {
+func (y *yearly) totalRow(method, stratum string, frames []fieldwork.Domain, whole *season.Flush, others []otherStanding) SeasonTotalRow {
 	row := SeasonTotalRow{Method: method, Stratum: stratum, Year: y.year, Figure: SeasonFigure}
-	if y.season.settings.Counting.Rule == survey.Standing {
+	if y.season.Settings.Counting.Rule == survey.Standing {
 		row.Figure = PeakFigure
 	}
 	var units int
 	var area, finds, found, land float64
 	for _, f := range frames {
 		var here float64
-		for _, e := range f.elements {
-			here += float64(e.finds())
+		for _, e := range f.Units {
+			here += float64(e.Finds())
 		}
-		ha := y.season.strata[f.stratum].landHa
-		units += len(f.elements)
+		ha := y.season.Strata[f.Stratum].AreaHa
+		units += len(f.Units)
 		finds += here
-		area += sum(f.areaHa)
-		found += ha * here / sum(f.areaHa)
+		area += sum(f.AreaHa)
+		found += ha * here / sum(f.AreaHa)
 		land += ha
 	}
 	row.Units, row.Finds = column.Count(units), column.Count(int(finds))
@@ -76,11 +77,11 @@ func (y *yearly) totalRow(method, stratum string, frames []frame, whole *season.
 }
 
 // parts are the visits and finds of some frames as stats/season takes them.
-func (y *yearly) parts(frames []frame) []season.Part {
+func (y *yearly) parts(frames []fieldwork.Domain) []season.Part {
 	parts := make([]season.Part, len(frames))
 	for k, f := range frames {
-		parts[k].Stratum, parts[k].LandHa = y.season.choice(f), y.season.strata[f.stratum].landHa
-		for _, e := range f.elements {
+		parts[k].Stratum, parts[k].LandHa = y.season.CollapsedWith(f), y.season.Strata[f.Stratum].AreaHa
+		for _, e := range f.Units {
 			i := y.at(e)
 			parts[k].Plans, parts[k].Count = append(parts[k].Plans, y.plan(i)), append(parts[k].Count, y.yield(i))
 		}
@@ -89,11 +90,11 @@ func (y *yearly) parts(frames []frame) []season.Part {
 }
 
 func (r SeasonTotalRow) without(s *Season, reason stats.Warning) SeasonTotalRow {
-	r.Estimate, r.Warnings = figures(stats.Missing(s.settings.Confidence, 0, reason)), []stats.Warning{reason}
+	r.Estimate, r.Warnings = figures(stats.Missing(s.Settings.Confidence, 0, reason)), []stats.Warning{reason}
 	return r
 }
 
-func (r SeasonTotalRow) with(t season.Total, frames []frame) SeasonTotalRow {
+func (r SeasonTotalRow) with(t season.Total, frames []fieldwork.Domain) SeasonTotalRow {
 	r.Estimate, r.Seen, r.Warnings = figures(t.Estimate), column.Finite(t.Seen), t.Warnings
 	switch {
 	case !r.Value.Known:
@@ -104,7 +105,7 @@ func (r SeasonTotalRow) with(t season.Total, frames []frame) SeasonTotalRow {
 	}
 	codes := map[string]bool{"unequal-visits": true, "one-visit": true} // the curve makes up for these
 	for _, f := range frames {
-		for _, w := range f.warnings {
+		for _, w := range f.Warnings {
 			if !codes[w.Code] {
 				codes[w.Code] = true
 				r.Warnings = append(r.Warnings, w)
@@ -115,9 +116,9 @@ func (r SeasonTotalRow) with(t season.Total, frames []frame) SeasonTotalRow {
 }
 
 // at is the place of an element of this year.
-func (y *yearly) at(e element) int {
-	i, _ := slices.BinarySearchFunc(y.elements, e, func(a, b element) int {
-		return cmp.Or(cmp.Compare(a.unit.stratum, b.unit.stratum), cmp.Compare(a.unit.id, b.unit.id))
+func (y *yearly) at(e fieldwork.UnitSeason) int {
+	i, _ := slices.BinarySearchFunc(y.elements, e, func(a, b fieldwork.UnitSeason) int {
+		return cmp.Or(cmp.Compare(a.Unit.Stratum, b.Unit.Stratum), cmp.Compare(a.Unit.ID, b.Unit.ID))
 	})
 	return i
 }
@@ -147,15 +148,15 @@ func (y *yearly) unitRows(whole *season.Flush) []SeasonUnitRow {
 	}
 	seen := whole.Seen(plans)
 	var rows []SeasonUnitRow
-	for _, method := range y.season.methods() {
+	for _, method := range y.season.Methods() {
 		for i, e := range y.elements {
-			if e.unit.method != method {
+			if e.Unit.Method != method {
 				continue
 			}
 			days := y.of[i]
 			row := SeasonUnitRow{
-				Method: method, Stratum: y.season.strata[e.unit.stratum].name, Unit: e.unit.id, Year: y.year,
-				Roadside: column.Bool{Value: e.unit.roadside, Known: true}, Visits: column.Count(len(days)), Finds: column.Count(int(y.yield(i))),
+				Method: method, Stratum: y.season.Strata[e.Unit.Stratum].Name, Unit: e.Unit.ID, Year: y.year,
+				Roadside: column.Bool{Value: e.Unit.Roadside, Known: true}, Visits: column.Count(len(days)), Finds: column.Count(int(y.yield(i))),
 				First: column.DateInYear(y.year, int(y.visits[days[0]].to)), Last: column.DateInYear(y.year, int(y.visits[days[len(days)-1]].to)),
 				Seen: column.Finite(seen.Each[i]),
 			}

@@ -4,30 +4,11 @@ import (
 	"fmt"
 	"maps"
 	"slices"
-	"strings"
 
-	"ashtally/pipeline/column"
-	"ashtally/pipeline/table"
+	"ashtally/pipeline/fieldwork"
 	"ashtally/stats"
 	"ashtally/stats/season"
 )
-
-// temperature is a reading of the weather.
-type temperature struct {
-	date    column.Date
-	celsius float64
-}
-
-func (s *Season) takeWeather(b table.Batch) {
-	dates, degrees, stations := b.Dates("date"), b.Floats("temperature_c"), b.Texts("station")
-	if s.weather == nil {
-		s.weather = map[string][]temperature{}
-	}
-	for i := range b.Rows() {
-		station := strings.Clone(stations.At(i))
-		s.weather[station] = append(s.weather[station], temperature{dates.At(i), degrees.At(i).Value})
-	}
-}
 
 // climate is the temperature of the units of one place in one year: those of a
 // site or stratum that has a station of its name, or all the rest.
@@ -66,18 +47,18 @@ func (y *yearly) warm() {
 	y.weather.from, _ = season.CommonStart(all, windows)
 	for i := range y.weather.climates {
 		c := &y.weather.climates[i]
-		c.warmth = c.record.DegreeDays(y.weather.from, y.season.settings.Curve.BaseTemperatureC)
+		c.warmth = c.record.DegreeDays(y.weather.from, y.season.Settings.Curve.BaseTemperatureC)
 	}
 }
 
 // records are those of the stations with readings in the year, by name.
 func (y *yearly) records() (map[string]season.Record, []string) {
 	records := map[string]season.Record{}
-	for station, list := range y.season.weather {
+	for station, list := range y.season.Weather {
 		var readings []season.Reading
 		for _, t := range list {
-			if t.date.Year() == y.year {
-				readings = append(readings, season.Reading{Day: t.date.YearDay(), Temperature: t.celsius})
+			if t.Date.Year() == y.year {
+				readings = append(readings, season.Reading{Day: t.Date.YearDay(), Temperature: t.Celsius})
 			}
 		}
 		if len(readings) > 0 {
@@ -92,8 +73,8 @@ func (y *yearly) records() (map[string]season.Record, []string) {
 func (y *yearly) place(records map[string]season.Record, names []string) {
 	s, w := y.season, y.weather
 	named := map[string]bool{}
-	for _, u := range s.units {
-		named[u.site], named[s.strata[u.stratum].name] = true, true
+	for _, u := range s.Units {
+		named[u.Site], named[s.Strata[u.Stratum].Name] = true, true
 	}
 	delete(named, "")
 	rest := slices.DeleteFunc(slices.Clone(names), func(n string) bool { return named[n] })
@@ -108,10 +89,10 @@ func (y *yearly) place(records map[string]season.Record, names []string) {
 	}
 	var left []int
 	for i, e := range y.elements {
-		stratum := s.strata[e.unit.stratum].name
+		stratum := s.Strata[e.Unit.Stratum].Name
 		switch {
-		case own(e.unit.site):
-			w.of[i] = at[e.unit.site]
+		case own(e.Unit.Site):
+			w.of[i] = at[e.Unit.Site]
 		case own(stratum):
 			w.of[i] = at[stratum]
 		default:
@@ -193,5 +174,5 @@ func stationList(names []string) string {
 	if len(names) == 1 {
 		return "the station " + stationNames(names)[0]
 	}
-	return "the stations " + nameList(stationNames(names))
+	return "the stations " + fieldwork.NameList(stationNames(names))
 }

@@ -5,6 +5,7 @@ import (
 	"slices"
 
 	"ashtally/pipeline/column"
+	"ashtally/pipeline/fieldwork"
 	"ashtally/pipeline/survey"
 	"ashtally/stats"
 	"ashtally/stats/selection"
@@ -18,9 +19,9 @@ const (
 
 // selections asks for each method, part of the land and scale whether a host
 // has more of the host-associated finds than its share of what trees offer.
-func (s *Season) selections(elements []element) []SelectionRow {
+func (s *Season) selections(elements []fieldwork.UnitSeason) []SelectionRow {
 	var rows []SelectionRow
-	for _, method := range s.drawnMethods() {
+	for _, method := range s.DrawnMethods() {
 		for _, g := range s.grounds(method, elements) {
 			for _, scale := range []string{OverLand, WithinUnits} {
 				rows = append(rows, s.selectionIn(g, scale)...)
@@ -31,12 +32,12 @@ func (s *Season) selections(elements []element) []SelectionRow {
 }
 
 func (s *Season) selectionIn(g ground, scale string) []SelectionRow {
-	trees := s.hostTrees()
+	trees := s.HostTrees()
 	sample, doubts := s.useAndOffer(g, trees)
-	row := SelectionRow{Method: g.method, Stratum: g.stratum, Years: g.years, Scale: scale, Availability: s.settings.Selection.Availability}
+	row := SelectionRow{Method: g.method, Stratum: g.stratum, Years: g.years, Scale: scale, Availability: s.Settings.Selection.Availability}
 	if len(trees) == 0 {
 		row.Tree = All
-		row.Ratio = figures(stats.Missing(s.settings.Confidence, 0, noHostTrees))
+		row.Ratio = figures(stats.Missing(s.Settings.Confidence, 0, noHostTrees))
 		row.Warnings = append([]stats.Warning{noHostTrees}, g.warnings...)
 		return []SelectionRow{row}
 	}
@@ -44,7 +45,7 @@ func (s *Season) selectionIn(g ground, scale string) []SelectionRow {
 	if scale == WithinUnits {
 		compare = selection.Within
 	}
-	r := compare(sample, s.settings.Confidence)
+	r := compare(sample, s.Settings.Confidence)
 	var rows []SelectionRow
 	for i, tree := range trees {
 		c := r.Classes[i]
@@ -84,7 +85,7 @@ func (s *Season) useAndOffer(g ground, trees []string) (selection.Sample, []stat
 	var noList, noMeasure int
 	var finds int64
 	part, index := g.some(func(i int) bool {
-		unit := s.unitOf[g.elements[i].unit.id]
+		unit := s.UnitOf[g.elements[i].Unit.ID]
 		_, listed := offer[unit]
 		switch {
 		case !listed:
@@ -109,19 +110,19 @@ func (s *Season) useAndOffer(g ground, trees []string) (selection.Sample, []stat
 			continue
 		}
 		scale := 1.0
-		if s.settings.Selection.Availability == survey.Cover { // percent of the unit's ground
+		if s.Settings.Selection.Availability == survey.Cover { // percent of the unit's ground
 			scale = g.design.AreaHa[i]
 		}
 		for t, n := range s.hostFinds(e, trees) {
 			sample.Used[t][at] = n
-			sample.Available[t][at] = scale * offer[s.unitOf[e.unit.id]][t]
+			sample.Available[t][at] = scale * offer[s.UnitOf[e.Unit.ID]][t]
 		}
 	}
 	var doubts []stats.Warning
 	if noList+noMeasure > 0 {
 		doubts = append(doubts, stats.Warning{Code: "trees-not-recorded", Text: fmt.Sprintf(
 			"%d units have no row in trees, and %d no %s of a live host; they are left out, with %d host-associated finds",
-			noList, noMeasure, measureName(s.settings.Selection.Availability), finds)})
+			noList, noMeasure, measureName(s.Settings.Selection.Availability), finds)})
 	}
 	return sample, doubts
 }
@@ -140,34 +141,34 @@ func measureName(availability string) string {
 // survey's measure, and the units of which some of it is missing.
 func (s *Season) offers(trees []string) (offer map[int][]float64, incomplete map[int]bool) {
 	offer, incomplete = map[int][]float64{}, map[int]bool{}
-	for _, t := range s.stands.trees {
-		if offer[t.unit] == nil {
-			offer[t.unit] = make([]float64, len(trees))
+	for _, t := range s.Hosts.Trees {
+		if offer[t.Unit] == nil {
+			offer[t.Unit] = make([]float64, len(trees))
 		}
-		i := slices.Index(trees, t.tree)
-		if i < 0 || t.alive.Known && !t.alive.Value {
+		i := slices.Index(trees, t.Tree)
+		if i < 0 || t.Alive.Known && !t.Alive.Value {
 			continue
 		}
-		amount := t.stems
-		switch s.settings.Selection.Availability {
+		amount := t.Stems
+		switch s.Settings.Selection.Availability {
 		case survey.BasalArea:
-			amount = t.basal
+			amount = t.BasalAreaM2
 		case survey.Cover:
-			amount = t.cover
+			amount = t.CoverPercent
 		}
-		incomplete[t.unit] = incomplete[t.unit] || !amount.Known
-		offer[t.unit][i] += amount.Value
+		incomplete[t.Unit] = incomplete[t.Unit] || !amount.Known
+		offer[t.Unit][i] += amount.Value
 	}
 	return offer, incomplete
 }
 
 // hostFinds counts the host-associated fruit bodies of an element by tree.
-func (s *Season) hostFinds(e element, trees []string) []float64 {
+func (s *Season) hostFinds(e fieldwork.UnitSeason, trees []string) []float64 {
 	finds := make([]float64, len(trees))
-	for _, c := range e.counts {
-		g := s.groups[c.group]
-		if i := slices.Index(trees, g.tree); g.mode == survey.HostAssociated && i >= 0 {
-			finds[i] += float64(c.n)
+	for _, c := range e.Counts {
+		g := s.Groups[c.Group]
+		if i := slices.Index(trees, g.Tree); g.Mode == survey.HostAssociated && i >= 0 {
+			finds[i] += float64(c.N)
 		}
 	}
 	return finds

@@ -4,6 +4,7 @@ import (
 	"slices"
 
 	"ashtally/pipeline/column"
+	"ashtally/pipeline/fieldwork"
 	"ashtally/pipeline/survey"
 	"ashtally/stats"
 	"ashtally/stats/compare"
@@ -19,19 +20,19 @@ const (
 // by the rule of distance over a range of distances: how much hangs on the
 // distance. Along lines sight would have to be known for each kind, and the
 // answers there rest on the crew's call alone.
-func (s *Season) sensitivities(elements []element) []SensitivityRow {
+func (s *Season) sensitivities(elements []fieldwork.UnitSeason) []SensitivityRow {
 	var rows []SensitivityRow
-	for _, method := range s.drawnMethods() {
+	for _, method := range s.DrawnMethods() {
 		if method == LineMethod {
 			continue
 		}
-		frames := s.frames(method, elements)
-		b := redrawer{season: s, method: method, stratum: s.pooledStratum(frames), missed: s.missedWarning(method, frames, All)}
+		frames := s.Domains(method, elements)
+		b := redrawer{season: s, method: method, stratum: s.PooledStratum(frames), missed: s.NotReached(method, frames, All)}
 		for _, f := range frames {
-			if f.years != All {
+			if f.Years != All {
 				continue
 			}
-			finds, unplaced := s.spotsOf(f.elements)
+			finds, unplaced := s.HostDistances(f.Units)
 			b.frames, b.finds = append(b.frames, f), append(b.finds, finds)
 			for _, n := range unplaced {
 				b.lost += n
@@ -47,7 +48,7 @@ func (s *Season) sensitivities(elements []element) []SensitivityRow {
 
 // ruleDistances are those of the range, and that of the rule.
 func (s *Season) ruleDistances() []float64 {
-	all := append(s.distances(), s.settings.Hosts.DistanceM)
+	all := append(s.distances(), s.Settings.Hosts.DistanceM)
 	slices.Sort(all)
 	return slices.Compact(all)
 }
@@ -57,19 +58,19 @@ type redrawer struct {
 	season  *Season
 	method  string
 	stratum string // of its rows
-	frames  []frame
-	finds   [][]placed // with a place, of each frame
-	lost    int64      // without
+	frames  []fieldwork.Domain
+	finds   [][]fieldwork.HostDistance // with a place, of each frame
+	lost    int64                      // without
 	missed  []stats.Warning
 }
 
 // row counts host-associated finds and others by a rule, and estimates both.
 func (b *redrawer) row(rule string, d column.Float) SensitivityRow {
 	s := b.season
-	row := SensitivityRow{Method: b.method, Stratum: b.stratum, Rule: rule, DistanceM: d, IsRule: column.Bool{Value: rule == DistanceRule && d.Value == s.settings.Hosts.DistanceM, Known: true}}
+	row := SensitivityRow{Method: b.method, Stratum: b.stratum, Rule: rule, DistanceM: d, IsRule: column.Bool{Value: rule == DistanceRule && d.Value == s.Settings.Hosts.DistanceM, Known: true}}
 	if len(b.frames) == 0 {
 		reason := stats.Warning{Code: "no-units", Text: "no " + b.method + " of the survey was ever searched"}
-		row.Density, row.Ratio = figures(stats.Missing(s.settings.Confidence, 0, reason)), figures(stats.Missing(s.settings.Confidence, 0, reason))
+		row.Density, row.Ratio = figures(stats.Missing(s.Settings.Confidence, 0, reason)), figures(stats.Missing(s.Settings.Confidence, 0, reason))
 		row.Warnings = []stats.Warning{reason}
 		return row
 	}
@@ -80,11 +81,11 @@ func (b *redrawer) row(rule string, d column.Float) SensitivityRow {
 	for i, f := range b.frames {
 		parts[i] = b.part(i, rule, d.Value)
 		land[i] = s.estimateOne(f, parts[i].A).Estimate
-		hosts += total(parts[i].A)
-		others += total(parts[i].B)
-		units += len(f.elements)
+		hosts += fieldwork.Sum(parts[i].A)
+		others += fieldwork.Sum(parts[i].B)
+		units += len(f.Units)
 	}
-	e, r := s.pooledDensity(b.frames, land, func(member int) []float64 { return parts[member].A }), compare.Ratio(parts, s.settings.Confidence)
+	e, r := s.pooledDensity(b.frames, land, func(member int) []float64 { return parts[member].A }), compare.Ratio(parts, s.Settings.Confidence)
 	row.Units, row.Hosts, row.Others = column.Count(units), column.Count(int(hosts)), column.Count(int(others))
 	row.Density, row.Ratio = figures(e), figures(r.Estimate)
 	var lost []stats.Warning
@@ -100,28 +101,28 @@ func (b *redrawer) row(rule string, d column.Float) SensitivityRow {
 func (b *redrawer) part(i int, rule string, d float64) compare.Part {
 	s, f := b.season, b.frames[i]
 	p := compare.Part{
-		Stratum: s.choice(f), LandHa: s.strata[f.stratum].landHa, AreaHa: f.areaHa, Cluster: f.clusters,
-		A: make([]float64, len(f.elements)), B: make([]float64, len(f.elements)),
+		Stratum: s.CollapsedWith(f), LandHa: s.Strata[f.Stratum].AreaHa, AreaHa: f.AreaHa, Cluster: f.Clusters,
+		A: make([]float64, len(f.Units)), B: make([]float64, len(f.Units)),
 	}
 	if rule == CrewRule {
-		for at, e := range f.elements {
-			for _, c := range e.counts {
-				switch s.groups[c.group].mode {
+		for at, e := range f.Units {
+			for _, c := range e.Counts {
+				switch s.Groups[c.Group].Mode {
 				case survey.HostAssociated:
-					p.A[at] += float64(c.n)
+					p.A[at] += float64(c.N)
 				case survey.Saprotrophic:
-					p.B[at] += float64(c.n)
+					p.B[at] += float64(c.N)
 				}
 			}
 		}
 		return p
 	}
-	limit := centimetres(d)
+	limit := fieldwork.Centimetres(d)
 	for _, find := range b.finds[i] {
-		if find.host && find.cm <= limit {
-			p.A[find.element] += float64(find.n)
+		if find.Live && find.CM <= limit {
+			p.A[find.UnitSeason] += float64(find.N)
 		} else {
-			p.B[find.element] += float64(find.n)
+			p.B[find.UnitSeason] += float64(find.N)
 		}
 	}
 	return p

@@ -4,6 +4,7 @@ import (
 	"slices"
 
 	"ashtally/pipeline/column"
+	"ashtally/pipeline/fieldwork"
 	"ashtally/stats"
 )
 
@@ -12,7 +13,7 @@ var (
 	DensityTable = column.Table[DensityRow]{
 		Name:  "density",
 		About: "fruit bodies per hectare of one group of finds on one part of the land",
-		Columns: append(keyColumns(func(r *DensityRow) *Key { return &r.Key }), []column.Column[DensityRow]{
+		Columns: append(keyColumns(func(r *DensityRow) *fieldwork.Key { return &r.Key }), []column.Column[DensityRow]{
 			whole("units", "", "units searched, in seasons: a unit seen in two years counts twice", func(r *DensityRow) *column.Int { return &r.Units }),
 			number("searched_ha", "ha", "horizontal area of the ground searched; ground searched in several seasons counts once", func(r *DensityRow) *column.Float { return &r.SearchedHa }),
 			whole("finds", "fruit bodies", "fruit bodies of the group that were counted", func(r *DensityRow) *column.Int { return &r.Finds }),
@@ -159,7 +160,7 @@ var (
 	}
 )
 
-func keyColumns[R any](at func(*R) *Key) []column.Column[R] {
+func keyColumns[R any](at func(*R) *fieldwork.Key) []column.Column[R] {
 	return []column.Column[R]{
 		text("method", "plot, adaptive-cluster (drawn plots with those added beside them), strip or line; added plots are in no row of plot", func(r *R) *string { return &at(r).Method }),
 		text("stratum", overStrata, func(r *R) *string { return &at(r).Stratum }),

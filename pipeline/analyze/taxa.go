@@ -4,50 +4,18 @@ import (
 	"fmt"
 	"maps"
 	"slices"
-	"strings"
 
 	"ashtally/pipeline/column"
+	"ashtally/pipeline/fieldwork"
 	"ashtally/stats"
 )
-
-// taxon is what was recorded of one taxon, estimated or not.
-type taxon struct {
-	rows, finds                  int64
-	hollow, notHollow, unchecked int64
-	massG                        float64
-	weighed                      bool
-	units                        map[int]bool
-}
-
-func (s *Season) addTaxon(name string, n int64, unit int, hollow string, mass column.Float) {
-	t := s.taxa[name]
-	if t == nil {
-		t = &taxon{units: map[int]bool{}}
-		s.taxa[strings.Clone(name)] = t
-	}
-	t.rows++
-	t.finds += n
-	t.units[unit] = true
-	switch hollow {
-	case "yes":
-		t.hollow += n
-	case "no":
-		t.notHollow += n
-	default:
-		t.unchecked += n
-	}
-	if mass.Known {
-		t.massG += mass.Value
-		t.weighed = true
-	}
-}
 
 // taxonRows lists what was found, targets first, and names the targets that
 // were never found: a taxon spelt otherwise in survey.toml would look like it.
 func (s *Season) taxonRows() []TaxonRow {
-	names := slices.Sorted(maps.Keys(s.taxa))
-	for _, name := range s.settings.Taxa.Target {
-		if s.taxa[name] == nil && !slices.Contains(names, name) {
+	names := slices.Sorted(maps.Keys(s.Taxa))
+	for _, name := range s.Settings.Taxa.Target {
+		if s.Taxa[name] == nil && !slices.Contains(names, name) {
 			names = append(names, name)
 		}
 	}
@@ -64,26 +32,26 @@ func (s *Season) taxonRows() []TaxonRow {
 }
 
 func (s *Season) taxonRow(name string) TaxonRow {
-	t := s.taxa[name]
+	t := s.Taxa[name]
 	if t == nil {
-		t = &taxon{}
+		t = &fieldwork.Taxon{}
 	}
 	row := TaxonRow{
-		Taxon: name, Target: column.Bool{Value: s.target == nil || s.target[name], Known: true},
-		Rows: known(t.rows), Finds: known(t.finds), Units: column.Count(len(t.units)),
-		Hollow: known(t.hollow), NotHollow: known(t.notHollow), Unchecked: known(t.unchecked),
-		MassG: column.Float{Value: t.massG, Known: t.weighed},
+		Taxon: name, Target: column.Bool{Value: s.Target == nil || s.Target[name], Known: true},
+		Rows: known(t.Rows), Finds: known(t.Finds), Units: column.Count(len(t.Units)),
+		Hollow: known(t.Hollow), NotHollow: known(t.NotHollow), Unchecked: known(t.Unchecked),
+		MassG: column.Float{Value: t.MassG, Known: t.Weighed},
 	}
 	if !row.Target.Value {
 		return row
 	}
-	if t.rows == 0 {
+	if t.Rows == 0 {
 		row.Warnings = append(row.Warnings, stats.Warning{Code: "target-not-found",
 			Text: "no find carries this name; if it was found, survey.toml and finds spell it differently"})
 	}
-	if t.notHollow > 0 {
+	if t.NotHollow > 0 {
 		row.Warnings = append(row.Warnings, stats.Warning{Code: "target-not-hollow",
-			Text: fmt.Sprintf("%d fruit bodies counted under this name were not hollow when cut lengthwise; a true morel is hollow from tip to base", t.notHollow)})
+			Text: fmt.Sprintf("%d fruit bodies counted under this name were not hollow when cut lengthwise; a true morel is hollow from tip to base", t.NotHollow)})
 	}
 	return row
 }

@@ -14,7 +14,7 @@ import (
 // levels, whether or not the densities rest on it.
 func (s *Season) visibilityRows(t transects) ([]VisibilityRow, error) {
 	var rows []VisibilityRow
-	for _, name := range s.settings.Lines.Covariates {
+	for _, name := range s.Settings.Lines.Covariates {
 		with, without := t.selection.bestWith(name)
 		if with == nil {
 			continue

@@ -4,13 +4,14 @@ import (
 	"slices"
 
 	"ashtally/pipeline/analyze"
+	"ashtally/pipeline/fieldwork"
 )
 
 // naive says, over the strata, what taking the added plots for drawn ones would have given; ""
 // where nothing was added or there is no figure.
 func (w writer) naive() string {
 	i := slices.IndexFunc(w.page.Results.Adaptive, func(r analyze.AdaptiveRow) bool {
-		return analyze.OverStrata(r.Stratum) && r.Years == analyze.All
+		return fieldwork.OverStrata(r.Stratum) && r.Years == analyze.All
 	})
 	if i < 0 {
 		return ""

@@ -7,6 +7,7 @@ import (
 
 	"ashtally/pipeline/analyze"
 	"ashtally/pipeline/column"
+	"ashtally/pipeline/fieldwork"
 	"ashtally/pipeline/survey"
 	"ashtally/stats"
 )
@@ -23,7 +24,7 @@ func estimated(value, lower, upper float64) analyze.Estimate {
 
 func headlineRow(method string, units, finds int, e analyze.Estimate, warnings ...stats.Warning) analyze.DensityRow {
 	return analyze.DensityRow{
-		Key: analyze.Headline(method), Units: column.Count(units), Finds: column.Count(finds), SearchedHa: column.Finite(4.02),
+		Key: fieldwork.Headline(method), Units: column.Count(units), Finds: column.Count(finds), SearchedHa: column.Finite(4.02),
 		Estimate: e, Warnings: warnings,
 	}
 }

@@ -7,13 +7,14 @@ import (
 
 	"ashtally/pipeline/analyze"
 	"ashtally/pipeline/column"
+	"ashtally/pipeline/fieldwork"
 )
 
 // changeAnswers says for each method how the land as a whole changed.
 func (w writer) changeAnswers() []claim {
 	var says []claim
 	for _, r := range w.page.Results.Change {
-		if analyze.OverStrata(r.Stratum) && r.Method != analyze.LineMethod {
+		if fieldwork.OverStrata(r.Stratum) && r.Method != analyze.LineMethod {
 			says = append(says, w.changeClaim(r))
 		}
 	}

@@ -2,6 +2,7 @@ package report
 
 import (
 	"ashtally/pipeline/analyze"
+	"ashtally/pipeline/fieldwork"
 )
 
 // ratioGrid is the table of ratios, in a group for each comparison.
@@ -19,7 +20,7 @@ func (w writer) shareGrid() (grid, bool) {
 func (w writer) comparisonGrid(g grid, fill func(*grid, []analyze.ComparisonRow), keep func(analyze.ComparisonRow) bool) (grid, bool) {
 	var kept []analyze.ComparisonRow
 	for _, r := range w.page.Results.Comparison {
-		if keep(r) && !w.repeats(analyze.Key{Method: r.Method, Stratum: r.Stratum, Years: r.Years}) {
+		if keep(r) && !w.repeats(fieldwork.Key{Method: r.Method, Stratum: r.Stratum, Years: r.Years}) {
 			kept = append(kept, r)
 		}
 	}
@@ -89,7 +90,7 @@ func (w writer) fillComparison(g *grid, rows []analyze.ComparisonRow, cells func
 // method of r.
 func over(rows []analyze.ComparisonRow, r analyze.ComparisonRow) string {
 	for _, other := range rows {
-		if other.Comparison == r.Comparison && other.Method == r.Method && analyze.OverStrata(other.Stratum) {
+		if other.Comparison == r.Comparison && other.Method == r.Method && fieldwork.OverStrata(other.Stratum) {
 			return other.Stratum
 		}
 	}
@@ -99,11 +100,11 @@ func over(rows []analyze.ComparisonRow, r analyze.ComparisonRow) string {
 // comparedOn names the part of the finds that a comparison looks at.
 func comparedOn(r analyze.ComparisonRow) string {
 	switch {
-	case analyze.OverStrata(r.Stratum) && r.Tree == analyze.All && r.Years != analyze.All:
+	case fieldwork.OverStrata(r.Stratum) && r.Tree == analyze.All && r.Years != analyze.All:
 		return capital(yearsInWords(r.Years))
-	case analyze.OverStrata(r.Stratum) && r.Tree == analyze.All:
+	case fieldwork.OverStrata(r.Stratum) && r.Tree == analyze.All:
 		return stratumName(r.Stratum)
-	case analyze.OverStrata(r.Stratum):
+	case fieldwork.OverStrata(r.Stratum):
 		return where("", "", r.Years, "", r.Tree, "")
 	}
 	return where("", r.Stratum, r.Years, "", r.Tree, "")

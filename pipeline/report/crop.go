@@ -9,6 +9,7 @@ import (
 
 	"ashtally/pipeline/analyze"
 	"ashtally/pipeline/column"
+	"ashtally/pipeline/fieldwork"
 	"ashtally/pipeline/survey"
 	"ashtally/stats"
 )
@@ -42,7 +43,7 @@ func PerMass(s survey.Settings) (name string, kg float64) {
 func (w writer) cropAnswers() []claim {
 	var says []claim
 	for _, r := range w.page.Results.Crop {
-		if analyze.OverStrata(r.Stratum) && r.Ground == analyze.All && r.Years == analyze.All && r.Bodies.Value.Known && r.Bodies.Value.Value > 0 {
+		if fieldwork.OverStrata(r.Stratum) && r.Ground == analyze.All && r.Years == analyze.All && r.Bodies.Value.Known && r.Bodies.Value.Value > 0 {
 			says = append(says, w.cropClaim(r, len(says) == 0))
 		}
 	}
@@ -249,7 +250,7 @@ func (w writer) fillCrop(g *grid, rows []analyze.CropRow) {
 
 // landName names the part of the land that a row is of.
 func landName(r analyze.CropRow) string {
-	if analyze.OverStrata(r.Stratum) && r.Ground != analyze.All {
+	if fieldwork.OverStrata(r.Stratum) && r.Ground != analyze.All {
 		return capital(r.Ground) + " land" + reachedOnly(r.Stratum)
 	}
 	return stratumInYears(r.Stratum, r.Years)

@@ -4,12 +4,13 @@ import (
 	"slices"
 
 	"ashtally/pipeline/analyze"
+	"ashtally/pipeline/fieldwork"
 )
 
 // densities looks up the density rows of a run.
 type densities struct {
 	rows  []analyze.DensityRow
-	of    map[analyze.Key]int
+	of    map[fieldwork.Key]int
 	years map[place][]string // classes of years since fire, of all finds
 }
 
@@ -17,7 +18,7 @@ type densities struct {
 type place struct{ method, stratum string }
 
 func newDensities(rows []analyze.DensityRow) densities {
-	d := densities{rows: rows, of: map[analyze.Key]int{}, years: map[place][]string{}}
+	d := densities{rows: rows, of: map[fieldwork.Key]int{}, years: map[place][]string{}}
 	for i, r := range rows {
 		d.of[r.Key] = i
 		if r.Years != analyze.All && pooledFinds(r.Key) {
@@ -29,11 +30,11 @@ func newDensities(rows []analyze.DensityRow) densities {
 }
 
 // pooledFinds reports whether a row counts all finds together.
-func pooledFinds(k analyze.Key) bool {
+func pooledFinds(k fieldwork.Key) bool {
 	return k.Mode == analyze.All && k.Tree == analyze.All && k.Taxon == analyze.All
 }
 
-func (d densities) at(k analyze.Key) (analyze.DensityRow, bool) {
+func (d densities) at(k fieldwork.Key) (analyze.DensityRow, bool) {
 	i, ok := d.of[k]
 	if !ok {
 		return analyze.DensityRow{}, false
@@ -56,7 +57,7 @@ func (d densities) methods() []string {
 func (d densities) strata(method string) []analyze.DensityRow {
 	var rows []analyze.DensityRow
 	for _, r := range d.rows {
-		if r.Method == method && !analyze.OverStrata(r.Stratum) && r.Years == analyze.All && pooledFinds(r.Key) {
+		if r.Method == method && !fieldwork.OverStrata(r.Stratum) && r.Years == analyze.All && pooledFinds(r.Key) {
 			rows = append(rows, r)
 		}
 	}

@@ -6,6 +6,7 @@ import (
 
 	"ashtally/pipeline/analyze"
 	"ashtally/pipeline/column"
+	"ashtally/pipeline/fieldwork"
 )
 
 // densityGrid is the table of density by stratum and years since fire.
@@ -38,7 +39,7 @@ func (w writer) groundRows() []analyze.DensityRow {
 
 // repeats reports whether a row says the same as the one pooled over years,
 // because its part of the land has no other class.
-func (w writer) repeats(k analyze.Key) bool {
+func (w writer) repeats(k fieldwork.Key) bool {
 	_, single := w.density.single(place{k.Method, k.Stratum})
 	return single && k.Years != analyze.All
 }
@@ -46,7 +47,7 @@ func (w writer) repeats(k analyze.Key) bool {
 // unsearched reports whether a row stands for a stratum that a method did not
 // reach. A sentence names those together.
 func unsearched(r analyze.DensityRow) bool {
-	return !analyze.OverStrata(r.Stratum) && r.Units.Known && r.Units.Value == 0 && !r.Value.Known
+	return !fieldwork.OverStrata(r.Stratum) && r.Units.Known && r.Units.Value == 0 && !r.Value.Known
 }
 
 // unsearchedIn names for each method the strata that it did not reach.
@@ -85,7 +86,7 @@ func (w writer) taxonGrid() (grid, bool) {
 	var rows []analyze.DensityRow
 	taxa := map[string]bool{}
 	for _, r := range w.density.rows {
-		if analyze.OverStrata(r.Stratum) && r.Years == analyze.All && r.Mode == analyze.All && r.Tree == analyze.All && r.Taxon != analyze.All {
+		if fieldwork.OverStrata(r.Stratum) && r.Years == analyze.All && r.Mode == analyze.All && r.Tree == analyze.All && r.Taxon != analyze.All {
 			rows = append(rows, r)
 			taxa[r.Taxon] = true
 		}

@@ -7,6 +7,7 @@ import (
 
 	"ashtally/pipeline/analyze"
 	"ashtally/pipeline/column"
+	"ashtally/pipeline/fieldwork"
 	"ashtally/stats"
 	"ashtally/stats/detect"
 	"ashtally/stats/detect/lines"
@@ -19,9 +20,9 @@ func inventedLines() []analyze.DensityRow {
 		{Code: "few-transects", Text: "Lower Hollin, moderate has 4 independent lines; under 10 the variance between them is a guess"},
 	}
 	missed := stats.Warning{Code: "land-not-reached", Text: "no line was searched in Upper Hollin, severe, Kettle Bench, Unburned margin, Saddle; the figure is that of Lower Hollin, moderate only, 31 % of the survey area"}
-	rows := []analyze.DensityRow{{Key: analyze.Headline(analyze.LineMethod), Units: column.Count(4), Finds: column.Count(85), Estimate: density, Warnings: append(slices.Clone(doubts), missed)}}
+	rows := []analyze.DensityRow{{Key: fieldwork.Headline(analyze.LineMethod), Units: column.Count(4), Finds: column.Count(85), Estimate: density, Warnings: append(slices.Clone(doubts), missed)}}
 	for at, s := range inventedStrata {
-		row := analyze.DensityRow{Key: analyze.Pooled(analyze.LineMethod, s.name), Units: column.Count(0), Finds: column.Count(0),
+		row := analyze.DensityRow{Key: fieldwork.Pooled(analyze.LineMethod, s.name), Units: column.Count(0), Finds: column.Count(0),
 			Warnings: []stats.Warning{{Code: "no-units", Text: "no line was searched in this stratum"}}}
 		if at == 1 {
 			row.Units, row.Finds, row.Estimate, row.Warnings = column.Count(4), column.Count(85), density, doubts

@@ -6,6 +6,7 @@ import (
 	"strings"
 
 	"ashtally/pipeline/analyze"
+	"ashtally/pipeline/fieldwork"
 	"ashtally/stats"
 )
 
@@ -138,7 +139,7 @@ func (w writer) eachWarned(take takeWarned) {
 	w.missedWarned(take)
 }
 
-func keyPlace(k analyze.Key) string {
+func keyPlace(k fieldwork.Key) string {
 	return where(k.Method, k.Stratum, k.Years, k.Mode, k.Tree, k.Taxon)
 }
 

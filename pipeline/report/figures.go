@@ -13,6 +13,7 @@ import (
 	"strconv"
 
 	"ashtally/pipeline/analyze"
+	"ashtally/pipeline/fieldwork"
 )
 
 // errNotSVG is returned for a figure that would break the page.
@@ -126,7 +127,7 @@ func (w writer) drawnDensities(id string, f Figure) grid {
 }
 
 // groupName names what a density counts: "saprotrophic, spruce, 2 years after fire".
-func groupName(k analyze.Key) string {
+func groupName(k fieldwork.Key) string {
 	k.Method = ""
 	return cmp.Or(keyPlace(k), "all finds")
 }

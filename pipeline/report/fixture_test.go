@@ -8,6 +8,7 @@ import (
 
 	"ashtally/pipeline/analyze"
 	"ashtally/pipeline/column"
+	"ashtally/pipeline/fieldwork"
 	"ashtally/pipeline/survey"
 	"ashtally/stats"
 )
@@ -152,7 +153,7 @@ func (i inventor) densities(m string) []analyze.DensityRow {
 	for at, s := range inventedStrata {
 		if unitsIn(m, s) == 0 {
 			reason := stats.Warning{Code: "no-units", Text: "no " + m + " was searched in this stratum"}
-			key := analyze.Headline(m)
+			key := fieldwork.Headline(m)
 			key.Stratum = s.name
 			rows = append(rows, analyze.DensityRow{Key: key, Units: column.Count(0), Finds: column.Count(0), Warnings: []stats.Warning{reason}})
 			continue
@@ -187,11 +188,11 @@ func (i inventor) crossed(m, stratum, years string, strata []inventedStratum) []
 	if units == 0 {
 		return nil
 	}
-	return i.groups(analyze.Key{Method: m, Stratum: stratum, Years: years}, units, ha, mean)
+	return i.groups(fieldwork.Key{Method: m, Stratum: stratum, Years: years}, units, ha, mean)
 }
 
 // groups makes up the finds of each mode and tree and adds them up.
-func (i inventor) groups(key analyze.Key, units int, ha, mean float64) []analyze.DensityRow {
+func (i inventor) groups(key fieldwork.Key, units int, ha, mean float64) []analyze.DensityRow {
 	trees := append([]string{analyze.All}, inventedTrees...)
 	finds := map[[2]string]int64{}
 	for _, mode := range modes[1:] {
@@ -219,7 +220,7 @@ func (i inventor) groups(key analyze.Key, units int, ha, mean float64) []analyze
 	return rows
 }
 
-func densityRow(key analyze.Key, finds int64, units int, ha float64) analyze.DensityRow {
+func densityRow(key fieldwork.Key, finds int64, units int, ha float64) analyze.DensityRow {
 	e, w := estimate(finds, units, ha)
 	if key.Stratum == analyze.All && e.Interval == "nb-profile" {
 		e.Interval = "mover"
@@ -429,10 +430,10 @@ func hostilePage() Page {
 // smallPage has a row or two of each kind.
 func smallPage() Page {
 	s := survey.Defaults()
-	density := densityRow(analyze.Headline(analyze.PlotMethod), 12, 30, 0.6)
+	density := densityRow(fieldwork.Headline(analyze.PlotMethod), 12, 30, 0.6)
 	compared := inventor{rand.New(rand.NewPCG(1, 1))}.comparison(analyze.PlotMethod, analyze.All, analyze.All, analyze.All)
 	r := analyze.Results{
-		Density:    []analyze.DensityRow{density, {Key: analyze.Headline(analyze.PlotMethod)}},
+		Density:    []analyze.DensityRow{density, {Key: fieldwork.Headline(analyze.PlotMethod)}},
 		Effort:     []analyze.EffortRow{effortRow(analyze.PlotMethod, 0, 0, "1")},
 		Comparison: []analyze.ComparisonRow{compared},
 		Taxa:       inventedTaxa(),

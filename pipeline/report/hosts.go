@@ -8,6 +8,7 @@ import (
 	"strings"
 
 	"ashtally/pipeline/analyze"
+	"ashtally/pipeline/fieldwork"
 	"ashtally/pipeline/survey"
 )
 
@@ -35,7 +36,7 @@ func (w writer) hostAnswers() []claim {
 	return says
 }
 
-func ofLand(stratum, years string) bool { return analyze.OverStrata(stratum) && years == analyze.All }
+func ofLand(stratum, years string) bool { return fieldwork.OverStrata(stratum) && years == analyze.All }
 
 // selected are the rows of a method's hosts on the land as a whole.
 func (w writer) selected(m, scale string) []analyze.SelectionRow {

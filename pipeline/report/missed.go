@@ -5,6 +5,7 @@ import (
 	"slices"
 
 	"ashtally/pipeline/analyze"
+	"ashtally/pipeline/fieldwork"
 	"ashtally/pipeline/survey"
 )
 
@@ -19,7 +20,7 @@ const (
 // correctedOver finds the row over the strata and all years.
 func (w writer) correctedOver(method string) (analyze.CorrectedRow, bool) {
 	i := slices.IndexFunc(w.page.Results.Corrected, func(r analyze.CorrectedRow) bool {
-		return r.Method == method && analyze.OverStrata(r.Stratum) && r.Years == analyze.All
+		return r.Method == method && fieldwork.OverStrata(r.Stratum) && r.Years == analyze.All
 	})
 	if i < 0 {
 		return analyze.CorrectedRow{}, false
@@ -97,7 +98,7 @@ func (w writer) correctedGrid() (grid, bool) {
 	area := w.units.area[0]
 	var rows []analyze.CorrectedRow
 	for _, r := range w.page.Results.Corrected {
-		if r.Years == analyze.All || analyze.OverStrata(r.Stratum) {
+		if r.Years == analyze.All || fieldwork.OverStrata(r.Stratum) {
 			rows = append(rows, r)
 		}
 	}
@@ -152,18 +153,18 @@ func (w writer) fillObservers(g *grid, rows []analyze.ObserverRow) {
 	var notes notebook
 	for _, r := range rows {
 		title := capital(methodOf(r.Method).many)
-		if !analyze.OverStrata(r.Stratum) {
+		if !fieldwork.OverStrata(r.Stratum) {
 			title += ", " + name(r.Stratum)
 		}
 		at := g.group(title)
 		who := "All together"
 		if r.Observer != analyze.All {
 			who = name(r.Observer)
-		} else if analyze.OverStrata(r.Stratum) {
+		} else if fieldwork.OverStrata(r.Stratum) {
 			who += ": " + words(r.Model)
 		}
 		at.Rows = append(at.Rows, row{
-			Label: label{Text: who}, Marks: notes.marks(r.Warnings), Strong: r.Selected.Value && analyze.OverStrata(r.Stratum),
+			Label: label{Text: who}, Marks: notes.marks(r.Warnings), Strong: r.Selected.Value && fieldwork.OverStrata(r.Stratum),
 			Cells: []cell{
 				figure(whole(r.Finds)), figure(whole(r.Seen)), asked(r.Alone.Known, figure(whole(r.Alone))), limited(r.Chance, onePercent),
 				asked(r.Observer == analyze.All, limited(r.Present, 1)), asked(r.DeltaAIC.Known, figure(number(r.DeltaAIC))),

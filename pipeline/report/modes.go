@@ -6,6 +6,7 @@ import (
 	"strings"
 
 	"ashtally/pipeline/analyze"
+	"ashtally/pipeline/fieldwork"
 	"ashtally/pipeline/survey"
 )
 
@@ -93,7 +94,7 @@ func modeHeads(u unit) [][]head {
 func (w writer) treeRows() []treeRow {
 	var rows []treeRow
 	for _, r := range w.density.rows {
-		if !analyze.OverStrata(r.Stratum) || r.Mode != analyze.All || r.Taxon != analyze.All {
+		if !fieldwork.OverStrata(r.Stratum) || r.Mode != analyze.All || r.Taxon != analyze.All {
 			continue
 		}
 		years := r.Years
@@ -115,7 +116,7 @@ func (w writer) treeRows() []treeRow {
 
 // byMode returns the densities of each mode beside that of all; false where
 // the results do not tell modes apart.
-func (d densities) byMode(k analyze.Key) ([]analyze.DensityRow, bool) {
+func (d densities) byMode(k fieldwork.Key) ([]analyze.DensityRow, bool) {
 	var of []analyze.DensityRow
 	for _, k.Mode = range modes {
 		r, ok := d.at(k)

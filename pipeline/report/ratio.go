@@ -2,6 +2,7 @@ package report
 
 import (
 	"ashtally/pipeline/analyze"
+	"ashtally/pipeline/fieldwork"
 	"ashtally/pipeline/survey"
 )
 
@@ -25,7 +26,7 @@ func (w writer) modeAnswers() []claim {
 // compared finds a comparison on the land as a whole.
 func (w writer) compared(m, comparison string) (analyze.ComparisonRow, bool) {
 	for _, r := range w.page.Results.Comparison {
-		if r.Comparison == comparison && r.Method == m && analyze.OverStrata(r.Stratum) && r.Years == analyze.All && r.Tree == analyze.All {
+		if r.Comparison == comparison && r.Method == m && fieldwork.OverStrata(r.Stratum) && r.Years == analyze.All && r.Tree == analyze.All {
 			return r, true
 		}
 	}

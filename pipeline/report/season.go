@@ -9,6 +9,7 @@ import (
 
 	"ashtally/pipeline/analyze"
 	"ashtally/pipeline/column"
+	"ashtally/pipeline/fieldwork"
 	"ashtally/pipeline/survey"
 )
 
@@ -21,7 +22,7 @@ func (w writer) seasonAnswers() []claim {
 		}
 	}
 	for _, r := range w.page.Results.SeasonTotal {
-		if analyze.OverStrata(r.Stratum) && r.Value.Known && r.Value.Value > 0 {
+		if fieldwork.OverStrata(r.Stratum) && r.Value.Known && r.Value.Value > 0 {
 			says = append(says, w.totalClaim(r))
 		}
 	}

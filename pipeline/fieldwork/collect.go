@@ -1,0 +1,185 @@
+package fieldwork
+
+import (
+	"fmt"
+	"math"
+	"strconv"
+	"strings"
+
+	"ashtally/pipeline/column"
+	"ashtally/pipeline/result"
+	"ashtally/pipeline/survey"
+	"ashtally/pipeline/table"
+	"ashtally/stats/density"
+)
+
+// Take adds a batch of the named input table. Tables must come in the order
+// of [survey.TableNames]; tables that no estimate needs are passed over. An
+// error means that a row refers to one that was not taken.
+func (s *Season) Take(name string, b table.Batch) error {
+	switch name {
+	case survey.Strata.Name:
+		s.takeStrata(b)
+	case survey.Plots.Name:
+		return s.takePlots(b)
+	case survey.Transects.Name:
+		return s.takeTransects(b)
+	case survey.Visits.Name:
+		return s.takeVisits(b)
+	case survey.Finds.Name:
+		return s.takeFinds(b)
+	case survey.Trees.Name:
+		return s.takeTrees(b)
+	case survey.ReferencePoints.Name:
+		return s.takePoints(b)
+	case survey.Weather.Name:
+		s.takeWeather(b)
+	}
+	return nil
+}
+
+func (s *Season) takeStrata(b table.Batch) {
+	names, areas, fires := b.Texts("stratum"), b.Floats("area_ha"), b.Texts("fire_date")
+	for i := range b.Rows() {
+		name := strings.Clone(names.At(i)) // a view's text lives only as long as its batch
+		s.StratumOf[name] = len(s.Strata)
+		s.Strata = append(s.Strata, Stratum{Name: name, AreaHa: areas.At(i).Value, FireYear: fireYear(fires.At(i))})
+	}
+}
+
+// fireYear returns the year of an ISO date or a year, 0 for none.
+func fireYear(s string) int {
+	if len(s) < 4 {
+		return 0
+	}
+	year, _ := strconv.Atoi(s[:4]) // the reader let nothing else through
+	return year
+}
+
+func (s *Season) takePlots(b table.Batch) error {
+	ids, strata, sites := b.Texts("plot"), b.Texts("stratum"), b.Texts("site")
+	radius, length, width, area := b.Floats("radius_m"), b.Floats("length_m"), b.Floats("width_m"), b.Floats("area_m2")
+	slope, laid, roadside := b.Floats("slope_percent"), b.Texts("laid"), b.Bools("roadside")
+	elevation, aspect := b.Floats("elevation_m"), b.Floats("aspect_deg")
+	added, networks := b.Bools("added"), b.Texts("network")
+	for i := range b.Rows() {
+		m2 := plotAreaM2(radius.At(i), length.At(i), width.At(i), area.At(i))
+		u := Unit{
+			ID: ids.At(i), Site: sites.At(i), Method: result.Plot, Network: networks.At(i),
+			AreaHa:   density.HorizontalArea(m2, slope.At(i).Value, laid.At(i) == survey.AlongSlope) / SquareMetresPerHa,
+			Roadside: roadside.At(i).Value, ElevationM: elevation.At(i), AspectDeg: aspect.At(i),
+		}
+		if added.At(i).Value {
+			u.Method = result.Added
+		}
+		if err := s.addUnit(strata.At(i), u); err != nil {
+			return err
+		}
+		if added.At(i).Known {
+			s.Strata[s.Units[len(s.Units)-1].Stratum].Adaptive = true
+		}
+	}
+	return nil
+}
+
+// SquareMetresPerHa is the number of square metres in a hectare.
+const SquareMetresPerHa = 1e4
+
+func (s *Season) takeTransects(b table.Batch) error {
+	ids, strata, sites, kinds := b.Texts("transect"), b.Texts("stratum"), b.Texts("site"), b.Texts("kind")
+	length, half, sides, sequence := b.Floats("length_m"), b.Floats("half_width_m"), b.Ints("sides"), b.Ints("sequence")
+	slope, laid, roadside := b.Floats("slope_percent"), b.Texts("laid"), b.Bools("roadside")
+	elevation, aspect := b.Floats("elevation_m"), b.Floats("aspect_deg")
+	for i := range b.Rows() {
+		u := Unit{
+			ID: ids.At(i), Site: sites.At(i), Method: result.Line, LengthM: length.At(i).Value,
+			HalfWidthM: half.At(i), Sides: int(sides.At(i).Or(2)), Sequence: sequence.At(i), Roadside: roadside.At(i).Value,
+			ElevationM: elevation.At(i), AspectDeg: aspect.At(i),
+		}
+		along := laid.At(i) == survey.AlongSlope
+		u.HorizontalM = density.HorizontalArea(u.LengthM, slope.At(i).Value, along) // a length takes the same factor
+		if kinds.At(i) == survey.Strip {
+			u.Method = result.Strip
+			m2 := u.LengthM * half.At(i).Value * float64(u.Sides)
+			u.AreaHa = density.HorizontalArea(m2, slope.At(i).Value, along) / SquareMetresPerHa
+		}
+		if err := s.addUnit(strata.At(i), u); err != nil {
+			return err
+		}
+	}
+	return nil
+}
+
+func (s *Season) addUnit(stratum string, u Unit) error {
+	at, ok := s.StratumOf[stratum]
+	if !ok {
+		return fmt.Errorf("unit %q lies in stratum %q, which is not in the strata", u.ID, stratum)
+	}
+	if u.Method != result.Line && !survey.SearchedM2.Hold(u.AreaHa*SquareMetresPerHa) {
+		return fmt.Errorf("unit %q covers %g m2, which no unit does", u.ID, u.AreaHa*SquareMetresPerHa)
+	}
+	u.Stratum, u.ID, u.Site, u.Network = at, strings.Clone(u.ID), strings.Clone(u.Site), strings.Clone(u.Network)
+	s.UnitOf[u.ID] = len(s.Units)
+	s.Units = append(s.Units, u)
+	return nil
+}
+
+func (s *Season) takeVisits(b table.Batch) error {
+	units, dates, passes := b.Texts("unit"), b.Dates("date"), b.Ints("pass")
+	observers, cover := b.Texts("observers"), b.Floats("ground_cover_percent")
+	for i := range b.Rows() {
+		at, ok := s.UnitOf[units.At(i)]
+		if !ok {
+			return fmt.Errorf("a visit names unit %q, which is neither a plot nor a transect", units.At(i))
+		}
+		v := Visit{Unit: at, Date: dates.At(i), Pass: passes.At(i).Or(1), CoverPercent: cover.At(i)}
+		v.Team, v.Observers = strings.Clone(observers.At(i)), s.Histories.observers(observers.At(i))
+		s.visitOf[visitKey{s.Units[at].ID, v.Date, v.Pass}] = len(s.Visits)
+		s.Visits = append(s.Visits, v)
+	}
+	return nil
+}
+
+func (s *Season) takeFinds(b table.Batch) error {
+	units, dates, passes := b.Texts("unit"), b.Dates("date"), b.Ints("pass")
+	taxa, modes, trees, counts := b.Texts("taxon"), b.Texts("mode"), b.Texts("tree"), b.Ints("count")
+	hollow, mass, distances, cover := b.Texts("hollow"), b.Floats("mass_g"), b.Floats("distance_m"), b.Floats("ground_cover_percent")
+	near, alive, seenBy := b.Floats("tree_distance_m"), b.Bools("tree_alive"), b.Texts("seen_by")
+	for i := range b.Rows() {
+		key := visitKey{units.At(i), dates.At(i), passes.At(i).Or(1)}
+		at, ok := s.visitOf[key]
+		if !ok {
+			return fmt.Errorf("a find names unit %q on %s, pass %d, which was not visited", key.unit, key.date, key.pass)
+		}
+		n := counts.At(i).Or(1)
+		s.addTaxon(taxa.At(i), n, s.Visits[at].Unit, hollow.At(i), mass.At(i))
+		if s.Target != nil && !s.Target[taxa.At(i)] {
+			continue
+		}
+		group := s.groupAt(Group{modes.At(i), trees.At(i), taxa.At(i)})
+		s.Counts[Tally{at, group}] += n
+		s.Hosts.addFind(s.Settings.Hosts, at, s.Groups[group], near.At(i), alive.At(i), n)
+		s.addWeight(Tally{at, group}, n, mass.At(i))
+		s.addHistory(at, seenBy.At(i), n, distances.At(i))
+		if s.Units[s.Visits[at].Unit].Method != result.Line {
+			continue
+		}
+		if !distances.At(i).Known {
+			return fmt.Errorf("a find along line %q has no distance from it", key.unit)
+		}
+		s.LineFinds = append(s.LineFinds, LineFind{Visit: at, Group: group, N: n, DistanceM: distances.At(i).Value, CoverPercent: cover.At(i)})
+	}
+	return nil
+}
+
+// plotAreaM2 returns the area of a plot as it was taped, from the one
+// description of its size that the crew gave.
+func plotAreaM2(radius, length, width, area column.Float) float64 {
+	switch {
+	case radius.Known:
+		return math.Pi * radius.Value * radius.Value
+	case length.Known:
+		return length.Value * width.Value
+	}
+	return area.Value
+}

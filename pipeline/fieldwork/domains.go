@@ -1,0 +1,232 @@
+package fieldwork
+
+import (
+	"fmt"
+	"slices"
+
+	"ashtally/pipeline/result"
+	"ashtally/pipeline/survey"
+	"ashtally/stats"
+	"ashtally/stats/strata"
+)
+
+// Domain is the units that one estimate rests on: those of one method in one
+// stratum, in one class of years since fire or in all of them.
+type Domain struct {
+	Method   string
+	Stratum  int
+	Years    string
+	Units    []UnitSeason
+	AreaHa   []float64
+	Clusters []int // site of each unit-season, numbered from 0; nil where each is its own
+	Order    []int // place along a systematic layout, noPlace where it is not known; nil of plots
+	Names    []string
+	Seasons  []int   // calendar year of each unit-season
+	Grid     *Grid   // of adaptive cluster plots, nil for others
+	Mean     float64 // finds of all kinds per area, or per length of lines
+	Warnings []stats.Warning
+}
+
+// Domains returns the domains of a method, by stratum and years, the pooled
+// years first. Only strata with units of the method have any.
+func (s *Season) Domains(method string, elements []UnitSeason) []Domain {
+	var frames []Domain
+	for at := range s.Strata {
+		var here []UnitSeason
+		for _, e := range elements {
+			if s.countsFor(method, e.Unit) && e.Unit.Stratum == at {
+				here = append(here, e)
+			}
+		}
+		if len(here) == 0 {
+			continue
+		}
+		if method == result.Adaptive {
+			frames = append(frames, s.adaptiveDomains(at, here)...)
+			continue
+		}
+		here, warnings := s.setRoadsidesApart(here)
+		warnings = append(warnings, s.plotsWithoutSequence()...)
+		for _, years := range append([]string{result.All}, YearsOf(here)...) {
+			frames = append(frames, newDomain(method, at, years, here, warnings))
+		}
+	}
+	return frames
+}
+
+func newDomain(method string, stratum int, years string, elements []UnitSeason, warnings []stats.Warning) Domain {
+	f := Domain{Method: method, Stratum: stratum, Years: years, Warnings: slices.Clip(warnings)}
+	for _, e := range elements {
+		if years == result.All || e.Years == years {
+			f.Units = append(f.Units, e)
+			f.AreaHa = append(f.AreaHa, e.Unit.AreaHa)
+			f.Seasons = append(f.Seasons, e.Year)
+		}
+	}
+	f.Mean = MeanFinds(f.Units)
+	f.Clusters = clusters(f.Units)
+	f.Order, f.Names = layout(f.Units)
+	f.Warnings = append(f.Warnings, VisitWarnings(f.Units)...)
+	return f
+}
+
+// OverUnits sums a measure of units over distinct ones: a unit searched in several
+// seasons is the same ground.
+func OverUnits(elements []UnitSeason, measure func(Unit) float64) float64 {
+	var sum float64
+	seen := map[string]bool{}
+	for _, e := range elements {
+		if !seen[e.Unit.ID] {
+			seen[e.Unit.ID] = true
+			sum += measure(e.Unit)
+		}
+	}
+	return sum
+}
+
+// AreaOf is the horizontal area of a unit in hectares, as a measure for [OverUnits].
+func AreaOf(u Unit) float64 { return u.AreaHa }
+
+// LengthOf is the length of a transect in metres, as a measure for [OverUnits].
+func LengthOf(u Unit) float64 { return u.LengthM }
+
+// clusters numbers the sites of unit-seasons in order of first appearance; nil
+// where no two unit-seasons share one.
+func clusters(elements []UnitSeason) []int {
+	number := map[string]int{}
+	of := make([]int, len(elements))
+	for i, e := range elements {
+		site := e.Cluster()
+		if _, ok := number[site]; !ok {
+			number[site] = len(number)
+		}
+		of[i] = number[site]
+	}
+	if len(number) == len(elements) {
+		return nil
+	}
+	return of
+}
+
+// layout returns the places of transects along a systematic layout, and their
+// names; plots have no sequence, and nil.
+func layout(elements []UnitSeason) (order []int, names []string) {
+	for _, e := range elements {
+		if e.Unit.Method != result.Strip && e.Unit.Method != result.Line {
+			return nil, nil
+		}
+		order, names = append(order, int(e.Unit.Sequence.Or(NoPlace))), append(names, e.Unit.ID)
+	}
+	return order, names
+}
+
+// NoPlace is the sequence of a transect that has none.
+const NoPlace = -1
+
+// YearsOf lists the classes of years since fire of some unit-seasons, in order.
+func YearsOf(elements []UnitSeason) []string {
+	seen := map[string]bool{}
+	var years []string
+	for _, e := range elements {
+		if !seen[e.Years] {
+			seen[e.Years] = true
+			years = append(years, e.Years)
+		}
+	}
+	slices.SortFunc(years, result.CompareYears)
+	return years
+}
+
+// YearClasses lists the classes of years since fire of the domains, in order.
+func YearClasses(frames []Domain) []string {
+	var years []string
+	for _, f := range frames {
+		if f.Years != result.All && !slices.Contains(years, f.Years) {
+			years = append(years, f.Years)
+		}
+	}
+	slices.SortFunc(years, result.CompareYears)
+	return years
+}
+
+// UnitsIn is the number of unit-seasons of some domains.
+func UnitsIn(members []Domain) int {
+	n := 0
+	for _, f := range members {
+		n += len(f.Units)
+	}
+	return n
+}
+
+// setRoadsidesApart leaves the roadside units out: they are a sample of
+// roadsides, not of the stratum. A stratum that has no other units is a
+// roadside itself, and keeps them.
+func (s *Season) setRoadsidesApart(elements []UnitSeason) ([]UnitSeason, []stats.Warning) {
+	var off []UnitSeason
+	for _, e := range elements {
+		if !e.Unit.Roadside {
+			off = append(off, e)
+		}
+	}
+	roadside := len(elements) - len(off)
+	switch {
+	case roadside == 0:
+		return elements, nil
+	case s.Settings.Density.Roadside == survey.Together:
+		return elements, []stats.Warning{{Code: "roadside-together",
+			Text: fmt.Sprintf("%d of %d units lie along roads and count like any other, by the settings; they are no random sample of the stratum", roadside, len(elements))}}
+	case len(off) == 0:
+		return elements, []stats.Warning{{Code: "roadside-only",
+			Text: "all units lie along roads; the figure stands for roadsides alone"}}
+	}
+	return off, []stats.Warning{{Code: "roadside-apart",
+		Text: fmt.Sprintf("%d roadside units are left out: they are a sample of roadsides", roadside)}}
+}
+
+// MeanFinds is the finds per area of some units, or per length of lines.
+func MeanFinds(elements []UnitSeason) float64 {
+	var finds int64
+	size := make([]float64, len(elements))
+	for i, e := range elements {
+		finds += e.Finds()
+		size[i] = e.Unit.AreaHa
+		if e.Unit.Method == result.Line {
+			size[i] = e.Unit.HorizontalM * float64(e.Unit.Sides)
+		}
+	}
+	return float64(finds) / stats.Sum(size)
+}
+
+// Independent is the number of independent units or sites of a domain; of adaptive
+// cluster plots those that were drawn.
+func Independent(f Domain) int {
+	switch {
+	case f.Grid != nil:
+		n := 0
+		for _, drawn := range f.Grid.Drawn {
+			if drawn {
+				n++
+			}
+		}
+		return n
+	case f.Clusters == nil:
+		return len(f.Units)
+	}
+	return slices.Max(f.Clusters) + 1
+}
+
+// FindsOf are the finds of all kinds in the units of a domain.
+func FindsOf(f Domain) []float64 {
+	counts := make([]float64, len(f.Units))
+	for i, e := range f.Units {
+		counts[i] = float64(e.Finds())
+	}
+	return counts
+}
+
+// CollapsedWith is what tells which stratum the domain's is collapsed with if a single
+// independent unit was searched in it: one choice for every estimator.
+func (s *Season) CollapsedWith(f Domain) strata.Stratum {
+	name := s.Strata[f.Stratum].Name
+	return strata.Stratum{Name: name, Mean: f.Mean, With: s.Settings.SingleUnitStrata[name]}
+}

@@ -1,0 +1,130 @@
+package fieldwork
+
+import (
+	"strings"
+
+	"ashtally/pipeline/column"
+	"ashtally/pipeline/result"
+	"ashtally/pipeline/survey"
+)
+
+// Season collects the tables of a survey, batch by batch, into what the
+// estimates need: units with their area, visits, and the fruit bodies of each
+// group on each visit. What it holds grows with the number of units, visits
+// and groups, not with the number of finds; only finds along lines are held
+// each, for their distances.
+type Season struct {
+	Settings survey.Settings
+	Target   map[string]bool // nil: every taxon
+
+	Strata    []Stratum
+	StratumOf map[string]int
+	Units     []Unit
+	UnitOf    map[string]int
+	Visits    []Visit
+	visitOf   map[visitKey]int
+	Groups    []Group
+	groupOf   map[Group]int
+	Counts    map[Tally]int64          // fruit bodies of the target taxa
+	Weights   map[Tally]Weight         // of those with a mass
+	LineFinds []LineFind               // of the target taxa
+	Histories histories                // of the target taxa, where observers were named
+	Weather   map[string][]Temperature // by station, in the order of the rows
+	Taxa      map[string]*Taxon
+	Hosts     hostData // trees, and how far finds and reference points are from them
+
+	// Progress, if not nil, is told how far work goes that can last: so much
+	// done of so much. It is called by one goroutine at a time.
+	Progress func(done, total int64)
+}
+
+// Stratum is a part of the survey area that was sampled on its own.
+type Stratum struct {
+	Name     string
+	AreaHa   float64
+	FireYear int // calendar year of the fire; 0 = unburned
+
+	Adaptive bool // its plots say whether they were added
+}
+
+// Unit is a plot or a transect.
+type Unit struct {
+	ID, Site    string
+	Method      string
+	Stratum     int
+	AreaHa      float64 // horizontal; 0 for a line
+	LengthM     float64 // of a transect, as it was taped
+	HorizontalM float64 // of a line, horizontal
+	HalfWidthM  column.Float
+	Sides       int // of a line
+	Sequence    column.Int
+	Roadside    bool
+	Network     string // of an adaptive cluster plot; "" = under the threshold
+
+	ElevationM, AspectDeg column.Float
+}
+
+type visitKey struct {
+	unit string
+	date column.Date
+	pass int64
+}
+
+// Visit is one search of a unit.
+type Visit struct {
+	Unit         int
+	Date         column.Date
+	Pass         int64
+	Team         string       // who searched, as it was written down
+	Observers    []int        // those of them who searched on their own, by their places in detection histories.names
+	CoverPercent column.Float // percent of the ground that is hidden
+}
+
+// Group is what finds are told apart by.
+type Group struct{ Mode, Tree, Taxon string }
+
+// Tally is the place of a count: what was found of a group on a visit.
+type Tally struct{ Visit, Group int }
+
+// New returns an empty Season for the settings of a survey.
+func New(settings survey.Settings) *Season {
+	s := &Season{
+		Settings:  settings,
+		StratumOf: map[string]int{},
+		UnitOf:    map[string]int{},
+		visitOf:   map[visitKey]int{},
+		groupOf:   map[Group]int{},
+		Counts:    map[Tally]int64{},
+		Weights:   map[Tally]Weight{},
+		Histories: newHistories(),
+		Taxa:      map[string]*Taxon{},
+	}
+	for _, name := range settings.Taxa.Target {
+		if s.Target == nil {
+			s.Target = map[string]bool{}
+		}
+		s.Target[name] = true
+	}
+	return s
+}
+
+// WithConfidence returns the same data with another nominal level of confidence.
+func (s *Season) WithConfidence(level float64) *Season {
+	at := *s
+	at.Settings.Confidence = level
+	return &at
+}
+
+func (s *Season) groupAt(g Group) int {
+	if g.Tree == "" {
+		g.Tree = result.Unrecorded
+	}
+	at, ok := s.groupOf[g]
+	if !ok {
+		g = Group{Mode: strings.Clone(g.Mode), Tree: strings.Clone(g.Tree), Taxon: strings.Clone(g.Taxon)}
+		at = len(s.Groups)
+		s.groupOf[g] = at
+		s.Groups = append(s.Groups, g)
+	}
+	return at
+}

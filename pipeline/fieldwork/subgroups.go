@@ -1,0 +1,143 @@
+package fieldwork
+
+import (
+	"maps"
+	"slices"
+
+	"ashtally/pipeline/result"
+	"ashtally/pipeline/survey"
+)
+
+// Subgroup is a combination of groups; each part names one group or All.
+type Subgroup struct{ Mode, Tree, Taxon string }
+
+// AllFinds is the subgroup of all finds.
+var AllFinds = Subgroup{result.All, result.All, result.All}
+
+// Subgroups are the combinations of a survey, in the order of the tables.
+type Subgroups struct {
+	List []Subgroup
+	Of   [][]int // for each group of finds, the subgroups that count it
+}
+
+// Subgroups lists every mode with every tree and taxon that was found, and
+// each of them pooled. All three modes are there even if one was never called,
+// because its zero is an answer.
+func (s *Season) Subgroups() Subgroups {
+	trees, taxa := map[string]bool{}, map[string]bool{}
+	for _, g := range s.Groups {
+		trees[g.Tree], taxa[g.Taxon] = true, true
+	}
+	for _, name := range s.Settings.Taxa.Target {
+		taxa[name] = true
+	}
+	var c Subgroups
+	at := map[Subgroup]int{}
+	for _, mode := range []string{result.All, survey.Saprotrophic, survey.HostAssociated, survey.Undetermined} {
+		for _, tree := range withAll(trees) {
+			for _, taxon := range withAll(taxa) {
+				key := Subgroup{mode, tree, taxon}
+				at[key] = len(c.List)
+				c.List = append(c.List, key)
+			}
+		}
+	}
+	for _, g := range s.Groups {
+		var of []int
+		for _, mode := range []string{result.All, g.Mode} {
+			for _, tree := range []string{result.All, g.Tree} {
+				for _, taxon := range []string{result.All, g.Taxon} {
+					of = append(of, at[Subgroup{mode, tree, taxon}])
+				}
+			}
+		}
+		c.Of = append(c.Of, of)
+	}
+	return c
+}
+
+// withAll returns the names in order, All first and Unrecorded last.
+func withAll(names map[string]bool) []string {
+	list := []string{result.All}
+	for _, name := range slices.Sorted(maps.Keys(names)) {
+		if name != result.Unrecorded {
+			list = append(list, name)
+		}
+	}
+	if names[result.Unrecorded] {
+		list = append(list, result.Unrecorded)
+	}
+	return list
+}
+
+// Counts holds, for each subgroup, the unit-seasons of a domain that yielded
+// anything of it. Most subgroups are empty in most units.
+type Counts [][]Count
+
+// Count is what a unit-season, by its place in a domain, yielded of a subgroup.
+type Count struct {
+	Unit int
+	N    float64
+}
+
+// Count returns what the unit-seasons of a domain yielded of each subgroup.
+func (c Subgroups) Count(f Domain) Counts {
+	counts := make(Counts, len(c.List))
+	for i, e := range f.Units {
+		for _, g := range e.Counts {
+			for _, at := range c.Of[g.Group] {
+				list := counts[at]
+				if last := len(list) - 1; last >= 0 && list[last].Unit == i {
+					list[last].N += float64(g.N)
+					continue
+				}
+				counts[at] = append(list, Count{i, float64(g.N)})
+			}
+		}
+	}
+	return counts
+}
+
+// Counter returns what is counted of a subgroup in the units of a domain; domains
+// are counted when they are first asked for.
+func (c Subgroups) Counter(frames []Domain) func(frame, crossing int) []float64 {
+	counted := make([]Counts, len(frames))
+	return func(i, crossing int) []float64 {
+		if counted[i] == nil {
+			counted[i] = c.Count(frames[i])
+		}
+		return Dense(make([]float64, len(frames[i].Units)), counted[i][crossing])
+	}
+}
+
+// Dense writes the counts of one subgroup to dst, a number for each unit-season.
+func Dense(dst []float64, yields []Count) []float64 {
+	clear(dst)
+	for _, y := range yields {
+		dst[y.Unit] = y.N
+	}
+	return dst
+}
+
+// Sum adds counts.
+func Sum(counts []float64) float64 {
+	var sum float64
+	for _, n := range counts {
+		sum += n
+	}
+	return sum
+}
+
+// Key is the key of a density of the subgroup.
+func (c Subgroup) Key(method, stratum, years string) Key {
+	return Key{Method: method, Stratum: stratum, Years: years, Mode: c.Mode, Tree: c.Tree, Taxon: c.Taxon}
+}
+
+// Indices returns 0 to n-1.
+func Indices(n int) []int {
+	list := make([]int, n)
+	for i := range list {
+		list[i] = i
+	}
+	return list
+}

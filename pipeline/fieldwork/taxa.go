@@ -1,0 +1,39 @@
+package fieldwork
+
+import (
+	"strings"
+
+	"ashtally/pipeline/column"
+)
+
+// Taxon is what was recorded of one taxon, estimated or not.
+type Taxon struct {
+	Rows, Finds                  int64
+	Hollow, NotHollow, Unchecked int64
+	MassG                        float64
+	Weighed                      bool
+	Units                        map[int]bool
+}
+
+func (s *Season) addTaxon(name string, n int64, unit int, hollow string, mass column.Float) {
+	t := s.Taxa[name]
+	if t == nil {
+		t = &Taxon{Units: map[int]bool{}}
+		s.Taxa[strings.Clone(name)] = t
+	}
+	t.Rows++
+	t.Finds += n
+	t.Units[unit] = true
+	switch hollow {
+	case "yes":
+		t.Hollow += n
+	case "no":
+		t.NotHollow += n
+	default:
+		t.Unchecked += n
+	}
+	if mass.Known {
+		t.MassG += mass.Value
+		t.Weighed = true
+	}
+}
