@@ -44,6 +44,9 @@ func earlierArchive(i int) string { return fmt.Sprintf("%s/earlier-%d", archiveF
 // sheets, a results folder from its archive. Their rows come into the archive of
 // this run, so that it can be made again without them.
 func (o Options) readEarlier(ctx context.Context, work *staging) ([]earlierSurvey, error) {
+	if n := len(o.Earlier); n > maxEarlier {
+		return nil, fmt.Errorf("%d former seasons are more than the %d that one run can take", n, maxEarlier)
+	}
 	var list []earlierSurvey
 	for i, dir := range o.Earlier {
 		whole, err := filepath.Abs(dir)

@@ -58,7 +58,8 @@ func (in *input) record() Record {
 	return r
 }
 
-// writeRecord closes the folder: run.json names every file written before it.
+// writeRecord closes the folder: run.json names every file written before it. A
+// record that could not be read again is not written.
 func writeRecord(s *staging, r Record, times []StageTime) error {
 	root, err := os.OpenRoot(s.path)
 	if err != nil {
@@ -71,6 +72,9 @@ func writeRecord(s *staging, r Record, times []StageTime) error {
 	text, err := r.marshal(times)
 	if err != nil {
 		return err
+	}
+	if _, fault := parseRecord(text); fault != "" {
+		return fmt.Errorf("the record of this run, %s, %s", recordName, fault)
 	}
 	return s.write(recordName, bytesOf(text))
 }

@@ -20,9 +20,9 @@ import (
 
 // The most that is read of a run.json.
 const (
-	// maxRecord is above the record of as many files as a survey can have, with
-	// all the notices that it holds.
-	maxRecord = 4 << 20
+	// maxRecord is above the record of as many files as a survey can have, under
+	// the longest names, with all the notices that it holds.
+	maxRecord = 8 << 20
 	// maxSettings is what the longest survey.toml that is read comes to in JSON,
 	// where each name of a list has a line of its own.
 	maxSettings = 1 << 20

@@ -2,8 +2,11 @@ package ingest
 
 import (
 	"fmt"
+	"slices"
 	"strings"
 	"testing"
+
+	"ashtally/pipeline/survey"
 )
 
 // TestDeepKeys: a key that is too deep is refused at its line before anything
@@ -55,5 +58,28 @@ func TestManyScenarios(t *testing.T) {
 	s, _ := parseSettings([]byte(document))
 	if len(s.faults) != 1 || s.faults[0].Line != 2 || !strings.Contains(s.faults[0].Problem, "15000 scenarios") {
 		t.Errorf("%d faults, the first %v", len(s.faults), fmt.Sprint(s.faults[:1]))
+	}
+}
+
+// TestOldNamesOfSettings: a key, a value and a value in a list by their former
+// names are refused at their line, and told the new ones; those of today are read.
+func TestOldNamesOfSettings(t *testing.T) {
+	defer func(was []survey.Renaming) { survey.Renamings = was }(survey.Renamings)
+	survey.Renamings = append(slices.Clone(survey.Renamings),
+		survey.Renaming{Key: "curve.standing_days", WasKey: "curve.lifetime_days"},
+		survey.Renaming{Key: "model.terms", Was: "year", Is: "years"},
+	)
+	for _, c := range []struct{ text, want string }{
+		{"[density]\nsystematic = \"S2\"", `survey.toml:3: density.systematic: "S2" is called "neighbour-pairs" now; write the new name: it means the same`},
+		{"[curve]\nlifetime_days = 12", `survey.toml:3: curve.lifetime_days: is called curve.standing_days now; write the new name: it means the same`},
+		{"[model]\nterms = [\"mode\", \"year\"]", `survey.toml:3: model.terms: "year" is called "years" now; write the new name: it means the same`},
+		{"[density]\nsystematic = \"neighbour-pairs\"", ""},
+		{"[curve]\nstanding_days = 12", ""},
+		{"[model]\nterms = [\"mode\", \"years\"]", ""},
+	} {
+		s, _ := parseSettings([]byte("title = \"Hollow Ridge\"\n" + c.text + "\n"))
+		if got := strings.TrimSuffix(texts(s.faults), "\n"); got != c.want {
+			t.Errorf("%s:\n%s\nwant:\n%s", c.text, got, c.want)
+		}
 	}
 }

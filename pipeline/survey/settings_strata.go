@@ -1,5 +1,7 @@
 package survey
 
+import "fmt"
+
 // SingleUnitStrata is the TOML table that names, for strata in which a single
 // independent unit was searched, the stratum that their variance is estimated
 // with: stratum = "other stratum".
@@ -11,6 +13,9 @@ const AboutSingleUnitStrata = "a stratum in which a single unit, or a single sit
 // strataMisfits hold the names of [single_unit_strata] to what a survey can have;
 // which of them are strata is another question.
 func (s Settings) strataMisfits() []Misfit {
+	if n := len(s.SingleUnitStrata); n > MostStrata {
+		return []Misfit{{SingleUnitStrata, -1, fmt.Sprintf("names %d strata, more than %d", n, MostStrata), "name those alone in which a single unit was searched"}}
+	}
 	var list []Misfit
 	for _, stratum := range sortedKeys(s.SingleUnitStrata) {
 		add := func(problem, remedy string) {
