@@ -10,7 +10,7 @@ import (
 	"path/filepath"
 	"slices"
 
-	"ashtally/pipeline/analyze"
+	"ashtally/pipeline/fieldwork"
 	"ashtally/pipeline/ingest"
 	"ashtally/pipeline/survey"
 )
@@ -28,7 +28,7 @@ type Earlier struct {
 // earlierSurvey is one that has been read.
 type earlierSurvey struct {
 	Earlier
-	season *analyze.Season
+	season *fieldwork.Season
 }
 
 // The kinds of an earlier folder.
@@ -85,7 +85,7 @@ func (o Options) readEarlierSheets(ctx context.Context, dir string, one Earlier,
 		return earlierSurvey{}, err
 	}
 	one.Kind, one.Settings = surveyFolder, folder.Settings
-	season := analyze.NewSeason(folder.Settings)
+	season := fieldwork.New(folder.Settings)
 	feeds := newFeeds(work, one.Archive, folder, season)
 	feeds.stopped = faults > 0
 	sink := feeds.rows
@@ -165,21 +165,6 @@ func copyArchived(root *os.Root, want Output, work *staging, to string) error {
 // fromArchive takes the rows of an earlier survey from the results folder out
 // that holds them; has says which files it should have.
 func (e Earlier) fromArchive(ctx context.Context, out string, has func(name string) bool) (earlierSurvey, error) {
-	was := earlierSurvey{e, analyze.NewSeason(e.Settings)}
+	was := earlierSurvey{e, fieldwork.New(e.Settings)}
 	return was, takeArchived(ctx, out, e.Archive, has, e.Settings, was.season)
-}
-
-// estimates answers for the survey, and holds its seasons against each other and
-// against those of the earlier ones.
-func (in *input) estimates(ctx context.Context) (analyze.Results, error) {
-	results, err := in.season.Answer(ctx)
-	if err != nil {
-		return results, err
-	}
-	surveys := []analyze.Survey{{Season: in.season}}
-	for _, e := range in.earlier {
-		surveys = append(surveys, analyze.Survey{Name: e.Folder, Season: e.season})
-	}
-	results.Change, results.Seasons, err = analyze.Changes(surveys)
-	return results, err
 }

@@ -3,7 +3,11 @@
 // each stage has a package or a file of its own.
 package pipeline
 
-import "context"
+import (
+	"context"
+
+	"ashtally/pipeline/fieldwork"
+)
 
 // Options says what to run and where to.
 type Options struct {
@@ -72,20 +76,27 @@ func (in *input) answer(ctx context.Context, work *staging, clock *clock) (Outco
 	}
 	clock.turn("estimating")
 	in.season.Progress = clock.watch.Progress
-	results, err := in.estimates(ctx)
+	for _, e := range in.earlier {
+		in.season.Earlier = append(in.season.Earlier, fieldwork.Earlier{Name: e.Folder, Season: e.season})
+	}
+	answers, err := ask(ctx, in.season)
 	if err != nil {
 		return Outcome{}, err
 	}
 	clock.turn("writing")
-	if err := writeTables(work, results); err != nil {
+	if err := writeResults(work, answers); err != nil {
 		return Outcome{}, err
 	}
 	clock.turn("drawing")
-	figures, err := drawFigures(ctx, work, in.settings, results)
+	report := in.report(answers)
+	if err := drawReport(ctx, work, report, clock.watch); err != nil {
+		return Outcome{}, err
+	}
+	figures, err := drawFigures(ctx, work, in.settings, formerResults(answers))
 	if err != nil {
 		return Outcome{}, err
 	}
 	tellUndrawn(figures, clock.watch)
 	clock.turn("reporting")
-	return writeReport(work, in, results, figures)
+	return writeReport(work, in, answers, report, figures)
 }

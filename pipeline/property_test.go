@@ -190,11 +190,11 @@ func answers(t *rapid.T, files map[string]string) analyze.Results {
 	if err != nil {
 		t.Fatal(err)
 	}
-	results, err := in.season.Answer(context.Background())
+	found, err := ask(context.Background(), in.season)
 	if err != nil {
 		t.Fatal(err)
 	}
-	return results
+	return formerResults(found)
 }
 
 // near compares figures that were come to in other units or in another order.

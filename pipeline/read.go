@@ -7,9 +7,9 @@ import (
 	"slices"
 	"strings"
 
-	"ashtally/pipeline/analyze"
 	"ashtally/pipeline/archive"
 	"ashtally/pipeline/column"
+	"ashtally/pipeline/fieldwork"
 	"ashtally/pipeline/ingest"
 	"ashtally/pipeline/survey"
 	"ashtally/pipeline/table"
@@ -20,7 +20,7 @@ import (
 type input struct {
 	settings survey.Settings
 	summary  ingest.Summary
-	season   *analyze.Season
+	season   *fieldwork.Season
 	notices  []survey.Fault
 	aside    []survey.Fault // the first of those set aside
 	setAside bool           // whether it was asked for
@@ -41,7 +41,7 @@ func (o Options) read(ctx context.Context, work *staging) (*input, error) {
 	if err != nil {
 		return nil, err
 	}
-	in := &input{settings: folder.Settings, season: analyze.NewSeason(folder.Settings), setAside: o.SetAside, made: thisBuild()}
+	in := &input{settings: folder.Settings, season: fieldwork.New(folder.Settings), setAside: o.SetAside, made: thisBuild()}
 	aside := newAside(work, o.SetAside)
 	feeds := newFeeds(work, archiveFolder, folder, in.season)
 	feeds.stopped = faults > 0
@@ -148,7 +148,7 @@ type row[R any] interface {
 	Base() *survey.Row
 }
 
-func newFeeds(work *staging, place string, folder *ingest.Folder, season *analyze.Season) *feeds {
+func newFeeds(work *staging, place string, folder *ingest.Folder, season *fieldwork.Season) *feeds {
 	f := &feeds{}
 	f.rows = ingest.Sink{
 		Stratum:        through(f, work, place, folder, season, survey.Strata),
@@ -165,7 +165,7 @@ func newFeeds(work *staging, place string, folder *ingest.Folder, season *analyz
 
 // through adds the feed of a table and returns what takes its rows; nil for a
 // table that the survey does not have.
-func through[R any, P row[R]](f *feeds, work *staging, place string, folder *ingest.Folder, season *analyze.Season, t column.Table[R]) func(*R) error {
+func through[R any, P row[R]](f *feeds, work *staging, place string, folder *ingest.Folder, season *fieldwork.Season, t column.Table[R]) func(*R) error {
 	if !slices.ContainsFunc(folder.Files(), func(f ingest.File) bool { return f.Table == t.Name }) {
 		return nil
 	}

@@ -9,7 +9,6 @@ import (
 	"strings"
 	"testing"
 
-	"ashtally/pipeline/analyze"
 	"ashtally/pipeline/column"
 	"ashtally/pipeline/survey"
 )
@@ -28,34 +27,10 @@ func TestREADMEColumns(t *testing.T) {
 		columnTable(survey.Finds, "finds.csv") + columnTable(survey.Trees, "trees.csv") +
 		columnTable(survey.ReferencePoints, "reference_points.csv") + columnTable(survey.Weather, "weather.csv")
 	var results string
-	for _, r := range []string{
-		columnTable(analyze.DensityTable, "results/density"),
-		columnTable(analyze.ComparisonTable, "results/comparison"),
-		columnTable(analyze.DetectionTable, "results/detection"),
-		columnTable(analyze.VisibilityTable, "results/visibility"),
-		columnTable(analyze.ObserversTable, "results/observers"),
-		columnTable(analyze.PassesTable, "results/passes"),
-		columnTable(analyze.CorrectedTable, "results/corrected"),
-		columnTable(analyze.FlushTable, "results/season"),
-		columnTable(analyze.SeasonTotalTable, "results/season_total"),
-		columnTable(analyze.SeasonUnitsTable, "results/season_units"),
-		columnTable(analyze.ChangeTable, "results/change"),
-		columnTable(analyze.ClumpingTable, "results/clumping"),
-		columnTable(analyze.EffortTable, "results/effort"),
-		columnTable(analyze.TaxaTable, "results/taxa"),
-		columnTable(analyze.PermutationTable, "results/permutation"),
-		columnTable(analyze.SelectionTable, "results/selection"),
-		columnTable(analyze.AssociationTable, "results/association"),
-		columnTable(analyze.AgreementTable, "results/agreement"),
-		columnTable(analyze.SensitivityTable, "results/sensitivity"),
-		columnTable(analyze.AdaptiveTable, "results/adaptive"),
-		columnTable(analyze.NetworksTable, "results/networks"),
-		columnTable(analyze.CropTable, "results/crop"),
-		columnTable(analyze.MassTable, "results/mass"),
-		columnTable(analyze.HarvestTable, "results/harvest"),
-		modelColumns(),
-	} {
-		results += r
+	for _, q := range questions {
+		for _, r := range q.None.Tables() {
+			results += columnsPage("results/"+r.Name(), r.About(), r.Fields())
+		}
 	}
 	want := between(t, between(t, string(old), "inputs", inputs), "results", results)
 	if string(old) == want {
@@ -67,13 +42,6 @@ func TestREADMEColumns(t *testing.T) {
 	if err := os.WriteFile(path, []byte(want), 0o644); err != nil {
 		t.Fatal(err)
 	}
-}
-
-// modelColumns are the tables of the model of counts.
-func modelColumns() string {
-	return columnTable(analyze.ModelFitTable, "results/model_fits") + columnTable(analyze.ModelTestTable, "results/model_tests") +
-		columnTable(analyze.ModelTable, "results/model") + columnTable(analyze.PredictedTable, "results/predicted") +
-		columnTable(analyze.ContrastTable, "results/contrasts") + columnTable(analyze.DeclineTable, "results/decline")
 }
 
 // between returns text with what stands between the marks of a name replaced.
@@ -112,9 +80,14 @@ func thousands(v float64) string {
 }
 
 func columnTable[R any](table column.Table[R], title string) string {
+	return columnsPage(title, table.About, table.Fields())
+}
+
+// columnsPage describes the columns of a table.
+func columnsPage(title, about string, fields []column.Field) string {
 	var b strings.Builder
-	fmt.Fprintf(&b, "\n**`%s`**: one row is %s.\n\n| column | unit | what it holds |\n|---|---|---|\n", title, table.About)
-	for _, f := range table.Fields() {
+	fmt.Fprintf(&b, "\n**`%s`**: one row is %s.\n\n| column | unit | what it holds |\n|---|---|---|\n", title, about)
+	for _, f := range fields {
 		name := "`" + f.Name + "`"
 		if f.Required {
 			name = "**" + name + "**"

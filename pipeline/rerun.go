@@ -9,9 +9,9 @@ import (
 	"slices"
 	"strings"
 
-	"ashtally/pipeline/analyze"
 	"ashtally/pipeline/archive"
 	"ashtally/pipeline/column"
+	"ashtally/pipeline/fieldwork"
 	"ashtally/pipeline/ingest"
 	"ashtally/pipeline/survey"
 	"ashtally/pipeline/table"
@@ -23,7 +23,7 @@ import (
 // sheets, the rows counted and the notices.
 func fromArchive(ctx context.Context, out string, r Record, work *staging) (*input, error) {
 	in := &input{
-		settings: r.Settings, season: analyze.NewSeason(r.Settings), made: r.Build,
+		settings: r.Settings, season: fieldwork.New(r.Settings), made: r.Build,
 		summary: ingest.Summary{Inputs: r.Inputs, Tables: r.Tables},
 		notices: r.Notices, setAside: r.SetAside,
 	}
@@ -74,7 +74,7 @@ func tableFile(folder, table string) string { return folder + "/" + table + ".pa
 // takeArchived carries the tables of a folder within the results folder out to a
 // season: those that it should have. Their rows are held to the bounds of their
 // columns and of a survey once more: an archive may come from anywhere.
-func takeArchived(ctx context.Context, out, folder string, has func(name string) bool, settings survey.Settings, to *analyze.Season) error {
+func takeArchived(ctx context.Context, out, folder string, has func(name string) bool, settings survey.Settings, to *fieldwork.Season) error {
 	of := newSize(settings)
 	for _, t := range inputTables() {
 		name := t.file(folder)

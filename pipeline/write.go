@@ -5,52 +5,23 @@ import (
 	"io"
 	"strings"
 
-	"ashtally/pipeline/analyze"
 	"ashtally/pipeline/archive"
 	"ashtally/pipeline/column"
+	"ashtally/pipeline/page"
+	"ashtally/pipeline/question"
 	"ashtally/pipeline/report"
 	"ashtally/pipeline/table"
 )
-
-// writeTables writes each result table as Parquet and as CSV.
-func writeTables(work *staging, r analyze.Results) error {
-	return errors.Join(
-		writeTable(work, analyze.DensityTable, r.Density),
-		writeTable(work, analyze.ComparisonTable, r.Comparison),
-		writeTable(work, analyze.DetectionTable, r.Detection),
-		writeTable(work, analyze.VisibilityTable, r.Visibility),
-		writeTable(work, analyze.FlushTable, r.Flush),
-		writeTable(work, analyze.SeasonTotalTable, r.SeasonTotal),
-		writeTable(work, analyze.SeasonUnitsTable, r.SeasonUnits),
-		writeTable(work, analyze.ChangeTable, r.Change),
-		writeTable(work, analyze.ClumpingTable, r.Clumping),
-		writeTable(work, analyze.EffortTable, r.Effort),
-		writeTable(work, analyze.TaxaTable, r.Taxa),
-		writeTable(work, analyze.ObserversTable, r.Observers),
-		writeTable(work, analyze.PassesTable, r.Passes),
-		writeTable(work, analyze.CorrectedTable, r.Corrected),
-		writeTable(work, analyze.AdaptiveTable, r.Adaptive),
-		writeTable(work, analyze.NetworksTable, r.Networks),
-		writeTable(work, analyze.PermutationTable, r.Permutation),
-		writeTable(work, analyze.SelectionTable, r.Selection),
-		writeTable(work, analyze.AssociationTable, r.Association),
-		writeTable(work, analyze.AgreementTable, r.Agreement),
-		writeTable(work, analyze.SensitivityTable, r.Sensitivity),
-		writeTable(work, analyze.CropTable, r.Crop),
-		writeTable(work, analyze.MassTable, r.Mass),
-		writeTable(work, analyze.HarvestTable, r.Harvest),
-		writeModel(work, r.Model),
-	)
-}
-
-func writeTable[R any](work *staging, t column.Table[R], rows []R) error {
-	return writeTableAs(work, "results/"+t.Name, t, rows)
-}
 
 // writeTableAs writes a table to name.parquet and name.csv.
 func writeTableAs[R any](work *staging, name string, t column.Table[R], rows []R) error {
 	b := table.FromRows(t, rows)
 	defer b.Release()
+	return writeBatch(work, name, b)
+}
+
+// writeBatch writes a table to name.parquet and name.csv.
+func writeBatch(work *staging, name string, b table.Batch) error {
 	out, err := archive.Create(work.file(name+".parquet"), b.Schema())
 	if err != nil {
 		return err
@@ -64,33 +35,49 @@ func writeTableAs[R any](work *staging, name string, t column.Table[R], rows []R
 	})
 }
 
-// writeReport writes the report and returns its first sentences.
-func writeReport(work *staging, in *input, results analyze.Results, figures []report.Figure) (Outcome, error) {
-	page := report.Page{
-		Settings: in.settings, Results: results, Figures: figures,
-		Provenance: in.provenance(),
+// writeReport writes the report with its appendix, and the page of the questions
+// that have no section in it yet, whose first sentences it returns.
+func writeReport(work *staging, in *input, answers []question.Answer, r page.Report, figures []report.Figure) (Outcome, error) {
+	former := report.Page{
+		Settings: in.settings, Results: formerResults(answers), Figures: figures,
+		Provenance: formerProvenance(r.Provenance),
 		Notices:    in.notices, SetAside: in.aside, SetAsideCount: in.rowsAside(),
 	}
-	err := work.write("report.html", func(w io.Writer) error { return report.Write(w, page) })
-	says, more := report.Headlines(page)
+	err := errors.Join(
+		work.write(page.ReportFile, r.WriteReport),
+		work.write(page.AppendixFile, r.WriteAppendix),
+		work.write("report.html", func(w io.Writer) error { return report.Write(w, former) }))
+	says, more := report.Headlines(former)
 	return Outcome{Answers: says, More: more, SetAside: in.rowsAside()}, err
 }
 
-// provenance is what the report says of where its figures come from.
-func (in *input) provenance() report.Provenance {
+// provenance is where the figures of the report come from.
+func (in *input) provenance() page.Provenance {
 	r := in.record()
-	p := report.Provenance{Program: r.Program, Version: r.Version, Go: r.Go, Platform: strings.TrimSpace(r.Platform + " " + r.Level)}
+	p := page.Provenance{Program: r.Program, Version: r.Version, Go: r.Go, Platform: strings.TrimSpace(r.Platform + " " + r.Level)}
 	for _, i := range r.Inputs {
-		p.Inputs = append(p.Inputs, report.Input(i))
+		p.Inputs = append(p.Inputs, page.Input(i))
 	}
 	for _, e := range r.Earlier {
 		for _, i := range e.Inputs {
 			i.Name = e.Folder + "/" + i.Name
-			p.Inputs = append(p.Inputs, report.Input(i))
+			p.Inputs = append(p.Inputs, page.Input(i))
 		}
 	}
 	for _, t := range r.Tables {
-		p.Tables = append(p.Tables, report.TableCount(t))
+		p.Tables = append(p.Tables, page.TableCount(t))
 	}
 	return p
+}
+
+// formerProvenance is the same as package report has it.
+func formerProvenance(p page.Provenance) report.Provenance {
+	f := report.Provenance{Program: p.Program, Version: p.Version, Go: p.Go, Platform: p.Platform}
+	for _, i := range p.Inputs {
+		f.Inputs = append(f.Inputs, report.Input(i))
+	}
+	for _, t := range p.Tables {
+		f.Tables = append(f.Tables, report.TableCount(t))
+	}
+	return f
 }

@@ -1,7 +1,6 @@
 package fieldwork
 
 import (
-	"fmt"
 	"slices"
 
 	"ashtally/pipeline/result"
@@ -173,14 +172,11 @@ func (s *Season) setRoadsidesApart(elements []UnitSeason) ([]UnitSeason, []stats
 	case roadside == 0:
 		return elements, nil
 	case s.Settings.Density.Roadside == survey.Together:
-		return elements, []stats.Warning{{Code: "roadside-together",
-			Text: fmt.Sprintf("%d of %d units lie along roads and count like any other, by the settings; they are no random sample of the stratum", roadside, len(elements))}}
+		return elements, []stats.Warning{RoadsideTogether.With("%d of %d units lie along roads and count like any other, by the settings; they are no random sample of the stratum", roadside, len(elements))}
 	case len(off) == 0:
-		return elements, []stats.Warning{{Code: "roadside-only",
-			Text: "all units lie along roads; the figure stands for roadsides alone"}}
+		return elements, []stats.Warning{RoadsideOnly.With("all units lie along roads; the figure stands for roadsides alone")}
 	}
-	return off, []stats.Warning{{Code: "roadside-apart",
-		Text: fmt.Sprintf("%d roadside units are left out: they are a sample of roadsides", roadside)}}
+	return off, []stats.Warning{RoadsideApart.With("%d roadside units are left out: they are a sample of roadsides", roadside)}
 }
 
 // MeanFinds is the finds per area of some units, or per length of lines.

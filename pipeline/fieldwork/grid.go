@@ -1,12 +1,10 @@
 package fieldwork
 
 import (
-	"fmt"
 	"math"
 	"slices"
 
 	"ashtally/pipeline/result"
-	"ashtally/stats"
 )
 
 // Grid is how the plots of a domain came into the sample: drawn from a grid of
@@ -79,12 +77,10 @@ func (s *Season) adaptiveDomains(at int, here []UnitSeason) []Domain {
 		}
 	}
 	if roadside > 0 {
-		warnings = append(warnings, stats.Warning{Code: "roadside-in-grid",
-			Text: fmt.Sprintf("%d plots lie along roads and count like any other, as plots of the grid; if they were picked for the road, the figure is none of the stratum", roadside)})
+		warnings = append(warnings, RoadsideInGrid.With("%d plots lie along roads and count like any other, as plots of the grid; if they were picked for the road, the figure is none of the stratum", roadside))
 	}
 	if sited {
-		warnings = append(warnings, stats.Warning{Code: "sites-in-grid",
-			Text: "plots are of sites, and the estimate takes the drawn plots for drawn one by one; if whole sites were drawn, the interval is too narrow"})
+		warnings = append(warnings, SitesInGrid.With("plots are of sites, and the estimate takes the drawn plots for drawn one by one; if whole sites were drawn, the interval is too narrow"))
 	}
 	var frames []Domain
 	for _, years := range append([]string{result.All}, YearsOf(here)...) {

@@ -33,9 +33,18 @@ type Season struct {
 	Taxa      map[string]*Taxon
 	Hosts     hostData // trees, and how far finds and reference points are from them
 
+	// Earlier are surveys of former seasons that this one is compared with.
+	Earlier []Earlier
+
 	// Progress, if not nil, is told how far work goes that can last: so much
 	// done of so much. It is called by one goroutine at a time.
 	Progress func(done, total int64)
+}
+
+// Earlier is a survey of former seasons.
+type Earlier struct {
+	Name string // of its folder
+	*Season
 }
 
 // Stratum is a part of the survey area that was sampled on its own.
@@ -45,6 +54,14 @@ type Stratum struct {
 	FireYear int // calendar year of the fire; 0 = unburned
 
 	Adaptive bool // its plots say whether they were added
+}
+
+// Ground is whether the stratum burned.
+func (s Stratum) Ground() string {
+	if s.FireYear == 0 {
+		return result.Unburned
+	}
+	return result.Burned
 }
 
 // Unit is a plot or a transect.

@@ -19,15 +19,13 @@ func VisitWarnings(elements []UnitSeason) []stats.Warning {
 	}
 	var warnings []stats.Warning
 	if least != most {
-		warnings = append(warnings, stats.Warning{Code: "unequal-visits",
-			Text: fmt.Sprintf("units were searched %d to %d times; those searched more often had more chance to yield", least, most)})
+		warnings = append(warnings, UnequalVisits.With("units were searched %d to %d times; those searched more often had more chance to yield", least, most))
 	}
 	if most == 1 {
-		warnings = append(warnings, stats.Warning{Code: "one-visit", Text: "each unit was searched once in a season; the figure is what stood on that day, not what a season brings"})
+		warnings = append(warnings, OneVisit.With("each unit was searched once in a season; the figure is what stood on that day, not what a season brings"))
 	}
 	if len(seasons) > 1 {
-		warnings = append(warnings, stats.Warning{Code: "seasons-pooled",
-			Text: fmt.Sprintf("%d seasons are pooled; the figure is their mean per season", len(seasons))})
+		warnings = append(warnings, SeasonsPooled.With("%d seasons are pooled; the figure is their mean per season", len(seasons)))
 	}
 	return warnings
 }
@@ -51,8 +49,7 @@ func (s *Season) NotReached(method string, frames []Domain, years string) []stat
 		return nil
 	}
 	here := slices.DeleteFunc(slices.Clone(frames), func(f Domain) bool { return f.Years != years })
-	return []stats.Warning{{Code: "land-not-reached", Text: fmt.Sprintf(
-		"no %s was searched in %s; the figure is %s", UnitNoun(method), NameList(s.StrataNames(missed)), s.OnlyOf(here))}}
+	return []stats.Warning{AreaNotReached.With("no %s was searched in %s; the figure is %s", UnitNoun(method), NameList(s.StrataNames(missed)), s.OnlyOf(here))}
 }
 
 // NeverSearched names the units that were laid out and never searched. They
@@ -71,22 +68,19 @@ func (s *Season) NeverSearched(method string, at int) []stats.Warning {
 	if len(names) == 0 {
 		return nil
 	}
-	return []stats.Warning{{Code: "never-searched", Text: fmt.Sprintf("%d units have no visit and are in no estimate: %s", len(names), NameList(names))}}
+	return []stats.Warning{UnitsNeverSearched.With("%d units have no visit and are in no estimate: %s", len(names), NameList(names))}
 }
 
-// WarningsOf are the warnings of some domains, with the name of their stratum
-// where there are several.
-func (s *Season) WarningsOf(members []Domain) []stats.Warning {
-	if len(members) == 1 {
-		return members[0].Warnings
+// WarningsOf are the warnings of some domains; where there are several, each names
+// its stratum.
+func (s *Season) WarningsOf(domains []Domain) []stats.Warning {
+	if len(domains) == 1 {
+		return domains[0].Warnings
 	}
 	var all []stats.Warning
-	for _, f := range members {
-		for _, w := range f.Warnings {
-			w = stats.Warning{Code: "stratum-" + w.Code, Text: "in stratum " + s.Strata[f.Stratum].Name + ": " + w.Text}
-			if !slices.Contains(all, w) {
-				all = append(all, w)
-			}
+	for _, d := range domains {
+		for _, w := range d.Warnings {
+			all = stats.AppendDistinct(all, w.InStratum(s.Strata[d.Stratum].Name))
 		}
 	}
 	return all

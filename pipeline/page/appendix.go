@@ -12,6 +12,7 @@ import (
 // appendixView is what the template of the second file prints, in its order.
 type appendixView struct {
 	Title      string
+	Report     string // the first file
 	Style      template.CSS
 	Questions  []questionView
 	Warnings   []*warningGroup
@@ -53,7 +54,7 @@ func (s Section) id() string {
 }
 
 func (r Report) appendixView() appendixView {
-	v := appendixView{Title: r.title(), Style: stylesheet(), Program: r.program(), Provenance: r.provenance()}
+	v := appendixView{Title: r.title(), Report: ReportFile, Style: stylesheet(), Program: r.program(), Provenance: r.provenance()}
 	v.Warnings = warningGroups(r.tables())
 	linked := r.linked(v.Warnings)
 	leads := map[Chapter]bool{}

@@ -47,7 +47,7 @@ type TableCount struct {
 
 // The files of a report, within the results folder.
 const (
-	ReportFile   = "report.html"
+	ReportFile   = "summary.html" // until it has every question; then report.html
 	AppendixFile = "appendix.html"
 )
 

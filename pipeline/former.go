@@ -1,0 +1,87 @@
+package pipeline
+
+import (
+	"context"
+	"slices"
+
+	"ashtally/pipeline/analyze"
+	"ashtally/pipeline/fieldwork"
+	"ashtally/pipeline/page"
+	"ashtally/pipeline/question"
+	"ashtally/pipeline/result"
+)
+
+// former answers the questions of package analyze, which have no package of their
+// own yet. Package report writes of them.
+type former struct{ analyze.Results }
+
+// askFormer asks those questions, and compares the seasons of the survey with each
+// other and with those of the earlier ones.
+func askFormer(ctx context.Context, s *fieldwork.Season, _ *question.Known) (former, error) {
+	season := &analyze.Season{Season: s}
+	results, err := season.Answer(ctx)
+	if err != nil {
+		return former{}, err
+	}
+	surveys := []analyze.Survey{{Season: season}}
+	for _, e := range s.Earlier {
+		surveys = append(surveys, analyze.Survey{Name: e.Name, Season: &analyze.Season{Season: e.Season}})
+	}
+	results.Change, results.Seasons, err = analyze.Changes(surveys)
+	return former{results}, err
+}
+
+// Tables are their result tables.
+func (f former) Tables() []result.Table {
+	return slices.Concat([]result.Table{
+		result.Former(analyze.DensityTable, f.Density),
+		result.Former(analyze.ComparisonTable, f.Comparison),
+		result.Former(analyze.DetectionTable, f.Detection),
+		result.Former(analyze.VisibilityTable, f.Visibility),
+		result.Former(analyze.ObserversTable, f.Observers),
+		result.Former(analyze.PassesTable, f.Passes),
+		result.Former(analyze.CorrectedTable, f.Corrected),
+		result.Former(analyze.FlushTable, f.Flush),
+		result.Former(analyze.SeasonTotalTable, f.SeasonTotal),
+		result.Former(analyze.SeasonUnitsTable, f.SeasonUnits),
+		result.Former(analyze.ChangeTable, f.Change),
+		result.Former(analyze.ClumpingTable, f.Clumping),
+		result.Former(analyze.EffortTable, f.Effort),
+		result.Former(analyze.TaxaTable, f.Taxa),
+		result.Former(analyze.PermutationTable, f.Permutation),
+		result.Former(analyze.SelectionTable, f.Selection),
+		result.Former(analyze.AssociationTable, f.Association),
+		result.Former(analyze.AgreementTable, f.Agreement),
+		result.Former(analyze.SensitivityTable, f.Sensitivity),
+		result.Former(analyze.AdaptiveTable, f.Adaptive),
+		result.Former(analyze.NetworksTable, f.Networks),
+		result.Former(analyze.CropTable, f.Crop),
+		result.Former(analyze.MassTable, f.Mass),
+		result.Former(analyze.HarvestTable, f.Harvest),
+	}, f.modelTables())
+}
+
+// modelTables are those of the model of counts.
+func (f former) modelTables() []result.Table {
+	return []result.Table{
+		result.Former(analyze.ModelFitTable, f.Model.Fits),
+		result.Former(analyze.ModelTestTable, f.Model.Tests),
+		result.Former(analyze.ModelTable, f.Model.Coefficients),
+		result.Former(analyze.PredictedTable, f.Model.Predicted),
+		result.Former(analyze.ContrastTable, f.Model.Contrasts),
+		result.Former(analyze.DeclineTable, f.Model.Declines),
+	}
+}
+
+// Sections are none: package report has what there is to say.
+func (f former) Sections(page.Units) []page.Section { return nil }
+
+// formerResults are the rows that package report writes of.
+func formerResults(answers []question.Answer) analyze.Results {
+	for _, a := range answers {
+		if f, ok := a.(former); ok {
+			return f.Results
+		}
+	}
+	return analyze.Results{}
+}

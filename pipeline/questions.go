@@ -1,0 +1,121 @@
+package pipeline
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"runtime"
+	"slices"
+
+	"golang.org/x/sync/errgroup"
+
+	"ashtally/pipeline/fieldwork"
+	"ashtally/pipeline/page"
+	"ashtally/pipeline/question"
+	"ashtally/pipeline/result"
+	"ashtally/stats"
+)
+
+// questions are asked in this order: each after those whose answers it needs.
+// Tables, figures and sections come in it too.
+var questions = []question.Question{
+	question.New(askFormer),
+}
+
+// ask asks every question of a survey.
+func ask(ctx context.Context, s *fieldwork.Season) ([]question.Answer, error) {
+	var answers []question.Answer
+	known := &question.Known{}
+	for _, q := range questions {
+		a, err := q.Ask(ctx, s, known)
+		if err != nil {
+			return nil, err
+		}
+		answers = append(answers, a)
+	}
+	return answers, nil
+}
+
+// writeResults writes the tables of the answers as Parquet and as CSV.
+func writeResults(work *staging, answers []question.Answer) error {
+	var errs []error
+	for _, a := range answers {
+		for _, t := range a.Tables() {
+			errs = append(errs, writeResult(work, t))
+		}
+	}
+	return errors.Join(errs...)
+}
+
+func writeResult(work *staging, t result.Table) error {
+	b := t.Batch()
+	defer b.Release()
+	return writeBatch(work, "results/"+t.Name(), b)
+}
+
+// report puts the sections of the answers together.
+func (in *input) report(answers []question.Answer) page.Report {
+	r := page.Report{
+		Settings: in.settings, Provenance: in.provenance(),
+		Notices: in.notices, SetAside: in.aside, SetAsideCount: in.rowsAside(),
+	}
+	for _, a := range answers {
+		for i, s := range a.Sections(page.UnitsOf(in.settings)) {
+			if i == 0 {
+				s.Tables = a.Tables()
+			}
+			r.Sections = append(r.Sections, s)
+		}
+	}
+	return r
+}
+
+// drawReport draws the figures of a report, several at once, and writes each as
+// SVG and PNG. A figure that cannot be drawn is told, and the report says so in
+// its place; the error is for files that cannot be written.
+func drawReport(ctx context.Context, work *staging, r page.Report, watch Watch) error {
+	figures := r.Figures()
+	drawing, ctx := errgroup.WithContext(ctx)
+	drawing.SetLimit(runtime.GOMAXPROCS(0))
+	for _, f := range figures {
+		drawing.Go(func() error {
+			if err := ctx.Err(); err != nil {
+				return err
+			}
+			f.Draw(page.UnitsOf(r.Settings))
+			if f.Err() != nil {
+				return nil
+			}
+			return errors.Join(
+				work.writeMade("figures/"+f.Name+".svg", f.SVG),
+				work.writeMade("figures/"+f.Name+".png", f.PNG))
+		})
+	}
+	if err := drawing.Wait(); err != nil {
+		return fmt.Errorf("draw: %w", err)
+	}
+	for _, f := range figures {
+		if f.Err() != nil {
+			watch.notice(f.Fault())
+		}
+	}
+	return nil
+}
+
+// writeMade writes what a function makes.
+func (s *staging) writeMade(name string, make func() ([]byte, error)) error {
+	data, err := make()
+	if err != nil {
+		return err
+	}
+	return s.write(name, bytesOf(data))
+}
+
+// warningTypes are those that rows of the result tables may carry.
+func warningTypes() []*stats.WarningType {
+	all := slices.Concat(stats.Warnings, fieldwork.Warnings)
+	for _, q := range questions {
+		all = append(all, q.Warnings...)
+	}
+	return all
+}
