@@ -11,6 +11,7 @@ import (
 	"strings"
 	"testing"
 
+	"ashtally/pipeline/page"
 	"ashtally/pipeline/survey"
 )
 
@@ -53,7 +54,7 @@ func TestEarlier(t *testing.T) {
 	fromSheets := contents(t, mustRun(t, Options{Survey: later, Earlier: []string{sheets}}))
 	fromArchive := contents(t, mustRun(t, Options{Survey: later, Earlier: []string{results}}))
 	for name, data := range fromSheets {
-		if name == "run.json" || name == "report.html" { // these name the files that were read
+		if name == "run.json" || name == "report.html" || name == page.AppendixFile { // these name the files that were read
 			continue
 		}
 		if !bytes.Equal(fromArchive[name], data) {

@@ -43,9 +43,8 @@ func drawFigures(ctx context.Context, work *staging, settings survey.Settings, r
 	for _, plan := range []func(){
 		d.densityByStratum, d.modesByTree, d.ratios, d.predictions, d.declines,
 		d.selectionRatios, d.nearHosts, d.answersByRule,
-		d.countsAgainstFit,
 		d.distances, d.againstFit, d.sight, d.observersShares,
-		d.flush, d.peaks, d.crop, d.harvests, d.seasons,
+		d.flush, d.peaks, d.seasons,
 	} {
 		plan()
 	}
@@ -211,23 +210,6 @@ func (d *drawer) ratios() {
 	}
 }
 
-func (d *drawer) countsAgainstFit() {
-	in := plots.CountsAgainstFit{Confidence: d.settings.Confidence}
-	for i, c := range d.results.Counts {
-		r := d.results.Clumping[i]
-		name := c.Stratum
-		if years := yearsLabel(c.Years); d.severalYears(c) {
-			name += ", " + years
-		}
-		in.Panels = append(in.Panels, plots.UnitCounts{
-			Stratum: name, Method: c.Method, Counts: c.Counts,
-			NegativeBinomial: c.NegativeBinomial, Poisson: c.Poisson,
-			K: value(r.K), KLower: value(r.KLower), KUpper: value(r.KUpper), VarianceToMean: value(r.VarianceToMean),
-		})
-	}
-	d.add("Fruit bodies per unit against fitted distributions", in, report.Figure{Counts: d.results.Counts})
-}
-
 // distances draws the finds along lines by their distance, in feet where the
 // report is.
 func (d *drawer) distances() {
@@ -250,16 +232,6 @@ func (d *drawer) distances() {
 	d.add("Finds by their distance from the line", in, report.Figure{Detection: d.results.Detection[i : i+1]})
 }
 
-// severalYears reports whether a stratum has a panel for each of several seasons.
-func (d *drawer) severalYears(c analyze.CountsFit) bool {
-	for _, other := range d.results.Counts {
-		if other.Stratum == c.Stratum && other.Method == c.Method && other.Years != c.Years {
-			return true
-		}
-	}
-	return false
-}
-
 func (d *drawer) estimate(r analyze.DensityRow) plots.Estimate {
 	return plots.Estimate{
 		Value: value(r.Value) * d.scale, Lower: value(r.Lower) * d.scale, Upper: value(r.Upper) * d.scale,
@@ -280,16 +252,6 @@ func note(warnings []stats.Warning) string {
 		return ""
 	}
 	return strings.ReplaceAll(warnings[0].Code, "-", " ")
-}
-
-func yearsLabel(years string) string {
-	switch years {
-	case analyze.Unburned:
-		return "unburned"
-	case "1":
-		return "1 year since fire"
-	}
-	return years + " years since fire"
 }
 
 func value(f column.Float) float64 { return f.Or(math.NaN()) }

@@ -17,12 +17,13 @@ type former struct{ analyze.Results }
 
 // askFormer asks those questions, and compares the seasons of the survey with each
 // other and with those of the earlier ones.
-func askFormer(ctx context.Context, s *fieldwork.Season, _ *question.Known) (former, error) {
+func askFormer(ctx context.Context, s *fieldwork.Season, known *question.Known) (former, error) {
 	season := &analyze.Season{Season: s}
 	results, err := season.Answer(ctx)
 	if err != nil {
 		return former{}, err
 	}
+	known.Densities = season.Densities
 	surveys := []analyze.Survey{{Season: season}}
 	for _, e := range s.Earlier {
 		surveys = append(surveys, analyze.Survey{Name: e.Name, Season: &analyze.Season{Season: e.Season}})
@@ -45,7 +46,6 @@ func (f former) Tables() []result.Table {
 		result.Former(analyze.SeasonTotalTable, f.SeasonTotal),
 		result.Former(analyze.SeasonUnitsTable, f.SeasonUnits),
 		result.Former(analyze.ChangeTable, f.Change),
-		result.Former(analyze.ClumpingTable, f.Clumping),
 		result.Former(analyze.EffortTable, f.Effort),
 		result.Former(analyze.TaxaTable, f.Taxa),
 		result.Former(analyze.PermutationTable, f.Permutation),
@@ -55,9 +55,6 @@ func (f former) Tables() []result.Table {
 		result.Former(analyze.SensitivityTable, f.Sensitivity),
 		result.Former(analyze.AdaptiveTable, f.Adaptive),
 		result.Former(analyze.NetworksTable, f.Networks),
-		result.Former(analyze.CropTable, f.Crop),
-		result.Former(analyze.MassTable, f.Mass),
-		result.Former(analyze.HarvestTable, f.Harvest),
 	}, f.modelTables())
 }
 

@@ -21,8 +21,9 @@ type Options struct {
 // Outcome is what a finished run has to say.
 type Outcome struct {
 	Out      string   // the results folder
-	Answers  []string // the headlines of the report
-	More     int      // answers that stand in the report beside them
+	Summary  string   // the table that ends a run, of the questions that have a section
+	Answers  []string // the headlines of the others
+	More     int      // answers that stand in their report beside them
 	SetAside int64    // rows left out
 }
 

@@ -12,14 +12,19 @@ import (
 	"ashtally/pipeline/fieldwork"
 	"ashtally/pipeline/page"
 	"ashtally/pipeline/question"
+	"ashtally/pipeline/question/clumping"
+	"ashtally/pipeline/question/crop"
 	"ashtally/pipeline/result"
 	"ashtally/stats"
+	"ashtally/stats/dispersion"
 )
 
 // questions are asked in this order: each after those whose answers it needs.
 // Tables, figures and sections come in it too.
 var questions = []question.Question{
 	question.New(askFormer),
+	question.New(clumping.Ask, dispersion.Warnings),
+	question.New(crop.Ask, crop.Warnings()...),
 }
 
 // ask asks every question of a survey.

@@ -18,6 +18,7 @@ import (
 
 	"ashtally/pipeline/analyze"
 	"ashtally/pipeline/demo"
+	"ashtally/pipeline/page"
 	"ashtally/pipeline/survey"
 )
 
@@ -167,7 +168,7 @@ func TestOrderOfLinesDoesNotMatter(t *testing.T) {
 		return []byte(strings.Join(lines, ""))
 	})}))
 	for name, data := range want {
-		if strings.HasPrefix(name, "archive/") || name == "run.json" || name == "report.html" {
+		if strings.HasPrefix(name, "archive/") || name == "run.json" || name == "report.html" || name == page.AppendixFile {
 			continue
 		}
 		if !bytes.Equal(got[name], data) {

@@ -48,7 +48,7 @@ func writeReport(work *staging, in *input, answers []question.Answer, r page.Rep
 		work.write(page.AppendixFile, r.WriteAppendix),
 		work.write("report.html", func(w io.Writer) error { return report.Write(w, former) }))
 	says, more := report.Headlines(former)
-	return Outcome{Answers: says, More: more, SetAside: in.rowsAside()}, err
+	return Outcome{Summary: r.Terminal(), Answers: says, More: more, SetAside: in.rowsAside()}, err
 }
 
 // provenance is where the figures of the report come from.

@@ -79,11 +79,6 @@ func TestAddedPlotsAreNoPlots(t *testing.T) {
 			t.Errorf("comparison: %+v", c)
 		}
 	}
-	for _, c := range r.Clumping {
-		if c.Method == PlotMethod && c.Stratum == "burn" && c.Units.Value != 2 || c.Method == AddedMethod {
-			t.Errorf("clumping: %+v", c)
-		}
-	}
 	finds := map[string]int64{}
 	for _, e := range r.Effort {
 		finds[e.Method] += e.Finds.Value

@@ -35,17 +35,13 @@ func (s *Season) Answer(ctx context.Context) (Results, error) {
 	if err != nil {
 		return Results{}, err
 	}
-	clumping, counts := s.clumping(elements)
 	adaptive, networks := s.adaptiveRows(elements)
 	near := s.associations(elements)
-	crop, err := s.crops(ctx, elements, lines, densities)
-	if err != nil {
-		return Results{}, err
-	}
 	model, err := s.modelAnswers(elements)
 	if err != nil {
 		return Results{}, err
 	}
+	s.Densities = s.knownDensities(lines, densities)
 	return Results{
 		Density:     densities,
 		Comparison:  comparison,
@@ -57,8 +53,6 @@ func (s *Season) Answer(ctx context.Context) (Results, error) {
 		SeasonTotal: flush.totals,
 		SeasonUnits: flush.units,
 		Curves:      flush.curves,
-		Clumping:    clumping,
-		Counts:      counts,
 		Effort:      s.effortRows(elements),
 		Ground:      s.ground(elements),
 		Taxa:        s.taxonRows(),
@@ -74,9 +68,6 @@ func (s *Season) Answer(ctx context.Context) (Results, error) {
 		Association: near,
 		Agreement:   s.agreements(elements),
 		Sensitivity: s.sensitivities(elements),
-		Crop:        crop.rows,
-		Mass:        crop.massRows(),
-		Harvest:     crop.harvests(),
 		Model:       model,
 	}, nil
 }

@@ -1,8 +1,10 @@
 package analyze
 
 import (
+	"context"
 	"fmt"
 	"math"
+	"slices"
 	"strings"
 	"testing"
 
@@ -108,11 +110,6 @@ func TestStratumOfOneUnit(t *testing.T) {
 				t.Errorf("corrected: %+v", c)
 			}
 			collapsedWith(t, "corrected", with, c.Warnings)
-			crop := cropRow(t, r.Crop, PlotMethod, All, All, All)
-			if !crop.Kg.SE.Known || !crop.Bodies.Upper.Known {
-				t.Errorf("crop: %+v", crop)
-			}
-			collapsedWith(t, "crop", with, crop.Warnings)
 			ratio := comparisonRow(t, r.Comparison, HostToSapro, All)
 			if !ratio.Upper.Known {
 				t.Errorf("comparison: %+v", ratio)
@@ -139,16 +136,23 @@ func TestStratumOfOneUnit(t *testing.T) {
 	}
 }
 
-// TestBurnedGroundCollapsed: of burned land alone the hollow is collapsed with the
-// burn, whatever else lies nearer.
+// TestBurnedGroundCollapsed: of burned ground alone the hollow is collapsed with
+// the burn, whatever else lies nearer.
 func TestBurnedGroundCollapsed(t *testing.T) {
 	w := loneWorld(t, 1)
 	w.settings.SingleUnitStrata = map[string]string{"hollow": "green"}
-	burned := cropRow(t, w.answer(t).Crop, PlotMethod, Burned, All, All)
-	if !burned.Bodies.SE.Known {
-		t.Errorf("%+v", burned)
+	s := w.season(t)
+	burned := slices.DeleteFunc(s.Domains(PlotMethod, s.UnitSeasons()), func(f fieldwork.Domain) bool {
+		return f.Years != All || s.Strata[f.Stratum].Ground() != Burned
+	})
+	if _, err := s.Answer(context.Background()); err != nil {
+		t.Fatal(err)
 	}
-	collapsedWith(t, "crop of burned land", "burn", burned.Warnings)
+	d, err := s.Densities.Over(context.Background(), burned, s.Settings.Confidence)
+	if err != nil || math.IsNaN(d.SE) {
+		t.Errorf("%+v, %v", d, err)
+	}
+	collapsedWith(t, "density of burned ground", "burn", d.Warnings)
 }
 
 // TestLineOfOneStratum: the same of lines.

@@ -7,12 +7,10 @@
 //	density.go     fruit bodies per hectare, by every crossing of the groups
 //	lines.go       how far the crew sees from a line, and what density follows
 //	adaptive.go    the same from plots added beside those that held enough
-//	crop.go        what the land carries, and what a harvest takes of it
 //	comparison.go  host-associated against saprotrophic finds
 //	model.go       what densities depend on: mode, tree, years since fire
 //	contrasts.go   the model's densities held against each other
 //	decline.go     how density falls with the years since fire
-//	clumping.go    how finds gather in units
 //	permutation.go the same, and years since fire, by exchange of whole sites
 //	selection.go   hosts used against hosts available
 //	association.go finds against random points by their distance to a host

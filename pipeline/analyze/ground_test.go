@@ -58,7 +58,6 @@ func TestGroundOfSeasons(t *testing.T) {
 		was, is := correctedRow(t, first.Corrected, PlotMethod, All, All), correctedRow(t, r.Corrected, PlotMethod, All, All)
 		between := func(c CorrectedRow) float64 { return c.FromUnits.Value * c.Corrected.SE.Value * c.Corrected.SE.Value }
 		near(t, "corrected variance between units", between(is), between(was), 1e-9)
-		near(t, "standard error of the crop", cropRow(t, r.Crop, PlotMethod, All, All, All).Bodies.SE.Value, cropRow(t, first.Crop, PlotMethod, All, All, All).Bodies.SE.Value, 1e-9)
 		for _, e := range r.Effort {
 			if math.Abs(e.SearchedPercent.Value-20) > 1e-9 {
 				t.Errorf("effort in %s, %s: %v %% searched, want 20", e.Stratum, e.Years, e.SearchedPercent)

@@ -2,7 +2,6 @@ package analyze
 
 import (
 	"fmt"
-	"math"
 	"strings"
 	"testing"
 
@@ -13,12 +12,11 @@ import (
 )
 
 // partWorld has plots in all of three strata, 9,070 ha, and strips in one of 42 ha,
-// searched in two seasons by two observers, with trees, points and a harvest.
+// searched in two seasons by two observers, with trees and points.
 func partWorld(t *testing.T) world {
 	w := newWorld()
 	w.settings.Missed.Model = survey.ByObserver
 	w.settings.Hosts.Trees = []string{"spruce"}
-	w.settings.Harvest = []survey.Harvest{{Name: "permits", People: 40, Days: 10, Limit: 3, Unit: survey.FruitBodies, Filled: 1, Share: 0.5}}
 	w.strata = []survey.Stratum{
 		{Stratum: "slope", AreaHa: known1(8028), FireDate: "2030-08-01"}, {Stratum: "green", AreaHa: known1(1000)},
 		{Stratum: "bottoms", AreaHa: known1(42), FireDate: "2030-08-01"},
@@ -75,12 +73,6 @@ func pooledRows(r Results, change []ChangeRow) []pooledRow {
 	for _, row := range r.Corrected {
 		add("corrected", row.Method, row.Stratum, row.Warnings)
 	}
-	for _, row := range r.Crop {
-		add("crop", row.Method, row.Stratum, row.Warnings)
-	}
-	for _, row := range r.Harvest {
-		add("harvest", row.Method, row.Stratum, row.Warnings)
-	}
 	for _, row := range r.SeasonTotal {
 		add("season_total", row.Method, row.Stratum, row.Warnings)
 	}
@@ -129,7 +121,7 @@ func TestReached(t *testing.T) {
 			}
 		}
 	}
-	for _, name := range []string{"density", "comparison", "corrected", "crop", "harvest", "season_total", "selection", "association", "agreement", "sensitivity", "permutation", "change"} {
+	for _, name := range []string{"density", "comparison", "corrected", "season_total", "selection", "association", "agreement", "sensitivity", "permutation", "change"} {
 		if !tables[name] {
 			t.Errorf("%s has no row of what strips reached", name)
 		}
@@ -143,36 +135,6 @@ func TestReached(t *testing.T) {
 	own := row(t, r.Density, fieldwork.Pooled(StripMethod, "bottoms"))
 	if d.Value != own.Value || d.Upper != own.Upper {
 		t.Errorf("one stratum was reached, and differs from it: %+v, %+v", d, own)
-	}
-	c := cropRow(t, r.Crop, StripMethod, All, Reached, All)
-	if math.Abs(c.LandHa.Value-42) > 1e-9 {
-		t.Errorf("the crop of what strips reached is of %v ha", c.LandHa)
-	}
-	if cropRow(t, r.Crop, StripMethod, Burned, Reached, All).LandHa.Value != 42 || cropRow(t, r.Crop, StripMethod, Unburned, All, All).Bodies.Value.Known {
-		t.Error("crop of one ground by strips")
-	}
-	for _, h := range r.Harvest {
-		if h.Stratum == Reached && !warns(h.Warnings, "all-taken-here") {
-			t.Errorf("a harvest of a part: %+v", h)
-		}
-	}
-}
-
-// TestReachedOneGround: strips in all burned strata and not in the green reach all
-// of the burned ground, and a part of the survey area.
-func TestReachedOneGround(t *testing.T) {
-	w := partWorld(t)
-	for i := range w.transects {
-		if i%2 == 0 {
-			w.transects[i].Stratum = "slope"
-		}
-	}
-	r := w.answer(t)
-	if c := cropRow(t, r.Crop, StripMethod, All, Reached, All); c.LandHa.Value != 8070 || !strings.Contains(join(c.Warnings), "that of slope, bottoms only, 89 % of the survey area") {
-		t.Errorf("%+v", c)
-	}
-	if c := cropRow(t, r.Crop, StripMethod, Burned, All, All); c.LandHa.Value != 8070 || warns(c.Warnings, "land-not-reached") {
-		t.Errorf("%+v", c)
 	}
 }
 

@@ -29,14 +29,10 @@ type Results struct {
 	Density    []DensityRow
 	Comparison []ComparisonRow
 	Detection  []DetectionRow
-	Clumping   []ClumpingRow
 	Effort     []EffortRow
 	Taxa       []TaxonRow
 	Adaptive   []AdaptiveRow
 	Networks   []NetworkRow
-	Crop       []CropRow
-	Mass       []MassRow
-	Harvest    []HarvestRow
 
 	Permutation []PermutationRow
 	Selection   []SelectionRow
@@ -62,10 +58,6 @@ type Results struct {
 	Change      []ChangeRow
 	Seasons     []SeasonDensity // of all seasons, where there are several
 	Curves      []FlushCurve    // behind the rows of Flush that have one, for their figures
-
-	// Counts are the counts per unit behind each row of Clumping, in its order,
-	// for the figure of counts against the fitted distribution.
-	Counts []CountsFit
 
 	// Distances are the distances behind the selected row of Detection, for
 	// its figure; empty without one.
@@ -149,27 +141,6 @@ type Distances struct {
 	HalfWidthM float64 // effective, with its limits
 	LowerM     float64 // NaN where there is none, as is UpperM
 	UpperM     float64
-}
-
-// ClumpingRow is one row of results/clumping.
-type ClumpingRow struct {
-	Method, Stratum, Years        string
-	Units                         column.Int
-	Finds                         column.Int
-	MeanPerUnit, VarianceToMean   column.Float
-	VarianceToMeanP, Morisita     column.Float
-	K, KLower, KUpper, Confidence column.Float
-	FitChiSquare, FitP            column.Float
-	FitDF                         column.Int
-	Warnings                      []stats.Warning
-}
-
-// CountsFit is the observed and expected number of units by count.
-type CountsFit struct {
-	Method, Stratum, Years string
-	Counts                 []int     // fruit bodies in each unit
-	NegativeBinomial       []float64 // expected units with 0, 1, 2 ... fruit bodies
-	Poisson                []float64
 }
 
 // EffortRow is one row of results/effort.

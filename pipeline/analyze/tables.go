@@ -96,30 +96,6 @@ var (
 		},
 	}
 
-	ClumpingTable = column.Table[ClumpingRow]{
-		Name:  "clumping",
-		About: "how the finds of one part of the land gather in units",
-		Columns: []column.Column[ClumpingRow]{
-			text("method", "plot or strip", func(r *ClumpingRow) *string { return &r.Method }),
-			text("stratum", "stratum", func(r *ClumpingRow) *string { return &r.Stratum }),
-			text("years_since_fire", "growing seasons since the fire, or unburned", func(r *ClumpingRow) *string { return &r.Years }),
-			whole("units", "", "units searched", func(r *ClumpingRow) *column.Int { return &r.Units }),
-			whole("finds", "fruit bodies", "fruit bodies counted", func(r *ClumpingRow) *column.Int { return &r.Finds }),
-			number("mean_per_unit", "fruit bodies", "mean count of a unit", func(r *ClumpingRow) *column.Float { return &r.MeanPerUnit }),
-			number("variance_to_mean", "", "variance-to-mean ratio; 1 for finds scattered at random", func(r *ClumpingRow) *column.Float { return &r.VarianceToMean }),
-			number("variance_to_mean_p", "", "p-value of random scatter (chi-square)", func(r *ClumpingRow) *column.Float { return &r.VarianceToMeanP }),
-			number("morisita", "", "Morisita's index; 1 for finds scattered at random; units of equal area only", func(r *ClumpingRow) *column.Float { return &r.Morisita }),
-			number("k", "", "negative binomial k; the smaller, the more clumped", func(r *ClumpingRow) *column.Float { return &r.K }),
-			number("k_lower", "", "lower confidence limit of k", func(r *ClumpingRow) *column.Float { return &r.KLower }),
-			number("k_upper", "", "upper confidence limit of k; empty where it is open", func(r *ClumpingRow) *column.Float { return &r.KUpper }),
-			number("confidence", "", "nominal level of the interval", func(r *ClumpingRow) *column.Float { return &r.Confidence }),
-			number("fit_chi_square", "", "chi-square of the negative binomial fit", func(r *ClumpingRow) *column.Float { return &r.FitChiSquare }),
-			whole("fit_df", "", "its degrees of freedom", func(r *ClumpingRow) *column.Int { return &r.FitDF }),
-			number("fit_p", "", "its p-value; small = the distribution does not fit", func(r *ClumpingRow) *column.Float { return &r.FitP }),
-			warned(func(r *ClumpingRow) []stats.Warning { return r.Warnings }),
-		},
-	}
-
 	EffortTable = column.Table[EffortRow]{
 		Name:  "effort",
 		About: "what was searched of one stratum in one class of years since fire: one season of burned ground, all seasons of unburned ground",

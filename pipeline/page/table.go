@@ -1,6 +1,7 @@
 package page
 
 import (
+	"cmp"
 	"html/template"
 	"math"
 	"slices"
@@ -133,4 +134,14 @@ func (f fixed) write(w *textWriter) {
 		return
 	}
 	number{cell: f.cell}.writeIn(w, f.in)
+}
+
+// Largest returns those of the rows of a table that have the largest numbers in a
+// column, as many as a short table has room for, in the order given.
+func Largest(of result.Table, rows []int, column string) []int {
+	size := func(row int) float64 { return of.Cell(row, column).Number.Or(math.Inf(-1)) }
+	sorted := slices.Clone(rows)
+	slices.SortStableFunc(sorted, func(a, b int) int { return cmp.Compare(size(b), size(a)) })
+	kept := sorted[:min(len(sorted), mostRows)]
+	return slices.DeleteFunc(slices.Clone(rows), func(row int) bool { return !slices.Contains(kept, row) })
 }

@@ -121,6 +121,20 @@ func Methods(method string) Text {
 	return Say("%v units", method)
 }
 
+// YearsSinceFire says in words what a cell of the column years_since_fire holds:
+// "1 year after fire", "unburned".
+func YearsSinceFire(c result.Cell) Text {
+	switch c.Text {
+	case result.All:
+		return Say("all years")
+	case result.Unburned:
+		return Say("unburned")
+	case "1":
+		return Say("%v year after fire", c)
+	}
+	return Say("%v years after fire", c)
+}
+
 // Name is a name from the data, made fit to stand in a line.
 func Name(s string) Text { return Text{[]part{name(s)}} }
 

@@ -2,11 +2,13 @@ package page
 
 import (
 	"math"
+	"slices"
 	"strings"
 	"testing"
 
 	"ashtally/pipeline/column"
 	"ashtally/pipeline/result"
+	"ashtally/stats"
 )
 
 func TestSay(t *testing.T) {
@@ -101,5 +103,31 @@ func TestPrintable(t *testing.T) {
 	}
 	if got := sentence(" no unit here"); got != "No unit here." {
 		t.Errorf("a sentence is %q", got)
+	}
+}
+
+func TestLargest(t *testing.T) {
+	type row struct{ n column.Int }
+	d := result.Declaration[row]{Name: "n", Columns: []result.Columns[row]{result.Whole("n", "", "n", func(r *row) *column.Int { return &r.n })},
+		Warnings: func(*row) []stats.Warning { return nil }}
+	var rows []row
+	var all []int
+	for i := range 14 {
+		rows, all = append(rows, row{column.Count(100 - i)}), append(all, i)
+	}
+	rows[3].n, rows[5].n = column.Int{}, column.Count(0)
+	if got, want := Largest(d.Of(rows), all, "n"), []int{0, 1, 2, 4, 6, 7, 8, 9, 10, 11, 12, 13}; !slices.Equal(got, want) {
+		t.Errorf("the largest are %v, want %v", got, want)
+	}
+	if got := Largest(d.Of(rows), []int{5, 3}, "n"); !slices.Equal(got, []int{5, 3}) {
+		t.Errorf("of two there are %v", got)
+	}
+}
+
+func TestYearsSinceFire(t *testing.T) {
+	for stored, want := range map[string]string{result.All: "all years", result.Unburned: "unburned", "1": "1 year after fire", "0": "0 years after fire", "3": "3 years after fire"} {
+		if got := YearsSinceFire(result.Cell{Text: stored}).Sentence(Units{}); got != want {
+			t.Errorf("%s is %q, want %q", stored, got, want)
+		}
 	}
 }

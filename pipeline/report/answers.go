@@ -19,12 +19,11 @@ type claim struct{ Lead, Rest string }
 func (c claim) String() string { return c.Lead + c.Rest }
 
 // Headlines returns those of the answers that stand for the others: the density by
-// each method, the first to every other question, and the caution where there is
-// a crop. more counts the rest.
+// each method, and the first to every other question. more counts the rest.
 func Headlines(p Page) (says []string, more int) {
 	for i, a := range newWriter(p).answers() {
 		for j, c := range a.Says {
-			if i == 0 || j == 0 || c == noPermission() {
+			if i == 0 || j == 0 {
 				says = append(says, c.String())
 			} else {
 				more++
@@ -50,7 +49,6 @@ func (w writer) answers() []answer {
 	add("How do years since fire compare?", w.yearsAnswers())
 	add("When do they come?", w.seasonAnswers())
 	add("What has changed?", w.changeAnswers())
-	add("What does the land carry, and what would a harvest take?", w.cropAnswers())
 	return list
 }
 

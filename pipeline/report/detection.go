@@ -83,3 +83,6 @@ func (w writer) seen() string {
 	return fmt.Sprintf("Within %s of a line the crew is estimated to have seen %s of the fruit bodies that could be seen; the densities of lines make up for the rest. %s",
 		amount(r.TruncationM.Value, w.units.length), share, w.elsewhere())
 }
+
+// withChance writes "p 0.012" and "p < 0.001".
+func withChance(p column.Float) string { return "p" + noBreak + chance(p) }

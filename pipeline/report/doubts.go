@@ -111,23 +111,11 @@ func (w writer) eachWarned(take takeWarned) {
 	for _, row := range r.Change {
 		take(analyze.ChangeTable.Name, func() string { return changePlace(row) }, row.Warnings)
 	}
-	for _, row := range r.Clumping {
-		take(analyze.ClumpingTable.Name, func() string { return where(row.Method, row.Stratum, row.Years, "", "", "") }, row.Warnings)
-	}
 	for _, row := range r.Adaptive {
 		take(analyze.AdaptiveTable.Name, func() string { return where(analyze.AdaptiveMethod, row.Stratum, row.Years, "", "", "") }, row.Warnings)
 	}
 	for _, row := range r.Networks {
 		take(analyze.NetworksTable.Name, func() string { return where("", row.Stratum, row.Years, row.Network, "", "") }, row.Warnings)
-	}
-	for _, row := range r.Crop {
-		take(analyze.CropTable.Name, func() string { return where(row.Method, row.Stratum, row.Years, "", "", "") }, row.Warnings)
-	}
-	for _, row := range r.Mass {
-		take(analyze.MassTable.Name, func() string { return where("", "", "", row.Mode, "", row.Taxon) }, row.Warnings)
-	}
-	for _, row := range r.Harvest {
-		take(analyze.HarvestTable.Name, func() string { return where(row.Method, "", "", row.Scenario, "", "") }, row.Warnings)
 	}
 	for _, row := range r.Effort {
 		take(analyze.EffortTable.Name, func() string { return where(row.Method, row.Stratum, row.Years, "", "", "") }, row.Warnings)

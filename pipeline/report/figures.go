@@ -88,15 +88,9 @@ func (w writer) numbers(id string, f Figure) []grid {
 		list = append(list, w.drawnDensities(id, f))
 	}
 	add(len(f.Comparison), "ratios", func(g *grid) { w.fillRatios(g, first(g, f.Comparison, compared, analyze.ComparisonTable.Name)) })
-	if len(f.Counts) > 0 {
-		list = append(list, countsGrid(id, f.Counts))
-	}
 	add(len(f.Detection), "detection", func(g *grid) { w.fillDetection(g, f.Detection) })
 	add(len(f.Visibility), "visibility", func(g *grid) { w.fillVisibility(g, f.Visibility) })
 	list = append(list, w.hostNumbers(id, f)...)
-	counted := func(r analyze.CropRow) int64 { return r.Counted.Or(0) }
-	add(len(f.Crop), "crop", func(g *grid) { w.fillCrop(g, first(g, f.Crop, counted, analyze.CropTable.Name)) })
-	add(len(f.Harvest), "harvest", func(g *grid) { w.fillHarvest(g, f.Harvest) })
 	add(len(f.Observers), "observers", func(g *grid) { w.fillObservers(g, f.Observers) })
 	add(len(f.Predicted), "predicted", func(g *grid) { w.fillPredicted(g, first(g, f.Predicted, predictedFinds, analyze.PredictedTable.Name)) })
 	add(len(f.Decline), "decline", func(g *grid) { w.fillDecline(g, f.Decline) })

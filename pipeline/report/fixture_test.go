@@ -87,7 +87,6 @@ func inventedResults() analyze.Results {
 	r.Model = inventedModel()
 	r.Flush, r.SeasonTotal = inventedFlush(), inventedTotals()
 	r.Change = inventedChange()
-	r.Clumping, r.Counts = inventedClumping()
 	inventHosts(&r)
 	r.Observers, r.Passes, r.Corrected = inventedObservers(), inventedPasses(), inventedCorrected()
 	reachedIn(&r)
@@ -314,25 +313,6 @@ func (i inventor) comparison(m, stratum, years, tree string) analyze.ComparisonR
 	return r
 }
 
-func inventedClumping() ([]analyze.ClumpingRow, []analyze.CountsFit) {
-	rows := []analyze.ClumpingRow{
-		{Method: "plot", Stratum: inventedStrata[0].name, Years: "1", Units: column.Count(48), Finds: column.Count(614), MeanPerUnit: column.Finite(12.79), VarianceToMean: column.Finite(41.2),
-			VarianceToMeanP: column.Finite(1e-80), Morisita: column.Finite(4.12), K: column.Finite(0.312), KLower: column.Finite(0.201), KUpper: column.Finite(0.466), Confidence: column.Finite(0.95), FitChiSquare: column.Finite(8.21), FitP: column.Finite(0.223), FitDF: column.Count(6)},
-		{Method: "plot", Stratum: inventedStrata[2].name, Years: "3", Units: column.Count(24), Finds: column.Count(19), MeanPerUnit: column.Finite(0.79), VarianceToMean: column.Finite(1.02), VarianceToMeanP: column.Finite(0.44),
-			Morisita: column.Finite(1.03), K: column.Finite(35), KLower: column.Finite(0.8),
-			Warnings: []stats.Warning{{Code: "no-clumping", Text: "the counts are no more clumped than chance, so k has no upper limit"}}},
-		{Method: "plot", Stratum: inventedStrata[3].name, Years: analyze.Unburned, Units: column.Count(30), Finds: column.Count(0),
-			Warnings: []stats.Warning{{Code: "no-finds", Text: "nothing was found, so there is nothing to say of clumping"}}},
-	}
-	counts := []int{0, 0, 0, 0, 0, 0, 0, 0, 1, 1, 1, 1, 2, 2, 3, 4, 4, 7, 12, 35}
-	fit := analyze.CountsFit{Method: "plot", Stratum: inventedStrata[0].name, Years: "1", Counts: counts}
-	for n := range 36 {
-		fit.NegativeBinomial = append(fit.NegativeBinomial, 8*math.Exp(-0.5*float64(n)))
-		fit.Poisson = append(fit.Poisson, 20*math.Exp(-3.65)*math.Pow(3.65, float64(n))/math.Gamma(float64(n)+1))
-	}
-	return rows, []analyze.CountsFit{fit}
-}
-
 func inventedTaxa() []analyze.TaxonRow {
 	yes := column.Bool{Value: true, Known: true}
 	return []analyze.TaxonRow{
@@ -369,8 +349,6 @@ func inventedFigures(r analyze.Results) []Figure {
 	}
 	ratios := figure("ratios", "Host-associated to saprotrophic", "The line stands at a ratio of 1.")
 	ratios.Comparison = r.Comparison
-	counts := figure("counts", "Fruit bodies in a plot", "Bars are plots, marks what the distributions expect.")
-	counts.Counts = r.Counts
 	distances := figure("distances", "Finds by their distance from the line", "Bars are finds, the curve is the detection function.")
 	distances.Detection = inventedDetection()[:1]
 	hosts := figure("hosts", "Hosts", "The line stands at 1.")
@@ -383,7 +361,7 @@ func inventedFigures(r analyze.Results) []Figure {
 	flush.Flush = r.Flush
 	seasons := figure("seasons", "Seasons side by side", "Marks are estimates, one for each season.")
 	seasons.Change = r.Change
-	return []Figure{ground, byTree, ratios, counts, distances, hosts, shares, decline, flush, seasons}
+	return []Figure{ground, byTree, ratios, distances, hosts, shares, decline, flush, seasons}
 }
 
 // americanPage is the invented report in US units.
@@ -438,6 +416,5 @@ func smallPage() Page {
 		Comparison: []analyze.ComparisonRow{compared},
 		Taxa:       inventedTaxa(),
 	}
-	r.Clumping, r.Counts = inventedClumping()
 	return Page{Settings: s, Results: r, Figures: inventedFigures(r), Provenance: inventedProvenance()}
 }

@@ -51,14 +51,12 @@ func TestManyStrata(t *testing.T) {
 		row := inStratum(headlineRow("plot", 12, i%3, estimated(float64(i), float64(i)/2, float64(2*i))), fmt.Sprintf("stratum %03d", i))
 		p.Results.Density = append(p.Results.Density, row)
 		p.Results.Effort = append(p.Results.Effort, analyze.EffortRow{Method: "plot", Stratum: row.Stratum, Years: "1", Finds: row.Finds})
-		p.Results.Counts = append(p.Results.Counts, analyze.CountsFit{Method: "plot", Stratum: row.Stratum, Years: "1", Counts: []int{i % 3}})
 	}
 	p.Figures = inventedFigures(p.Results)
 	html := written(t, p)
 	for _, want := range []string{
 		"Shown are 150 of 501 rows, those with most finds; all of them are in results/density.csv.",
 		"Shown are 150 of 500 rows, those with most finds; all of them are in results/effort.csv.",
-		"Shown are the 12 of 500 parts of the land with most finds",
 	} {
 		if !strings.Contains(html, want) {
 			t.Errorf("the page lacks %q", want)
@@ -120,7 +118,6 @@ func TestTables(t *testing.T) {
 	metric, american := newWriter(inventedPage()), newWriter(americanPage())
 	density := func(w writer) grid { g, _ := w.densityGrid(); return g }
 	effort := func(w writer) grid { g, _ := w.effortGrid(); return g }
-	clumping := func(w writer) grid { g, _ := w.clumpingGrid(); return g }
 	taxa := func(w writer) grid { g, _ := w.taxaGrid(); return g }
 	ratios := func(w writer) grid { g, _ := w.ratioGrid(); return g }
 	shares := func(w writer) grid { g, _ := w.shareGrid(); return g }
@@ -141,9 +138,6 @@ func TestTables(t *testing.T) {
 		{effort(metric), "Line transects", "Lower Hollin, moderate, 1 year after fire", "388 | 4 | 4 | 4 | 0 | – | – | 1,600 | 2031\u201105\u201129 | 85"},
 		{effort(american), "Line transects", "Lower Hollin, moderate, 1 year after fire", "959 (388 ha) | 4 | 4 | 4 | 0 | – | – | 5,250 (1,600 m) | 2031\u201105\u201129 | 85"},
 		{effort(metric), "Strip transects", "Saddle", "65.0 | 0 | 0 | 0 | 0 | 0 | 0 | – | – | 0"},
-		{clumping(metric), "Plots", "Upper Hollin, severe, 1 year after fire", "48 | 614 | 12.8 | 41.2 (p < 0.001) | 4.12 | 0.312 (0.201 to 0.466) | 8.21 (df 6, p 0.22)"},
-		{clumping(metric), "Plots", "Kettle Bench, 3 years after fire", "24 | 19 | 0.790 | 1.02 (p 0.44) | 1.03 | 35.0 (from 0.8 up) | –"},
-		{clumping(metric), "Plots", "Unburned margin, unburned", "30 | 0 | – | – | – | – | –"},
 		{taxa(metric), "Estimated", "black morel", "1,804 | 2,210 | 131 | 1,650 | 3 | 557 | 30,900"},
 		{taxa(american), "Estimated", "black morel", "1,804 | 2,210 | 131 | 1,650 | 3 | 557 | 68.2 (30,900 g)"},
 		{taxa(metric), "Kept apart, not estimated", "false morel", "44 | 51 | 20 | 0 | 40 | 11 | –"},
@@ -176,36 +170,6 @@ func TestModeTable(t *testing.T) {
 	}
 	if us := newWriter(americanPage()).modeGrids(); len(us) != 2 || us[0].ID != "modes-acre" || us[1].ID != "modes-hectare" {
 		t.Error("US reports show modes otherwise than per acre first and per hectare second")
-	}
-}
-
-func TestCounts(t *testing.T) {
-	fit := analyze.CountsFit{Method: "plot", Stratum: "upper", Years: "1", Counts: []int{0, 0, 1, 3, 7, 12, 30}}
-	for range 31 {
-		fit.NegativeBinomial = append(fit.NegativeBinomial, 0.2)
-	}
-	fit.Poisson = []float64{1, 2, 3}
-	g := countsGrid("figure-1", []analyze.CountsFit{fit})
-	const title = "upper, 1 year after fire, plots"
-	for text, want := range map[string]string{
-		"found":                         "2 | 1 | 0 | 1 | 0 | 0 | 1 | 1 | 1",
-		"expected, negative binomial":   "0.2 | 0.2 | 0.2 | 0.2 | 0.2 | 0.2 | 1.0 | 2.0 | 2.8",
-		"expected, scattered at random": "1.0 | 2.0 | 3.0 | – | – | – | – | – | –",
-	} {
-		if got := texts(cellsOf(t, g, title, text)); got != want {
-			t.Errorf("%s: got %s, want %s", text, got, want)
-		}
-	}
-	var heads []string
-	for _, h := range g.Heads[1] {
-		heads = append(heads, h.Text)
-	}
-	if got := strings.Join(heads, " | "); got != "0 | 1 | 2 | 3 | 4 | 5 | 6 to 10 | 11 to 20 | 21 or more" {
-		t.Errorf("classes are %s", got)
-	}
-	empty := countsGrid("figure-1", []analyze.CountsFit{{Method: "plot", Stratum: "lower", Years: "2", Counts: []int{0, 0}, NegativeBinomial: []float64{2}}})
-	if got := texts(empty.Groups[0].Rows[1].Cells); got != "2.0 | –" {
-		t.Errorf("without finds: %s", got)
 	}
 }
 

@@ -142,7 +142,8 @@ func TestLandmarks(t *testing.T) {
 	}
 }
 
-// TestNothingFromOutside holds the page to being one file.
+// TestNothingFromOutside holds the page to being one file, beside that of the
+// questions that have moved.
 func TestNothingFromOutside(t *testing.T) {
 	for name, p := range pages() {
 		for _, n := range parsed(t, written(t, p)) {
@@ -150,7 +151,7 @@ func TestNothingFromOutside(t *testing.T) {
 				t.Errorf("%s: the page has an element %s", name, n.Data)
 			}
 			for _, a := range n.Attr {
-				if (a.Key == "href" || a.Key == "src") && !strings.HasPrefix(a.Val, "#") {
+				if (a.Key == "href" || a.Key == "src") && !strings.HasPrefix(a.Val, "#") && a.Val != "summary.html" {
 					t.Errorf("%s: %s refers to %q", name, n.Data, a.Val)
 				}
 				if strings.HasPrefix(a.Key, "on") || strings.Contains(a.Val, "url(") {

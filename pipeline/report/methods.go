@@ -18,11 +18,7 @@ type uses struct {
 	Systematic string
 	Comparison bool
 	Holm       bool
-	Screen     bool // Benjamini and Hochberg
-	Clumping   bool
-	Morisita   bool
-	Crop       bool   // some crop is given in mass
-	Harvest    bool   // some harvest was held against it
+	Screen     bool   // Benjamini and Hochberg
 	Change     bool   // seasons were held against each other
 	ChangeHolm bool   // with p adjusted over strata
 	Season     bool   // some flush has a curve
@@ -54,10 +50,6 @@ func (w writer) uses() uses {
 		Comparison: slices.ContainsFunc(r.Comparison, func(c analyze.ComparisonRow) bool { return c.Value.Known }),
 		Holm:       w.adjusted("holm"),
 		Screen:     w.adjusted("benjamini"),
-		Clumping:   len(r.Clumping) > 0,
-		Morisita:   slices.ContainsFunc(r.Clumping, func(c analyze.ClumpingRow) bool { return c.Morisita.Known }),
-		Crop:       slices.ContainsFunc(r.Crop, func(c analyze.CropRow) bool { return c.Kg.Value.Known }),
-		Harvest:    len(r.Harvest) > 0,
 		Adaptive:   w.adaptiveUse(),
 		Model:      w.modelUses(),
 		Lines:      slices.Contains(w.effortMethods(), analyze.LineMethod),
@@ -105,7 +97,6 @@ func (u uses) references() []string {
 	cite(u.Density, "cochran", "jolly")
 	cite(u.Land, "satterthwaite")
 	cite(u.Seen != "", "buckland", "burnham1980", "fewster")
-	cite(u.Crop, "cochran", "zou", "donner")
 	cite(u.Adaptive != "", "thompson1990", "thompson1992")
 	cite(u.Systematic != "", "fewster")
 	cite(u.Sight.Covariates != "", "marques")
@@ -130,8 +121,6 @@ func (u uses) references() []string {
 	cite(u.Season, "terbraak", "lawless", "fieller", "bell", "imbens", "zou", "neyman", "prentice", "hemerik")
 	cite(u.Season && !u.Standing, "manski")
 	cite(u.Delay, "hopkins")
-	cite(u.Clumping, "anscombe", "bliss", "fisher")
-	cite(u.Morisita, "morisita")
 	u.Hosts.cite(cite)
 	for _, k := range slices.Concat(u.Densities, u.Ratios) {
 		cite(true, k.cites...)
@@ -160,11 +149,9 @@ func (k intervalKind) Cited() string {
 type source struct{ key, short, text string }
 
 var sources = []source{
-	{"anscombe", "Anscombe 1950", "Anscombe, F. J. (1950). Sampling theory of the negative binomial and logarithmic series distributions. Biometrika 37, 358–382."},
 	{"bell", "Bell & McCaffrey 2002", "Bell, R. M. & McCaffrey, D. F. (2002). Bias reduction in standard errors for linear regression with multi-stage samples. Survey Methodology 28, 169–181."},
 	{"benjamini", "Benjamini & Hochberg 1995", "Benjamini, Y. & Hochberg, Y. (1995). Controlling the false discovery rate. Journal of the Royal Statistical Society, Series B 57, 289–300."},
 	{"binder", "Binder 1983", "Binder, D. A. (1983). On the variances of asymptotically normal estimators from complex surveys. International Statistical Review 51, 279–292."},
-	{"bliss", "Bliss & Fisher 1953", "Bliss, C. I. & Fisher, R. A. (1953). Fitting the negative binomial distribution to biological data. Biometrics 9, 176–200."},
 	{"borchers", "Borchers et al. 2006", "Borchers, D. L., Laake, J. L., Southwell, C. & Paxton, C. G. M. (2006). Accommodating unmodeled heterogeneity in double-observer distance sampling surveys. Biometrics 62, 372–378."},
 	{"buckland", "Buckland et al. 2001", "Buckland, S. T., Anderson, D. R., Burnham, K. P., Laake, J. L., Borchers, D. L. & Thomas, L. (2001). Introduction to Distance Sampling: Estimating Abundance of Biological Populations. Oxford University Press."},
 	{"augustin", "Buckland, Burnham & Augustin 1997", "Buckland, S. T., Burnham, K. P. & Augustin, N. H. (1997). Model selection: an integral part of inference. Biometrics 53, 603–618."},
@@ -178,13 +165,11 @@ var sources = []source{
 	{"cohen", "Cohen 1960", "Cohen, J. (1960). A coefficient of agreement for nominal scales. Educational and Psychological Measurement 20, 37–46."},
 	{"davison", "Davison & Hinkley 1997", "Davison, A. C. & Hinkley, D. V. (1997). Bootstrap Methods and their Application. Cambridge University Press."},
 	{"desantis", "De Santis et al. 2025", "De Santis, R., Goeman, J. J., Hemerik, J., Davenport, S. & Finos, L. (2025). Inference in generalized linear models with robustness to misspecified variances. Journal of the American Statistical Association."},
-	{"donner", "Donner & Zou 2012", "Donner, A. & Zou, G. Y. (2012). Closed-form confidence intervals for functions of the normal mean and standard deviation. Statistical Methods in Medical Research 21, 347–359."},
 	{"drummer", "Drummer & McDonald 1987", "Drummer, T. D. & McDonald, L. L. (1987). Size bias in line transect sampling. Biometrics 43, 13–21."},
 	{"efron", "Efron 1987", "Efron, B. (1987). Better bootstrap confidence intervals. Journal of the American Statistical Association 82, 171–185."},
 	{"fewster", "Fewster et al. 2009", "Fewster, R. M., Buckland, S. T., Burnham, K. P., Borchers, D. L., Jupp, P. E., Laake, J. L. & Thomas, L. (2009). Estimating the encounter rate variance in distance sampling. Biometrics 65, 225–236."},
 	{"fieller", "Fieller 1954", "Fieller, E. C. (1954). Some problems in interval estimation. Journal of the Royal Statistical Society, Series B 16, 175–185."},
 	{"fisher1935", "Fisher 1935", "Fisher, R. A. (1935). The Design of Experiments. Oliver & Boyd, Edinburgh."},
-	{"fisher", "Fisher, Thornton & Mackenzie 1922", "Fisher, R. A., Thornton, H. G. & Mackenzie, W. A. (1922). The accuracy of the plating method of estimating the density of bacterial populations. Annals of Applied Biology 9, 325–359."},
 	{"fleiss", "Fleiss, Cohen & Everitt 1969", "Fleiss, J. L., Cohen, J. & Everitt, B. S. (1969). Large sample standard errors of kappa and weighted kappa. Psychological Bulletin 72, 323–327."},
 	{"garwood", "Garwood 1936", "Garwood, F. (1936). Fiducial limits for the Poisson distribution. Biometrika 28, 437–442."},
 	{"haberman", "Haberman 1974", "Haberman, S. J. (1974). The Analysis of Frequency Data. University of Chicago Press."},
@@ -204,7 +189,6 @@ var sources = []source{
 	{"liang", "Liang & Zeger 1986", "Liang, K.-Y. & Zeger, S. L. (1986). Longitudinal data analysis using generalized linear models. Biometrika 73, 13–22."},
 	{"manly", "Manly et al. 2002", "Manly, B. F. J., McDonald, L. L., Thomas, D. L., McDonald, T. L. & Erickson, W. P. (2002). Resource Selection by Animals: Statistical Design and Analysis for Field Studies, 2nd edition. Kluwer, Dordrecht."},
 	{"marques", "Marques & Buckland 2003", "Marques, F. F. C. & Buckland, S. T. (2003). Incorporating covariates into standard line transect analyses. Biometrics 59, 924–935."},
-	{"morisita", "Morisita 1959", "Morisita, M. (1959). Measuring of the dispersion of individuals and analysis of the distributional patterns. Memoirs of the Faculty of Science, Kyushu University, Series E 2, 215–235."},
 	{"myllymaki", "Myllymäki et al. 2017", "Myllymäki, M., Mrkvička, T., Grabarnik, P., Seijo, H. & Hahn, U. (2017). Global envelope tests for spatial processes. Journal of the Royal Statistical Society, Series B 79, 381–404."},
 	{"neu", "Neu, Byers & Peek 1974", "Neu, C. W., Byers, C. R. & Peek, J. M. (1974). A technique for analysis of utilization-availability data. Journal of Wildlife Management 38, 541–545."},
 	{"neyman", "Neyman 1937", "Neyman, J. (1937). “Smooth test” for goodness of fit. Skandinavisk Aktuarietidskrift 20, 149–199."},

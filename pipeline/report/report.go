@@ -51,7 +51,6 @@ type Figure struct {
 	// The rows that the figure draws; the page shows them beside it.
 	Density    []analyze.DensityRow
 	Comparison []analyze.ComparisonRow
-	Counts     []analyze.CountsFit
 	Detection  []analyze.DetectionRow
 	Visibility []analyze.VisibilityRow
 	Observers  []analyze.ObserverRow
@@ -59,9 +58,6 @@ type Figure struct {
 	Selection   []analyze.SelectionRow
 	Association []analyze.AssociationRow
 	Sensitivity []analyze.SensitivityRow
-
-	Crop    []analyze.CropRow
-	Harvest []analyze.HarvestRow
 
 	Predicted []analyze.PredictedRow
 	Decline   []analyze.DeclineRow
@@ -84,8 +80,8 @@ func (f Figure) WhyUndrawn() (problem, remedy string) {
 
 // ShowsRows reports whether the figure shows any row.
 func (f Figure) ShowsRows() bool {
-	return len(f.Density)+len(f.Comparison)+len(f.Counts)+len(f.Detection)+len(f.Visibility)+
-		len(f.Selection)+len(f.Association)+len(f.Sensitivity)+len(f.Crop)+len(f.Harvest)+len(f.Observers)+
+	return len(f.Density)+len(f.Comparison)+len(f.Detection)+len(f.Visibility)+
+		len(f.Selection)+len(f.Association)+len(f.Sensitivity)+len(f.Observers)+
 		len(f.Predicted)+len(f.Decline)+len(f.Flush)+len(f.Change) > 0
 }
 

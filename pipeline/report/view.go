@@ -115,12 +115,8 @@ func (w writer) tables() []grid {
 	add(w.seasonGrid())
 	add(w.totalGrid())
 	add(w.changeGrid())
-	add(w.clumpingGrid())
 	add(w.adaptiveGrid())
 	add(w.networksGrid())
-	add(w.cropGrid())
-	add(w.massGrid())
-	add(w.harvestGrid())
 	add(w.effortGrid())
 	add(w.taxaGrid())
 	for i := range list {
@@ -168,7 +164,7 @@ func (w writer) drawings() ([]drawing, error) {
 		}
 		d.Numbers = w.numbers(d.ID, f)
 		d.Tall = tall(d.SVG)
-		d.Printed = len(f.Counts)+len(f.Sensitivity) > 0
+		d.Printed = len(f.Sensitivity) > 0
 		list = append(list, d)
 	}
 	return list, nil

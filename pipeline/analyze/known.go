@@ -1,0 +1,68 @@
+package analyze
+
+import (
+	"context"
+	"math"
+
+	"ashtally/pipeline/fieldwork"
+	"ashtally/stats"
+)
+
+// Densities are the densities of all finds together, for the questions that need
+// them.
+type Densities struct {
+	season *Season
+	lines  transects
+	rows   map[fieldwork.Key]DensityRow
+}
+
+func (s *Season) knownDensities(lines transects, rows []DensityRow) *Densities {
+	d := &Densities{season: s, lines: lines, rows: map[fieldwork.Key]DensityRow{}}
+	for _, r := range rows {
+		d.rows[r.Key] = r
+	}
+	return d
+}
+
+// Of is the density by a method in a stratum and a class of years since fire, as
+// the result table has it.
+func (d *Densities) Of(method, stratum, years string) (stats.Estimate, bool) {
+	key := fieldwork.Pooled(method, stratum)
+	key.Years = years
+	r, ok := d.rows[key]
+	return r.asEstimate(d.season.Settings.Confidence), ok
+}
+
+// asEstimate is the row as the statistics know it.
+func (r DensityRow) asEstimate(confidence float64) stats.Estimate {
+	nan := math.NaN()
+	return stats.Estimate{Value: r.Value.Or(nan), SE: r.SE.Or(nan), Warnings: r.Warnings, Interval: stats.Interval{
+		Lower: r.Lower.Or(nan), Upper: r.Upper.Or(nan), Confidence: confidence, DF: r.DF.Or(nan), Method: r.Interval}}
+}
+
+// Over is the density of some domains of a method together, with limits at a
+// nominal level.
+func (d *Densities) Over(ctx context.Context, members []fieldwork.Domain, confidence float64) (stats.Estimate, error) {
+	s := &Season{Season: d.season.WithConfidence(confidence)}
+	if members[0].Method == LineMethod {
+		t := d.lines
+		if t.replay != nil && confidence != d.season.Settings.Confidence {
+			t.replay = t.replay.At(confidence)
+		}
+		f, err := s.linesIn(ctx, t, members, t.kinds(s.Subgroups())[:1]) // the first subgroup is all finds
+		if err != nil {
+			return stats.Estimate{}, err
+		}
+		return f[0].Estimate, nil
+	}
+	estimates := make([]stats.Estimate, len(members))
+	for i, f := range members {
+		if confidence != d.season.Settings.Confidence {
+			estimates[i] = s.estimateOne(f, fieldwork.FindsOf(f)).Estimate
+			continue
+		}
+		estimates[i], _ = d.Of(f.Method, s.Strata[f.Stratum].Name, All)
+		estimates[i].N = fieldwork.Independent(f)
+	}
+	return s.pooledDensity(members, estimates, func(member int) []float64 { return fieldwork.FindsOf(members[member]) }), nil
+}
