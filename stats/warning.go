@@ -137,5 +137,9 @@ var (
 	UpperOpen = Warnings.New("upper-open", Unavailable, "No upper limit")
 	// Conservative is of limits that hold more often than their level says.
 	Conservative = Warnings.New("may-be-wide", Note, "Conservative intervals")
-	MissedOpen   = Warnings.New("missed-open", Unavailable, "No upper limit of the corrected count")
+	// SightUntested is of counts corrected for finds that differ in nothing, where
+	// nothing could show that they do.
+	SightUntested = Warnings.New("sight-untested", Scope, "A lower bound where finds differ in detection probability")
+	SightVaries   = Warnings.New("sight-varies", Scope, "Detection probability that varies among finds")
+	MissedOpen    = Warnings.New("missed-open", Unavailable, "No upper limit of the corrected count")
 )

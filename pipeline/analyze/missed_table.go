@@ -17,6 +17,8 @@ type ObserverRow struct {
 	FruitBodies               column.Float // of all together, as the next two
 	Present                   Estimate
 	Chapman                   Estimate // finds, where two observers are all
+	SightP                    column.Float
+	Chao                      Estimate // finds, where three searched
 	AIC, DeltaAIC, Weight     column.Float
 	Warnings                  []stats.Warning
 }
@@ -97,6 +99,10 @@ var (
 			number("chapman_finds", "", "finds that were there where both searched, by Chapman's estimator of two observers, for comparison", func(r *ObserverRow) *column.Float { return &r.Chapman.Value }),
 			number("chapman_lower", "", "its lower confidence limit", func(r *ObserverRow) *column.Float { return &r.Chapman.Lower }),
 			number("chapman_upper", "", "its upper confidence limit", func(r *ObserverRow) *column.Float { return &r.Chapman.Upper }),
+			number("even_sight_p", "", "p-value of the test that finds alike in the model were equally easy to see, where three observers searched, by how many of them saw each", func(r *ObserverRow) *column.Float { return &r.SightP }),
+			number("chao_finds", "", "Chao's lower bound of the finds that were there where three or more searched, whatever the differences between finds", func(r *ObserverRow) *column.Float { return &r.Chao.Value }),
+			number("chao_lower", "", "its lower confidence limit", func(r *ObserverRow) *column.Float { return &r.Chao.Lower }),
+			number("chao_upper", "", "its upper confidence limit", func(r *ObserverRow) *column.Float { return &r.Chao.Upper }),
 			number("confidence", "", "nominal level of the intervals", func(r *ObserverRow) *column.Float { return &r.Chance.Confidence }),
 			number("aic", "", "Akaike's information criterion; lower is better", func(r *ObserverRow) *column.Float { return &r.AIC }),
 			number("delta_aic", "", "AIC above that of the model selected", func(r *ObserverRow) *column.Float { return &r.DeltaAIC }),

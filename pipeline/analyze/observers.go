@@ -258,7 +258,7 @@ func (d *doubled) rows(s *Season) []ObserverRow {
 		row := d.emptyRow(d.pooled, stats.Warning{}, r.Name)
 		row.Warnings = nil
 		if r.Fit != nil {
-			row = d.togetherRow(s, d.pooled, r.Fit, r.Fit.Sight(nil))
+			row = d.togetherRow(s, d.pooled, r.Fit, nil)
 			row.AIC, row.DeltaAIC, row.Weight = column.Finite(r.Fit.AIC), column.Finite(r.Delta), column.Finite(r.Weight)
 			row.Warnings = r.Fit.Warnings
 		} else {
@@ -298,7 +298,7 @@ func (d *doubled) emptyRow(stratum string, reason stats.Warning, model string) O
 // sightRows are those of the model chosen: all observers together, then each.
 func (d *doubled) sightRows(s *Season, stratum string, finds []int) []ObserverRow {
 	sight := d.fit.Sight(finds)
-	all := d.togetherRow(s, stratum, d.fit, sight)
+	all := d.togetherRow(s, stratum, d.fit, finds)
 	if fieldwork.OverStrata(stratum) {
 		all.AIC, all.DeltaAIC, all.Weight = column.Finite(d.fit.AIC), column.Finite(0), column.Finite(d.ranking[0].Weight)
 		all.Warnings = slices.Concat(sight.Together.Warnings, d.doubts())
@@ -336,7 +336,9 @@ func (d *doubled) couldSee(j int, finds []int) int {
 	return int(n)
 }
 
-func (d *doubled) togetherRow(s *Season, stratum string, f *observers.Fit, sight observers.Sight) ObserverRow {
+// togetherRow is a row of all observers together, for some finds; nil: all.
+func (d *doubled) togetherRow(s *Season, stratum string, f *observers.Fit, finds []int) ObserverRow {
+	sight := f.Sight(finds)
 	row := ObserverRow{
 		Method: d.method, Stratum: stratum, Observer: All, Model: f.Name, Selected: column.Bool{Value: f == d.fit, Known: true},
 		Finds: column.Count(int(sight.Tell)), Seen: column.Count(int(sight.Tell)), Both: column.Count(int(sight.Both)),
@@ -344,6 +346,12 @@ func (d *doubled) togetherRow(s *Season, stratum string, f *observers.Fit, sight
 	}
 	if d.distance >= 0 {
 		row.OnLine = figures(f.OnLine(d.distance))
+	}
+	if fieldwork.OverStrata(stratum) {
+		row.SightP = column.Finite(f.SightP)
+	}
+	if e := d.data.Chao(finds, s.Settings.Confidence); e.N > 0 {
+		row.Chao = figures(e)
 	}
 	var two []int
 	for j, n := range sight.Seen {

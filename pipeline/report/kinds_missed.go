@@ -17,6 +17,8 @@ var missedKinds = map[string]kind{
 	"observers-agree":       {"Observers who agree too well", designRank},
 	"observers-avoid":       {"Observers who share the ground between them", designRank},
 	"finds-unlike":          {"Finds that were not equally easy to see", designRank},
+	"sight-untested":        {"A lower bound where finds differ in detection probability", designRank},
+	"sight-varies":          {"Detection probability that varies among finds", designRank},
 	"separation":            {"Finds that a model parts without overlap", designRank},
 	"visits-of-one":         {"Visits with a single observer", designRank},
 	"model-not-used":        {"A model of sight that could not be tried", designRank},

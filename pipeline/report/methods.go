@@ -105,6 +105,7 @@ func (u uses) references() []string {
 	cite(u.Missed.Observers, "huggins")
 	cite(u.Missed.Chapman, "chapman", "sadinle")
 	cite(u.Missed.OnLine, "laake", "borchers")
+	cite(u.Missed.Three, "zelterman", "coull", "link", "chao")
 	cite(u.Missed.Passes, "zippin", "carle")
 	cite(u.Missed.Weighted, "nichols", "zou")
 	cite(u.Comparison, "binder", "sarndal", "satterthwaite", "fisher1935")
@@ -159,10 +160,12 @@ var sources = []source{
 	{"burnham1980", "Burnham, Anderson & Laake 1980", "Burnham, K. P., Anderson, D. R. & Laake, J. L. (1980). Estimation of density from line transect sampling of biological populations. Wildlife Monographs 72, 3–202."},
 	{"burnham1987", "Burnham et al. 1987", "Burnham, K. P., Anderson, D. R., White, G. C., Brownie, C. & Pollock, K. H. (1987). Design and analysis methods for fish survival experiments based on release–recapture. American Fisheries Society Monograph 5."},
 	{"carle", "Carle & Strub 1978", "Carle, F. L. & Strub, M. R. (1978). A new method for estimating population size from removal data. Biometrics 34, 621–630."},
+	{"chao", "Chao 1987", "Chao, A. (1987). Estimating the population size for capture-recapture data with unequal catchability. Biometrics 43, 783–791."},
 	{"chapman", "Chapman 1951", "Chapman, D. G. (1951). Some properties of the hypergeometric distribution with applications to zoological sample censuses. University of California Publications in Statistics 1, 131–160."},
 	{"clopper", "Clopper & Pearson 1934", "Clopper, C. J. & Pearson, E. S. (1934). The use of confidence or fiducial limits illustrated in the case of the binomial. Biometrika 26, 404–413."},
 	{"cochran", "Cochran 1977", "Cochran, W. G. (1977). Sampling Techniques, 3rd edition. Wiley, New York."},
 	{"cohen", "Cohen 1960", "Cohen, J. (1960). A coefficient of agreement for nominal scales. Educational and Psychological Measurement 20, 37–46."},
+	{"coull", "Coull & Agresti 1999", "Coull, B. A. & Agresti, A. (1999). The use of mixed logit models to reflect heterogeneity in capture-recapture studies. Biometrics 55, 294–301."},
 	{"davison", "Davison & Hinkley 1997", "Davison, A. C. & Hinkley, D. V. (1997). Bootstrap Methods and their Application. Cambridge University Press."},
 	{"desantis", "De Santis et al. 2025", "De Santis, R., Goeman, J. J., Hemerik, J., Davenport, S. & Finos, L. (2025). Inference in generalized linear models with robustness to misspecified variances. Journal of the American Statistical Association."},
 	{"drummer", "Drummer & McDonald 1987", "Drummer, T. D. & McDonald, L. L. (1987). Size bias in line transect sampling. Biometrics 43, 13–21."},
@@ -187,6 +190,7 @@ var sources = []source{
 	{"lambert", "Lambert 1992", "Lambert, D. (1992). Zero-inflated Poisson regression, with an application to defects in manufacturing. Technometrics 34, 1–14."},
 	{"lawless", "Lawless 1987", "Lawless, J. F. (1987). Negative binomial and mixed Poisson regression. Canadian Journal of Statistics 15, 209–225."},
 	{"liang", "Liang & Zeger 1986", "Liang, K.-Y. & Zeger, S. L. (1986). Longitudinal data analysis using generalized linear models. Biometrika 73, 13–22."},
+	{"link", "Link 2003", "Link, W. A. (2003). Nonidentifiability of population size from capture-recapture data with heterogeneous detection probabilities. Biometrics 59, 1123–1130."},
 	{"manly", "Manly et al. 2002", "Manly, B. F. J., McDonald, L. L., Thomas, D. L., McDonald, T. L. & Erickson, W. P. (2002). Resource Selection by Animals: Statistical Design and Analysis for Field Studies, 2nd edition. Kluwer, Dordrecht."},
 	{"marques", "Marques & Buckland 2003", "Marques, F. F. C. & Buckland, S. T. (2003). Incorporating covariates into standard line transect analyses. Biometrics 59, 924–935."},
 	{"myllymaki", "Myllymäki et al. 2017", "Myllymäki, M., Mrkvička, T., Grabarnik, P., Seijo, H. & Hahn, U. (2017). Global envelope tests for spatial processes. Journal of the Royal Statistical Society, Series B 79, 381–404."},
@@ -208,6 +212,7 @@ var sources = []source{
 	{"thompson1992", "Thompson 1992", "Thompson, S. K. (1992). Sampling. Wiley, New York."},
 	{"venables", "Venables & Ripley 2002", "Venables, W. N. & Ripley, B. D. (2002). Modern Applied Statistics with S, 4th edition. Springer, New York."},
 	{"venzon", "Venzon & Moolgavkar 1988", "Venzon, D. J. & Moolgavkar, S. H. (1988). A method for computing profile-likelihood-based confidence intervals. Applied Statistics 37, 87–94."},
+	{"zelterman", "Zelterman & Chen 1988", "Zelterman, D. & Chen, C.-F. (1988). Homogeneity tests against central-mixture alternatives. Journal of the American Statistical Association 83, 179–182."},
 	{"zippin", "Zippin 1956", "Zippin, C. (1956). An evaluation of the removal method of estimating animal populations. Biometrics 12, 163–189."},
 	{"zou", "Zou & Donner 2008", "Zou, G. Y. & Donner, A. (2008). Construction of confidence limits about effect measures: a general approach. Statistics in Medicine 27, 1693–1702."},
 }

@@ -219,6 +219,7 @@ func estimatorInWords(name string) string {
 type missedUses struct {
 	Observers bool // somebody was held against another
 	Chapman   bool // two were all
+	Three     bool // three searched
 	OnLine    bool
 	Passes    bool
 	Weighted  bool // a density was made up
@@ -232,6 +233,7 @@ func (w writer) missedUses() missedUses {
 	r := w.page.Results
 	return missedUses{
 		Observers: slices.ContainsFunc(r.Observers, func(o analyze.ObserverRow) bool { return o.Chance.Value.Known }),
+		Three:     slices.ContainsFunc(r.Observers, func(o analyze.ObserverRow) bool { return o.Chao.Value.Known }),
 		Chapman:   slices.ContainsFunc(r.Observers, func(o analyze.ObserverRow) bool { return o.Chapman.Value.Known }),
 		OnLine:    slices.ContainsFunc(r.Corrected, func(c analyze.CorrectedRow) bool { return c.Correction == onTheLine && c.Corrected.Value.Known }),
 		Passes:    slices.ContainsFunc(r.Passes, func(p analyze.PassRow) bool { return p.Chance.Value.Known }),

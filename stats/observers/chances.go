@@ -20,20 +20,26 @@ func (f *Fit) Chance(i int) (p float64, gradient []float64) { return f.chanceAt(
 func (f *Fit) chanceAt(i, covariate int) (p float64, gradient []float64) {
 	x := make([]float64, len(f.x))
 	gradient = make([]float64, len(f.x))
-	var missed float64 // log of the chance that none sees it
-	for _, j := range f.design.data.over(i) {
-		f.design.row(x, i, j, covariate)
-		eta := dot(x, f.x)
-		missed -= softplus(eta)
-		sees := logistic(eta)
-		for k := range x {
-			gradient[k] += sees * x[k]
+	slope := make([]float64, len(f.x))
+	for _, q := range f.design.nodes {
+		var missed float64 // log of the chance that none sees it
+		clear(slope)
+		for _, j := range f.design.data.over(i) {
+			f.design.row(x, i, j, covariate)
+			f.design.at(x, q)
+			eta := dot(x, f.x)
+			missed -= softplus(eta)
+			sees := logistic(eta)
+			for k := range x {
+				slope[k] += sees * x[k]
+			}
+		}
+		p -= q.Weight * math.Expm1(missed)
+		for k := range gradient {
+			gradient[k] += q.Weight * slope[k] * math.Exp(missed)
 		}
 	}
-	for k := range gradient {
-		gradient[k] *= math.Exp(missed)
-	}
-	return -math.Expm1(missed), gradient
+	return p, gradient
 }
 
 // MakeUp is how many there were for each of what was seen: 1/p*_i for find i,
@@ -130,6 +136,9 @@ func (f *Fit) Sight(finds []int) Sight {
 	if f.AtLimit() && s.Together.SE < 1e-4 {
 		s.atLimit(f)
 	}
+	if f.design.varying {
+		s.spared(f, d.Chao(finds, f.confidence))
+	}
 	return s
 }
 
@@ -207,19 +216,18 @@ func (f *Fit) observer(s *Sight, finds []int, j int) stats.Estimate {
 	d := f.design.data
 	var sees, there float64
 	seesSlope, slope := make([]float64, len(f.x)), make([]float64, len(f.x))
-	x := make([]float64, len(f.x))
 	for _, i := range finds {
 		if !searched(d.Searched[i], j) {
 			continue
 		}
 		factor, gradient := f.MakeUp(i)
-		f.design.row(x, i, j, -1)
-		p, w := logistic(dot(x, f.x)), d.times(i)
+		p, turn := f.sees(i, j)
+		w := d.times(i)
 		there += w * factor
 		sees += w * factor * p
 		for k, g := range gradient {
 			slope[k] += w * g
-			seesSlope[k] += w * (g*p + factor*p*(1-p)*x[k])
+			seesSlope[k] += w * (g*p + factor*turn[k])
 		}
 	}
 	if there == 0 {

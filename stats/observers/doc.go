@@ -19,7 +19,11 @@
 // it is known of each find who saw it; and finds that are alike in the
 // covariates were alike in their chance to be seen. Where some are harder to
 // see than the covariates tell, both observers see the same easy ones, agree too
-// well, and the estimate of what was there is too low.
+// well, and the estimate of what was there is too low. With two observers nothing can
+// show it, and a warning says of every fit that it is a lower bound. With three,
+// [Fit.Frequencies] tests it, [Data.Select] takes a model with a random effect of finds
+// where that fits better, and [Data.Chao] is a lower bound that needs no model;
+// VARYING.md has how often the test tells and how often the limits hold.
 //
 // # Intervals
 //

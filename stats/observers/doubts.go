@@ -2,6 +2,7 @@ package observers
 
 import (
 	"cmp"
+	"fmt"
 	"math"
 	"slices"
 
@@ -30,6 +31,9 @@ var (
 	limitReached    = SightAtLimit.With("a chance to see lies at the end of its range and is taken as known, so the uncertainty of what was missed is too small")
 	upperOpen       = stats.MissedOpen.With("so few finds tell of the observers' eyes that the upper limit of what was there lies past %d times what was seen, and is left open", mostTimes)
 	parted          = Separation.With("what is known of the finds parts those seen from those missed without overlap; the model is held back from certainty and not to be trusted")
+	twoAtMost       = stats.SightUntested.With("no three observers searched together where something was found")
+	lowerBound      = stats.SightUntested.With("two observers cannot tell whether finds differ in how easy they are to see; where they do, both see the same easy ones, and what was there is underestimated: the figure is a lower bound")
+	shapeAssumed    = stats.SightVaries.With("detection probability varied among finds, and is assumed to be normal among them on the logit scale; other shapes fit these counts about as well and put more or less in what nobody saw")
 	unlike          = FindsUnlike.With("finds were not all as easy to see, by what was recorded of them; what was not recorded may differ too, and then more was missed than is made up for")
 )
 
@@ -84,7 +88,7 @@ func (f *Fit) doubts() []stats.Warning {
 	}
 	if f.AtLimit() {
 		w = append(w, limitReached)
-		if len(f.Model.Covariates) > 0 {
+		if f.parted() {
 			w = append(w, parted)
 		}
 	}
@@ -92,8 +96,17 @@ func (f *Fit) doubts() []stats.Warning {
 	if len(f.Model.Covariates) > 0 {
 		w = append(w, unlike)
 	}
+	if f.design.varying {
+		return append(w, shapeAssumed)
+	}
+	if f.SightP < unevenSight {
+		w = append(w, f.uneven())
+	}
 	if pair := f.Dependence(); pair.P < tooDependent {
 		w = append(w, pair.warning(d))
+	}
+	if !d.looks() {
+		w = append(w, lowerBound)
 	}
 	return w
 }
@@ -104,6 +117,22 @@ func (p Dependence) warning(d Data) stats.Warning {
 		return ObserversAgree.With(who + " saw the same finds more often than observers on their own would: either they told each other, or some finds were easy for all and some hard for all; more was missed than is made up for")
 	}
 	return ObserversAvoid.With(who + " saw the same finds less often than observers on their own would, as if they had shared the ground between them; less was missed than is made up for")
+}
+
+// unevenSight is the level of the test of sight that is even among finds.
+const unevenSight = 0.05
+
+// uneven warns of a model of even sight that the frequencies reject.
+func (f *Fit) uneven() stats.Warning {
+	c := f.design.data.Chao(nil, f.confidence)
+	return stats.SightVaries.With("finds seen by one observer and by all are more frequent than if all were as easy to see (p %s): either sight varied among finds, and what was there is underestimated, or observers told each other; Chao's lower bound is %.0f finds for %d seen", shortP(f.SightP), c.Value, c.N)
+}
+
+func shortP(p float64) string {
+	if p < 0.001 {
+		return "< 0.001"
+	}
+	return fmt.Sprintf("%.3f", p)
 }
 
 // tooDependent is how often chance may pass the limit of the test, over all

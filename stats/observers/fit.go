@@ -19,6 +19,11 @@ type Fit struct {
 	LogLik float64 // conditional on having been seen
 	AIC    float64 // 2 k - 2 LogLik with k parameters
 
+	// SightP is the p-value of the test of sight that is even among finds, by
+	// [Fit.Frequencies]; NaN without three observers, and for a model in which it
+	// varies.
+	SightP float64
+
 	Warnings []stats.Warning
 
 	design     *design
@@ -87,6 +92,10 @@ func (d Data) Fit(m Model, confidence float64) (*Fit, error) {
 	if err := f.climb(); err != nil {
 		return nil, err
 	}
+	f.SightP = math.NaN()
+	if !m.Varying && d.looks() {
+		f.SightP = f.Frequencies().P
+	}
 	f.Warnings = f.doubts()
 	return f, nil
 }
@@ -117,14 +126,18 @@ func (f *Fit) climb() error {
 	l := f.design.likelihood()
 	n := l.size
 	p := optimum.Problem{Objective: l.at}
-	for _, col := range f.design.columns {
-		limit := float64(steepest)
-		if col.covariate < 0 {
-			limit = highest
+	start := make([]float64, n)
+	for k, col := range f.design.columns {
+		low, high := -float64(steepest), float64(steepest)
+		switch {
+		case col.random:
+			low, high, start[k] = 0, mostVaried, 1
+		case col.covariate < 0:
+			low, high = -highest, highest
 		}
-		p.Lower, p.Upper, p.Stride = append(p.Lower, -limit), append(p.Upper, limit), append(p.Stride, 2)
+		p.Lower, p.Upper, p.Stride = append(p.Lower, low), append(p.Upper, high), append(p.Stride, 2)
 	}
-	top := p.Maximize(make([]float64, n))
+	top := p.Maximize(start)
 	if !top.Converged {
 		return fmt.Errorf("%w: %s", ErrNotConverged, top.Doubt)
 	}

@@ -19,10 +19,14 @@ type likelihood struct {
 	searches []search
 	chance   []float64 // scratch: of each observer of a find
 	weighted []float64 // scratch: sum over observers of p x
+	varied   *varied   // nil without a random effect
 }
 
 func (g *design) likelihood() *likelihood {
 	l := &likelihood{size: len(g.columns), weighted: make([]float64, len(g.columns))}
+	if g.varying {
+		l.varied = newVaried(g.nodes, l.size)
+	}
 	most := 0
 	at := map[string]int{} // what a search was like to its place
 	for i, who := range g.data.Searched {
@@ -85,7 +89,11 @@ func (l *likelihood) at(beta, gradient []float64, hessian [][]float64) float64 {
 	}
 	var value float64
 	for _, s := range l.searches {
-		value += s.n * l.add(s, beta, gradient, hessian)
+		if l.varied != nil {
+			value += s.n * l.varied.add(s, beta, gradient, hessian)
+		} else {
+			value += s.n * l.add(s, beta, gradient, hessian)
+		}
 	}
 	for a := range hessian {
 		for b := range a {

@@ -5,6 +5,8 @@ import (
 	"math"
 	"slices"
 	"strings"
+
+	"ashtally/stats/mixture"
 )
 
 // Model says what the chance to see a find depends on, on the logit scale.
@@ -12,6 +14,11 @@ type Model struct {
 	ByObserver bool  // a level for each observer; else one for all
 	Covariates []int // places in Data.Covariates, ascending
 	Apart      bool  // slopes by observer of those covariates that allow it
+
+	// Varying adds a normal random effect of finds, the same for all observers:
+	// some finds are easier to see than their covariates tell. Its standard
+	// deviation is one more parameter.
+	Varying bool
 }
 
 // String names the model without its covariates' names.
@@ -26,6 +33,9 @@ func (d Data) String(m Model) string {
 			name += " by observer"
 		}
 		parts = append(parts, name)
+	}
+	if m.Varying {
+		parts = append(parts, "varying among finds")
 	}
 	return strings.Join(parts, " + ")
 }
@@ -82,9 +92,10 @@ func (d Data) varies(c int) bool {
 // and at which level.
 type column struct {
 	name      string
-	observer  int // -1: all
-	covariate int // -1: none
-	level     int // -1: a number
+	observer  int  // -1: all
+	covariate int  // -1: none
+	level     int  // -1: a number
+	random    bool // the random effect, sigma z
 }
 
 // design turns a find and an observer into the values that his parameters are
@@ -97,6 +108,8 @@ type design struct {
 	share   float64 // of each paired observer in the mean of them
 	mean    []float64
 	sd      []float64
+	nodes   []mixture.Node // of the random effect; a single one at 0 where there is none
+	varying bool
 }
 
 func (d Data) design(m Model) (*design, error) {
@@ -127,6 +140,14 @@ func (d Data) design(m Model) (*design, error) {
 		if err := g.covariate(c, m, who); err != nil {
 			return nil, err
 		}
+	}
+	g.nodes, g.varying = []mixture.Node{{Z: 0, Weight: 1}}, m.Varying
+	if m.Varying {
+		if !d.looks() {
+			return nil, fmt.Errorf("%w: no find had %d observers", ErrModel, looksToVary)
+		}
+		g.nodes = mixture.Normal()
+		g.columns = append(g.columns, column{name: "standard deviation among finds", observer: -1, covariate: -1, level: -1, random: true})
 	}
 	return g, nil
 }

@@ -66,11 +66,11 @@ func TestDoubts(t *testing.T) {
 		both, first, second int
 		want, wantChapman   string
 	}{
-		{"plain", 40, 12, 9, "", ""},
-		{"few by both", 4, 6, 5, "few-seen-by-both", "few-seen-by-both"},
-		{"all by both", 30, 0, 0, "all-seen-by-all sight-at-limit", "all-seen-by-all"},
-		{"the second a subset", 30, 14, 0, "observer-adds-nothing sight-at-limit", "observer-adds-nothing"},
-		{"few, and a subset by chance", 3, 1, 0, "sight-at-limit few-seen-by-both", "few-seen-by-both"},
+		{"plain", 40, 12, 9, "sight-untested", ""},
+		{"few by both", 4, 6, 5, "few-seen-by-both sight-untested", "few-seen-by-both"},
+		{"all by both", 30, 0, 0, "all-seen-by-all sight-at-limit sight-untested", "all-seen-by-all"},
+		{"the second a subset", 30, 14, 0, "observer-adds-nothing sight-at-limit sight-untested", "observer-adds-nothing"},
+		{"few, and a subset by chance", 3, 1, 0, "sight-at-limit few-seen-by-both sight-untested", "few-seen-by-both"},
 	} {
 		f := fitted(t, seenBy(c.both, c.first, c.second), Model{ByObserver: true})
 		if got := codes(f.Warnings); got != c.want {
@@ -144,7 +144,7 @@ func TestSeparation(t *testing.T) {
 		d.Covariates[0].Values = append(d.Covariates[0].Values, oneIf(large))
 	}
 	f := fitted(t, d, Model{ByObserver: true, Covariates: []int{0}})
-	if got := codes(f.Warnings); got != "observer-adds-nothing sight-at-limit separation finds-unlike" {
+	if got := codes(f.Warnings); got != "observer-adds-nothing sight-at-limit separation finds-unlike sight-untested" {
 		t.Errorf("warnings %q", got)
 	}
 	if n := f.Sight(nil).Present; !(n.Value >= 24 && n.Value < 30) {

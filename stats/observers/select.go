@@ -15,21 +15,27 @@ type Ranked struct {
 	Err    error   // why
 	Delta  float64 // AIC above that of the best; NaN without a fit
 	Weight float64 // Akaike weight; 0 without a fit
+
+	refused bool // whether a test speaks against it, so that it cannot be chosen
 }
 
 // Select fits every model and ranks them by AIC, those without a fit last. A
 // model with covariates that is held at a limit comes after all that are not: its
 // AIC is that of a likelihood without a top. The weights are among those that
 // could be chosen.
+//
+// The best of them is also fitted with sight that varies among finds, where three
+// observers or more searched. That model can be chosen where the test of even
+// sight rejects the best of the others at 5 %.
 func (d Data) Select(models []Model, confidence float64) []Ranked {
 	ranking := make([]Ranked, len(models))
 	for i, m := range models {
 		f, err := d.Fit(m, confidence)
 		ranking[i] = Ranked{Model: m, Name: d.String(m), Fit: f, Err: err, Delta: math.NaN()}
 	}
-	slices.SortStableFunc(ranking, func(a, b Ranked) int {
-		return cmp.Or(cmp.Compare(a.rank(), b.rank()), cmp.Compare(a.aic(), b.aic()))
-	})
+	sortRanking(ranking)
+	ranking = append(ranking, d.varying(ranking[0], confidence)...)
+	sortRanking(ranking)
 	best := ranking[0].Fit
 	if best == nil {
 		return ranking
@@ -51,14 +57,44 @@ func (d Data) Select(models []Model, confidence float64) []Ranked {
 	return ranking
 }
 
+func sortRanking(ranking []Ranked) {
+	slices.SortStableFunc(ranking, func(a, b Ranked) int {
+		return cmp.Or(cmp.Compare(a.rank(), b.rank()), cmp.Compare(a.aic(), b.aic()))
+	})
+}
+
+// varying is the best model with sight that varies among finds; none without
+// three observers, or where it has it already.
+func (d Data) varying(best Ranked, confidence float64) []Ranked {
+	if best.Fit == nil || best.Model.Varying || !d.looks() {
+		return nil
+	}
+	r := Ranked{Model: best.Model, Delta: math.NaN(), refused: !(best.Fit.SightP < unevenSight)}
+	r.Model.Varying = true
+	r.Name = d.String(r.Model)
+	r.Fit, r.Err = d.Fit(r.Model, confidence)
+	return []Ranked{r}
+}
+
 func (r Ranked) rank() int {
 	switch {
 	case r.Fit == nil:
 		return 2
-	case r.Fit.AtLimit() && len(r.Model.Covariates) > 0:
+	case r.refused || r.Fit.parted():
 		return 1
 	}
 	return 0
+}
+
+// parted reports whether a model with covariates has a parameter at its limit,
+// beside the standard deviation of a random effect: then no likelihood had a top.
+func (f *Fit) parted() bool {
+	for k, p := range f.Parameters {
+		if p.AtLimit && !f.design.columns[k].random {
+			return len(f.Model.Covariates) > 0
+		}
+	}
+	return false
 }
 
 func (r Ranked) aic() float64 {

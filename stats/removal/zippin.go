@@ -29,6 +29,7 @@ type Fit struct {
 	Passes int       // most passes over a unit
 	By     []float64 // found in each pass, over all units
 	FitP   float64   // p-value of the chance being the same in every pass; NaN if two passes are all
+	SightP float64   // p-value of all finds being as easy to find, one-sided; NaN if two passes are all
 
 	Warnings []stats.Warning
 
@@ -56,7 +57,9 @@ type Fit struct {
 // It takes for granted that every pass is as thorough as the first, that
 // everything has the same chance to be found, and that nothing comes up between
 // passes. Where some things are harder to find, catches fall too fast at first
-// and N is too low.
+// and N is too low: a lower bound. A warning says so of every fit, for catches tell
+// it seldom: at the sizes of VARYING.md the test of it rejects 20 to 76 of 100 surveys
+// in which N is 17 to 23 % too low.
 //
 // Special cases, each with a warning: fewer than three passes anywhere, so
 // that nothing can be said about the chance staying the same; a chance that
@@ -85,7 +88,7 @@ func Zippin(units [][]float64, confidence float64) (*Fit, error) {
 		return nil, err
 	}
 	p := c.top()
-	f := &Fit{Found: c.found, Passes: c.most, By: c.by, FitP: c.fit(p)}
+	f := &Fit{Found: c.found, Passes: c.most, By: c.by, FitP: c.fit(p), SightP: c.even(p)}
 	f.describe(c, p, confidence)
 	for _, unit := range units {
 		f.Units = append(f.Units, total(unit)*f.MakeUp(len(unit)))

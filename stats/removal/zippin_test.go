@@ -180,12 +180,13 @@ func TestDoubts(t *testing.T) {
 		units [][]float64
 		want  string
 	}{
-		{"plain", [][]float64{{165, 101, 54}}, ""},
+		{"plain", [][]float64{{165, 101, 54}}, "sight-untested"},
 		{"two passes", [][]float64{{100, 40}}, "two-passes"},
-		{"few", [][]float64{{9, 3, 1}}, "few-in-passes"},
-		{"a pass without care", [][]float64{{90, 10, 40}}, "passes-unequal"},
-		{"all in the first", [][]float64{{60, 0, 0}}, "all-in-first-pass"},
-		{"hardly falling", [][]float64{{101, 100, 100}}, "missed-open"},
+		{"few", [][]float64{{9, 3, 1}}, "sight-untested few-in-passes"},
+		{"finds that differ", [][]float64{{90, 20, 15}}, "sight-varies"},
+		{"a pass without care", [][]float64{{90, 10, 40}}, "passes-unequal sight-untested"},
+		{"all in the first", [][]float64{{60, 0, 0}}, "all-in-first-pass sight-untested"},
+		{"hardly falling", [][]float64{{101, 100, 100}}, "missed-open sight-untested"},
 	} {
 		f, err := Zippin(c.units, 0.95)
 		if err != nil {
