@@ -80,10 +80,12 @@ func (a Answer) figure(t result.Table, rows []int, most int, u page.Units) *page
 			}
 			for _, row := range rows {
 				p := a.fits[row].panel()
-				p.Label = domain(t, row).Sentence(u)
+				p.Label = page.Name(t.Cell(row, "stratum").Text).Sentence(u)
+				detail := page.Say("%v, %v", page.Methods(t.Cell(row, "method").Text), page.YearsSinceFire(t.Cell(row, "years_since_fire")))
 				if k := t.Cell(row, "k"); k.Known() {
-					p.Detail = page.Say("k %v", page.Bare(k)).Sentence(u)
+					detail = page.Say("%v; k %v", detail, page.Bare(k))
 				}
+				p.Detail = detail.Sentence(u)
 				form.Panels = append(form.Panels, p)
 			}
 			return form

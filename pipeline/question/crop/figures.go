@@ -46,7 +46,7 @@ func (v view) shares(u page.Units, name string, rows []int) *page.Figure {
 					form.Rules = limitLine(form.Rules, r, page.Bare(v.harvest.Cell(i, "asked_percent")).Sentence(u))
 				}
 				form.Rows = append(form.Rows, plots.Row{
-					Label: ground(r), Strong: r.Ground == result.All,
+					Label: ground(r), Strong: r.Ground == result.All && r.Stratum == result.All,
 					Marks: []plots.Mark{page.Mark(v.harvest.Cell(i, "share_percent"), u, 1)},
 					Cells: []string{page.Probability(v.harvest.Cell(i, "chance_over")).Sentence(u)}, Note: page.Reason(r.Warnings),
 				})
@@ -88,7 +88,7 @@ func (v view) cropFigure(u page.Units) *page.Figure {
 				Of: v.crop, Column: column, Rows: rows,
 				Label:  func(row int) page.Text { return place(v.rows[row]) },
 				Series: func(row int) plots.Series { return page.MethodSeries(v.rows[row].Method) },
-				Strong: func(row int) bool { return fieldwork.OverStrata(v.rows[row].Stratum) },
+				Strong: v.strong,
 			}.Form(about, u)
 		},
 	}

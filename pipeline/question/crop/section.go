@@ -149,9 +149,11 @@ func (v view) harvestTable() *page.Table {
 			{Head: "Share set", Name: "asked_percent"},
 			{Head: "Probability of exceeding it", Name: "chance_over", Show: page.Probability},
 		},
-		Rows:   v.shown(),
-		Strong: func(row int) bool { return v.harvests[row].Ground == result.All },
-		Below:  []page.Text{page.Say("No figure here is a permission: permits, bag limits and land ownership are for the local authority to say.")},
+		Rows: v.shown(),
+		Strong: func(row int) bool {
+			return v.harvests[row].Ground == result.All && v.harvests[row].Stratum == result.All
+		},
+		Below: []page.Text{page.Say("No figure here is a permission: permits, bag limits and land ownership are for the local authority to say.")},
 	}
 }
 
@@ -170,7 +172,7 @@ func (v view) cropTable() *page.Table {
 			{Head: "Area", Name: "land_ha"}, {Head: "Fruit bodies", Name: "fruit_bodies"},
 			{Head: "Fresh mass", Name: "mass_kg"}, {Head: "Fresh mass", Name: "kg_per_ha"},
 		},
-		Strong: func(row int) bool { return row == v.all },
+		Strong: v.strong,
 	}
 	for i, r := range v.rows {
 		if r.Method == v.method && r.Years == result.All && r.Bodies.Value.Known {
@@ -178,6 +180,12 @@ func (v view) cropTable() *page.Table {
 		}
 	}
 	return t
+}
+
+// strong reports whether a row of the crop is of the survey area. What a method
+// reached of it is no total.
+func (v view) strong(row int) bool {
+	return v.rows[row].Ground == result.All && v.rows[row].Stratum == result.All
 }
 
 // place names the part of the survey area that a row is of.

@@ -73,6 +73,20 @@ func TestSections(t *testing.T) {
 	}
 }
 
+// TestNoTotalOfAPart: a method that reached a part has no row in bold.
+func TestNoTotalOfAPart(t *testing.T) {
+	a := invented()
+	a.rows[0].Stratum, a.harvests[0].Stratum, a.harvests[1].Stratum = result.Reached, result.Reached, result.All
+	s := a.Sections(page.Units{})[0]
+	for _, table := range append([]page.Table{*s.Table}, s.Appendix[0].Tables...) {
+		for _, row := range table.Rows {
+			if table.Strong(row) {
+				t.Errorf("%s: row %d stands for the whole", table.Of.Name(), row)
+			}
+		}
+	}
+}
+
 func TestSectionsInUSUnits(t *testing.T) {
 	u := page.UnitsOf(survey.Settings{Units: survey.US})
 	text := said(invented().Sections(u)[0].Text, u)
