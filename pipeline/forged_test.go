@@ -205,6 +205,8 @@ func TestForgedRecord(t *testing.T) {
 		{"notices", many(3, "x"), "holds a text where a table is needed"},
 		{"version", strings.Repeat("9", 1000), "it names no program that could be"},
 		{"version", "9.1.0", ""},
+		{"processor_level", "v1 ", "it names no program that could be"},
+		{"platform", "linux/\x1b[2Jamd64", "it names no program that could be"},
 
 		// Near ones, which a run can have recorded.
 		{"settings/harvest/people", 0.01, ""},
@@ -224,6 +226,7 @@ func TestForgedRecord(t *testing.T) {
 		{"settings/confidence", 0.9999, ""},
 		{"settings/seed", 0, ""},
 		{"earlier/folder", "elsewhere", ""},
+		{"processor_level", "v2", ""},
 		{"inputs/name", "sheets/strata.csv", ""},
 	} {
 		record := recordOf(t, files[recordName])

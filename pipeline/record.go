@@ -216,8 +216,10 @@ func goKind(t reflect.Type) string {
 // problem says what no run can have recorded, "" where all could be. Settings
 // were held to theirs before.
 func (r Record) problem() string {
-	if max(len(r.Program), len(r.Version), len(r.Revision), len(r.Go), len(r.Platform), len(r.Level), len(r.Arithmetic.Fingerprint)) > maxBuild {
-		return "it names no program that could be"
+	for _, word := range []string{r.Program, r.Version, r.Revision, r.Go, r.Platform, r.Level, r.Arithmetic.Fingerprint} {
+		if len(word) > maxBuild || word != survey.Printable(strings.TrimSpace(word)) {
+			return "it names no program that could be"
+		}
 	}
 	names := map[string]bool{}
 	for _, o := range r.Outputs {
