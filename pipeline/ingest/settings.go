@@ -21,7 +21,7 @@ const settingsName = "survey.toml"
 const maxSettings = 256 << 10
 
 // maxDepth is how many parts a key may have, with the table it stands in and the
-// tables and lists around its value. Settings have three at most; the time that
+// tables and lists around its value. Settings have four at most; the time that
 // keys take grows with the square of their parts.
 const maxDepth = 8
 
@@ -43,7 +43,7 @@ func parseSettings(document []byte) (s settings, ok bool) {
 	}
 	document = []byte(strings.TrimPrefix(string(document), "\ufeff"))
 	if line, deep := deepKey(document); deep {
-		s.fault("", line, fmt.Sprintf("has a key of more than %d parts, or a value as deep", maxDepth), "write [TABLE] on a line of its own and its keys below; no setting needs more than three parts")
+		s.fault("", line, fmt.Sprintf("has a key of more than %d parts, or a value as deep", maxDepth), "write [TABLE] on a line of its own and its keys below; no setting needs more than four parts")
 		return s, false
 	}
 	keys := map[string]any{}
@@ -124,6 +124,8 @@ func (s *settings) top(name string, value any) {
 		s.table(name, value, s.columns)
 	case name == survey.SingleUnitStrata:
 		s.table(name, value, s.singleUnitStrata)
+	case name == survey.DatasetTable:
+		s.table(name, value, s.dataset)
 	case name == harvestTable:
 		s.harvest(value)
 	case slices.ContainsFunc(survey.Keys, func(k survey.Key) bool { return k.Table == name }):
@@ -200,7 +202,7 @@ func (s *settings) unknown(table, name string) {
 		}
 	}
 	if table == "" {
-		known = append(known, "files", "columns", survey.SingleUnitStrata, harvestTable)
+		known = append(known, "files", "columns", survey.SingleUnitStrata, survey.DatasetTable, harvestTable)
 	}
 	s.fault(shown, s.lineOf(table, name), "is not a setting", join(meant(name, known), "remove it or write it as the README does"))
 }

@@ -55,6 +55,7 @@ func settingsTemplate(title string) string {
 	}
 	b.WriteString(strataTemplate())
 	b.WriteString(harvestTemplate())
+	b.WriteString(datasetTemplate())
 	b.WriteString("\n[files]\n" + comment("the file of each table: a name, a pattern such as \"finds-*.csv\", or a list of them"))
 	for _, name := range survey.TableNames() {
 		fmt.Fprintf(&b, "# %s = %s\n", name, tomlValue(&defaults.Files[name][0]))

@@ -43,7 +43,7 @@ func TestTemplateShowsTheDefaults(t *testing.T) {
 		var b strings.Builder
 		for line := range strings.Lines(text) {
 			key, _, isKey := strings.Cut(strings.TrimPrefix(line, "# "), " = ")
-			if line == "# [[harvest]]\n" || isKey && !strings.ContainsAny(key, ` "`) {
+			if line == "# [[harvest]]\n" || line == "# [dataset]\n" || isKey && !strings.ContainsAny(key, ` "`) {
 				line = strings.TrimPrefix(line, "# ")
 			}
 			b.WriteString(line)
@@ -62,7 +62,10 @@ func TestTemplateShowsTheDefaults(t *testing.T) {
 	if h := settings.Harvest; len(h) != 1 || h[0].Unit != survey.Gallons || h[0].KgPerLitre == 0 {
 		t.Errorf("the example of a harvest is %+v", h)
 	}
-	settings.Harvest = nil            // likewise
+	if d := settings.Dataset; d.Licence == "" || d.CellM() != survey.DefaultBlurM {
+		t.Errorf("the example of a data set is %+v", d)
+	}
+	settings.Harvest, settings.Dataset = nil, survey.Dataset{}
 	settings.Season = survey.Season{} // has no default; the template shows an example
 	if settings.Taxa.Target != nil && len(settings.Taxa.Target) == 0 {
 		settings.Taxa.Target, settings.Hosts.Trees = nil, nil
@@ -97,7 +100,7 @@ func TestTemplateNamesEverything(t *testing.T) {
 			t.Errorf("survey.toml does not show harvest.%s", k.Name)
 		}
 	}
-	for _, k := range survey.Keys {
+	for _, k := range slices.Concat(survey.Keys, survey.DatasetKeys) {
 		if !strings.Contains(files[settingsName], k.Name+" = ") {
 			t.Errorf("survey.toml does not show %s", k.Path())
 		}

@@ -32,6 +32,8 @@ type Settings struct {
 	Compare     Compare     `json:"compare"`
 	Harvest     []Harvest   `json:"harvest,omitempty"`
 	Model       Model       `json:"model"`
+
+	Dataset Dataset `json:"dataset,omitzero"`
 }
 
 // Season bounds the dates that a visit may have; an unknown end is open.

@@ -40,6 +40,11 @@ func (s Settings) Misfits() []Misfit {
 			list = append(list, Misfit{k.Path(), -1, problem, k.About})
 		}
 	}
+	for _, k := range DatasetKeys {
+		if problem := k.Problem(k.At(&s)); problem != "" && !(k.Name == "blur_m" && s.Dataset.BlurM == 0) {
+			list = append(list, Misfit{k.Path(), -1, problem, k.About})
+		}
+	}
 	for i := range s.Harvest {
 		list = append(list, s.Harvest[i].misfits(i)...)
 	}
@@ -184,7 +189,7 @@ func sortedKeys[V any](m map[string]V) []string {
 // Together returns what is wrong with the settings that no key of [Keys]
 // declares, and with settings beside each other.
 func (s Settings) Together() []Misfit {
-	list := slices.Concat(s.filesMisfits(), s.columnsMisfits(), s.strataMisfits())
+	list := slices.Concat(s.filesMisfits(), s.columnsMisfits(), s.strataMisfits(), s.datasetMisfits())
 	add := func(key, problem, remedy string) { list = append(list, Misfit{key, -1, problem, remedy}) }
 	if s.Title == "" {
 		add("title", "is missing", `name the survey: title = "..."`)
