@@ -65,6 +65,12 @@ func keyValues(s table.Schema) metadata.KeyValueMetadata {
 	}
 	add("table", s.Name())
 	add("row", s.About())
+	further := s.Arrow().Metadata()
+	for i, key := range further.Keys() {
+		if key != "table" && key != "row" {
+			add(key, further.Values()[i])
+		}
+	}
 	for _, f := range s.Fields() {
 		add(f.Name+".unit", f.Unit)
 		add(f.Name+".description", f.About)

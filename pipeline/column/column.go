@@ -68,6 +68,7 @@ const (
 	Truth              // yes or no: *Bool
 	List               // texts divided by ";", kept as one normalised text: *string
 	Choice             // one of Words: *string
+	Binary             // bytes of another format, in files that are exported: *[]byte
 )
 
 // Column is a Field and its place in a row of type R. At returns a pointer

@@ -22,7 +22,7 @@ type gridPlot struct {
 // gridPlotOf notes how a plot came into the sample. A stratum with a plot that
 // says so is one of adaptive cluster plots.
 func gridPlotOf(l *line, row *survey.Plot, u *unit) {
-	u.grid = gridPlot{added: row.Added, network: row.Network, areaM2: plotAreaM2(row), round: row.RadiusM.Known}
+	u.grid = gridPlot{added: row.Added, network: row.Network, areaM2: row.HorizontalM2(), round: row.RadiusM.Known}
 	if row.Network != "" && !row.Added.Known {
 		l.fault("added", "is empty, and the plot is of the network "+phrase.Quote(row.Network), "write no if it was drawn at random, yes if it was added beside another")
 	}

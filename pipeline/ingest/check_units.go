@@ -31,7 +31,7 @@ func (r *reading) stratum(l *line, row *survey.Stratum) {
 // plot checks a row of plots.
 func (r *reading) plot(l *line, row *survey.Plot) {
 	u := &unit{name: row.Plot, kind: plotKind, stratum: l.stratumOf(row.Stratum)}
-	area := plotAreaM2(row)
+	area := row.HorizontalM2()
 	if l.sure() {
 		plotSize(l, row)
 	}
@@ -72,7 +72,7 @@ func (r *reading) transect(l *line, row *survey.Transect) {
 	if l.sure() && row.Kind == survey.Strip && !row.HalfWidthM.Known {
 		l.fault("half_width_m", "is empty, and a strip needs it", "fill in the greatest distance searched on one side")
 	}
-	area := stripAreaM2(row)
+	area := row.HorizontalM2()
 	if l.sure() && row.Kind == survey.Strip {
 		l.searchedArea("strip", area)
 	}

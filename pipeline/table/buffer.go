@@ -83,11 +83,14 @@ func (t *textBuffer) append(s string, nullable bool) int {
 	return len(s)
 }
 
-func (t *textBuffer) array() arrow.Array {
+func (t *textBuffer) array() arrow.Array { return t.arrayOf(texts) }
+
+// arrayOf returns what was gathered as an array of texts or of bytes.
+func (t *textBuffer) arrayOf(k kind) arrow.Array {
 	if len(t.ends) == 0 {
 		t.ends = append(t.ends, 0)
 	}
-	a := arrayOf(texts, t.known, arrow.Int32Traits.CastToBytes(t.ends), t.bytes)
+	a := arrayOf(k, t.known, arrow.Int32Traits.CastToBytes(t.ends), t.bytes)
 	*t = textBuffer{
 		known: bits{bytes: make([]byte, 0, len(t.known.bytes))},
 		ends:  make([]int32, 0, len(t.ends)),

@@ -32,6 +32,9 @@ func newCells[R any](table string, c column.Column[R]) cells[R] {
 	case bools:
 		must[*column.Bool](s, c.Form)
 		return &boolCells[R]{slot: s}
+	case blobs:
+		must[*[]byte](s, c.Form)
+		return &blobCells[R]{slot: s}
 	default:
 		must[*string](s, c.Form)
 		return &textCells[R]{slot: s}
@@ -73,6 +76,17 @@ type textCells[R any] struct {
 func (c *textCells[R]) append(row *R) int {
 	return c.textBuffer.append(*c.at(row).(*string), c.nullable)
 }
+
+type blobCells[R any] struct {
+	slot[R]
+	textBuffer
+}
+
+func (c *blobCells[R]) append(row *R) int {
+	return c.textBuffer.append(string(*c.at(row).(*[]byte)), c.nullable)
+}
+
+func (c *blobCells[R]) array() arrow.Array { return c.arrayOf(blobs) }
 
 type floatCells[R any] struct {
 	slot[R]

@@ -142,10 +142,17 @@ func appendNumber(line []byte, v float64) []byte {
 	return strconv.AppendFloat(line, v, format, -1, 64)
 }
 
-func appendCell(line []byte, s string) []byte {
+// Harmless returns a text, or the header of a column, as a CSV has it: with an
+// apostrophe before what a spreadsheet would run as a formula.
+func Harmless(s string) string {
 	if runsAsFormula(s) {
-		s = "'" + s
+		return "'" + s
 	}
+	return s
+}
+
+func appendCell(line []byte, s string) []byte {
+	s = Harmless(s)
 	if !needsQuotes(s) {
 		return append(line, s...)
 	}

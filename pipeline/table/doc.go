@@ -9,6 +9,7 @@
 //	column.Day                            date32
 //	column.Truth                          bool
 //	Text, ID, Fire, List, Choice          utf8
+//	column.Binary                         binary
 //
 // A column that is required, or that has a default, holds no nulls. In every
 // other column an unknown value is null, and so is an empty text. Texts are

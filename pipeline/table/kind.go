@@ -17,10 +17,11 @@ const (
 	ints
 	dates
 	bools
+	blobs // written to files of other formats, and never read back
 )
 
 func (k kind) String() string {
-	return [...]string{"text", "numbers", "whole numbers", "dates", "yes or no"}[k]
+	return [...]string{"text", "numbers", "whole numbers", "dates", "yes or no", "bytes"}[k]
 }
 
 func kindOf(form column.Form) kind {
@@ -35,13 +36,15 @@ func kindOf(form column.Form) kind {
 		return dates
 	case column.Truth:
 		return bools
+	case column.Binary:
+		return blobs
 	}
 	panic(fmt.Sprintf("table: no Arrow type for form %d", form))
 }
 
 // form returns the plainest form of a column of the kind.
 func (k kind) form() column.Form {
-	return [...]column.Form{column.Text, column.Number, column.Whole, column.Day, column.Truth}[k]
+	return [...]column.Form{column.Text, column.Number, column.Whole, column.Day, column.Truth, column.Binary}[k]
 }
 
 func (k kind) arrow() arrow.DataType {
@@ -51,6 +54,7 @@ func (k kind) arrow() arrow.DataType {
 		arrow.PrimitiveTypes.Int64,
 		arrow.FixedWidthTypes.Date32,
 		arrow.FixedWidthTypes.Boolean,
+		arrow.BinaryTypes.Binary,
 	}[k]
 }
 

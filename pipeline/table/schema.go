@@ -83,6 +83,14 @@ func metadataOf(f column.Field) arrow.Metadata {
 	return arrow.NewMetadata(keys, values)
 }
 
+// With returns the schema with a further pair of metadata, for the footer of a
+// file in a format that asks for one.
+func (s Schema) With(key, value string) Schema {
+	metadata := s.arrow.Metadata()
+	metadata = arrow.NewMetadata(append(metadata.Keys(), key), append(metadata.Values(), value))
+	return Schema{arrow: arrow.NewSchema(s.fields(), &metadata)}
+}
+
 // Name returns the table's name: "finds".
 func (s Schema) Name() string { return s.metadata(tableKey) }
 
