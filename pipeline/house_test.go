@@ -34,6 +34,8 @@ var allowed = map[string][]string{
 	"pipeline/question":                {"pipeline/column", "pipeline/survey", "pipeline/result", "pipeline/fieldwork", "pipeline/page", "plots", "stats"},
 	// A question knows the estimators and what all questions share, and no other question.
 	"pipeline/question/...":  {"pipeline/column", "pipeline/survey", "pipeline/result", "pipeline/fieldwork", "pipeline/page", "pipeline/question", "plots", "stats", "stats/..."},
+	"pipeline/export":        {"pipeline/column", "pipeline/phrase", "pipeline/survey", "pipeline/table"},
+	"pipeline/export/...":    {"pipeline/column", "pipeline/phrase", "pipeline/survey", "pipeline/table", "pipeline/export"},
 	"pipeline/plan/geodesy":  {},
 	"pipeline/plan/fieldmap": {"pipeline/survey", "pipeline/plan/geodesy", "pipeline/plan/outline", "stats/layout"},
 	"pipeline/plan/outline":  {"pipeline/column", "pipeline/survey", "pipeline/plan/geodesy", "stats/layout"},
@@ -59,7 +61,7 @@ var reserved = []struct {
 	{"github.com/spf13/cobra", []string{"cmd/ashtally"}},
 	{"github.com/pelletier/go-toml", []string{"pipeline/ingest"}},
 	{"os", []string{"cmd/ashtally", "cmd/calibrate", "cmd/notice", "pipeline", "pipeline/ingest", "pipeline/ingest/ingesttest", "pipeline/archive", "stats/statstest"}},
-	{"encoding/csv", []string{"pipeline/ingest", "stats/statstest"}},
+	{"encoding/csv", []string{"pipeline/ingest", "pipeline/export/darwincore", "stats/statstest"}},
 	{"time", []string{"cmd/ashtally", "cmd/calibrate", "pipeline", "pipeline/column", "pipeline/demo"}},
 }
 
@@ -107,6 +109,9 @@ func TestMay(t *testing.T) {
 		{"pipeline/question", "pipeline/question/crop", false},
 		{"pipeline/page", "pipeline/question", false},
 		{"pipeline/fieldwork", "stats/crop", false},
+		{"pipeline/export/geo", "pipeline/export", true},
+		{"pipeline/export/geo", "pipeline/export/darwincore", false},
+		{"pipeline/export/geo", "pipeline/archive", false},
 		{"pipeline/unheard-of", "pipeline/column", false},
 		{"stats/crop", "pipeline/result", false},
 		{"plots", "stats", false},

@@ -146,6 +146,11 @@ func eachBatch(ctx context.Context, path string, s table.Schema, take func(table
 		return err
 	}
 	defer file.Close()
+	return batchesOf(ctx, file, take)
+}
+
+// batchesOf hands the batches of an open file to take, and releases each afterwards.
+func batchesOf(ctx context.Context, file *archive.Reader, take func(table.Batch) error) error {
 	for {
 		b, err := file.Next()
 		if errors.Is(err, io.EOF) {

@@ -126,17 +126,23 @@ func makeLocked(parent, prefix string) (string, *flock.Flock, error) {
 // apart refuses a results folder within a folder that is read: it would be part
 // of the next survey, and of its backup.
 func (o Options) apart() error {
-	parent, err := wholePath(filepath.Dir(filepath.Clean(o.Out)))
+	return outside(o.Out, append([]string{o.Survey}, o.Earlier...), "--out", "-results")
+}
+
+// outside refuses a folder to make that would lie within one that is read, and
+// names the flag and the name to choose another by.
+func outside(out string, read []string, flag, suffix string) error {
+	parent, err := wholePath(filepath.Dir(filepath.Clean(out)))
 	if err != nil {
 		return nil // staging says what is wrong with it
 	}
-	for _, dir := range append([]string{o.Survey}, o.Earlier...) {
-		read, err := wholePath(dir)
+	for _, dir := range read {
+		whole, err := wholePath(dir)
 		if err != nil {
 			continue // reading says what is wrong with it
 		}
-		if way, err := filepath.Rel(read, parent); err == nil && filepath.IsLocal(way) {
-			return fmt.Errorf("%s would lie within %s, which is read; name a folder outside of it: --out %s", o.Out, dir, read+"-results")
+		if way, err := filepath.Rel(whole, parent); err == nil && filepath.IsLocal(way) {
+			return fmt.Errorf("%s would lie within %s, which is read; name a folder outside of it: %s %s", out, dir, flag, whole+suffix)
 		}
 	}
 	return nil

@@ -84,7 +84,7 @@ folder or as the results folder of its run; give it once for each.`,
 		RunE: work(func(cmd *cobra.Command, args []string) error {
 			if out == "" {
 				var err error
-				if out, err = besides(args[0]); err != nil {
+				if out, err = besides(args[0], "-results"); err != nil {
 					return err
 				}
 			}
@@ -106,14 +106,14 @@ folder or as the results folder of its run; give it once for each.`,
 	return cmd
 }
 
-// besides is the results folder of a survey folder where none is named: beside
-// it, under its name, whichever way the folder was given.
-func besides(dir string) (string, error) {
+// besides is the folder that is made of another where none is named: beside it,
+// under its name and the ending, whichever way the folder was given.
+func besides(dir, ending string) (string, error) {
 	whole, err := filepath.Abs(dir)
 	if err != nil {
 		return "", err
 	}
-	out := whole + "-results"
+	out := whole + ending
 	here, err := filepath.Abs(".")
 	if err != nil {
 		return "", err
