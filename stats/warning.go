@@ -14,6 +14,9 @@ type Warning struct {
 	Text string
 	// Type is the declared type; nil where there is a code alone.
 	Type *WarningType
+	// Moves is by how much, relative to the figure, what is warned of could move it;
+	// 0 where nothing tells.
+	Moves float64
 	// Carried tells that the whole took the warning over from a stratum.
 	Carried bool
 }
@@ -34,7 +37,7 @@ type WarningType struct {
 }
 
 // Bearing is what a warning bears on. The order is that of its weight where
-// nothing tells by how much it could move a figure.
+// nothing tells by how much it could move a figure, as Moves of a warning does.
 type Bearing int
 
 const (
@@ -66,6 +69,12 @@ func (t *WarningType) With(text string, args ...any) Warning {
 		text = fmt.Sprintf(text, args...)
 	}
 	return Warning{Code: t.Code, Text: text, Type: t}
+}
+
+// Moving is the warning with how far what it warns of could move the figure.
+func (w Warning) Moving(by float64) Warning {
+	w.Moves = by
+	return w
 }
 
 // Find returns the first of the warnings that is of the type and of the figure

@@ -25,6 +25,7 @@ func (s *Season) densities(ctx context.Context, elements []fieldwork.UnitSeason,
 			if err != nil {
 				return nil, err
 			}
+			s.withNotHollow(along, t.frames)
 			rows = append(rows, along...)
 			continue
 		}
@@ -33,8 +34,9 @@ func (s *Season) densities(ctx context.Context, elements []fieldwork.UnitSeason,
 		if err != nil {
 			return nil, err
 		}
-		rows = append(rows, s.landRows(method, frames, figures, c)...)
-		rows = append(rows, s.stratumRows(method, frames, figures, c)...)
+		here := append(s.landRows(method, frames, figures, c), s.stratumRows(method, frames, figures, c)...)
+		s.withNotHollow(here, frames)
+		rows = append(rows, here...)
 	}
 	return rows, nil
 }

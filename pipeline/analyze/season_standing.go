@@ -95,7 +95,7 @@ func (y *yearly) acrossStandings(t season.Total, frames []fieldwork.Domain, land
 	if most < leastShift {
 		return t.Across(carried...), nil
 	}
-	return t.Across(carried...), []stats.Warning{{Code: "rests-on-standing-days", Text: y.restsOn(land, within, beyond)}}
+	return t.Across(carried...), []stats.Warning{{Code: "rests-on-standing-days", Text: y.restsOn(land, within, beyond), Moves: most}}
 }
 
 func (s standing) words() string {

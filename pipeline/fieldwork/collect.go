@@ -156,6 +156,7 @@ func (s *Season) takeFinds(b table.Batch) error {
 		if s.Target != nil && !s.Target[taxa.At(i)] {
 			continue
 		}
+		s.addCut(at, hollow.At(i), n)
 		group := s.groupAt(Group{modes.At(i), trees.At(i), taxa.At(i)})
 		s.Counts[Tally{at, group}] += n
 		s.Hosts.addFind(s.Settings.Hosts, at, s.Groups[group], near.At(i), alive.At(i), n)

@@ -31,7 +31,8 @@ type Season struct {
 	Histories histories                // of the target taxa, where observers were named
 	Weather   map[string][]Temperature // by station, in the order of the rows
 	Taxa      map[string]*Taxon
-	Hosts     hostData // trees, and how far finds and reference points are from them
+	Cuts      map[int]Cut // by visit, of the target taxa
+	Hosts     hostData    // trees, and how far finds and reference points are from them
 
 	// Earlier are surveys of former seasons that this one is compared with.
 	Earlier []Earlier
@@ -115,6 +116,7 @@ func New(settings survey.Settings) *Season {
 		Weights:   map[Tally]Weight{},
 		Histories: newHistories(),
 		Taxa:      map[string]*Taxon{},
+		Cuts:      map[int]Cut{},
 	}
 	for _, name := range settings.Taxa.Target {
 		if s.Target == nil {

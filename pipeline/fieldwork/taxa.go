@@ -37,3 +37,21 @@ func (s *Season) addTaxon(name string, n int64, unit int, hollow string, mass co
 		t.Weighed = true
 	}
 }
+
+// Cut are the fruit bodies of the target taxa that were cut lengthwise on a visit,
+// and those of them that were not hollow.
+type Cut struct{ All, NotHollow int64 }
+
+func (s *Season) addCut(visit int, hollow string, n int64) {
+	c := s.Cuts[visit]
+	switch hollow {
+	case "yes":
+		c.All += n
+	case "no":
+		c.All += n
+		c.NotHollow += n
+	default:
+		return
+	}
+	s.Cuts[visit] = c
+}

@@ -35,7 +35,8 @@ type warningGroup struct {
 	Examples    []exampleView
 
 	bears   stats.Bearing
-	carried int64 // of the rows, those that took it over from a stratum
+	moves   float64 // the most of its warnings
+	carried int64   // of the rows, those that took it over from a stratum
 	texts   []string
 }
 
@@ -55,7 +56,7 @@ func (g warningGroup) InWords() string {
 const mostExamples = 3
 
 // warningGroups collects the warnings of all tables by type, the weightiest
-// first.
+// first: by what they bear on, then by how far they could move a figure.
 func warningGroups(tables []result.Table) []*warningGroup {
 	var groups []*warningGroup
 	byCode := map[string]*warningGroup{}
@@ -81,7 +82,7 @@ func warningGroups(tables []result.Table) []*warningGroup {
 		}
 	}
 	slices.SortStableFunc(groups, func(a, b *warningGroup) int {
-		return cmp.Or(cmp.Compare(a.bears, b.bears), cmp.Compare(a.Code, b.Code))
+		return cmp.Or(cmp.Compare(a.bears, b.bears), cmp.Compare(b.moves, a.moves), cmp.Compare(a.Code, b.Code))
 	})
 	return groups
 }
@@ -90,6 +91,7 @@ func warningGroups(tables []result.Table) []*warningGroup {
 // quoted.
 func (g *warningGroup) add(t result.Table, row int, w stats.Warning) {
 	g.Rows++
+	g.moves = max(g.moves, w.Moves)
 	if w.Carried {
 		g.carried++
 	}

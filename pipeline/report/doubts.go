@@ -21,6 +21,7 @@ type doubt struct {
 
 	code  string
 	rank  int
+	moves float64  // the most of its warnings
 	texts []string // of the examples, as they came
 }
 
@@ -43,7 +44,8 @@ func (d doubt) InWords() string {
 // mostExamples is how many different sentences stand for a code.
 const mostExamples = 3
 
-// doubts groups the warnings of all results, the weightiest first.
+// doubts groups the warnings of all results, the weightiest first: by what they bear
+// on, and of those that bear on the same by how far they could move a figure.
 func (w writer) doubts() []doubt {
 	var list []doubt
 	at := map[string]int{}
@@ -65,7 +67,7 @@ func (w writer) doubts() []doubt {
 		}
 	})
 	slices.SortStableFunc(list, func(a, b doubt) int {
-		return cmp.Or(cmp.Compare(a.rank, b.rank), strings.Compare(a.code, b.code))
+		return cmp.Or(cmp.Compare(a.rank, b.rank), cmp.Compare(b.moves, a.moves), strings.Compare(a.code, b.code))
 	})
 	return list
 }
@@ -73,6 +75,7 @@ func (w writer) doubts() []doubt {
 // add takes in a warning. Only the first few that say something new are put in
 // words, those of a stratum rather than what the land takes over from it.
 func (d *doubt) add(table string, where func() string, w stats.Warning) {
+	d.moves = max(d.moves, w.Moves)
 	if code := words(w.Code); !slices.Contains(d.Codes, code) {
 		d.Codes = append(d.Codes, code)
 	}

@@ -53,12 +53,13 @@ func TestOneLineForManyRows(t *testing.T) {
 func TestDoubtsAreOrdered(t *testing.T) {
 	r := analyze.Results{Taxa: []analyze.TaxonRow{{Taxon: "x", Warnings: []stats.Warning{
 		{Code: "roadside-apart", Text: "d"}, {Code: "a-new-code", Text: "c"}, {Code: "unequal-visits", Text: "b"}, {Code: "target-not-hollow", Text: "a"},
+		{Code: "visits-of-one", Text: "e", Moves: 0.1}, {Code: "visits-of-one", Text: "f"}, {Code: "visits-of-one", Text: "g", Moves: 0.3}, {Code: "sight-varies", Text: "h", Moves: 0.2},
 	}}}}
 	var titles []string
 	for _, d := range newWriter(Page{Settings: survey.Defaults(), Results: r}).doubts() {
 		titles = append(titles, d.Title)
 	}
-	want := "Target finds that were not hollow; Units searched unequally often; A new code; Roadsides left out"
+	want := "Target finds that were not hollow; Visits with a single observer; Detection probability that varies among finds; Units searched unequally often; A new code; Roadsides left out"
 	if got := strings.Join(titles, "; "); got != want {
 		t.Errorf("got  %s\nwant %s", got, want)
 	}

@@ -22,6 +22,7 @@ const (
 // printed all the same, under its own name.
 var kinds = map[string]kind{
 	"target-not-hollow":  {"Target finds that were not hollow", graveRank},
+	"not-hollow-share":   {"Target finds that were not hollow, as a share", graveRank},
 	"target-not-found":   {"A target that was never found", graveRank},
 	"land-not-reached":   {"Land that was not searched", graveRank},
 	"never-searched":     {"Units that were never searched", graveRank},

@@ -125,7 +125,7 @@ const unevenSight = 0.05
 // uneven warns of a model of even sight that the frequencies reject.
 func (f *Fit) uneven() stats.Warning {
 	c := f.design.data.Chao(nil, f.confidence)
-	return stats.SightVaries.With("finds seen by one observer and by all are more frequent than if all were as easy to see (p %s): either sight varied among finds, and what was there is underestimated, or observers told each other; Chao's lower bound is %.0f finds for %d seen", shortP(f.SightP), c.Value, c.N)
+	return stats.SightVaries.With("finds seen by one observer and by all are more frequent than if all were as easy to see (p %s): either sight varied among finds, and what was there is underestimated, or observers told each other; Chao's lower bound is %.0f finds for %d seen", shortP(f.SightP), c.Value, c.N).Moving(max(0, c.Value/float64(c.N)*f.Sight(nil).Together.Value-1))
 }
 
 func shortP(p float64) string {
