@@ -16,9 +16,11 @@ func TestRepeats(t *testing.T) {
 		"A":          "A1",
 		"AAAA":       "A1+3-4",
 		"AB":         "A1 B2",
-		"ABABAB":     "A1+2-5 B2+2-6",
-		"AABBA":      "A1+2-5 B3+1-4",
-		"ABCDEFGHA":  "A1+1-9 B2 C3 D4 E5 F6 G7 H8",
+		"AAA":        "A1 A2 A3",
+		"ABABAB":     "A1 A3 A5 B2 B4 B6",
+		"ABABABAB":   "A1+3-7 B2+3-8",
+		"AABBAA":     "A1+3-6 B3 B4",
+		"ABCDEFGHA":  "A1 A9 B2 C3 D4 E5 F6 G7 H8",
 		"ABCDEFGHIA": "A1 B2 C3 D4 E5 F6 G7 H8 I9 A10",
 	} {
 		var told []string
