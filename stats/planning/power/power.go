@@ -12,7 +12,8 @@ import (
 type Options struct {
 	Level   float64 // of the tests; 0: 0.05
 	Seed    uint64
-	Surveys int // 0: 400, with which a power of 0.8 is known to 0.02
+	Surveys int    // 0: 400, with which a power of 0.8 is known to 0.02
+	Tests   []Test // of those of the scenario; nil for all
 }
 
 func (o Options) settled() Options {
@@ -58,7 +59,10 @@ func Simulate(s Scenario, o Options) Result {
 		return out
 	}
 	out.Warnings, out.Finds = s.Known.Limitations(s.UnitHa), s.finds(s.Known.Typical())
-	tests := s.Tests()
+	tests := o.Tests
+	if tests == nil {
+		tests = s.Tests()
+	}
 	surveys := planning.Replicate(o.Surveys, o.Seed, func(r *rand.Rand) []float64 {
 		v, seed := s.survey(r), r.Uint64()
 		p := make([]float64, len(tests))

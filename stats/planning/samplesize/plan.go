@@ -86,6 +86,19 @@ type Plan struct {
 // most that they allow, with its chance, and the reason. It panics on an invalid
 // design or Wanted, or where strata and populations differ in number.
 func For(known planning.Drawer, d Design, w Wanted, o Options) Plan {
+	return plan(known, d, w, o, 0)
+}
+
+// With is the plan of a survey whose number of units is given: Chosen is that number,
+// within what the strata hold and the least numbers allow, with the chance that it
+// gives. MostHours is no limit to it.
+func With(units int, known planning.Drawer, d Design, w Wanted, o Options) Plan {
+	d.MostHours = 0
+	return plan(known, d, w, o, units)
+}
+
+// plan plans a survey, with a number of units where one is given.
+func plan(known planning.Drawer, d Design, w Wanted, o Options, units int) Plan {
 	d, w = d.settled(), w.settled()
 	if reason := known.Reason(); reason != nil {
 		return Plan{None: reason, Chosen: nothing()}
@@ -101,7 +114,10 @@ func For(known planning.Drawer, d Design, w Wanted, o Options) Plan {
 		plan.Formula = total(d.Units(typical, w.CV))
 	}
 	most := d.most(s)
-	chosen, reached := t.search(most)
+	chosen, reached := min(max(units, s.Least()), most), true
+	if units == 0 {
+		chosen, reached = t.search(most)
+	}
 	plan.Curve = t.curve(chosen, most)
 	plan.Chosen = plan.Curve[slices.IndexFunc(plan.Curve, func(p Point) bool { return p.Units == chosen })]
 	if !reached {

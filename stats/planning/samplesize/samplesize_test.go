@@ -239,3 +239,16 @@ func TestPanics(t *testing.T) {
 		"chance of 1":         func() { For(known, good, Wanted{CV: 1, Chance: 1}, Options{}) },
 	})
 }
+
+// A number of units that is given has the chance that the curve of a plan has there.
+func TestWithUnits(t *testing.T) {
+	known := planning.Known{{PerHa: 200, K: 0.5, UnitHa: unitHa}}
+	d := Design{Strata: []Stratum{{LandHa: 50}}, UnitHa: unitHa}
+	o := Options{Seed: 1, Surveys: 300}
+	want := For(known, d, Wanted{CV: 0.2}, o)
+	got := With(want.Chosen.Units, known, d, Wanted{CV: 0.2}, o)
+	statstest.Near(t, "chance", got.Chosen.Chance, want.Chosen.Chance, 1e-12)
+	if few := With(1, known, d, Wanted{CV: 0.2}, o); few.Chosen.Units != 2 {
+		t.Errorf("%d units, want the least, 2", few.Chosen.Units)
+	}
+}
