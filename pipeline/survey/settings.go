@@ -34,6 +34,7 @@ type Settings struct {
 	Model       Model       `json:"model"`
 
 	Dataset Dataset `json:"dataset,omitzero"`
+	Plan    Plan    `json:"-"` // of the next survey: no result rests on it
 }
 
 // Season bounds the dates that a visit may have; an unknown end is open.
@@ -111,5 +112,6 @@ func Defaults() Settings {
 		Association: Association{FarthestM: 6, Steps: 12, Replicates: 1999},
 		Compare:     Compare{Permute: YearsAndModes, Replicates: 9999},
 		Model:       defaultModel(),
+		Plan:        defaultPlan(),
 	}
 }

@@ -195,6 +195,7 @@ func (s Settings) Together() []Misfit {
 		add("title", "is missing", `name the survey: title = "..."`)
 	}
 	list = append(list, s.Lines.together()...)
+	list = append(list, s.Plan.together()...)
 	if first, last := s.Season.First, s.Season.Last; first.Known() && last.Known() && last.Compare(first) < 0 {
 		add("season.last", fmt.Sprintf("%s lies before season.first, %s", last, first), "exchange them, or mend the one that is wrong")
 	}
