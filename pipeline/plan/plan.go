@@ -1,0 +1,79 @@
+package plan
+
+import (
+	"ashtally/pipeline/page"
+	"ashtally/pipeline/plan/outline"
+	"ashtally/pipeline/result"
+	"ashtally/pipeline/survey"
+)
+
+// Input is all that a plan is made from.
+type Input struct {
+	Settings survey.Settings
+	Document []byte       // survey.toml as it was read
+	Map      *outline.Map // nil without an outline
+	Strata   []survey.Stratum
+	Pilot    *Pilot // nil without one
+	SoFar    *SoFar // nil before the season
+	Surveys  int    // simulated for each power; 0: 200, which know 0.8 to 0.03
+}
+
+// File is a file of the plan's folder.
+type File struct {
+	Name string // slash path within it
+	Data []byte
+}
+
+// Plan is a plan that was made.
+type Plan struct {
+	Files  []File
+	Tables []result.Table // for the folder tables
+	Lines  []string       // what the command says of it
+}
+
+// Make plans a survey. Faults keep it from being made.
+func Make(in Input) (*Plan, []survey.Fault) {
+	frames, faults := in.frames()
+	if len(faults) > 0 {
+		return nil, faults
+	}
+	n := in.compute()
+	placed := in.place(frames, n.Units)
+	c := in.calendar(n)
+	t := tables{
+		Size: sizeTable.Of(n.sizeRows()), Allocation: allocationTable.Of(in.allocationRows(n)), Power: powerTable.Of(n.powerRows()),
+		UnitSize: unitSizeTable.Of(in.unitSizeRows(n)), Looks: looksTable.Of(n.lookRows()), Layout: layoutTable.Of(in.layoutRows(placed)),
+		Calendar: calendarTable.Of(c.rows()), Visits: visitsTable.Of(c.visitRows()),
+	}
+	html, err := in.document(t, n, c, placed)
+	if err != nil {
+		return nil, []survey.Fault{{Place: survey.Place{File: "plan.html"}, Problem: err.Error()}}
+	}
+	out := &Plan{Files: append(in.surveyFiles(placed), File{"plan.html", html}), Tables: t.all(), Lines: in.lines(t, n)}
+	for _, more := range []func([]Placed) ([]File, error){in.mapFiles, in.sheetFile} {
+		if len(placed) == 0 {
+			break
+		}
+		files, err := more(placed)
+		if err != nil {
+			return nil, []survey.Fault{{Place: survey.Place{File: "outline.geojson"}, Problem: err.Error()}}
+		}
+		out.Files = append(out.Files, files...)
+	}
+	return out, nil
+}
+
+func (in Input) sheetFile(placed []Placed) ([]File, error) {
+	data, err := in.sheets(placed)
+	return []File{{"sheets.html", data}}, err
+}
+
+// lines say on the terminal what was planned.
+func (in Input) lines(t tables, n *numbers) []string {
+	u := page.UnitsOf(in.Settings)
+	lines := []string{in.howMany(t, n).Finding.Plain(u)}
+	if w := n.Reason; w != nil {
+		lines = append(lines, "The pilot could not be used: "+w.Text)
+	}
+	return lines
+}

@@ -1,0 +1,288 @@
+package plan
+
+import (
+	"fmt"
+	"math"
+	"slices"
+	"strings"
+
+	"ashtally/pipeline/column"
+	"ashtally/pipeline/page"
+	"ashtally/pipeline/result"
+	"ashtally/pipeline/table"
+	"ashtally/stats"
+	"ashtally/stats/planning/forecast"
+	"ashtally/stats/planning/visits"
+	"ashtally/stats/season"
+)
+
+// TakeFlush takes results/season: the curve of all units of the last season.
+func (p *Pilot) TakeFlush(b table.Batch) {
+	for i := range b.Rows() {
+		whole := b.Ints("year").At(i).Value == int64(p.Year)
+		for _, name := range []string{"stratum", "elevation_band_m", "aspect", "roadside"} {
+			whole = whole && b.Texts(name).At(i) == result.All
+		}
+		if whole {
+			p.Flush = flushOf(b, i)
+		}
+	}
+}
+
+// flushOf is the curve of a row by its figures.
+func flushOf(b table.Batch, row int) *season.Flush {
+	at := func(name string) float64 { return b.Floats(name).At(row).Or(math.NaN()) }
+	level := at("confidence")
+	f := &season.Flush{
+		ReferenceM: at("at_elevation_m"), Shape: season.Gaussian,
+		Peak:  limited(at("peak_day"), at("peak_day_lower"), at("peak_day_upper"), level),
+		Width: limited(at("width_days"), at("width_days_lower"), at("width_days_upper"), level),
+		Lead:  limited(at("roadside_lead_days"), at("roadside_lead_days_lower"), at("roadside_lead_days_upper"), level),
+	}
+	if f.K = at("k"); math.IsNaN(f.K) {
+		f.K = math.Inf(1) // no more clumped than chance
+	}
+	f.DaysPer100M = limited(at("days_per_100m"), at("days_per_100m_lower"), at("days_per_100m_upper"), level)
+	if math.IsNaN(f.Peak.Value) || math.IsNaN(f.Width.Value) {
+		w := noCurve.With("%s", "the former season has no curve: "+b.Texts("warnings").At(row))
+		f.None = &w
+	}
+	return f
+}
+
+// Warnings are the types of warnings of a plan.
+var Warnings stats.WarningTypes
+
+var noCurve = Warnings.New("no-pilot-curve", stats.Unavailable, "The pilot has no curve of its season")
+
+// limited is an estimate whose standard error follows from its limits.
+func limited(value, lower, upper, level float64) stats.Estimate {
+	e := stats.Estimate{Value: value, SE: math.NaN()}
+	e.Lower, e.Upper, e.Confidence, e.DF = lower, upper, level, math.Inf(1)
+	if w := upper - lower; w > 0 && !math.IsInf(w, 1) && level > 0 && level < 1 {
+		e.SE = w / (2 * stats.QuantileT((1+level)/2, math.Inf(1)))
+	}
+	return e
+}
+
+// calendar is when the flush is expected and when to go.
+type calendar struct {
+	Year     int
+	Forecast *forecast.Forecast
+	Rows     []calendarRow
+	Visits   []stratumVisits
+}
+
+// stratumVisits is the visits to the units of one stratum.
+type stratumVisits struct {
+	Stratum string
+	visits.Schedule
+}
+
+// windowChance is the probability of the windows of the calendar.
+const windowChance = 0.8
+
+// calendar forecasts the season that is planned; nil without a pilot.
+func (in Input) calendar(n *numbers) *calendar {
+	if in.Pilot == nil || in.Pilot.Flush == nil {
+		return nil
+	}
+	c := &calendar{Year: in.Year()}
+	c.Forecast = forecast.Next([]season.Flush{*in.Pilot.Flush}, forecast.Options{Seed: in.Settings.Seed, Draws: 2000})
+	if k := in.Pilot.Flush.K; in.SoFar != nil && k > 0 {
+		c.Forecast = c.Forecast.Update(in.SoFar.Sample, k, forecast.Height{})
+	}
+	for _, b := range in.Pilot.Bands {
+		c.Rows = append(c.Rows, c.row(b, c.Forecast.Times(b.place(), windowChance)))
+	}
+	for h, s := range in.Strata {
+		var places []forecast.Place
+		for _, b := range in.Pilot.Bands {
+			// Roadsides are visited with the rest, whose flush is what matters.
+			if b.Stratum == s.Stratum && !b.Roadside {
+				places = append(places, b.place())
+			}
+		}
+		if len(places) > 0 {
+			o := visits.Options{
+				Share: in.Settings.Plan.SeenShare, Cost: in.stratumHours(n, h),
+				Standing: forecast.Standing{Days: in.Settings.Curve.StandingDays.Middle()},
+			}
+			if in.SoFar != nil {
+				o.Done, o.Today = in.SoFar.Days[s.Stratum], in.SoFar.Today
+			}
+			v := visits.Choose(c.Forecast, places, o)
+			c.Visits = append(c.Visits, stratumVisits{s.Stratum, v})
+		}
+	}
+	return c
+}
+
+// Year is that of the season that is planned; 0 where nothing says it.
+func (in Input) Year() int {
+	switch {
+	case in.Settings.Plan.Year > 0:
+		return in.Settings.Plan.Year
+	case in.Pilot != nil && in.Pilot.Year > 0:
+		return in.Pilot.Year + 1
+	}
+	return 0
+}
+
+func (b Band) place() forecast.Place {
+	return forecast.Place{ElevationM: b.ElevationM, Roadside: b.Roadside, Weight: float64(b.Units)}
+}
+
+// stratumHours is the field time of one visit to the units of a stratum.
+func (in Input) stratumHours(n *numbers, h int) float64 {
+	if n.Units == nil {
+		return 0
+	}
+	alone := make([]int, len(n.Units))
+	alone[h] = n.Units[h]
+	return in.design(unitHa(in.Settings.Plan)).Hours(alone)
+}
+
+// calendarRow is the expected flush of units in one band.
+type calendarRow struct {
+	Stratum, Elevation, Roadside string
+	ElevationM                   column.Float
+	Onset, Peak, End             window
+	Chance                       column.Float
+	Warnings                     []stats.Warning
+}
+
+// window is a date with its limits.
+type window struct {
+	Day, Lower, Upper column.Date
+	Number            forecast.Window
+}
+
+func (c *calendar) row(b Band, t forecast.Times) calendarRow {
+	date := func(day float64, round func(float64) float64) column.Date {
+		if math.IsNaN(day) {
+			return column.Date{}
+		}
+		return column.DateInYear(c.Year, int(round(day)))
+	}
+	of := func(w forecast.Window) window {
+		return window{date(w.Median, math.Round), date(w.Lower, math.Floor), date(w.Upper, math.Ceil), w}
+	}
+	r := calendarRow{
+		Stratum: b.Stratum, Elevation: b.Elevation, Roadside: "no", ElevationM: column.Finite(b.ElevationM),
+		Onset: of(t.Onset), Peak: of(t.Peak), End: of(t.End), Chance: column.Finite(windowChance), Warnings: c.Forecast.Warnings,
+	}
+	if b.Elevation == "" {
+		r.Elevation = result.All
+	}
+	if b.Roadside {
+		r.Roadside = "yes"
+	}
+	if t.None != nil {
+		r.Warnings = []stats.Warning{*t.None}
+	}
+	return r
+}
+
+var calendarTable = result.Declaration[calendarRow]{
+	Name:  "calendar",
+	About: "the expected flush of the units of one stratum in one band of elevation",
+	Key: []result.Columns[calendarRow]{
+		result.Text("stratum", "stratum", func(r *calendarRow) *string { return &r.Stratum }),
+		result.Text("elevation_band_m", "band of elevation, or all", func(r *calendarRow) *string { return &r.Elevation }),
+		result.Text("roadside", "yes or no", func(r *calendarRow) *string { return &r.Roadside }),
+	},
+	Columns: slices.Concat(
+		[]result.Columns[calendarRow]{number("at_elevation_m", "m", "elevation that the dates hold for", func(r *calendarRow) *column.Float { return &r.ElevationM })},
+		windowColumns("onset", "2.5 % of the flush has come", func(r *calendarRow) *window { return &r.Onset }),
+		windowColumns("peak", "the flush is at its height", func(r *calendarRow) *window { return &r.Peak }),
+		windowColumns("end", "97.5 % of the flush has come", func(r *calendarRow) *window { return &r.End }),
+		[]result.Columns[calendarRow]{number("probability", "", "probability that a date lies between its limits", func(r *calendarRow) *column.Float { return &r.Chance })},
+	),
+	Warnings: func(r *calendarRow) []stats.Warning { return r.Warnings },
+}
+
+func windowColumns(name, about string, at func(*calendarRow) *window) []result.Columns[calendarRow] {
+	return []result.Columns[calendarRow]{
+		result.Day(name, "median of the day on which "+about, func(r *calendarRow) *column.Date { return &at(r).Day }),
+		result.Day(name+"_lower", "its lower limit", func(r *calendarRow) *column.Date { return &at(r).Lower }),
+		result.Day(name+"_upper", "its upper limit", func(r *calendarRow) *column.Date { return &at(r).Upper }),
+	}
+}
+
+func (c *calendar) rows() []calendarRow {
+	if c == nil {
+		return nil
+	}
+	return c.Rows
+}
+
+// visitsRow is a number of visits on their best dates.
+type visitsRow struct {
+	Stratum                   string
+	Visits                    column.Int
+	Chosen, Dates             string
+	Hours, Share, Low, Chance column.Float
+	Warnings                  []stats.Warning
+}
+
+var visitsTable = result.Declaration[visitsRow]{
+	Name:  "visits",
+	About: "the best dates of a number of visits to the units of one stratum",
+	Key: []result.Columns[visitsRow]{
+		result.Text("stratum", "stratum", func(r *visitsRow) *string { return &r.Stratum }),
+		result.Whole("visits", "", "number of visits", func(r *visitsRow) *column.Int { return &r.Visits }),
+	},
+	Columns: []result.Columns[visitsRow]{
+		result.Text("chosen", "yes for the first number that sees the wanted share", func(r *visitsRow) *string { return &r.Chosen }),
+		result.Text("dates", "days of the visits, divided by ;", func(r *visitsRow) *string { return &r.Dates }),
+		number("hours", "hours", "field time of all visits", func(r *visitsRow) *column.Float { return &r.Hours }),
+		number("seen_share", "", "expected share of the flush that the visits see", func(r *visitsRow) *column.Float { return &r.Share }),
+		number("seen_share_lower", "", "share that they see in all but the worst tenth of seasons", func(r *visitsRow) *column.Float { return &r.Low }),
+		number("probability_met", "", "probability that they see the wanted share", func(r *visitsRow) *column.Float { return &r.Chance }),
+	},
+	Warnings: func(r *visitsRow) []stats.Warning { return r.Warnings },
+}
+
+func (c *calendar) visitRows() []visitsRow {
+	if c == nil {
+		return nil
+	}
+	var rows []visitsRow
+	for _, v := range c.Visits {
+		rows = append(rows, c.visitRowsOf(v)...)
+	}
+	return rows
+}
+
+func (c *calendar) visitRowsOf(v stratumVisits) (rows []visitsRow) {
+	for i, p := range v.Plans {
+		var dates []string
+		for _, d := range p.Days {
+			dates = append(dates, column.DateInYear(c.Year, d).String())
+		}
+		r := visitsRow{
+			Stratum: v.Stratum, Visits: column.Count(len(p.Days)), Dates: strings.Join(dates, ";"), Hours: column.Finite(p.Cost),
+			Share: column.Finite(p.Share), Low: column.Finite(p.Low), Chance: column.Finite(p.Chance),
+		}
+		if i == v.Chosen {
+			r.Chosen = "yes"
+		}
+		if i == len(v.Plans)-1 && v.None != nil {
+			r.Warnings = []stats.Warning{*v.None}
+		}
+		rows = append(rows, r)
+	}
+	return rows
+}
+
+// dates writes dates that are divided by ; as a sentence has them.
+func (in Input) dates(list string) page.Text {
+	var texts []page.Text
+	for _, text := range strings.Split(list, ";") {
+		if d, err := column.ParseDate(text); err == nil {
+			texts = append(texts, page.Say("%v", fmt.Sprintf("%d %s", d.Time().Day(), d.Time().Month())))
+		}
+	}
+	return page.And(texts)
+}

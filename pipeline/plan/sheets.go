@@ -1,0 +1,234 @@
+package plan
+
+import (
+	"bytes"
+	"embed"
+	"fmt"
+	"html/template"
+	"math"
+	"strconv"
+	"strings"
+
+	"ashtally/pipeline/plan/fieldmap"
+	"ashtally/pipeline/plan/geodesy"
+	"ashtally/pipeline/survey"
+	"ashtally/plots"
+)
+
+//go:embed html/sheets.html
+var files embed.FS
+
+var templates = template.Must(template.New("").ParseFS(files, "html/*.html"))
+
+// sheetRows is how many finds a sheet has room for, in cells of 8 mm.
+const sheetRows = 16
+
+// sheetsView is what the template of the sheets prints.
+type sheetsView struct {
+	Title   string
+	Style   template.CSS
+	Rules   []rule
+	Columns []sheetColumn
+	Rows    []struct{}
+	Sheets  []sheet
+}
+
+type rule struct{ Head, Text string }
+
+type sheetColumn struct {
+	Name []string // parts that a line may end after
+	Wide bool
+}
+
+// sheet is the page of one unit.
+type sheet struct {
+	ID, Stratum, Spare string
+	Shape              string
+	Places             []string
+	From               string // the way from the unit before
+	Map                template.HTML
+}
+
+// sheets writes a page for each unit, then for each spare.
+func (in Input) sheets(placed []Placed) ([]byte, error) {
+	v := sheetsView{
+		Title: survey.Printable(in.Settings.Title), Style: template.CSS(plots.Stylesheet()),
+		Rules: in.rules(), Columns: in.sheetColumns(), Rows: make([]struct{}, sheetRows),
+	}
+	for _, p := range placed {
+		for i, u := range p.Units {
+			s, err := in.sheet(placed, u)
+			if err != nil {
+				return nil, err
+			}
+			if i > 0 {
+				s.From = in.wayFrom(p.Units[i-1], u)
+			}
+			v.Sheets = append(v.Sheets, s)
+		}
+	}
+	for _, u := range allSpares(placed) {
+		s, err := in.sheet(placed, u)
+		if err != nil {
+			return nil, err
+		}
+		v.Sheets = append(v.Sheets, s)
+	}
+	var out bytes.Buffer
+	err := templates.ExecuteTemplate(&out, "sheets.html", v)
+	return out.Bytes(), err
+}
+
+func (in Input) sheet(placed []Placed, u fieldmap.Unit) (sheet, error) {
+	s := sheet{ID: u.ID, Stratum: survey.Printable(u.Stratum), Shape: in.shape(u), Places: places(u)}
+	if u.Spare > 0 {
+		s.Spare = fmt.Sprintf("Spare %d of its stratum: only in place of a unit that cannot be reached.", u.Spare)
+	}
+	f, err := in.locator(placed, u).Figure()
+	if err != nil {
+		return s, err
+	}
+	svg, err := f.Inline(plots.Narrow)
+	s.Map = template.HTML(svg)
+	return s, err
+}
+
+// shape says what to lay out.
+func (in Input) shape(u fieldmap.Unit) string {
+	p := in.Settings.Plan
+	switch {
+	case u.Length == 0:
+		return fmt.Sprintf("Round plot, radius %s, measured level.", in.length(p.RadiusM))
+	case u.Kind == survey.Line:
+		return fmt.Sprintf("Line of %s at %s from true north. Measure each find's distance at right angles to the line.", in.length(p.LengthM), bearing(u.Bearing))
+	case u.Kind == survey.Strip:
+		return fmt.Sprintf("Strip of %s at %s from true north, %s to either side.", in.length(p.LengthM), bearing(u.Bearing), in.length(p.HalfWidthM))
+	}
+	return fmt.Sprintf("Rectangular plot, %s at %s from true north by %s.", in.length(p.LengthM), bearing(u.Bearing), in.length(p.WidthM))
+}
+
+func bearing(degrees float64) string {
+	return fmt.Sprintf("%03.0f°", math.Mod(math.Round(degrees), 360))
+}
+
+// length is a length in the units that the survey shows first.
+func (in Input) length(metres float64) string {
+	if in.Settings.Units == survey.US {
+		const metresPerFoot = 0.3048
+		return fmt.Sprintf("%.1f ft", metres/metresPerFoot)
+	}
+	return strconv.FormatFloat(metres, 'f', -1, 64) + " m"
+}
+
+// places are positions to a tenth of a metre or so.
+func places(u fieldmap.Unit) []string {
+	if u.Kind == survey.Strip || u.Kind == survey.Line {
+		return []string{"start " + position(u.Start), "end " + position(u.End)}
+	}
+	return []string{"centre " + position(u.Center)}
+}
+
+func position(p geodesy.Position) string {
+	ns, ew := "N", "E"
+	if p.Lat < 0 {
+		ns = "S"
+	}
+	if p.Lon < 0 {
+		ew = "W"
+	}
+	return fmt.Sprintf("%.6f° %s, %.6f° %s", math.Abs(p.Lat), ns, math.Abs(p.Lon), ew)
+}
+
+// wayFrom is distance and bearing from one unit to the next.
+func (in Input) wayFrom(from, to fieldmap.Unit) string {
+	g := geodesy.Inverse(from.Center, to.Start)
+	return fmt.Sprintf("From %s: %s at %s from true north.", from.ID, in.length(math.Round(g.Length)), bearing(g.Azimuth))
+}
+
+// locator is the map of a sheet: all units, this one filled and named.
+func (in Input) locator(placed []Placed, u fieldmap.Unit) plots.Map {
+	m := plots.Map{
+		About:    plots.About{Name: "place-" + strings.ToLower(u.ID), Alt: "Place of unit " + u.ID + " in its stratum."},
+		Outlines: in.outlines(false), SpareLabel: "other units",
+		Series: []plots.Series{{Role: plots.Ink}}, Feet: in.Settings.Units == survey.US,
+	}
+	for _, other := range append(allUnits(placed), allSpares(placed)...) {
+		if other.ID == u.ID || other.Spare > 0 {
+			continue
+		}
+		m.Places = append(m.Places, in.mark(other, "", true))
+	}
+	m.Places = append(m.Places, in.mark(u, u.ID, false))
+	return m
+}
+
+func (in Input) mark(u fieldmap.Unit, label string, hollow bool) plots.Place {
+	at := in.Map.Point(u.Center)
+	return plots.Place{X: at.X, Y: at.Y, Value: math.NaN(), Label: label, Spare: hollow}
+}
+
+// outlines are the strata as a map draws them.
+func (in Input) outlines(named bool) []plots.Outline {
+	var all []plots.Outline
+	for _, s := range in.Map.Strata {
+		o := plots.Outline{Role: plots.Ink}
+		if named {
+			o.Label = s.Stratum.Stratum
+		}
+		for _, p := range s.Polygons {
+			for _, ring := range p {
+				o.Rings = append(o.Rings, in.ring(ring))
+			}
+		}
+		all = append(all, o)
+	}
+	return all
+}
+
+func (in Input) ring(positions []geodesy.Position) []plots.XY {
+	ring := make([]plots.XY, len(positions))
+	for i, at := range positions {
+		p := in.Map.Point(at)
+		ring[i] = plots.XY{X: p.X, Y: p.Y}
+	}
+	return ring
+}
+
+// sheetColumns are those of finds.csv that differ from find to find.
+func (in Input) sheetColumns() []sheetColumn {
+	var all []sheetColumn
+	for _, f := range survey.Finds.Fields() {
+		switch f.Name {
+		case "unit", "date", "pass", "ground_cover_percent":
+			continue
+		case "distance_m":
+			if in.Settings.Plan.Unit != survey.Line {
+				continue
+			}
+		}
+		parts := strings.SplitAfter(f.Name, "_")
+		all = append(all, sheetColumn{Name: parts, Wide: f.Name == "taxon" || f.Name == "tree"})
+	}
+	return all
+}
+
+// rules are the rules of the sheets.
+func (in Input) rules() []rule {
+	p := in.Settings.Plan
+	inside := "A fruit body counts if the middle of its base lies inside. Of those whose base lies on the boundary count the first, leave the second, and so on."
+	if p.Unit == survey.Line {
+		inside = "Walk on the line. A fruit body counts at any distance at which it is seen; measure from the line to the middle of its base."
+	}
+	visits := "Record only fruit bodies that no earlier visit recorded; mark or cut those that you record."
+	if in.Settings.Counting.Rule == survey.Standing {
+		visits = "Record all that stand, those of earlier visits too."
+	}
+	return []rule{
+		{"Inside", inside},
+		{"Every visit", visits + " Fill in date, observers and hours."},
+		{"No finds", "Tick “no finds”, and enter the visit in visits.csv all the same: it is a zero. Nothing goes into finds.csv."},
+		{"Mode", fmt.Sprintf("S saprotrophic; H host-associated, within %s of a live host; U undetermined. It is where the find stood, not proof of a root partnership.", in.length(in.Settings.Hosts.DistanceM))},
+		{"Hollow", "Cut one lengthwise: hollow from tip to base yes, no, or unchecked. A check, not an identification: false morels are poisonous."},
+		{"Safety", "Look up: burned trees fall. Test the ground: ash pits. Eat nothing that an experienced local identifier has not confirmed, and no morel raw. Permits and closures: ask the local authority."},
+	}
+}
