@@ -15,7 +15,7 @@ const module = "ashtally/"
 // allowed is the order of the packages: what each may import of ours. An entry
 // that ends in "/..." stands for all packages below it.
 var allowed = map[string][]string{
-	"cmd/ashtally":                     {"pipeline", "pipeline/survey", "pipeline/ingest"},
+	"cmd/ashtally":                     {"pipeline", "pipeline/phrase", "pipeline/survey", "pipeline/ingest"},
 	"cmd/notice":                       {},
 	"cmd/calibrate":                    {"pipeline"},
 	"pipeline":                         {"pipeline/...", "plots", "stats", "stats/..."},
@@ -36,6 +36,7 @@ var allowed = map[string][]string{
 	"pipeline/question/...":  {"pipeline/column", "pipeline/survey", "pipeline/result", "pipeline/fieldwork", "pipeline/page", "pipeline/question", "plots", "stats", "stats/..."},
 	"pipeline/export":        {"pipeline/column", "pipeline/phrase", "pipeline/survey", "pipeline/table"},
 	"pipeline/export/...":    {"pipeline/column", "pipeline/phrase", "pipeline/survey", "pipeline/table", "pipeline/export"},
+	"pipeline/plan":          {"pipeline/column", "pipeline/survey", "pipeline/table", "pipeline/result", "pipeline/page", "pipeline/plan/geodesy", "pipeline/plan/outline", "pipeline/plan/fieldmap", "plots", "stats", "stats/..."},
 	"pipeline/plan/geodesy":  {},
 	"pipeline/plan/fieldmap": {"pipeline/survey", "pipeline/plan/geodesy", "pipeline/plan/outline", "stats/layout"},
 	"pipeline/plan/outline":  {"pipeline/column", "pipeline/survey", "pipeline/plan/geodesy", "stats/layout"},

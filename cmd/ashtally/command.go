@@ -108,6 +108,6 @@ report before anything is eaten or picked.`,
 		RunE:              func(cmd *cobra.Command, _ []string) error { return cmd.Help() },
 	}
 	root.SetFlagErrorFunc(func(_ *cobra.Command, err error) error { return plainFlag(err) })
-	root.AddCommand(newDemo(), newNew(), newCheck(), newRun(), newShow(), newVerify(), newExport())
+	root.AddCommand(newDemo(), newNew(), newCheck(), newRun(), newShow(), newPlan(), newVerify(), newExport())
 	return root
 }
