@@ -41,14 +41,18 @@ func ask(ctx context.Context, s *fieldwork.Season) ([]question.Answer, error) {
 	return answers, nil
 }
 
-// writeResults writes the tables of the answers as Parquet and as CSV.
+// writeResults writes the tables of the answers as Parquet and as CSV, and then the
+// warnings that their cells have no room for.
 func writeResults(work *staging, answers []question.Answer) error {
 	var errs []error
+	var notes []result.Note
 	for _, a := range answers {
 		for _, t := range a.Tables() {
 			errs = append(errs, writeResult(work, t))
+			notes = append(notes, t.Notes()...)
 		}
 	}
+	errs = append(errs, writeTableAs(work, "results/"+result.NotesTable.Name, result.NotesTable, notes))
 	return errors.Join(errs...)
 }
 

@@ -10,6 +10,7 @@ import (
 	"testing"
 
 	"ashtally/pipeline/column"
+	"ashtally/pipeline/result"
 	"ashtally/pipeline/survey"
 )
 
@@ -32,6 +33,7 @@ func TestREADMEColumns(t *testing.T) {
 			results += columnsPage("results/"+r.Name(), r.About(), r.Fields())
 		}
 	}
+	results += columnTable(result.NotesTable, "results/"+result.NotesTable.Name)
 	want := between(t, between(t, string(old), "inputs", inputs), "results", results)
 	if string(old) == want {
 		return

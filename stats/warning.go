@@ -19,6 +19,9 @@ type Warning struct {
 	Moves float64
 	// Carried tells that the whole took the warning over from a stratum.
 	Carried bool
+	// Stratum is the one that the warning is about; "" where it is of the figure as
+	// a whole.
+	Stratum string
 }
 
 // String gives the warning as the result tables hold it: code and sentence.
@@ -105,7 +108,7 @@ func (w Warning) InStratum(name string) Warning {
 	if name != "" {
 		where = "in stratum " + name + ": "
 	}
-	w.Code, w.Text, w.Carried = "stratum-"+w.Code, where+w.Text, true
+	w.Code, w.Text, w.Carried, w.Stratum = "stratum-"+w.Code, where+w.Text, true, name
 	return w
 }
 

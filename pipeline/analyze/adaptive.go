@@ -134,10 +134,7 @@ func (s *Season) adaptiveSE(members []fieldwork.Domain, estimates []stats.Estima
 // fromStratum adds the warnings of a stratum that are not there yet.
 func fromStratum(all []stats.Warning, row AdaptiveRow) []stats.Warning {
 	for _, w := range row.Warnings {
-		w = stats.Warning{Code: "stratum-" + w.Code, Text: "in stratum " + row.Stratum + ": " + w.Text}
-		if !slices.Contains(all, w) {
-			all = append(all, w)
-		}
+		all = stats.AppendDistinct(all, w.InStratum(row.Stratum))
 	}
 	return all
 }

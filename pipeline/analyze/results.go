@@ -1,8 +1,6 @@
 package analyze
 
 import (
-	"strings"
-
 	"ashtally/pipeline/column"
 	"ashtally/pipeline/fieldwork"
 	"ashtally/pipeline/result"
@@ -171,13 +169,4 @@ type TaxonRow struct {
 	Hollow, NotHollow, Unchecked column.Int // fruit bodies by the lengthwise cut
 	MassG                        column.Float
 	Warnings                     []stats.Warning
-}
-
-// join puts warnings into one cell: code and sentence, divided by " | ".
-func join(warnings []stats.Warning) string {
-	parts := make([]string, len(warnings))
-	for i, w := range warnings {
-		parts[i] = w.Code + ": " + w.Text
-	}
-	return strings.Join(parts, " | ")
 }

@@ -11,6 +11,7 @@ import (
 	"ashtally/pipeline/fieldwork"
 	"ashtally/pipeline/survey"
 	"ashtally/pipeline/table"
+	"ashtally/stats"
 )
 
 // world is a small survey to be taken.
@@ -107,6 +108,15 @@ func wantDensity(t *testing.T, r DensityRow, want float64) {
 	if !r.Value.Known || math.Abs(r.Value.Value-want) > 1e-9*math.Abs(want) {
 		t.Errorf("%+v: density %v, want %v", r.Key, r.Value, want)
 	}
+}
+
+// join writes all warnings of a row.
+func join(warnings []stats.Warning) string {
+	parts := make([]string, len(warnings))
+	for i, w := range warnings {
+		parts[i] = w.String()
+	}
+	return strings.Join(parts, " | ")
 }
 
 func hasWarning(r DensityRow, code string) bool {

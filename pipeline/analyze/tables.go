@@ -5,6 +5,7 @@ import (
 
 	"ashtally/pipeline/column"
 	"ashtally/pipeline/fieldwork"
+	"ashtally/pipeline/result"
 	"ashtally/stats"
 )
 
@@ -170,7 +171,7 @@ const overStrata = "stratum; all for the survey area, or reached for those strat
 func warned[R any](at func(*R) []stats.Warning) column.Column[R] {
 	return text("warnings", "what is doubtful about the row, or why it is empty; a code and a sentence each, divided by |",
 		func(r *R) *string {
-			joined := join(at(r))
+			joined := result.WarningsCell(at(r))
 			return &joined
 		})
 }

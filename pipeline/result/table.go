@@ -3,7 +3,6 @@ package result
 import (
 	"fmt"
 	"slices"
-	"strings"
 
 	"ashtally/pipeline/column"
 	"ashtally/pipeline/table"
@@ -29,6 +28,7 @@ type Table interface {
 	Cell(row int, column string) Cell // panics where there is no such column
 	Warnings(row int) []stats.Warning // of a row
 	Batch() table.Batch               // all rows in Arrow, to be released
+	Notes() []Note                    // the warnings that cells have no room for
 }
 
 // Of returns the table of the rows. It keeps them, and they must not change.
@@ -46,18 +46,9 @@ func (d *Declaration[R]) Of(rows []R) Table {
 func warningsColumn[R any](at func(*R) []stats.Warning) column.Column[R] {
 	return Text("warnings", "what is doubtful about the row, or why it is empty; a code and a sentence each, divided by |",
 		func(r *R) *string {
-			joined := join(at(r))
+			joined := WarningsCell(at(r))
 			return &joined
 		}).list[0]
-}
-
-// join puts warnings into one cell: code and sentence, divided by " | ".
-func join(warnings []stats.Warning) string {
-	parts := make([]string, len(warnings))
-	for i, w := range warnings {
-		parts[i] = w.String()
-	}
-	return strings.Join(parts, " | ")
 }
 
 // tableOf is a Table of rows of one type.
@@ -65,6 +56,7 @@ type tableOf[R any] struct {
 	declared *Declaration[R]
 	columns  column.Table[R]
 	rows     []R
+	former   bool // by Former
 }
 
 func (t *tableOf[R]) Name() string           { return t.declared.Name }

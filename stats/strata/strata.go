@@ -81,8 +81,11 @@ func Collapse(list []Stratum, clusters []int) Collapsed {
 			c.Warnings = append(c.Warnings, collapsed(list, clusters, h, at))
 		}
 	}
-	slices.SortFunc(c.Warnings, func(a, b stats.Warning) int { return cmp.Compare(a.Text, b.Text) })
-	c.Warnings = slices.Compact(c.Warnings) // two of one cluster each tell of each other
+	slices.SortFunc(c.Warnings, func(a, b stats.Warning) int {
+		return cmp.Or(cmp.Compare(a.Text, b.Text), cmp.Compare(a.Stratum, b.Stratum))
+	})
+	// Two of one cluster each tell of each other.
+	c.Warnings = slices.CompactFunc(c.Warnings, func(a, b stats.Warning) bool { return a.Text == b.Text })
 	c.number(clusters)
 	return c
 }
@@ -153,7 +156,9 @@ func collapsed(list []Stratum, clusters []int, h, at int) stats.Warning {
 		first, second = min(first, second), max(first, second)
 		text = first + " and " + second + " have one independent unit or site each and were collapsed, being nearest in mean; as their own counts paired them, the variance may be understated"
 	}
-	return CollapsedStrata.With("%s", text)
+	w := CollapsedStrata.With("%s", text)
+	w.Stratum = list[h].Name
+	return w
 }
 
 func called(s Stratum) string {
