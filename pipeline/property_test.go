@@ -6,6 +6,8 @@ import (
 	"math"
 	"os"
 	"path/filepath"
+	"reflect"
+	"slices"
 	"strconv"
 	"strings"
 	"testing"
@@ -247,9 +249,9 @@ func shuffled(t *rapid.T, sheet string) string {
 	return lines[0] + strings.Join(rapid.Permutation(lines[1:]).Draw(t, "order"), "")
 }
 
-// TestOrderAndFilesDoNotMatter turns the rows of all sheets but the strata,
-// whose order is that of the tables, and divides the finds between files: the
-// answers are the same to the last bit.
+// TestOrderAndFilesDoNotMatter turns the rows of all sheets, and divides the finds
+// between files: the answers are the same to the last bit. The strata, whose order
+// is that of the tables, are turned after the others.
 func TestOrderAndFilesDoNotMatter(t *testing.T) {
 	checked(t, func(t *rapid.T) {
 		s := draw(t)
@@ -267,10 +269,33 @@ func TestOrderAndFilesDoNotMatter(t *testing.T) {
 		delete(files, "finds.csv")
 		files["finds-1.csv"] = header + "\n" + strings.Join(lines[at:], "")
 		files["finds-2.csv"] = header + "\n" + strings.Join(lines[:at], "")
-		if got := fmt.Sprintf("%+v", answers(t, files)); got != want {
-			t.Fatalf("the answers change:\n%s\n\n%s", got, want)
+		got := answers(t, files)
+		if text := fmt.Sprintf("%+v", got); text != want {
+			t.Fatalf("the answers change:\n%s\n\n%s", text, want)
+		}
+		files["strata.csv"] = shuffled(t, files["strata.csv"])
+		if want, got := inAnyOrder(got), inAnyOrder(answers(t, files)); got != want {
+			t.Fatalf("the answers change with the order of the strata:\n%s\n\n%s", got, want)
 		}
 	})
+}
+
+// inAnyOrder writes results with the rows of each table sorted.
+func inAnyOrder(r analyze.Results) string {
+	var text strings.Builder
+	for name, field := range reflect.ValueOf(r).Fields() {
+		if field.Kind() != reflect.Slice {
+			fmt.Fprintf(&text, "%s %+v\n", name.Name, field.Interface())
+			continue
+		}
+		rows := make([]string, field.Len())
+		for i := range rows {
+			rows[i] = fmt.Sprintf("%s %+v\n", name.Name, field.Index(i).Interface())
+		}
+		slices.Sort(rows)
+		text.WriteString(strings.Join(rows, ""))
+	}
+	return text.String()
 }
 
 // TestNamesOfUnitsDoNotMatter names the units in another order.

@@ -41,8 +41,7 @@ func (s *Season) Answer(ctx context.Context) (Results, error) {
 	if err != nil {
 		return Results{}, err
 	}
-	s.Densities = s.knownDensities(lines, densities)
-	return Results{
+	answers := Results{
 		Density:     densities,
 		Comparison:  comparison,
 		Detection:   detection,
@@ -69,5 +68,8 @@ func (s *Season) Answer(ctx context.Context) (Results, error) {
 		Agreement:   s.agreements(elements),
 		Sensitivity: s.sensitivities(elements),
 		Model:       model,
-	}, nil
+	}
+	answers.inFileOrder(s)
+	s.Densities = s.knownDensities(lines, answers.Density)
+	return answers, nil
 }

@@ -100,7 +100,11 @@ func changesBetween(from, to oneSeason) []ChangeRow {
 		for i, name := range names {
 			family[i] = c.row(name, []string{name})
 		}
-		rows = append(rows, adjustedChanges(family)...)
+		family = adjustedChanges(family)
+		slices.SortStableFunc(family, func(a, b ChangeRow) int {
+			return cmp.Or(cmp.Compare(to.survey.Season.RowOf(a.Stratum), to.survey.Season.RowOf(b.Stratum)), cmp.Compare(from.survey.Season.RowOf(a.Stratum), from.survey.Season.RowOf(b.Stratum)))
+		})
+		rows = append(rows, family...)
 	}
 	return rows
 }
@@ -115,7 +119,7 @@ func methodsOfBoth(from, to oneSeason) []string {
 	return methods
 }
 
-// strataOfBoth lists those of the latter survey, then others of the earlier.
+// strataOfBoth lists the strata of one survey or both, by name.
 func strataOfBoth(from, to oneSeason) []string {
 	var names []string
 	for _, s := range []*Season{to.survey.Season, from.survey.Season} {
@@ -125,6 +129,7 @@ func strataOfBoth(from, to oneSeason) []string {
 			}
 		}
 	}
+	slices.Sort(names)
 	return names
 }
 
@@ -361,5 +366,6 @@ func (o oneSeason) densities() []SeasonDensity {
 			})
 		}
 	}
+	fieldwork.InFileOrder(s.Season, list, func(d *SeasonDensity) (string, string) { return d.Method, d.Stratum })
 	return list
 }

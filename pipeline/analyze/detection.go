@@ -76,7 +76,7 @@ func (s *Season) detectionRow(t transects, land lines.Survey, ranked detect.Rank
 		Method: LineMethod, Function: f.Model.String(), Selected: column.Bool{Value: f == t.fit, Known: true},
 		Lines: column.Count(len(t.elements)), Detections: column.Count(f.N), TruncationM: column.Finite(f.Sample().Right()), LeftM: positive(f.Sample().Left()),
 		HalfWidth: figures(f.HalfWidth), Detected: figures(f.Detected),
-		PerKm: column.Finite(result.Rate.Value), PerKmSE: column.Finite(result.Rate.SE),
+		PerKm: column.Finite(result.Rate.Value), PerKmSE: column.Finite(column.UnlessRounding(result.Rate.SE, result.Rate.Value)),
 		AIC: column.Finite(f.AIC), AICc: column.Finite(f.AICc), DeltaAIC: column.Finite(ranked.Delta), Weight: column.Finite(ranked.Weight),
 		Density: figures(counting.Density), Warnings: append(counting.Density.Warnings, t.doubts...),
 	}

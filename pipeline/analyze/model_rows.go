@@ -155,7 +155,7 @@ func (f *fitted) dispersion() float64 {
 	if rows <= f.poisson.Parameters {
 		return math.NaN()
 	}
-	return sum / float64(rows-f.poisson.Parameters)
+	return column.UnlessRounding(sum/float64(rows-f.poisson.Parameters), 1)
 }
 
 func (f *fitted) leftOutWarning() []stats.Warning {
@@ -173,7 +173,7 @@ func (f *fitted) coefficientRows() []ModelRow {
 		e, plain := f.cov.Coefficient(j), f.naive.Coefficient(j)
 		row := ModelRow{
 			Method: f.method, Term: "constant", Level: "",
-			Coefficient: column.Finite(e.Log), SE: column.Finite(e.SELog), Ratio: figures(e.Estimate),
+			Coefficient: column.Finite(column.UnlessRounding(e.Log, 1)), SE: column.Finite(e.SELog), Ratio: figures(e.Estimate),
 			DF: column.Finite(e.DF), T: column.Finite(e.T),
 			PoissonLower: column.Finite(plain.Lower), PoissonUpper: column.Finite(plain.Upper), Warnings: e.Warnings,
 		}

@@ -85,6 +85,7 @@ type Estimate struct {
 }
 
 func figures(e stats.Estimate) Estimate {
+	e.SE = column.UnlessRounding(e.SE, e.Value)
 	return Estimate{
 		Value: column.Finite(e.Value), SE: column.Finite(e.SE), CV: column.Finite(e.CV()),
 		Lower: column.Finite(e.Lower), Upper: column.Finite(e.Upper),

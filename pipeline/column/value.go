@@ -133,3 +133,13 @@ func (d Date) YearDay() int { return d.Time().YearDay() }
 func DateInYear(year, day int) Date {
 	return DateOf(time.Date(year, time.January, day, 0, 0, 0, 0, time.UTC))
 }
+
+// UnlessRounding is v, and 0 where v is so small beside the terms of its sum that
+// it is but the rounding of a sum that is 0: its digits are those of the processor.
+func UnlessRounding(v, terms float64) float64 {
+	const rounding = 1e-12
+	if math.Abs(v) < rounding*math.Abs(terms) {
+		return 0
+	}
+	return v
+}

@@ -1,8 +1,10 @@
 package fieldwork
 
 import (
+	"cmp"
 	"fmt"
 	"math"
+	"slices"
 	"strconv"
 	"strings"
 
@@ -42,9 +44,29 @@ func (s *Season) takeStrata(b table.Batch) {
 	names, areas, fires := b.Texts("stratum"), b.Floats("area_ha"), b.Texts("fire_date")
 	for i := range b.Rows() {
 		name := strings.Clone(names.At(i)) // a view's text lives only as long as its batch
-		s.StratumOf[name] = len(s.Strata)
-		s.Strata = append(s.Strata, Stratum{Name: name, AreaHa: areas.At(i).Value, FireYear: fireYear(fires.At(i))})
+		s.Strata = append(s.Strata, Stratum{Name: name, Row: len(s.Strata), AreaHa: areas.At(i).Value, FireYear: fireYear(fires.At(i))})
 	}
+	s.sortStrata()
+}
+
+// sortStrata puts the strata into the order of their names, so that no sum, no
+// choice between equals and no warning depends on the order of the rows of
+// strata.csv. No unit refers to a stratum yet.
+func (s *Season) sortStrata() {
+	slices.SortFunc(s.Strata, func(a, b Stratum) int { return cmp.Compare(a.Name, b.Name) })
+	for i, h := range s.Strata {
+		s.StratumOf[h.Name] = i
+	}
+}
+
+// RowOf is the place of a stratum in strata.csv, from 0; after all others for one
+// that is not there.
+func (s *Season) RowOf(stratum string) int {
+	at, ok := s.StratumOf[stratum]
+	if !ok {
+		return math.MaxInt
+	}
+	return s.Strata[at].Row
 }
 
 // fireYear returns the year of an ISO date or a year, 0 for none.

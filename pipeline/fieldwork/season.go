@@ -17,7 +17,7 @@ type Season struct {
 	Settings survey.Settings
 	Target   map[string]bool // nil: every taxon
 
-	Strata    []Stratum
+	Strata    []Stratum // by name
 	StratumOf map[string]int
 	Units     []Unit
 	UnitOf    map[string]int
@@ -51,6 +51,7 @@ type Earlier struct {
 // Stratum is a part of the survey area that was sampled on its own.
 type Stratum struct {
 	Name     string
+	Row      int // in strata.csv, from 0
 	AreaHa   float64
 	FireYear int // calendar year of the fire; 0 = unburned
 

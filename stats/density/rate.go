@@ -8,7 +8,8 @@ import "math"
 // not (along a line, counts weighed by the chance to be seen), and a how much
 // was searched, in any unit.
 //
-// Under two pieces there is none: NaN. It panics on slices of unequal length,
+// Pieces of one rate have the variance 0, and what rounding of the sums leaves in
+// its place is 0 too. Under two pieces there is none: NaN. It panics on slices of unequal length,
 // on an a that is not positive and on a name that does not exist.
 //
 // Reference: Fewster et al. (2009), Biometrics 65: 225-236.
@@ -30,5 +31,9 @@ func RateVariance(systematic string, y, a []float64) (variance, df float64) {
 		t.finds += y[i]
 		t.searched += a[i]
 	}
-	return form(t)
+	variance, df = form(t)
+	if variance <= noVariance*t.density()*t.density() {
+		variance = 0
+	}
+	return variance, df
 }

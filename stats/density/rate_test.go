@@ -51,3 +51,22 @@ func TestRateVarianceSpecialCases(t *testing.T) {
 		})
 	}
 }
+
+// TestRateVarianceOfOneRate: pieces of one rate have the variance 0 to the last bit,
+// whatever their lengths round to.
+func TestRateVarianceOfOneRate(t *testing.T) {
+	a := []float64{33.3, 66.6, 99.9, 33.3, 66.6, 99.9, 11.1}
+	y := make([]float64, len(a))
+	for i := range a {
+		y[i] = a[i] / 11.1
+	}
+	for _, form := range Systematics() {
+		if v, _ := RateVariance(form, y, a); v != 0 {
+			t.Errorf("%s: %g", form, v)
+		}
+	}
+	y[0] *= 1 + 1e-4
+	if v, _ := RateVariance("random", y, a); !(v > 0) {
+		t.Errorf("rates that differ by a part in 10,000 have the variance %g", v)
+	}
+}

@@ -30,6 +30,10 @@ type Test struct {
 	Warnings []stats.Warning // of the tests but Score, which has its own
 }
 
+// sameLikelihood is the share of a log-likelihood under which the gain in it is the
+// rounding of its sum, some 1e-16 a row.
+const sameLikelihood = 1e-13
+
 // Fitter fits a model to a sample: [NegativeBinomial] or [Poisson].
 type Fitter func(Sample, terms.Model) (*Fit, error)
 
@@ -76,7 +80,10 @@ func (c *Covariance) against(less *Fit) Test {
 		test.Warnings = []stats.Warning{nothingFound}
 		return test
 	}
-	test.LR = max(2*(f.LogLik-less.LogLik), 0)
+	test.LR = 2 * (f.LogLik - less.LogLik)
+	if !(math.Abs(test.LR) > sameLikelihood*math.Abs(f.LogLik)) || test.LR < 0 {
+		test.LR = 0
+	}
 	test.LRP = distuv.ChiSquared{K: float64(test.DF)}.Survival(test.LR)
 	space := c.beyond(less)
 	if gone := test.DF - len(space); gone > 0 {

@@ -40,7 +40,9 @@ func Ask(_ context.Context, s *fieldwork.Season, _ *question.Known) (Answer, err
 		if method == result.Line {
 			continue
 		}
-		for _, d := range s.Domains(method, seasons) {
+		domains := s.Domains(method, seasons)
+		fieldwork.InFileOrder(s, domains, func(d *fieldwork.Domain) (string, string) { return "", s.Strata[d.Stratum].Name })
+		for _, d := range domains {
 			if d.Years == result.All {
 				continue
 			}
@@ -65,7 +67,7 @@ func rowOf(d fieldwork.Domain, stratum string, c dispersion.Clumps) Row {
 	return Row{
 		Method: d.Method, Stratum: stratum, Years: d.Years,
 		Units: column.Count(c.Units), Finds: column.Count(c.Finds),
-		MeanPerUnit: column.Finite(c.MeanPerUnit), VarianceToMean: column.Finite(c.VarianceToMean),
+		MeanPerUnit: column.Finite(c.MeanPerUnit), VarianceToMean: column.Finite(column.UnlessRounding(c.VarianceToMean, 1)),
 		VarianceToMeanP: column.Finite(c.P), Morisita: column.Finite(c.Morisita), K: result.Of(c.Estimate),
 		FitChiSquare: column.Finite(c.NegBin.ChiSquare), FitP: column.Finite(c.NegBin.P), FitDF: fitDF(c.NegBin),
 		Warnings: append(slices.Clip(c.Warnings), d.Warnings...),

@@ -39,7 +39,9 @@ func Ask(ctx context.Context, s *fieldwork.Season, known *question.Known) (Answe
 		}
 		e.strata(method, domains)
 	}
-	return Answer{rows: e.rows, masses: e.massRows(), harvests: e.harvests()}, nil
+	a := Answer{rows: e.rows, masses: e.massRows(), harvests: e.harvests()}
+	fieldwork.InFileOrder(s, a.rows, func(r *Row) (string, string) { return r.Method, r.Stratum })
+	return a, nil
 }
 
 // estimator makes the rows of the crop.

@@ -1,0 +1,27 @@
+package analyze
+
+import (
+	"strconv"
+
+	"ashtally/pipeline/fieldwork"
+)
+
+// inFileOrder puts the rows of the strata into the order of strata.csv. Rows over
+// strata stay where they are.
+func (r *Results) inFileOrder(s *Season) {
+	fieldwork.InFileOrder(s.Season, r.Density, func(r *DensityRow) (string, string) { return r.Method, r.Stratum })
+	fieldwork.InFileOrder(s.Season, r.Comparison, func(r *ComparisonRow) (string, string) { return r.Comparison + r.Method, r.Stratum })
+	fieldwork.InFileOrder(s.Season, r.Effort, func(r *EffortRow) (string, string) { return r.Method, r.Stratum })
+	fieldwork.InFileOrder(s.Season, r.Observers, func(r *ObserverRow) (string, string) { return r.Method, r.Stratum })
+	fieldwork.InFileOrder(s.Season, r.Passes, func(r *PassRow) (string, string) { return r.Method, r.Stratum })
+	fieldwork.InFileOrder(s.Season, r.Corrected, func(r *CorrectedRow) (string, string) { return r.Method, r.Stratum })
+	fieldwork.InFileOrder(s.Season, r.Selection, func(r *SelectionRow) (string, string) { return r.Method, r.Stratum })
+	fieldwork.InFileOrder(s.Season, r.Association, func(r *AssociationRow) (string, string) { return r.Method, r.Stratum })
+	fieldwork.InFileOrder(s.Season, r.Agreement, func(r *AgreementRow) (string, string) { return r.Method, r.Stratum })
+	fieldwork.InFileOrder(s.Season, r.Adaptive, func(r *AdaptiveRow) (string, string) { return "", r.Stratum })
+	fieldwork.InFileOrder(s.Season, r.Networks, func(r *NetworkRow) (string, string) { return "", r.Stratum })
+	fieldwork.InFileOrder(s.Season, r.Flush, func(r *FlushRow) (string, string) { return strconv.Itoa(r.Year), r.Stratum })
+	fieldwork.InFileOrder(s.Season, r.Curves, func(r *FlushCurve) (string, string) { return strconv.Itoa(r.Year), r.Stratum })
+	fieldwork.InFileOrder(s.Season, r.SeasonTotal, func(r *SeasonTotalRow) (string, string) { return r.Method + strconv.Itoa(r.Year), r.Stratum })
+	fieldwork.InFileOrder(s.Season, r.SeasonUnits, func(r *SeasonUnitRow) (string, string) { return r.Method + strconv.Itoa(r.Year), r.Stratum })
+}
