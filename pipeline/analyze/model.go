@@ -45,6 +45,7 @@ const (
 type modelled struct {
 	season   *Season
 	method   string
+	domains  []fieldwork.Domain
 	elements []fieldwork.UnitSeason
 	trees    []string // levels; empty where the model has no trees
 	years    []string
@@ -73,8 +74,8 @@ func (s *Season) countModels(elements []fieldwork.UnitSeason) []modelled {
 		if method == LineMethod || method == AddedMethod {
 			continue
 		}
-		m := modelled{season: s, method: method}
-		for _, f := range s.Domains(method, elements) {
+		m := modelled{season: s, method: method, domains: s.Domains(method, elements)}
+		for _, f := range m.domains {
 			if f.Years == All {
 				m.elements = append(m.elements, f.Units...)
 				m.doubts = mergeWarnings(m.doubts, f.Warnings)
@@ -83,6 +84,7 @@ func (s *Season) countModels(elements []fieldwork.UnitSeason) []modelled {
 		if len(m.elements) == 0 {
 			continue
 		}
+		m.doubts = append(m.doubts, m.notReached(All)...)
 		m.layOut()
 		m.chooseTerms()
 		if len(m.trees) > 0 && !m.model.Has(terms.Term{treeTerm}) {
@@ -94,6 +96,16 @@ func (s *Season) countModels(elements []fieldwork.UnitSeason) []modelled {
 		list = append(list, m)
 	}
 	return list
+}
+
+// notReached says of what strata the figures are in a class of years since fire,
+// where the method did not reach all. Of the classes that are none of the domains',
+// a ratio between two of them say, it is that of all.
+func (m *modelled) notReached(years string) []stats.Warning {
+	if !slices.ContainsFunc(m.domains, func(d fieldwork.Domain) bool { return d.Years == years }) {
+		years = All
+	}
+	return m.season.NotReached(m.method, m.domains, years)
 }
 
 // mergeWarnings adds those whose code is not there yet.

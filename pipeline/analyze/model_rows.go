@@ -59,7 +59,22 @@ func (m modelled) answer() (ModelAnswers, error) {
 		return ModelAnswers{}, err
 	}
 	a.Declines, a.Curves, err = f.declines()
+	f.tellReached(&a)
 	return a, err
+}
+
+// tellReached adds to the figures that weigh strata by their area which of them
+// they are of.
+func (f *fitted) tellReached(a *ModelAnswers) {
+	for i, r := range a.Predicted {
+		a.Predicted[i].Warnings = append(slices.Clip(r.Warnings), f.notReached(r.Years)...)
+	}
+	for i, r := range a.Contrasts {
+		a.Contrasts[i].Warnings = append(slices.Clip(r.Warnings), f.notReached(r.Years)...)
+	}
+	for i, r := range a.Declines {
+		a.Declines[i].Warnings = append(slices.Clip(r.Warnings), f.notReached(All)...)
+	}
 }
 
 // largestModel is the number of cells of its matrix up to which a model is

@@ -92,7 +92,7 @@ func (w writer) taxonGrid() (grid, bool) {
 		}
 	}
 	rows, left := shorten(rows, findsIn, analyze.DensityTable.Name)
-	g := grid{ID: "density-by-taxon", Caption: "Fruit bodies by taxon, on the land as a whole"}
+	g := grid{ID: "density-by-taxon", Caption: "Fruit bodies by taxon, over strata"}
 	w.fillDensity(&g, "Taxon", rows, func(r analyze.DensityRow) label { return label{Text: name(r.Taxon)} })
 	g.below(left)
 	return g, len(taxa) > 1

@@ -25,8 +25,8 @@ func (r treeRow) idle() bool { return r.barren && r.tree != analyze.All }
 
 func (r treeRow) finds() int64 { return r.of[0].Finds.Or(0) }
 
-// modeGrids are the tables of mode, tree and years since fire on the land as a
-// whole, one in each unit of area.
+// modeGrids are the tables of mode, tree and years since fire over strata, one in
+// each unit of area.
 func (w writer) modeGrids() []grid {
 	all := w.treeRows()
 	rows, left := shorten(slices.DeleteFunc(slices.Clone(all), treeRow.idle), treeRow.finds, analyze.DensityTable.Name)
@@ -48,7 +48,7 @@ func (w writer) modeGrids() []grid {
 func (w writer) modeGrid(u unit, rows []treeRow) grid {
 	g := grid{
 		ID:      "modes-" + u.each,
-		Caption: fmt.Sprintf("Fruit bodies per %s by mode, nearest tree and years since fire, on the land as a whole", u.each),
+		Caption: fmt.Sprintf("Fruit bodies per %s by mode, nearest tree and years since fire, over strata", u.each),
 		Heads:   modeHeads(u),
 	}
 	var notes notebook
@@ -63,7 +63,7 @@ func (w writer) modeGrid(u unit, rows []treeRow) grid {
 		slices.Sort(marks)
 		at := g.group(modeTitle(r))
 		at.Rows = append(at.Rows, row{
-			Label: label{Text: treeName(r.tree)}, Cells: cells, Marks: slices.Compact(marks), Strong: r.tree == analyze.All,
+			Label: label{Text: treeName(r.tree)}, Cells: cells, Marks: slices.Compact(marks), Strong: r.tree == analyze.All && r.of[0].Stratum == analyze.All,
 		})
 	}
 	g.Notes = notes.all()
