@@ -78,6 +78,9 @@ func TestRecordHasEverySetting(t *testing.T) {
 	}
 	record := recordOf(t, files[recordName])
 	for _, k := range survey.Keys {
+		if strings.HasPrefix(k.Path(), "plan.") { // no result rests on it
+			continue
+		}
 		table, name := at(t, record, "settings/"+strings.ReplaceAll(k.Path(), ".", "/"))
 		if _, ok := table[name]; !ok {
 			t.Errorf("a record does not have %s under its path", k.Path())
