@@ -53,7 +53,7 @@ func (modelAveraged) limits(f figure) limits {
 	j := newJoint([]*member{newMember(f.totals, 1, f.squeeze(), f.random, false)})
 	a := j.stratum(0)
 	found := a.limits(f.options)
-	found.warnings = append(found.warnings, j.shape(a)...)
+	found.warnings = append(found.warnings, j.shape()...)
 	found.df = f.df // of the variance, as a description: the weights stand for the rest
 	return found
 }

@@ -11,8 +11,8 @@ import (
 // with fewer than about a hundred units the counts say little of the shape of their
 // distribution, and the weights decide how far an interval goes.
 const (
-	inflatedShare  = 0.3  // zero-inflated negative binomial
-	lognormalShare = 0.05 // Poisson-lognormal
+	inflatedShare  = 0.27 // zero-inflated negative binomial
+	lognormalShare = 0.08 // Poisson-lognormal
 	poissonShare   = 0.1  // of the negative binomial models: no clumping at all
 
 	// With z = log(k/modeK)/spreadK, k has the weight exp(-z^2/2) on the side of

@@ -13,7 +13,7 @@ const HeavyTail = "heavy-tail"
 // shape tells what the weights of the models say of the counts. A model that has most of the
 // weight, of the little that it had before the counts were seen, is told of;
 // and so are counts for which the limits are likely wider than they need be.
-func (j *joint) shape(a average) []stats.Warning {
+func (j *joint) shape() []stats.Warning {
 	var w []stats.Warning
 	if share := total(j.lognormal); share > dominant {
 		w = append(w, warn(HeavyTail, "a few units hold more of the finds than clumped counts give them, the fullest %.0f %%; the upper limit allows for more than was seen, and may still be too low", 100*j.fullest()))
@@ -26,7 +26,7 @@ func (j *joint) shape(a average) []stats.Warning {
 		}
 		w = append(w, emptyGround(holding))
 	}
-	if like := j.conservative(a, empty > dominant); like != "" {
+	if like := j.conservative(empty > dominant); like != "" {
 		w = append(w, mayBeWide(like))
 	}
 	return w
@@ -37,7 +37,7 @@ const dominant = 0.5
 
 // conservative says of which make the counts are if the limits are likely to be
 // wider than their level asks, as the calibration tells, and "" if not.
-func (j *joint) conservative(a average, emptyGround bool) string {
+func (j *joint) conservative(emptyGround bool) string {
 	var pieces, finds float64
 	for _, m := range j.members {
 		pieces += float64(len(m.count))
@@ -50,8 +50,6 @@ func (j *joint) conservative(a average, emptyGround bool) string {
 		return "that are nearly as even as chance"
 	case emptyGround:
 		return "that leave more units empty than clumping does"
-	case a.spread < littleness:
-		return "that spread less than their clumping allows"
 	}
 	return ""
 }

@@ -73,7 +73,7 @@ func Area(samples []NamedSample, o Options) Joint {
 	if len(members) > 1 && len(members) == len(withArea(parts, o.Confidence)) {
 		a := j.area()
 		joint.Area = a.interval(joint.Area, o)
-		joint.Area.Warnings = append(joint.Area.Warnings, j.shape(a)...)
+		joint.Area.Warnings = append(joint.Area.Warnings, j.shape()...)
 	}
 	return joint
 }

@@ -70,12 +70,13 @@ total <- function(d, w, sampled) {
     k3 <- sum(w^3 * (m / A^2 + 3 * m^2 * s2 / A * (a - 1) + m^3 * s3 * (b - 3 * a + 2)))
     u <- max(2 * k2 / D - k3 / k2, pois / D)
     r <- k2 / (u * D) - 1
-    add(log(0.3 / nrow(holding)) + sum(sapply(fits, function(f) if (is.null(f)) 0 else f$zi[i])), u, D / (u * r))
+    add(log(0.27 / nrow(holding)) + sum(sapply(fits, function(f) if (is.null(f)) 0 else f$zi[i])), u, D / (u * r))
   }
   heavy <- t(sapply(seq_along(sigmas), function(i) {
-    mean <- sum(mapply(function(f, w) if (is.null(f)) 0 else w * f$pl[2, i], fits, w))
-    var <- sum(mapply(function(f, w) if (is.null(f)) 0 else (w * f$pl[2, i])^2 / f$pl[3, i], fits, w))
-    c(log(0.05 / length(sigmas)) + sum(sapply(fits, function(f) if (is.null(f)) 0 else f$pl[1, i])), max(mean, est), sqrt(var) / mean)
+    m <- mapply(function(f, w) if (is.null(f)) 0 else w * f$pl[2, i] * exp(-1 / (2 * f$pl[3, i])), fits, w)
+    mean <- sum(m)
+    var <- sum(mapply(function(f, m) if (is.null(f)) 0 else m^2 / f$pl[3, i], fits, m))
+    c(log(0.08 / length(sigmas)) + sum(sapply(fits, function(f) if (is.null(f)) 0 else f$pl[1, i])), max(mean, est), sqrt(var) / mean)
   }))
   all <- lse(c(unlist(logs), heavy[, 1]))
   kz <- cbind(exp(unlist(logs) - all), do.call(rbind, katz))
