@@ -112,6 +112,7 @@ func calibrationRows(cells []calibrate.Cell, scores [][]calibrate.Score) []analy
 				Coverage: column.Finite(s.Coverage()), SE: column.Finite(s.StandardError()), Low: column.Finite(s.LowShare()), High: column.Finite(s.HighShare()),
 				None: column.Finite(float64(s.None) / float64(s.Samples)), Width: column.Float{Value: s.MedianWidth, Known: s.MedianWidth > 0},
 				Shortest: column.Float{Value: s.Shortest, Known: s.Shortest > 0}, Open: column.Finite(s.OpenShare()),
+				EffectiveUnits: column.Float{Value: s.Units, Known: s.Units > 0}, K: column.Float{Value: s.K, Known: s.K > 0},
 				Warned: column.Finite(s.WarnedShare()), Wide: column.Finite(s.WideShare()),
 			})
 		}

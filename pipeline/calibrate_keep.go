@@ -52,6 +52,7 @@ func (k keptScores) add(b table.Batch) {
 			Method: method.At(i), Samples: int(n), Low: count("lower_misses"), High: count("upper_misses"), None: count("no_interval"),
 			Warned: count("warned"), Wide: count("said_wide"), MedianWidth: b.Floats("median_width").At(i).Value,
 			Open: count("open_above"), Shortest: b.Floats("shortest_width").At(i).Value,
+			Units: b.Floats("effective_units").At(i).Value, K: b.Floats("k").At(i).Value,
 		}
 	}
 }

@@ -17,9 +17,9 @@ func smallGrid() []calibrate.Cell {
 	var cells []calibrate.Cell
 	for i, c := range calibrate.Grid() {
 		if i == 11 || i == 52 || c.Systematic == "successive-differences" && c.N == 15 {
-			c.Methods = []string{"nb-profile", "t"}
+			c.Methods = []string{"model-averaged", "t"}
 			if c.Systematic == "" {
-				c.Methods = []string{"bca", "bootstrap-t", "empirical-likelihood", "log-t", "nb-profile", "t"}
+				c.Methods = []string{"bca", "bootstrap-t", "empirical-likelihood", "log-t", "model-averaged", "t"}
 			}
 			cells = append(cells, c)
 		}

@@ -8,6 +8,7 @@ type CalibrationRow struct {
 	Units, Samples                                     column.Int
 	Finds, Coverage, SE, Low, High, None               column.Float
 	Width, Shortest, Open, Warned, Wide                column.Float
+	EffectiveUnits, K                                  column.Float
 }
 
 // CalibrationTable declares the table of the calibration.
@@ -31,6 +32,8 @@ var CalibrationTable = column.Table[CalibrationRow]{
 		number("median_width", "", "median width of the intervals over the truth; empty where most are open above", func(r *CalibrationRow) *column.Float { return &r.Width }),
 		number("shortest_width", "", "width over the truth of the shortest interval that could be had, as said of the figure; empty where none is known", func(r *CalibrationRow) *column.Float { return &r.Shortest }),
 		number("open_above", "", "share with finds enough but no upper limit that says something", func(r *CalibrationRow) *column.Float { return &r.Open }),
+		number("effective_units", "", "median effective number of units or sites of an area", func(r *CalibrationRow) *column.Float { return &r.EffectiveUnits }),
+		number("k", "", "median clumping of the strata of an area; empty where most samples look Poisson", func(r *CalibrationRow) *column.Float { return &r.K }),
 		number("warned", "", "share whose figure said that its interval may not keep its level", func(r *CalibrationRow) *column.Float { return &r.Warned }),
 		number("said_wide", "", "share whose figure said that its interval is on the safe side", func(r *CalibrationRow) *column.Float { return &r.Wide }),
 		text("verdict", "of the default interval: holds, wide or misses; small for samples under the sizes of the goal; empty for other methods", func(r *CalibrationRow) *string { return &r.Verdict }),

@@ -35,7 +35,7 @@ for no fungus: they show how the intervals do on patterns that no formula made.
 var aboutAreas = fmt.Sprintf(`Every %drd sample is drawn. n is the number of units, or sites, in each stratum; strata differ in share up to threefold and in
 density up to sevenfold. The default rests on the counts of all strata together; "of-stratum" are the limits that it gives to one
 of the strata, each in turn; "log-t" is D exp(-+ t sqrt(log(1 + cv^2))) about the stratified estimate with Satterthwaite's degrees
-of freedom; "nb-profile-mover" puts limits together from those of the strata, each by its own profile likelihood.
+of freedom; "nb-profile-mover", for one in %d of the samples, puts limits together from those of the strata, each by its own profile likelihood.
 
 After the median width, x is that over the shortest that could be had: in negative binomial worlds the likelihood
 interval with k known, elsewhere the middle 95 %% of the estimates. Open is the share of samples of %d finds or more whose upper
@@ -46,7 +46,7 @@ limit is not there, or over a hundred times the estimate. A coverage may leave t
 Ground of two kinds, rates that are log-normal with a standard deviation of 1.6 or more, and strata of which the denser
 clumps far more than the others, are not told from milder ones by a few dozen units: there no interval of a width that says something reaches 0.93.
 The figure then comes with the coverage to expect in the least favourable of these worlds.
-`, AreasEvery, openFromFinds)
+`, AreasEvery, MoverEvery, openFromFinds)
 
 var aboutLines = fmt.Sprintf(`With 14 lines every %drd sample is walked, with 28 every %dth, where covariates are tried half of these, and with 7 every
 %dth; each with %d samples of the lines.

@@ -13,6 +13,10 @@ import (
 // asked for.
 const AreasEvery = 3
 
+// MoverEvery is one of those in so many that has limits put together from profile
+// likelihoods of the strata: they are as slow as all others together.
+const MoverEvery = 4
+
 // The methods scored in areas: the limits of the area by the default, those of one
 // stratum of it by the same, log-t about the stratified estimate with
 // Satterthwaite's degrees of freedom, and limits put together from those of the
@@ -130,7 +134,7 @@ func (w areaWorld) try(c Cell, r *rand.Rand, strata, i int) trial {
 	t := trial{truth: w.mean / plotHa, by: make([]*stats.Estimate, len(c.Methods)), finds: finds(samples)}
 	joint := density.Area(samples, density.Options{Interval: ofArea})
 	area := joint.Area
-	t.estimate = area.Value
+	t.estimate, t.units, t.k = area.Value, joint.Units, joint.K
 	if w.k > 0 {
 		t.shortest = knownClumping(samples, w.k)
 	}
@@ -142,6 +146,9 @@ func (w areaWorld) try(c Cell, r *rand.Rand, strata, i int) trial {
 			e := logTOf(area)
 			t.by[j] = &e
 		case fromStrata:
+			if i%(AreasEvery*MoverEvery) != 0 {
+				continue
+			}
 			e := density.Area(samples, density.Options{Interval: "nb-profile"}).Area
 			t.by[j] = &e
 		case ofStratum:

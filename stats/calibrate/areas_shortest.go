@@ -67,9 +67,6 @@ func bisect(f func(x float64) float64, end float64) float64 {
 func shortest(trials [][]outcome) float64 {
 	var widths, estimates []float64
 	for _, t := range trials {
-		if len(t) == 0 {
-			continue
-		}
 		estimates = append(estimates, t[0].estimate)
 		if t[0].shortest > 0 {
 			widths = append(widths, t[0].shortest)

@@ -30,9 +30,9 @@ type trial struct {
 	truth float64
 	by    []*stats.Estimate
 
-	// Of areas: the figure, the width of an interval of known clumping, or NaN, and
-	// the finds.
-	estimate, shortest, finds float64
+	// Of areas: the figure, the width of an interval of known clumping, or NaN, the
+	// finds, and what the strata tell together ([density.Joint]).
+	estimate, shortest, finds, units, k float64
 }
 
 // outcome is what a method gave for one sample.
@@ -42,6 +42,7 @@ type outcome struct {
 	width                 float64
 
 	estimate, shortest float64 // those of the trial, over the truth
+	units, k           float64 // those of the trial
 }
 
 // Run draws the samples of a cell and scores its methods on them.
@@ -89,7 +90,7 @@ func (c Cell) outcome(e stats.Estimate, t trial) outcome {
 		width: (orOpen(e.Upper) - e.Lower) / truth, warned: has(c.Figure.doubtful),
 		wide:     has(func(code string) bool { return code == mayBeWide }),
 		open:     t.finds >= openFromFinds && (math.IsNaN(e.Upper) || has(func(code string) bool { return code == density.UpperLoose })),
-		estimate: t.estimate / truth, shortest: t.shortest / truth,
+		estimate: t.estimate / truth, shortest: t.shortest / truth, units: t.units, k: t.k,
 	}
 }
 

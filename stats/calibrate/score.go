@@ -24,6 +24,9 @@ type Score struct {
 	// Shortest is the width over the truth that MedianWidth can be held against;
 	// 0 where there is none.
 	Shortest float64
+	// Units and K are the medians of the effective number of units and of the
+	// clumping; 0 where the figure has none.
+	Units, K float64
 }
 
 // Ratio is the median width over the shortest; NaN where one is missing.
@@ -54,6 +57,7 @@ func (s Score) share(n int) float64 { return float64(n) / float64(s.Samples) }
 
 func (c Cell) score(method string, trials [][]outcome, j int) Score {
 	s := Score{Method: method, Shortest: shortest(trials)}
+	s.Units, s.K = medianOf(trials, func(o outcome) float64 { return o.units }), medianOf(trials, func(o outcome) float64 { return o.k })
 	var widths []float64
 	for _, t := range trials {
 		o := t[j]
@@ -89,6 +93,21 @@ func (c Cell) score(method string, trials [][]outcome, j int) Score {
 		s.MedianWidth = median
 	}
 	return s
+}
+
+// medianOf is the median over the samples of a figure that all methods share; 0
+// where it is 0, infinite or missing in most.
+func medianOf(trials [][]outcome, of func(o outcome) float64) float64 {
+	var values []float64
+	for _, t := range trials {
+		if v := of(t[0]); v > 0 {
+			values = append(values, v)
+		}
+	}
+	if v := median(values); !math.IsInf(v, 1) {
+		return v
+	}
+	return 0
 }
 
 // StandardError is that of the coverage.

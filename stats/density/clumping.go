@@ -121,9 +121,6 @@ func logs(weights []float64) []float64 {
 // 1-39; Robinson & Smyth (2008), Biostatistics 9: 321-332, on counts of many groups.
 func profileK(d *negbin.Data) []float64 {
 	profile := make([]float64, len(kGrid))
-	if d.Total() == 0 {
-		return profile // any k makes no finds likely with a small enough mean
-	}
 	for g, k := range kGrid {
 		logLik, mean := d.ProfileK(k)
 		profile[g] = logLik - math.Log(d.Information(mean, k).Mean)/2

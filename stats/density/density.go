@@ -94,18 +94,20 @@ func Stratum(s Sample, o Options) stats.Estimate {
 	if left, why := t.populationFactor(s.LandHa); left == 0 {
 		return t.counted(o.Confidence, why)
 	}
-	e := stats.Estimate{
-		Value:    t.density(),
-		SE:       math.NaN(),
-		Interval: stats.NoInterval(o.Confidence),
-		N:        len(t.count),
-		Warnings: t.doubts(s.pieceName(), o.Interval),
+	if o.Interval == ModelAveraged {
+		return s.averaged(o)
 	}
+	e := t.estimate(s, o)
 	switch {
 	case e.N == 1:
 		return e
-	case t.finds == 0 || t.level():
-		return t.withoutSpread(s, o, e)
+	case t.finds == 0:
+		e.Interval, e.Warnings = t.garwood(o.Confidence), append(e.Warnings, noFinds)
+		return e
+	case t.level():
+		e.SE, e.Interval = math.Sqrt(t.finds)/t.searched, t.garwood(o.Confidence)
+		e.Warnings = append(e.Warnings, noSpread)
+		return e
 	}
 	f, doubts := t.figure(s, o)
 	e.Warnings = append(e.Warnings, doubts...)
@@ -115,33 +117,16 @@ func Stratum(s Sample, o Options) stats.Estimate {
 	return e
 }
 
-// withoutSpread gives an estimate without finds, or with the same density in all
-// pieces, its standard error and limits.
-func (t totals) withoutSpread(s Sample, o Options, e stats.Estimate) stats.Estimate {
-	if t.finds > 0 {
-		e.SE = math.Sqrt(t.finds) / t.searched
+// estimate is what an estimate has whatever the method: figure, size and doubts.
+func (t totals) estimate(s Sample, o Options) stats.Estimate {
+	return stats.Estimate{
+		Value:    t.density(),
+		SE:       math.NaN(),
+		Interval: stats.NoInterval(o.Confidence),
+		N:        len(t.count),
+		Warnings: t.doubts(s.pieceName(), o.Interval),
 	}
-	squeeze, _ := t.populationFactor(s.LandHa)
-	if o.Interval == ModelAveraged && squeeze > 0 && (t.finds > 0 || len(t.count) >= leastWithoutFinds) {
-		e = newJoint([]*member{newMember(t, 1, squeeze, 0, false)}).stratum(0).interval(e, o)
-		e.Warnings = append(e.Warnings, either(t.finds == 0, noFindsAveraged, noSpreadAveraged))
-		return e
-	}
-	e.Interval = t.garwood(o.Confidence)
-	e.Warnings = append(e.Warnings, either(t.finds == 0, noFinds, noSpread))
-	return e
 }
-
-func either(first bool, a, b stats.Warning) stats.Warning {
-	if first {
-		return a
-	}
-	return b
-}
-
-// leastWithoutFinds is how many pieces without finds tell anything of clumped
-// counts: with four the limit would be over a hundred finds.
-const leastWithoutFinds = 5
 
 // counted is the density of a stratum that was searched whole.
 func (t totals) counted(confidence float64, why []stats.Warning) stats.Estimate {

@@ -33,7 +33,7 @@ var methods = []method{
 
 // DefaultMethod is the interval of the zero [Options]. The package comment
 // says why.
-const DefaultMethod = "nb-profile"
+const DefaultMethod = ModelAveraged
 
 // Methods names the interval methods, sorted:
 //

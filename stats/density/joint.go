@@ -35,13 +35,18 @@ func newMember(t totals, weight, squeeze, random float64, sites bool) *member {
 		m.squares += share * share
 		m.cubes += share * share * share
 	}
+	m.profile, m.inflated, m.lognormal = make([]float64, len(kGrid)), make([]float64, len(inflatedGrid)), make([]fittedMean, len(sigmaGrid))
+	if m.finds > 0 && len(m.count) > 1 {
+		m.fit()
+	}
+	return m
+}
+
+// fit finds the likelihoods of the models; without finds, or in a single piece,
+// which was counted whole, they are all alike.
+func (m *member) fit() {
 	counts := negbin.New(m.count, m.area)
 	m.profile = profileK(counts)
-	m.inflated = make([]float64, len(inflatedGrid))
-	m.lognormal = make([]fittedMean, len(sigmaGrid))
-	if m.finds == 0 {
-		return m
-	}
 	for g, i := range inflatedGrid {
 		logLik, _, information := counts.ProfileInflated(i.holding, i.k)
 		m.inflated[g] = logLik - math.Log(information)/2
@@ -51,7 +56,6 @@ func newMember(t totals, weight, squeeze, random float64, sites bool) *member {
 		logLik, mean, information := rates.ProfileSigma(sigma)
 		m.lognormal[g] = fittedMean{logLik - math.Log(information)/2, mean, information}
 	}
-	return m
 }
 
 // joint is several strata whose counts tell together how clumped they are.
@@ -129,7 +133,7 @@ func (j *joint) units() float64 {
 	for _, m := range j.members {
 		at := m.weight * m.mean
 		mean += at
-		squares += at * at / float64(len(m.count))
+		squares += m.squeeze * at * at / float64(len(m.count))
 	}
 	return mean * mean / squares
 }

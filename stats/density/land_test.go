@@ -73,7 +73,7 @@ func TestSkewedLimitsStaySkewed(t *testing.T) {
 
 func TestLandSpecialCases(t *testing.T) {
 	full := part(10, 8, 2, 5, 17, 9)
-	none := Part{AreaHa: 30, Estimate: Stratum(Sample{AreaHa: tenths(20), Count: times(20, 0)}, Options{})}
+	none := Part{AreaHa: 30, Estimate: Stratum(Sample{AreaHa: tenths(20), Count: times(20, 0)}, profile)}
 	lone := Part{AreaHa: 30, Estimate: Stratum(Sample{AreaHa: tenths(1), Count: []float64{2}}, Options{})}
 	empty := Part{AreaHa: 30, Estimate: Stratum(Sample{}, Options{})}
 	noArea := Part{AreaHa: 0, Estimate: stats.Missing(0.95, 0, noUnits)}

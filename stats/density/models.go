@@ -181,11 +181,13 @@ func (a *average) addLognormal(j *joint, members []*member) {
 			if m.finds == 0 {
 				continue
 			}
-			fit, density := m.lognormal[g], m.density()
-			ratio := fit.mean / density * math.Exp(-1/(2*fit.information))
-			at := m.weight * density * math.Pow(ratio, math.Sqrt(m.squeeze))
+			fit, at := m.lognormal[g], m.weight*m.density()
+			if !m.counted() {
+				ratio := fit.mean / m.density() * math.Exp(-1/(2*fit.information))
+				at *= math.Pow(ratio, math.Sqrt(m.squeeze))
+				variance += at * at * m.squeeze / fit.information
+			}
 			mean += at
-			variance += at * at * m.squeeze / fit.information
 		}
 		if mean > 0 && j.lognormal[g] > negligibleWeight {
 			a.heavy = append(a.heavy, weightedMean{j.lognormal[g], lognormalMean{math.Max(mean, a.estimate), math.Sqrt(variance) / mean}})

@@ -38,13 +38,15 @@ const dominant = 0.5
 // conservative says of which make the counts are if the limits are likely to be
 // wider than their level asks, as the calibration tells, and "" if not.
 func (j *joint) conservative(emptyGround bool) string {
-	var pieces, finds float64
+	var pieces, holding int
+	var finds float64
 	for _, m := range j.members {
-		pieces += float64(len(m.count))
+		pieces += len(m.count)
+		holding += m.holding()
 		finds += m.finds
 	}
 	switch {
-	case pieces < fewUnits || finds < fewFinds:
+	case pieces < fewUnits || finds < fewFinds || holding < fewHolding:
 		return ""
 	case j.clumping() > evenFrom:
 		return "that are nearly as even as chance"

@@ -47,7 +47,7 @@ func TestSpecialCases(t *testing.T) {
 		{"whole land", Sample{AreaHa: tenths(20), Count: many, LandHa: 2}, 15, 0, 15, 15, []string{"whole-land-searched"}},
 	} {
 		t.Run(c.name, func(t *testing.T) {
-			e := Stratum(c.sample, Options{})
+			e := Stratum(c.sample, profile)
 			statstest.WellFormed(t, e)
 			want := stats.Estimate{Value: c.value, SE: c.se, Interval: stats.Interval{Lower: c.lower, Upper: c.upper}}
 			statstest.Scaled(t, c.name, e, want, 1, 1e-10)
@@ -59,6 +59,41 @@ func TestSpecialCases(t *testing.T) {
 }
 
 var nan = math.NaN()
+
+// profile is a method whose limits are those of the sample alone.
+var profile = Options{Interval: "nb-profile"}
+
+// TestSpecialCasesOfTheDefault has a row for each that is another by default. The
+// limits without finds solve the equation of the models by bisection in Python 3.11.
+func TestSpecialCasesOfTheDefault(t *testing.T) {
+	for _, c := range []struct {
+		name                    string
+		sample                  Sample
+		value, se, lower, upper float64
+		codes                   []string
+	}{
+		{"no finds", Sample{AreaHa: tenths(20), Count: times(20, 0)}, 0, nan, 0, 6.40396193048 / 2, []string{"no-finds"}},
+		{"no finds in few units", Sample{AreaHa: tenths(10), Count: times(10, 0)}, 0, nan, 0, 14.2581480648, []string{"no-finds"}},
+		{"no finds in four units", Sample{AreaHa: tenths(4), Count: times(4, 0)}, 0, nan, 0, 3.68887945411 / 0.4, []string{"few-units", "no-finds"}},
+		{"whole land", Sample{AreaHa: tenths(5), Count: []float64{0, 3, 0, 0, 9}, LandHa: 0.5}, 24, 0, 24, 24, []string{"whole-land-searched"}},
+	} {
+		e := Stratum(c.sample, Options{})
+		statstest.WellFormed(t, e)
+		want := stats.Estimate{Value: c.value, SE: c.se, Interval: stats.Interval{Lower: c.lower, Upper: c.upper}}
+		statstest.Scaled(t, c.name, e, want, 1, 1e-9)
+		if !slices.Equal(codes(e), c.codes) {
+			t.Errorf("%s: warnings %q, want %q", c.name, codes(e), c.codes)
+		}
+	}
+	// All alike: near the limits of a Poisson count, for which other models have little weight.
+	e := Stratum(Sample{AreaHa: tenths(20), Count: times(20, 1)}, Options{})
+	statstest.Near(t, "SE without spread", e.SE, math.Sqrt(20)/2, 1e-12)
+	statstest.Relative(t, "lower without spread", e.Lower, 12.2165195854/2, 0.05)
+	statstest.Relative(t, "upper without spread", e.Upper, 30.8883779027/2, 0.05)
+	if !slices.Equal(codes(e), []string{"no-spread", "may-be-wide"}) {
+		t.Errorf("without spread: %q", codes(e))
+	}
+}
 
 // TestDoubts: the size and make of a sample are said, whatever the method.
 func TestDoubts(t *testing.T) {
@@ -81,7 +116,7 @@ func TestDoubts(t *testing.T) {
 		{"even neighbours", Sample{AreaHa: tenths(20), Count: append(times(10, 2), times(10, 1)...), Order: firstTo(20)}, []string{"may-be-wide"}},
 	} {
 		t.Run(c.name, func(t *testing.T) {
-			got := slices.DeleteFunc(codes(Stratum(c.sample, Options{})), func(code string) bool { return code == "empty-ground" })
+			got := slices.DeleteFunc(codes(Stratum(c.sample, profile)), func(code string) bool { return code == "empty-ground" })
 			if !slices.Equal(got, c.want) {
 				t.Errorf("warnings %q, want %q", got, c.want)
 			}
@@ -89,20 +124,20 @@ func TestDoubts(t *testing.T) {
 	}
 	t.Run("neighbour pairs without spread in pairs", func(t *testing.T) {
 		s := Sample{AreaHa: tenths(20), Count: append(times(10, 2), times(10, 1)...), Order: firstTo(20)}
-		e := Stratum(s, Options{Systematic: "neighbour-pairs"})
+		e := Stratum(s, Options{Interval: "nb-profile", Systematic: "neighbour-pairs"})
 		if !slices.Contains(codes(e), "layout-no-spread") || !(e.SE > 0) {
 			t.Errorf("%+v", e)
 		}
 	})
 	t.Run("more than the land has no factor", func(t *testing.T) {
 		s := Sample{AreaHa: tenths(20), Count: append(times(10, 2), times(10, 1)...)}
-		free := Stratum(s, Options{}).SE
+		free := Stratum(s, profile).SE
 		s.LandHa = 1.9
-		statstest.Near(t, "SE", Stratum(s, Options{}).SE, free, 0)
+		statstest.Near(t, "SE", Stratum(s, profile).SE, free, 0)
 	})
 	t.Run("empty ground is said", func(t *testing.T) {
 		s := Sample{AreaHa: tenths(24), Count: append(times(16, 0), 9, 8, 10, 9, 11, 7, 9, 10)}
-		if e := Stratum(s, Options{}); !slices.Contains(codes(e), "empty-ground") {
+		if e := Stratum(s, profile); !slices.Contains(codes(e), "empty-ground") {
 			t.Errorf("warnings %q", codes(e))
 		}
 	})

@@ -31,10 +31,11 @@ type Joint struct {
 	// Units is the effective number of units or sites (Kish 1965, Survey Sampling,
 	// section 11.7),
 	//
-	//	(sum_h W_h m_h)^2 / sum_h (W_h m_h)^2 / n_h
+	//	(sum_h W_h m_h)^2 / sum_h f_h (W_h m_h)^2 / n_h
 	//
-	// with m_h the density of stratum h with half a find more: that of one stratum
-	// whose estimate varies as much, if all clump alike. NaN as K.
+	// with m_h the density of stratum h with half a find more and f_h what layout and
+	// finite population leave of its variance: that of one stratum whose estimate
+	// varies as much, if all clump alike. NaN as K.
 	Units float64
 }
 
@@ -44,24 +45,34 @@ type Joint struct {
 // area are those of its weighted sum of means, not put together from limits of the
 // strata.
 //
-// A stratum without finds has an upper limit by the clumping of the others; where
-// no stratum has finds, each has its exact Poisson one. A stratum of one unit or site
-// has no limits, and the area with it those of [Land] after [Collapse].
+// A stratum without finds has an upper limit by the clumping of the others. A
+// stratum of one unit or site has no limits, and the area with it those of [Land]
+// after [Collapse].
 //
 // With another interval each stratum stands alone and [Land] joins them.
 func Area(samples []NamedSample, o Options) Joint {
 	o = o.settled()
 	parts := make([]Part, len(samples))
+	var members []*member
+	var of []int // the sample of each
 	for i, s := range samples {
-		parts[i] = Part{Name: s.Name, AreaHa: s.LandHa, Estimate: Stratum(s.Sample, o), Sample: s.Sample, Mean: s.Mean, With: s.With}
+		parts[i] = Part{Name: s.Name, AreaHa: s.LandHa, Sample: s.Sample, Mean: s.Mean, With: s.With}
+		var m *member
+		if o.Interval == ModelAveraged && s.LandHa > 0 && len(s.Count) > 0 {
+			s.check()
+			parts[i].Estimate, m = s.alone(o)
+		} else {
+			parts[i].Estimate = Stratum(s.Sample, o)
+		}
+		if m != nil {
+			m.weight = s.LandHa
+			members, of = append(members, m), append(of, i)
+		}
 	}
-	if o.Interval != ModelAveraged {
-		return apart(parts, o)
-	}
-	members, of := membersOf(samples, o)
 	if !tellOfClumping(members) {
 		return apart(parts, o)
 	}
+	shareOut(members)
 	j := newJoint(members)
 	for h, i := range of {
 		if !members[h].counted() {
@@ -70,9 +81,8 @@ func Area(samples []NamedSample, o Options) Joint {
 	}
 	joint := apart(parts, o)
 	joint.K, joint.Units = j.clumping(), j.units()
-	if len(members) > 1 && len(members) == len(withArea(parts, o.Confidence)) {
-		a := j.area()
-		joint.Area = a.interval(joint.Area, o)
+	if len(members) > 1 && len(members) == len(withArea(parts, o.Confidence)) && !allCounted(members) {
+		joint.Area = j.area().interval(joint.Area, o)
 		joint.Area.Warnings = append(joint.Area.Warnings, j.shape()...)
 	}
 	return joint
@@ -87,32 +97,52 @@ func apart(parts []Part, o Options) Joint {
 	return j
 }
 
-// membersOf are the strata that have an area and can have limits, with the place
-// of each among the samples.
-func membersOf(samples []NamedSample, o Options) (members []*member, of []int) {
+func shareOut(members []*member) {
 	var total float64
-	for i, s := range samples {
-		if s.LandHa == 0 || len(s.Count) < 2 {
-			continue
-		}
-		t := s.totals()
-		if len(t.count) < 2 {
-			continue
-		}
-		squeeze, _ := t.populationFactor(s.LandHa)
-		var random float64
-		if t.finds > 0 && !t.level() {
-			f, _ := t.figure(s.Sample, o)
-			squeeze, random = f.squeeze(), f.random
-		}
-		members = append(members, newMember(t, s.LandHa, squeeze, random, s.Cluster != nil))
-		of = append(of, i)
-		total += s.LandHa
+	for _, m := range members {
+		total += m.weight
 	}
 	for _, m := range members {
 		m.weight /= total
 	}
-	return members, of
+}
+
+// averaged is [Stratum] for the model-averaged limits.
+func (s Sample) averaged(o Options) stats.Estimate {
+	e, m := s.alone(o)
+	if m == nil || m.counted() || !tellOfClumping([]*member{m}) {
+		return e
+	}
+	m.weight = 1
+	j := newJoint([]*member{m})
+	return j.stratumEstimate(0, e, o)
+}
+
+// alone is the estimate of a stratum without model-averaged limits, and what it
+// brings to those; nil of a single unit or site.
+func (s Sample) alone(o Options) (stats.Estimate, *member) {
+	t := s.totals()
+	squeeze, why := t.populationFactor(s.LandHa)
+	if squeeze == 0 {
+		return t.counted(o.Confidence, why), newMember(t, 1, 0, 0, s.Cluster != nil)
+	}
+	e := t.estimate(s, o)
+	if e.N == 1 {
+		return e, nil
+	}
+	var random float64
+	switch {
+	case t.finds == 0: // the limits stay where no others can be had
+		e.Interval, e.Warnings = t.garwood(o.Confidence), append(e.Warnings, noFinds)
+	case t.level():
+		e.SE, e.Warnings = math.Sqrt(t.finds)/t.searched, append(e.Warnings, noSpreadAveraged)
+	default:
+		f, doubts := t.figure(s, o)
+		squeeze, random = f.squeeze(), f.random
+		e.SE, e.DF = math.Sqrt(f.variance), f.df
+		e.Warnings = append(e.Warnings, doubts...)
+	}
+	return e, newMember(t, 1, squeeze, random, s.Cluster != nil)
 }
 
 // tellOfClumping is true of strata with finds, and of such as have units enough
@@ -132,21 +162,33 @@ func tellOfClumping(members []*member) bool {
 // that the others make of it.
 func (j *joint) stratumEstimate(h int, alone stats.Estimate, o Options) stats.Estimate {
 	e := j.stratum(h).interval(alone, o)
-	if len(j.members) == 1 {
-		return e
-	}
 	all := j.sum(func(m *member) float64 { return m.finds })
 	e.Warnings = slices.DeleteFunc(e.Warnings, func(w stats.Warning) bool {
-		return w.Code == "few-finds" && all >= leastFinds || w.Code == noFinds.Code && all > 0
+		return w.Code == "few-finds" && all >= leastFinds || w.Code == noFinds.Code
 	})
-	if j.members[h].finds == 0 && all > 0 {
+	switch {
+	case j.members[h].finds > 0:
+	case all > 0:
 		e.Warnings = append(e.Warnings, noFindsJoint)
+	default:
+		e.Warnings = append(e.Warnings, noFindsAveraged)
+	}
+	if len(j.members) == 1 {
+		e.Warnings = append(e.Warnings, j.shape()...)
 	}
 	return e
 }
 
+// leastWithoutFinds is how many pieces without finds tell anything of clumped
+// counts: with four the limit would be over a hundred finds.
+const leastWithoutFinds = 5
+
 // counted is true of a stratum that was searched whole.
 func (m *member) counted() bool { return m.squeeze == 0 }
+
+func allCounted(members []*member) bool {
+	return !slices.ContainsFunc(members, func(m *member) bool { return !m.counted() })
+}
 
 // interval gives an estimate the limits of the average.
 func (a average) interval(e stats.Estimate, o Options) stats.Estimate {
@@ -155,11 +197,6 @@ func (a average) interval(e stats.Estimate, o Options) stats.Estimate {
 		Lower: math.Min(found.lower, e.Value), Upper: math.Max(found.upper, e.Value),
 		Confidence: o.Confidence, DF: e.DF, Method: ModelAveraged,
 	}
-	e.Warnings = append(slices.DeleteFunc(slices.Clone(e.Warnings), aboutLimits), found.warnings...)
+	e.Warnings = append(slices.Clip(e.Warnings), found.warnings...)
 	return e
-}
-
-// aboutLimits tells the warnings that bear on limits which others replace.
-func aboutLimits(w stats.Warning) bool {
-	return slices.Contains([]string{upperLoose.Code, outside.Code, noLimits.Code, MayBeWide, upperOpen.Code}, w.Code)
 }
