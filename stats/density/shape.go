@@ -46,7 +46,7 @@ func (j *joint) conservative(emptyGround bool) string {
 		finds += m.finds
 	}
 	switch {
-	case pieces < fewUnits || finds < fewFinds || holding < fewHolding:
+	case pieces < fewUnits || pieces >= safeUnder || finds < fewFinds || holding < fewHolding:
 		return ""
 	case j.clumping() > evenFrom:
 		return "that are nearly as even as chance"
