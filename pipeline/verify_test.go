@@ -310,10 +310,10 @@ func TestVerifyStaysInItsFolder(t *testing.T) {
 func TestVerifyRefusesWhatNoSurveyCanSet(t *testing.T) {
 	text := wholeResults(t)[recordName]
 	for old, new := range map[string]string{
-		`"confidence": 0.95`:       `"confidence": 2`,
-		`"replicates": 1999`:       `"replicates": 1000000000`,
-		`"interval": "nb-profile"`: `"interval": "none"`,
-		`"set_aside": false`:       `"set_aside": false, "unheard_of": 1`,
+		`"confidence": 0.95`:           `"confidence": 2`,
+		`"replicates": 1999`:           `"replicates": 1000000000`,
+		`"interval": "model-averaged"`: `"interval": "none"`,
+		`"set_aside": false`:           `"set_aside": false, "unheard_of": 1`,
 	} {
 		if _, fault := parseRecord(resealed(t, text, old, new)); fault == "" {
 			t.Errorf("%s was taken", new)

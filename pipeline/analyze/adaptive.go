@@ -124,7 +124,7 @@ func meanPerHa(m adaptive.Mean, drawn int, plotHa float64) stats.Estimate {
 // adaptiveSE is the standard error of some frames together.
 func (s *Season) adaptiveSE(members []fieldwork.Domain, estimates []stats.Estimate) column.Float {
 	var landHa, variance float64
-	for _, p := range s.collapsed(members, estimates, nil) {
+	for _, p := range s.collapsed(members, estimates) {
 		landHa += p.AreaHa
 		variance += p.AreaHa * p.AreaHa * p.SE * p.SE
 	}

@@ -355,14 +355,12 @@ func (o oneSeason) densities() []SeasonDensity {
 	s := o.survey.Season
 	var list []SeasonDensity
 	for _, method := range []string{PlotMethod, StripMethod} {
-		for _, f := range s.Domains(method, o.elements) {
-			if f.Years != All {
-				continue
-			}
-			e := s.estimateOne(f, fieldwork.FindsOf(f))
+		frames := slices.DeleteFunc(s.Domains(method, o.elements), func(f fieldwork.Domain) bool { return f.Years != All })
+		strata, _ := s.jointly(frames, [][]int{fieldwork.Indices(len(frames))}, allFinds(frames))
+		for i, f := range frames {
 			list = append(list, SeasonDensity{
 				Method: method, Stratum: s.Strata[f.Stratum].Name, Season: strconv.Itoa(o.year),
-				Units: len(f.Units), Finds: int(e.finds), Estimate: figures(e.Estimate), Warnings: e.Warnings,
+				Units: len(f.Units), Finds: int(strata[i].finds), Estimate: figures(strata[i].Estimate), Warnings: strata[i].Warnings,
 			})
 		}
 	}

@@ -124,20 +124,27 @@ var notRecorded = map[string]stats.Warning{
 
 // correctedRows are those of the land and of each stratum, by years since fire.
 func (s *Season) correctedRows(method string, frames []fieldwork.Domain, m makeUp) []CorrectedRow {
+	counted := make([]figure, len(frames))
 	var rows []CorrectedRow
-	for _, years := range append([]string{All}, fieldwork.YearClasses(frames)...) {
-		members := slices.DeleteFunc(slices.Clone(frames), func(f fieldwork.Domain) bool { return f.Years != years })
-		row := s.correctedRow(method, members, m)
-		row.Stratum, row.Years = s.PooledStratum(frames), years
-		row.Warnings = append(row.Warnings, s.NotReached(method, frames, years)...)
-		rows = append(rows, row)
+	for _, y := range jointYears(frames) {
+		members := pick(frames, y.places)
+		strata, areas := s.jointly(members, y.areas, allFinds(members))
+		for j, i := range y.places {
+			counted[i] = strata[j]
+		}
+		for a, years := range y.years {
+			row := s.correctedRow(method, pick(members, y.areas[a]), pick(strata, y.areas[a]), areas[a], m)
+			row.Stratum, row.Years = s.PooledStratum(frames), years
+			row.Warnings = append(row.Warnings, s.NotReached(method, frames, years)...)
+			rows = append(rows, row)
+		}
 	}
 	for at, stratum := range s.Strata {
-		for _, f := range frames {
+		for i, f := range frames {
 			if f.Stratum != at {
 				continue
 			}
-			row := s.correctedRow(method, []fieldwork.Domain{f}, m)
+			row := s.correctedRow(method, []fieldwork.Domain{f}, counted[i:i+1], counted[i], m)
 			row.Stratum, row.Years = stratum.Name, f.Years
 			rows = append(rows, row)
 		}
@@ -145,18 +152,17 @@ func (s *Season) correctedRows(method string, frames []fieldwork.Domain, m makeU
 	return rows
 }
 
-func (s *Season) correctedRow(method string, members []fieldwork.Domain, m makeUp) CorrectedRow {
+// correctedRow corrects what was counted in some frames; raw is the density of
+// these together.
+func (s *Season) correctedRow(method string, members []fieldwork.Domain, counted []figure, raw figure, m makeUp) CorrectedRow {
 	row := CorrectedRow{Method: method, Correction: m.by, Units: column.Count(fieldwork.UnitsIn(members))}
 	var strata []missed.Stratum
-	var counted []stats.Estimate
-	var finds float64
-	for _, f := range members {
-		h, e := s.madeUp(f, m)
-		strata, counted = append(strata, h), append(counted, e)
-		finds += fieldwork.Sum(h.Count)
+	for i, f := range members {
+		h := s.madeUp(f, m)
+		h.Counted = counted[i].Estimate
+		strata = append(strata, h)
 	}
-	raw := s.pooledDensity(members, counted, func(member int) []float64 { return strata[member].Count })
-	row.Finds, row.Counted = column.Count(int(finds)), figures(raw)
+	row.Finds, row.Counted = column.Count(int(raw.finds)), figures(raw.Estimate)
 	if !m.known {
 		row.Corrected = figures(stats.Missing(s.Settings.Confidence, raw.N, m.reason))
 		row.Warnings = append([]stats.Warning{m.reason}, m.doubts...)
@@ -175,7 +181,7 @@ func (s *Season) correctedRow(method string, members []fieldwork.Domain, m makeU
 func percentOf(share float64) column.Float { return column.Finite(100 * share) }
 
 // madeUp is a frame with what was counted and what was there.
-func (s *Season) madeUp(f fieldwork.Domain, m makeUp) (missed.Stratum, stats.Estimate) {
+func (s *Season) madeUp(f fieldwork.Domain, m makeUp) missed.Stratum {
 	counts := fieldwork.FindsOf(f)
 	c := s.CollapsedWith(f)
 	h := missed.Stratum{Name: c.Name, Mean: c.Mean, With: c.With, AreaHa: s.Strata[f.Stratum].AreaHa, Present: make([]float64, len(f.Units)), Slope: make([]float64, len(m.chance)), Factor: m.factor}
@@ -192,10 +198,9 @@ func (s *Season) madeUp(f fieldwork.Domain, m makeUp) (missed.Stratum, stats.Est
 		}
 		h.Present[i] = max(h.Present[i], counts[i])
 	}
-	h.Counted = s.estimateOne(f, counts).Estimate
 	h.Unlike = f.Grid != nil
 	h.Sample = s.sample(f, counts)
-	return h, h.Counted
+	return h
 }
 
 // mayReturn is the doubt of a season that is a sum of days: what one day

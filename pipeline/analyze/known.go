@@ -3,6 +3,7 @@ package analyze
 import (
 	"context"
 	"math"
+	"slices"
 
 	"ashtally/pipeline/fieldwork"
 	"ashtally/stats"
@@ -41,7 +42,7 @@ func (r DensityRow) asEstimate(confidence float64) stats.Estimate {
 }
 
 // Over is the density of some domains of a method together, with limits at a
-// nominal level.
+// nominal level. The other domains of their years tell of clumping.
 func (d *Densities) Over(ctx context.Context, members []fieldwork.Domain, confidence float64) (stats.Estimate, error) {
 	s := &Season{Season: d.season.WithConfidence(confidence)}
 	if members[0].Method == LineMethod {
@@ -55,14 +56,10 @@ func (d *Densities) Over(ctx context.Context, members []fieldwork.Domain, confid
 		}
 		return f[0].Estimate, nil
 	}
-	estimates := make([]stats.Estimate, len(members))
-	for i, f := range members {
-		if confidence != d.season.Settings.Confidence {
-			estimates[i] = s.estimateOne(f, fieldwork.FindsOf(f)).Estimate
-			continue
-		}
-		estimates[i], _ = d.Of(f.Method, s.Strata[f.Stratum].Name, All)
-		estimates[i].N = fieldwork.Independent(f)
-	}
-	return s.pooledDensity(members, estimates, func(member int) []float64 { return fieldwork.FindsOf(members[member]) }), nil
+	all := slices.DeleteFunc(s.Domains(members[0].Method, s.UnitSeasons()), func(f fieldwork.Domain) bool { return f.Years != members[0].Years })
+	here := slices.DeleteFunc(fieldwork.Indices(len(all)), func(i int) bool {
+		return !slices.ContainsFunc(members, func(f fieldwork.Domain) bool { return f.Stratum == all[i].Stratum })
+	})
+	_, areas := s.jointly(all, [][]int{here}, allFinds(all))
+	return areas[0].Estimate, nil
 }

@@ -20,7 +20,7 @@ import (
 // lines, in the order of the tables.
 func (s *Season) lineDensities(ctx context.Context, t transects, c fieldwork.Subgroups) ([]DensityRow, error) {
 	if len(t.frames) == 0 {
-		return withoutEdge(s.landRows(LineMethod, nil, nil, c)), nil
+		return withoutEdge(s.landRows(LineMethod, nil, densityFigures{}, c)), nil
 	}
 	kinds := t.kinds(c)
 	var rows []DensityRow

@@ -75,18 +75,18 @@ func (b *redrawer) row(rule string, d column.Float) SensitivityRow {
 		return row
 	}
 	parts := make([]compare.Part, len(b.frames))
-	land := make([]stats.Estimate, len(b.frames))
 	var hosts, others float64
 	units := 0
 	for i, f := range b.frames {
 		parts[i] = b.part(i, rule, d.Value)
-		land[i] = s.estimateOne(f, parts[i].A).Estimate
 		hosts += fieldwork.Sum(parts[i].A)
 		others += fieldwork.Sum(parts[i].B)
 		units += len(f.Units)
 	}
-	e, r := s.pooledDensity(b.frames, land, func(member int) []float64 { return parts[member].A }), compare.Ratio(parts, s.Settings.Confidence)
+	_, land := s.jointly(b.frames, [][]int{fieldwork.Indices(len(b.frames))}, func(member int) []float64 { return parts[member].A })
+	r := compare.Ratio(parts, s.Settings.Confidence)
 	row.Units, row.Hosts, row.Others = column.Count(units), column.Count(int(hosts)), column.Count(int(others))
+	e := land[0].Estimate
 	row.Density, row.Ratio = figures(e), figures(r.Estimate)
 	var lost []stats.Warning
 	if rule == DistanceRule {

@@ -193,24 +193,6 @@ func MeanFinds(elements []UnitSeason) float64 {
 	return float64(finds) / stats.Sum(size)
 }
 
-// Independent is the number of independent units or sites of a domain; of adaptive
-// cluster plots those that were drawn.
-func Independent(f Domain) int {
-	switch {
-	case f.Grid != nil:
-		n := 0
-		for _, drawn := range f.Grid.Drawn {
-			if drawn {
-				n++
-			}
-		}
-		return n
-	case f.Clusters == nil:
-		return len(f.Units)
-	}
-	return slices.Max(f.Clusters) + 1
-}
-
 // FindsOf are the finds of all kinds in the units of a domain.
 func FindsOf(f Domain) []float64 {
 	counts := make([]float64, len(f.Units))

@@ -98,18 +98,6 @@ func (c Subgroups) Count(f Domain) Counts {
 	return counts
 }
 
-// Counter returns what is counted of a subgroup in the units of a domain; domains
-// are counted when they are first asked for.
-func (c Subgroups) Counter(frames []Domain) func(frame, crossing int) []float64 {
-	counted := make([]Counts, len(frames))
-	return func(i, crossing int) []float64 {
-		if counted[i] == nil {
-			counted[i] = c.Count(frames[i])
-		}
-		return Dense(make([]float64, len(frames[i].Units)), counted[i][crossing])
-	}
-}
-
 // Dense writes the counts of one subgroup to dst, a number for each unit-season.
 func Dense(dst []float64, yields []Count) []float64 {
 	clear(dst)

@@ -25,6 +25,9 @@ func (k intervalKind) Says() string { return k.says }
 type intervalKinds []intervalKind
 
 var densityIntervals = intervalKinds{
+	{"model-averaged", "average over models of clumping",
+		"Each model of the counts (negative binomial, with a share of ground that holds nothing, Poisson-lognormal; each with its clumping on a grid) gives the probability of an estimate as far off as the one made, for every density. The limits are the densities at which the average of these probabilities, weighted by how well the models fit the counts of all strata together, is half of what the confidence leaves out. Strata share what their counts tell of clumping, so that a few units in each set limits to all; the limits of several strata together are those of their weighted mean itself, not put together from theirs.",
+		[]string{"turek", "fletcher"}},
 	{"nb-profile", "profile likelihood of the negative binomial",
 		"The limits are the densities at which the likelihood of the counts, with the clumping fitted anew for each density (and a share of ground that holds nothing, where the counts ask for one), has fallen too far below its height. How far is set by Student’s t, and by the sample’s own variance where that is larger than the fitted one. Because the likelihood knows that counts are clumped and cannot fall below 0, the limits lie unevenly about the estimate, the upper one farther off.",
 		[]string{"lambert", "lawless", "venzon"}},

@@ -80,7 +80,7 @@ const (
 )
 
 // Intervals names the interval methods that a survey can ask for.
-var Intervals = []string{"t", "log-t", "nb-profile", "bootstrap-t", "bca", "empirical-likelihood"}
+var Intervals = []string{"model-averaged", "t", "log-t", "nb-profile", "bootstrap-t", "bca", "empirical-likelihood"}
 
 // RandomLayout is the variance of transects in a sequence as if they lay at random.
 const RandomLayout = "random"
@@ -102,7 +102,7 @@ func Defaults() Settings {
 		Columns:    map[string]map[string]string{},
 		Counting:   Counting{Rule: New},
 		Hosts:      Hosts{DistanceM: 3},
-		Density:    Density{Interval: "nb-profile", Systematic: RandomLayout, Roadside: Apart, Replicates: 1999},
+		Density:    Density{Interval: "model-averaged", Systematic: RandomLayout, Roadside: Apart, Replicates: 1999},
 		Lines:      defaultLines,
 		Missed:     Missed{Correction: AsRecorded, Model: LowestAIC},
 		Curve:      defaultCurve(),

@@ -261,7 +261,7 @@ func TestStrataTellOfClumping(t *testing.T) {
 // adjusted profile differs from it by a constant, nearly. Without the adjustment it does not.
 func TestAdjustedProfile(t *testing.T) {
 	s := Sample{AreaHa: times(5, 1), Count: []float64{0, 9, 2, 4, 1}}
-	m := newMember(s.totals(), 1, 1, 0, false)
+	m := newMember(s.totals(), 1, 0, false)
 	given := func(k float64) float64 {
 		n, total := 5.0, 16.0
 		l := -logNB(total, k*n)
@@ -292,7 +292,7 @@ func logNB(y, k float64) float64 {
 // expected; 10.89 for 12 and 6.37 for 20 units by bisection in Python 3.11.
 func TestWithoutFindsByHand(t *testing.T) {
 	for n, want := range map[int]float64{12: 10.89, 20: 6.37} {
-		m := newMember(Sample{AreaHa: tenths(n), Count: times(n, 0)}.totals(), 1, 1, 0, false)
+		m := newMember(Sample{AreaHa: tenths(n), Count: times(n, 0)}.totals(), 1, 0, false)
 		j := newJoint([]*member{m})
 		a := j.stratum(0)
 		a.counts, a.heavy = nil, nil
@@ -300,5 +300,27 @@ func TestWithoutFindsByHand(t *testing.T) {
 			a.add(math.Exp(logPriorK[g]), katzTotal{scale: 1 / m.searched, size: float64(n) * k, inflation: 1})
 		}
 		statstest.Near(t, "finds", a.limits(averaged.settled()).upper*m.searched, want, 0.005)
+	}
+}
+
+// TestAreasShareClumping: a stratum has the same limits in every area, and those of
+// an area of a single stratum are its own; strata outside an area tell of clumping.
+func TestAreasShareClumping(t *testing.T) {
+	samples := []NamedSample{
+		{Name: "a", Sample: Sample{AreaHa: tenths(6), Count: []float64{1, 4, 2, 0, 6, 3}, LandHa: 10}},
+		{Name: "b", Sample: Sample{AreaHa: tenths(8), Count: []float64{0, 0, 13, 1, 0, 3, 0, 2}, LandHa: 20}},
+		{Name: "c", Sample: Sample{AreaHa: tenths(20), Count: append(times(17, 0), 12, 1, 90), LandHa: 30}},
+	}
+	areas := Areas(samples, [][]int{{0, 1, 2}, {1}, {0, 1}, {}}, averaged)
+	all := Area(samples, averaged)
+	statstest.Same(t, "all", areas[0].Area, all.Area)
+	statstest.Same(t, "of one stratum", areas[1].Area, all.Strata[1])
+	statstest.Same(t, "stratum", areas[2].Strata[1], all.Strata[1])
+	statstest.Near(t, "value of two", areas[2].Area.Value, (10*all.Strata[0].Value+20*all.Strata[1].Value)/30, 1e-12)
+	if apart := Area(samples[:2], averaged).Area; !(areas[2].Area.Upper > apart.Upper && areas[2].Area.Lower < apart.Lower) {
+		t.Errorf("beside clumped counts %g to %g, without %g to %g", areas[2].Area.Lower, areas[2].Area.Upper, apart.Lower, apart.Upper)
+	}
+	if !math.IsNaN(areas[3].Area.Value) {
+		t.Errorf("an area of no stratum: %+v", areas[3].Area)
 	}
 }

@@ -9,12 +9,18 @@
 //
 // Counts of fruit bodies are clumped and full of zeros, so that their mean is
 // skewed and its standard error goes with it: a sample that missed the rich
-// spots has a low mean and a small spread. Six methods ([Methods]) are at hand,
+// spots has a low mean and a small spread. Seven methods ([Methods]) are at hand,
 // each a value in a file of its own; every one uses the layout of a systematic
 // sample and the finite population, and its comment says how.
 //
-// The default is chosen by the calibration of package calibrate, on worlds where
-// the truth is known. For a nominal 0.95, with 15 plots of 2 finds on average:
+// The default, [ModelAveraged], averages over models of clumping, whose weights the
+// strata of an area set together ([Area]): so a few units in each stratum give every
+// one and the area two finite limits. It was chosen by the calibration of package
+// calibrate, on worlds where the truth is known; published/README.md there has its
+// coverage and width, of single strata and of areas of up to eight.
+//
+// Of the methods for a stratum by itself, with 15 plots of 2 finds on average and
+// for a nominal 0.95:
 //
 //	                            t     log-t  bca   bootstrap-t  emp.lik.  nb-profile
 //	negative binomial, k 0.15   0.78  0.84   0.83  0.90         0.81      0.95
@@ -29,15 +35,6 @@
 // argued beside the code: Student's quantile for the normal one, extra zeros
 // where Akaike's criterion asks for them, and a larger variance where the
 // linearised one is larger than the model's.
-//
-// The goal was 0.93 to 0.97 with 15 units and 20 finds or more. Of 149 worlds
-// and sizes it is met in 129, among them all that are negative binomial, on equal
-// or unequal areas, all with sites, and all real populations. In 19 the interval
-// covers more, up to 0.986, and says so in most samples: where counts are less
-// clumped than the model must allow for, as Poisson ones, in plots that are full
-// or empty, and in strips through clumps. In one it covers less, 0.913: 15 plots in tight clumps, where 0.93 of the samples carry
-// the warning that few units hold finds. Under 15 units or 20 finds it may fall
-// to 0.82, each time with a warning.
 //
 // # The variance of a systematic layout
 //

@@ -26,9 +26,9 @@ type member struct {
 // fittedMean is the mean of maximum likelihood at one point of a grid.
 type fittedMean struct{ logLik, mean, information float64 }
 
-// newMember fits the models of clumping to one stratum.
-func newMember(t totals, weight, squeeze, random float64, sites bool) *member {
-	m := &member{totals: t, weight: weight, squeeze: squeeze, random: random, sites: sites}
+// newMember fits the models of clumping to one stratum, by itself an area.
+func newMember(t totals, squeeze, random float64, sites bool) *member {
+	m := &member{totals: t, weight: 1, squeeze: squeeze, random: random, sites: sites}
 	m.mean = (m.finds + 0.5) / m.searched
 	for _, a := range m.area {
 		share := a / m.searched

@@ -17,6 +17,9 @@ type NamedSample struct {
 	// in [Part].
 	Mean float64
 	With string
+
+	// Warnings of the sample, for the stratum and, with its name, for the area.
+	Warnings []stats.Warning
 }
 
 // Joint is what the samples of an area's strata give together.
@@ -51,41 +54,106 @@ type Joint struct {
 //
 // With another interval each stratum stands alone and [Land] joins them.
 func Area(samples []NamedSample, o Options) Joint {
+	all := make([]int, len(samples))
+	for i := range all {
+		all[i] = i
+	}
+	return Areas(samples, [][]int{all}, o)[0]
+}
+
+// Areas is [Area] for several areas whose strata, named by their places in samples,
+// are among the same ones: all of these tell of clumping, so that a stratum has the
+// same limits in each area.
+func Areas(samples []NamedSample, areas [][]int, o Options) []Joint {
 	o = o.settled()
 	parts := make([]Part, len(samples))
-	var members []*member
-	var of []int // the sample of each
+	members := make([]*member, len(samples)) // nil where limits are of a stratum alone
 	for i, s := range samples {
 		parts[i] = Part{Name: s.Name, AreaHa: s.LandHa, Sample: s.Sample, Mean: s.Mean, With: s.With}
-		var m *member
 		if o.Interval == ModelAveraged && s.LandHa > 0 && len(s.Count) > 0 {
 			s.check()
-			parts[i].Estimate, m = s.alone(o)
+			parts[i].Estimate, members[i] = s.alone(o)
 		} else {
 			parts[i].Estimate = Stratum(s.Sample, o)
 		}
-		if m != nil {
-			m.weight = s.LandHa
-			members, of = append(members, m), append(of, i)
+	}
+	j := newTogether(members)
+	if j != nil {
+		j.setLimits(parts, members, o)
+	}
+	withWarnings(parts, samples)
+	joints := make([]Joint, len(areas))
+	for a, places := range areas {
+		joints[a] = apart(pick(parts, places), o)
+		if j != nil {
+			j.setArea(&joints[a], pick(parts, places), pick(members, places), o)
 		}
 	}
-	if !tellOfClumping(members) {
-		return apart(parts, o)
+	return joints
+}
+
+// newTogether takes the members together, those that are; nil if they tell nothing.
+func newTogether(members []*member) *joint {
+	some := slices.DeleteFunc(slices.Clone(members), func(m *member) bool { return m == nil })
+	if !tellOfClumping(some) {
+		return nil
 	}
-	shareOut(members)
-	j := newJoint(members)
-	for h, i := range of {
-		if !members[h].counted() {
+	return newJoint(some)
+}
+
+// setLimits gives the strata the limits of all together.
+func (j *joint) setLimits(parts []Part, members []*member, o Options) {
+	h := 0
+	for i, m := range members {
+		if m == nil {
+			continue
+		}
+		if !m.counted() {
 			parts[i].Estimate = j.stratumEstimate(h, parts[i].Estimate, o)
 		}
+		h++
 	}
-	joint := apart(parts, o)
+}
+
+// setArea gives an area of some of the strata its limits, where they are several
+// and each has a member.
+func (j *joint) setArea(joint *Joint, parts []Part, members []*member, o Options) {
+	var total float64
+	for _, m := range j.members {
+		m.weight = 0
+	}
+	for _, p := range parts {
+		total += p.AreaHa
+	}
+	var here []*member
+	for i, p := range parts {
+		if p.AreaHa > 0 {
+			here = append(here, members[i])
+			if members[i] != nil {
+				members[i].weight = p.AreaHa / total
+			}
+		}
+	}
 	joint.K, joint.Units = j.clumping(), j.units()
-	if len(members) > 1 && len(members) == len(withArea(parts, o.Confidence)) && !allCounted(members) {
+	if len(here) > 1 && !slices.Contains(here, nil) && !allCounted(here) {
 		joint.Area = j.area().interval(joint.Area, o)
 		joint.Area.Warnings = append(joint.Area.Warnings, j.shape()...)
 	}
-	return joint
+}
+
+func pick[T any](list []T, places []int) []T {
+	picked := make([]T, len(places))
+	for i, at := range places {
+		picked[i] = list[at]
+	}
+	return picked
+}
+
+// withWarnings adds to the strata the warnings of their samples.
+func withWarnings(parts []Part, samples []NamedSample) {
+	for i, s := range samples {
+		parts[i].Warnings = append(slices.Clip(parts[i].Warnings), s.Warnings...)
+	}
 }
 
 // apart joins strata by their own limits.
@@ -97,23 +165,12 @@ func apart(parts []Part, o Options) Joint {
 	return j
 }
 
-func shareOut(members []*member) {
-	var total float64
-	for _, m := range members {
-		total += m.weight
-	}
-	for _, m := range members {
-		m.weight /= total
-	}
-}
-
 // averaged is [Stratum] for the model-averaged limits.
 func (s Sample) averaged(o Options) stats.Estimate {
 	e, m := s.alone(o)
 	if m == nil || m.counted() || !tellOfClumping([]*member{m}) {
 		return e
 	}
-	m.weight = 1
 	j := newJoint([]*member{m})
 	return j.stratumEstimate(0, e, o)
 }
@@ -124,7 +181,7 @@ func (s Sample) alone(o Options) (stats.Estimate, *member) {
 	t := s.totals()
 	squeeze, why := t.populationFactor(s.LandHa)
 	if squeeze == 0 {
-		return t.counted(o.Confidence, why), newMember(t, 1, 0, 0, s.Cluster != nil)
+		return t.counted(o.Confidence, why), newMember(t, 0, 0, s.Cluster != nil)
 	}
 	e := t.estimate(s, o)
 	if e.N == 1 {
@@ -142,7 +199,7 @@ func (s Sample) alone(o Options) (stats.Estimate, *member) {
 		e.SE, e.DF = math.Sqrt(f.variance), f.df
 		e.Warnings = append(e.Warnings, doubts...)
 	}
-	return e, newMember(t, 1, squeeze, random, s.Cluster != nil)
+	return e, newMember(t, squeeze, random, s.Cluster != nil)
 }
 
 // tellOfClumping is true of strata with finds, and of such as have units enough
