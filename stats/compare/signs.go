@@ -2,22 +2,20 @@ package compare
 
 import "ashtally/stats/permute"
 
-// Signs tests that two densities are the same. By each cluster the one is ahead
-// of the other by
+// Signs tests that two densities are the same. A cluster adds
 //
-//	d = W_h (y_A - y_B) / a_h
+//	a = W_h y_A / a_h,  b = W_h y_B / a_h
 //
-// with a_h the area searched in its stratum and W_h the stratum's share of the
-// land; the d add up to the difference of the densities. If there is none and
-// the two groups are alike, each d is as likely to be as far below 0 as above,
-// whatever the units of a cluster share, and p is the share of the arrangements
-// of signs whose sum is at least as far from 0 (see [permute.Modes]). No
-// variance and no degrees of freedom come into it, and it has an answer where
-// nothing was found of one group or where the spread is not believed.
+// to them, with a_h the area searched in its stratum and W_h the stratum's share of the
+// land. If there is no difference and the two groups are alike, a and b of each
+// cluster may change places, whatever its units share, and p is the share of
+// these arrangements whose log ratio, in units of its own standard error, is at least
+// as far from 0 (see [permute.Modes]). It has an answer where nothing was found of
+// one group or where the spread is not believed.
 //
-// Where the groups clump differently the d are skewed, and signs hold for many
-// clusters only (Hemerik, Goeman & Finos 2020, Journal of the Royal Statistical
-// Society B 82: 841-864).
+// Where the groups clump differently an arrangement is not as likely as another; but the
+// log ratio over its standard error is then distributed much alike in all, and the
+// test keeps its level from some thirty clusters on (ERRORS.md).
 //
 // It panics as [Ratio] does.
 func Signs(parts []Part, o permute.Options) permute.Result {

@@ -22,6 +22,7 @@ type world struct {
 	unlike float64 // that of the first group, if it has one of its own
 	site   float64 // standard deviation of the log effect of a site on both
 	siteBy float64 // and of its effect on each
+	rich   float64 // share of the units that hold all finds of the second group; 0: all of them
 }
 
 func (w world) String() string {
@@ -41,12 +42,23 @@ func (w world) draw(rng *rand.Rand) []Part {
 				soil := w.mean * area * onBoth * gamma(rng, w.soil)
 				p.AreaHa = append(p.AreaHa, area)
 				p.A = append(p.A, poisson(rng, soil*w.ratio*onA*gamma(rng, cmp.Or(w.unlike, w.own))))
-				p.B = append(p.B, poisson(rng, soil*onB*gamma(rng, w.own)))
+				p.B = append(p.B, poisson(rng, soil*onB*gamma(rng, w.own)*w.richness(rng)))
 				p.Cluster = append(p.Cluster, s)
 			}
 		}
 	}
 	return parts
+}
+
+// richness of a unit for the second group has mean 1.
+func (w world) richness(rng *rand.Rand) float64 {
+	switch {
+	case w.rich == 0:
+		return 1
+	case rng.Float64() < w.rich:
+		return 1 / w.rich
+	}
+	return 1e-12
 }
 
 // logNormal and gamma have mean 1.

@@ -2,6 +2,7 @@ package permute
 
 import (
 	"bytes"
+	"cmp"
 	"flag"
 	"fmt"
 	"math"
@@ -19,13 +20,27 @@ const (
 	samples         = 2000
 )
 
-// world is a made-up survey in two years since fire, half of the sites each.
+// world is a made-up survey in two years since fire, half of the sites each or, with
+// few, so many in the second.
 type world struct {
 	sites, units int // in all; units in each site
 	mean         float64
 	k            float64 // clumping of a unit; 0 = 0.45
 	siteSD       float64 // of the log of a site's effect; 0 = 0.35
 	ratio        float64 // density of the second year to the first; or of kinds
+	few          int     // sites in the second year; 0: half
+	areas        float64 // area of a plot of the second year to one of the first; 0: 1
+	weights      float64 // of the second year's places to those of the first; 0: 1
+	rich         float64 // share of the units that hold all finds of the second of two kinds; the first is even
+}
+
+// of is the class, area and weight of a site.
+func (w world) of(s int) (class int, area, weight float64) {
+	area, weight = 1, 1
+	if w.few > 0 && s < w.few || w.few == 0 && s%2 == 1 {
+		return 1, cmp.Or(w.areas, 1), cmp.Or(w.weights, 1)
+	}
+	return 0, area, weight
 }
 
 // draw gives sites with the finds of two kinds that share the soil of a unit.
@@ -36,13 +51,14 @@ func (w world) draw(seed uint64, i int) Classes {
 	if k == 0 {
 		k, sd = 0.45, 0.35
 	}
-	c := Classes{Class: make([]int, w.sites), Area: make([]float64, w.sites), First: make([]float64, w.sites), Base: make([]float64, w.sites)}
+	c := Classes{Class: make([]int, w.sites), Weight: make([]float64, w.sites), Area: make([]float64, w.sites), First: make([]float64, w.sites), Base: make([]float64, w.sites)}
 	for s := range w.sites {
-		c.Class[s], c.Area[s] = s%2, float64(w.units)
+		class, area, weight := w.of(s)
+		c.Class[s], c.Area[s], c.Weight[s] = class, area*float64(w.units), weight
 		site := math.Exp(sd*rng.NormFloat64() - sd*sd/2)
 		for range w.units {
 			soil := distuv.Gamma{Alpha: k, Beta: k, Src: rng}.Rand()
-			first, base := w.mean, w.mean
+			first, base := w.mean*area, w.mean*area
 			if c.Class[s] == 1 {
 				first *= w.ratio
 			}
@@ -79,7 +95,7 @@ func (w world) rates() [7]float64 {
 	var found [7]float64
 	for i := range samples {
 		c := w.draw(calibrationSeed, i)
-		modes := world{w.sites, w.units, w.mean, w.k, w.siteSD, 1}.kinds(i, w.ratio)
+		modes := world{sites: w.sites, units: w.units, mean: w.mean, k: w.k, siteSD: w.siteSD, rich: w.rich, ratio: 1}.kinds(i, w.ratio)
 		density, ratio, mode := Densities(c, o), Ratios(c, o), Modes(modes.First, modes.Base, o)
 		for j, p := range [7]float64{density.P, ratio.P, mode.P, density.MidP, ratio.MidP, mode.MidP, naive(c)} {
 			if p <= 0.05 {
@@ -92,10 +108,46 @@ func (w world) rates() [7]float64 {
 
 // kinds draws two kinds alike in all but their density, each with its own soil.
 func (w world) kinds(i int, ratio float64) Classes {
+	if w.rich > 0 {
+		return w.evenAndRich(i, ratio)
+	}
 	a := w
 	a.mean *= ratio
 	first, base := a.draw(calibrationSeed+1, i), w.draw(calibrationSeed+2, i)
 	return Classes{First: first.First, Base: base.First}
+}
+
+// evenAndRich has an even kind, and one in a share of the units.
+func (w world) evenAndRich(i int, ratio float64) Classes {
+	rng := rand.New(rand.NewPCG(calibrationSeed+3, uint64(i)))
+	c := Classes{First: make([]float64, w.sites), Base: make([]float64, w.sites)}
+	for s := range w.sites {
+		for range w.units {
+			c.First[s] += distuv.Poisson{Lambda: w.mean * ratio, Src: rng}.Rand()
+			if rng.Float64() < w.rich {
+				c.Base[s] += distuv.Poisson{Lambda: w.mean / w.rich, Src: rng}.Rand()
+			}
+		}
+	}
+	return c
+}
+
+// unbalanced are worlds in which classes or kinds are not alike in all but density.
+func unbalanced() []world {
+	var all []world
+	for _, w := range []world{
+		{sites: 44, few: 4, weights: 3}, {sites: 44, few: 4, areas: 3}, {sites: 44, few: 4, areas: 1. / 3},
+		{sites: 40, few: 10, areas: 3}, {sites: 40, few: 10, areas: 1. / 3}, {sites: 30, few: 15, weights: 5}, {sites: 30, few: 15, areas: 3},
+		{sites: 30, rich: 0.15}, {sites: 60, rich: 0.15},
+	} {
+		w.units = 1
+		for _, w.mean = range []float64{1, 5} {
+			for _, w.ratio = range []float64{1, 3} {
+				all = append(all, w)
+			}
+		}
+	}
+	return all
 }
 
 func worlds() []world {
@@ -107,7 +159,25 @@ func worlds() []world {
 			}
 		}
 	}
-	return all
+	return append(all, unbalanced()...)
+}
+
+// what says how classes or kinds are unlike.
+func (w world) what() string {
+	switch {
+	case w.rich > 0:
+		return fmt.Sprintf("one kind in %g of the units", w.rich)
+	case w.few == 0:
+		return ""
+	}
+	s := fmt.Sprintf("%d and %d sites", w.sites-w.few, w.few)
+	if w.weights > 0 {
+		s += fmt.Sprintf(", weights 1 : %.2g", w.weights)
+	}
+	if w.areas > 0 {
+		s += fmt.Sprintf(", areas 1 : %.2g", w.areas)
+	}
+	return s
 }
 
 func tableRow(w world, r [7]float64) string {
@@ -115,7 +185,7 @@ func tableRow(w world, r [7]float64) string {
 	if w.ratio != 1 {
 		what = "power"
 	}
-	return fmt.Sprintf("| %d x %d | %g | %g | %s | %.3f | %.3f | %.3f | %.3f | %.3f | %.3f | %.3f |\n", w.sites, w.units, w.mean, w.ratio, what, r[0], r[1], r[2], r[3], r[4], r[5], r[6])
+	return fmt.Sprintf("| %d x %d | %s | %g | %g | %s | %.3f | %.3f | %.3f | %.3f | %.3f | %.3f | %.3f |\n", w.sites, w.units, w.what(), w.mean, w.ratio, what, r[0], r[1], r[2], r[3], r[4], r[5], r[6])
 }
 
 const tableHead = `# How often a permutation test calls a difference
@@ -132,6 +202,12 @@ are no more than 1000, else 999 drawn. Shares of samples with p of 0.05 or less.
   At 1 there is no difference, and the share should be 0.05: 0.040 to 0.060 is within two standard errors of drawing.
 - densities: of one kind between years. ratios: of two kinds that share the soil of their units, between years. modes: two kinds in the same units,
   each with its own clumps.
+- unlike: sites are single units, and classes or kinds differ in more than density. *40 and 4 sites*: so many in the first and second year. *weights*, *areas*:
+  of the second year's places, or units, to those of the first, with the same finds per area. *one kind in 0.15 of the units*: for the modes, one kind
+  is even and the other stands in so many units; the years do not differ.
+- Densities keep to 0.037 to 0.058 where classes differ in number and weight, and where their units differ in area, but for small units with few finds: 0.06
+  to 0.09 where the class of the smaller units expects under 20, which has a warning. The modes keep to 0.031 to 0.049 where the one kind is
+  even and the other in a few rich units; a total of differences would call 0.09 to 0.12 there.
 - mid-p: the same by the p that counts half of the arrangements that tie with the one seen.
 - Under some 40 finds in all (a mean of 0.5 on 12 sites) many arrangements tie with the one seen, a ninth of them in the middle, and the exact p calls too
   few differences, 0.031 to 0.038 where it should be 0.05. That is the ties: by the mid-p it is 0.044 to 0.048. The modes come
@@ -139,8 +215,8 @@ are no more than 1000, else 999 drawn. Shares of samples with p of 0.05 or less.
   never to call too many, so the exact p stays the one that is reported, with the mid-p beside it.
 - chi-square on finds: what comes of taking each find for independent. Its "power" is mostly its error.
 
-| layout | mean | ratio | | densities | ratios | modes | densities, mid-p | ratios, mid-p | modes, mid-p | chi-square on finds |
-|---|---|---|---|---|---|---|---|---|---|---|
+| layout | unlike | mean | ratio | | densities | ratios | modes | densities, mid-p | ratios, mid-p | modes, mid-p | chi-square on finds |
+|---|---|---|---|---|---|---|---|---|---|---|---|
 `
 
 // TestCalibration checks the table's first rows, or makes it with -update.

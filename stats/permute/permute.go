@@ -10,8 +10,10 @@
 //   - [Densities], [Ratios] and [Modes] are the tests themselves.
 //
 // No distribution is supposed. What is supposed is that under the hypothesis
-// the things exchanged are alike in all respects, spread included: a test of
-// years is one of equal distributions, not of equal means alone.
+// the things exchanged are alike in all respects, spread included: then p is exact.
+// Ratios are studentized, which makes p right for many items also where they
+// differ in spread; a test of densities is one of equal distributions of finds per
+// area.
 //
 // References: Fisher (1935), The Design of Experiments, chapters 2 and 3;
 // Pitman (1937), Supplement to the Journal of the Royal Statistical Society 4:
@@ -87,6 +89,8 @@ var Warnings stats.WarningTypes
 var (
 	nothingToExchange = Warnings.New("nothing-to-exchange", stats.Unavailable, "A single arrangement")
 	fewArrangements   = Warnings.New("few-arrangements", stats.Coverage, "Few arrangements")
+	areasUnlike       = Warnings.New("areas-unlike", stats.Coverage, "Units of unlike area")
+	kindInFew         = Warnings.New("kind-in-few", stats.Coverage, "A kind in few units")
 	noStatistic       = Warnings.New("no-statistic", stats.Unavailable, "No test statistic")
 )
 
@@ -158,6 +162,9 @@ func chance(extreme, tried int, exact bool) (p, se float64) {
 // order differ in their last digits.
 func asExtreme(v, seen float64) bool {
 	const rounding = 1e-9
+	if math.IsInf(seen, 1) {
+		return !(v < seen)
+	}
 	return !(v < seen-rounding*math.Max(math.Abs(seen), rounding))
 }
 

@@ -80,6 +80,9 @@ func TestReference(t *testing.T) {
 		"ratio": Ratios(Classes{Class: []int{0, 0, 0, 0, 0, 1, 1, 1, 1, 1}, Area: ten,
 			First: []float64{1, 3, 12, 1, 2, 7, 2, 19, 25, 4}, Base: []float64{4, 2, 6, 3, 5, 9, 1, 3, 8, 0}}, Options{}),
 	}
+	got["weights"] = Densities(Classes{Class: []int{0, 0, 0, 0, 0, 0, 1, 1, 1, 1, 1}, Weight: []float64{5, 5, 5, 2, 2, 2, 3, 3, 3, 3, 3}, Area: area, First: finds}, Options{})
+	got["ratio by weights"] = Ratios(Classes{Class: []int{0, 0, 0, 0, 0, 1, 1, 1, 1, 1}, Weight: []float64{5, 5, 2, 2, 2, 3, 3, 3, 3, 3}, Area: ten,
+		First: []float64{1, 3, 12, 1, 2, 7, 2, 19, 25, 4}, Base: []float64{4, 2, 6, 3, 5, 9, 1, 3, 8, 0}}, Options{})
 	rows := statstest.Table(t, "../../testdata/reference/permute.csv")
 	if len(rows) != len(got) {
 		t.Fatalf("%d cases from R, want %d", len(rows), len(got))
