@@ -236,6 +236,35 @@ func TestSeasonsOfASite(t *testing.T) {
 	}
 }
 
+// TestSomeSitesAgain: one plot searched in both years takes none of the evidence of
+// the others away: those are exchanged beside its two seasons.
+func TestSomeSitesAgain(t *testing.T) {
+	w := hostWorld{world: newWorld()}
+	for i := range 20 {
+		id := fmt.Sprint("P", i)
+		day, n := "2031-05-01", int64(8+i%3)
+		if i >= 10 {
+			day, n = "2032-05-01", 1
+		}
+		w.plot(t, "burn", id, day)
+		w.find(t, id, day, 1, n, survey.Saprotrophic, "birch")
+	}
+	w.visit(t, "P0", "2032-05-01", 1)
+	w.find(t, "P0", "2032-05-01", 1, 1, survey.Saprotrophic, "birch")
+	for _, row := range w.answer(t).Permutation {
+		if row.Question != DensityByYears || row.Mode != All {
+			continue
+		}
+		const arrangements = 92378 * 2 // 9 and 10 of 19 plots, and the seasons of the other
+		if row.Exchanged != "seasons within each site, other sites within each stratum" || row.Arrangements.Value != arrangements {
+			t.Errorf("%+v", row)
+		}
+		if row.P.Value > 0.001 {
+			t.Errorf("p %v", row.P)
+		}
+	}
+}
+
 // TestHostsOfAnyKind: surveys that lack this or that still give every table its
 // rows, each empty figure with a reason, and nothing panics.
 func TestHostsOfAnyKind(t *testing.T) {

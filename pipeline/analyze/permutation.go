@@ -48,7 +48,8 @@ func (s *Season) permutations(elements []fieldwork.UnitSeason) []PermutationRow 
 type wholeSite struct {
 	stratum, site int // site numbered on through the strata
 	class         int
-	area          float64 // as its share in the land weighs it
+	weight        float64 // of its stratum in a sum over the land
+	area          float64
 	host, sapro   float64
 	all           float64
 }
@@ -75,12 +76,12 @@ func (b *exchanger) sum() {
 		if !ok {
 			j = len(b.sites)
 			at[k] = j
-			b.sites = append(b.sites, wholeSite{stratum: g.design.Stratum[i], site: k.site, class: k.class})
+			b.sites = append(b.sites, wholeSite{stratum: g.design.Stratum[i], site: k.site, class: k.class, weight: layout.Weight(i)})
 		}
-		w, site := layout.Weight(i), &b.sites[j]
-		site.area += w * g.design.AreaHa[i]
+		site := &b.sites[j]
+		site.area += g.design.AreaHa[i]
 		for _, c := range e.Counts {
-			n := w * float64(c.N)
+			n := float64(c.N)
 			site.all += n
 			switch b.season.Groups[c.Group].Mode {
 			case survey.HostAssociated:
@@ -107,8 +108,8 @@ func (b *exchanger) modes() PermutationRow {
 			bySite[w.site] = i
 			host, sapro = append(host, 0), append(sapro, 0)
 		}
-		host[i] += w.host
-		sapro[i] += w.sapro
+		host[i] += w.weight * w.host
+		sapro[i] += w.weight * w.sapro
 	}
 	row := b.row(RatioOfModes, All, permute.Modes(host, sapro, b.options()), "the modes within each site")
 	row.Sites = column.Count(len(host))
@@ -165,7 +166,7 @@ func (b *exchanger) between(question, mode string, classes []string) Permutation
 			continue
 		}
 		in = append(in, w)
-		c.Class, c.Area = append(c.Class, at), append(c.Area, w.area)
+		c.Class, c.Weight, c.Area = append(c.Class, at), append(c.Weight, w.weight), append(c.Area, w.area)
 		first := map[string]float64{All: w.all, survey.HostAssociated: w.host, survey.Saprotrophic: w.sapro}[mode]
 		if question == RatioByYears {
 			first = w.host
@@ -203,25 +204,54 @@ func (r *PermutationRow) setFigure(f Estimate) {
 	}
 }
 
-// blocks says within what classes of years are exchanged: within a site that
-// was searched in several, else within a stratum that has several, else over
-// all the land, where years and strata cannot be told apart.
+// blocks says within what classes of years are exchanged. A site that was searched in
+// several is a block of its own. The others are exchanged within a stratum if one has
+// several classes, else over all the land, where years and strata cannot be told
+// apart; if all of them are of one class, they stay.
 func blocks(sites []wholeSite) (block []int, exchanged string, doubts []stats.Warning) {
-	bySite, byStratum := make([]int, len(sites)), make([]int, len(sites))
-	for i, w := range sites {
-		bySite[i], byStratum[i] = w.site, w.stratum
-	}
-	switch {
-	case severalIn(bySite, sites):
-		return bySite, "seasons within each site", nil
-	case severalIn(byStratum, sites):
-		return byStratum, "sites within each stratum", nil
-	}
 	if len(sites) == 0 {
 		return nil, "nothing", nil
 	}
-	return make([]int, len(sites)), "sites over all the land", []stats.Warning{{Code: "years-are-strata",
-		Text: "no site and no stratum was searched in two of these classes of years, so sites were exchanged between strata: a difference is one of strata as much as of years"}}
+	times, strata := map[int]int{}, 0
+	for _, w := range sites {
+		times[w.site]++
+		strata = max(strata, w.stratum+1)
+	}
+	var once []wholeSite
+	var byStratum []int
+	for _, w := range sites {
+		if times[w.site] == 1 {
+			once, byStratum = append(once, w), append(byStratum, w.stratum)
+		}
+	}
+	within := severalIn(byStratum, once)
+	for _, w := range sites {
+		switch {
+		case times[w.site] > 1:
+			block = append(block, strata+w.site)
+		case within:
+			block = append(block, w.stratum)
+		default:
+			block = append(block, 0)
+		}
+	}
+	switch again := len(once) < len(sites); {
+	case again && !severalIn(make([]int, len(once)), once):
+		exchanged = "seasons within each site"
+	case again && within:
+		exchanged = "seasons within each site, other sites within each stratum"
+	case within:
+		exchanged = "sites within each stratum"
+	case again:
+		exchanged = "seasons within each site, other sites over all the land"
+	default:
+		exchanged = "sites over all the land"
+	}
+	if !within && severalIn(make([]int, len(once)), once) {
+		doubts = []stats.Warning{{Code: "years-are-strata",
+			Text: "no stratum has sites of two of these classes of years, so sites were exchanged between strata: a difference is one of strata as much as of years"}}
+	}
+	return block, exchanged, doubts
 }
 
 // severalIn reports whether any block holds two classes.
