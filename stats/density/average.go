@@ -64,8 +64,8 @@ type average struct {
 	searched float64 // area over which one find more would raise the estimate by 1/searched
 	counts   []weightedTotal
 	heavy    []weightedMean // that count for the upper limit alone
-	spread   float64        // linearized variance over the average of the models'
-	// inflation of the variance of the counts: spread, from 1
+	// inflation of the variance of the counts: the linearized one over the average of the
+	// models', from 1
 	inflation float64
 }
 
