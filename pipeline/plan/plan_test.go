@@ -3,7 +3,6 @@ package plan
 import (
 	"bytes"
 	"encoding/csv"
-	"encoding/xml"
 	"fmt"
 	"math"
 	"math/rand/v2"
@@ -172,18 +171,6 @@ func TestSheets(t *testing.T) {
 	}
 	if strings.Contains(html, "distance_</") {
 		t.Error("the sheet of a plot asks for the distance from a line")
-	}
-}
-
-func TestMapFilesAreRead(t *testing.T) {
-	p := made(t, planned(t, nil))
-	var gpx struct {
-		Waypoints []struct {
-			Name string `xml:"name"`
-		} `xml:"wpt"`
-	}
-	if err := xml.Unmarshal(file(t, p, "units.gpx"), &gpx); err != nil || len(gpx.Waypoints) != 36 {
-		t.Errorf("%d waypoints, %v", len(gpx.Waypoints), err)
 	}
 }
 
