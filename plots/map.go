@@ -21,11 +21,12 @@ import (
 //	}.Figure()
 //
 // For a layout of units leave Value NaN and give each a Label; a Spare is
-// hollow. Labels that find no room are left out, and the key says how many.
+// hollow. Lines are cut at the border of the map. Labels that find no room are left out, and the key says how many.
 type Map struct {
 	About
 	Outlines []Outline
-	Series   []Series // what the places are; empty for one
+	Lines    []Polyline // roads and the like
+	Series   []Series   // what the places are; empty for one
 	Places   []Place
 	// Sizes says what the area of a symbol stands for, with its unit.
 	Sizes string
@@ -49,6 +50,13 @@ type Outline struct {
 	Rings  [][]XY
 	Role   Role // Muted if zero
 	Shaded bool
+}
+
+// A Polyline is an open line. It takes no part in the extent of the map.
+type Polyline struct {
+	Points []XY
+	Role   Role // Muted if zero
+	Dashed bool
 }
 
 // A Place is a symbol on a map.
@@ -82,6 +90,13 @@ func (m Map) check() error {
 				if !ends(at.X) || !ends(at.Y) {
 					return m.fault("outline %s at %v: %w", o.Label, at, errNumber)
 				}
+			}
+		}
+	}
+	for i, line := range m.Lines {
+		for _, at := range line.Points {
+			if !ends(at.X) || !ends(at.Y) {
+				return m.fault("line %d at %v: %w", i+1, at, errNumber)
 			}
 		}
 	}
@@ -120,7 +135,7 @@ const (
 	fixedSign    = 4.0
 )
 
-// ground fits all outlines and places into a width.
+// ground fits all outlines and places into a width. Lines may lead out of it.
 func (m Map) ground(width float64) ground {
 	lo, hi := XY{math.Inf(1), math.Inf(1)}, XY{math.Inf(-1), math.Inf(-1)}
 	see := func(x, y float64) {

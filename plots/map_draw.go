@@ -49,6 +49,9 @@ func (m Map) drawGround(s *sheet, g ground, most float64) []string {
 	for _, o := range m.Outlines {
 		o.draw(s, g)
 	}
+	for _, line := range m.Lines {
+		line.draw(s, g)
+	}
 	places := slices.Clone(m.Places)
 	largest := m.largest()
 	slices.SortStableFunc(places, func(a, b Place) int { // small ones over large ones
