@@ -8,6 +8,7 @@
 //	numbers    sample size, allocation, unit size, power, second looks
 //	season     the expected flush and the dates of visits
 //	tables     result tables of the numbers
+//	maps       the map of the layout, and of each sheet
 //	document   plan.html
 //
 // [Make] takes all that was read and returns the files; nothing is opened here. Each

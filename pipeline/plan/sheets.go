@@ -145,55 +145,6 @@ func (in Input) wayFrom(from, to fieldmap.Unit) string {
 	return fmt.Sprintf("From %s: %s at %s from true north.", from.ID, in.length(math.Round(g.Length)), bearing(g.Azimuth))
 }
 
-// locator is the map of a sheet: all units, this one filled and named.
-func (in Input) locator(placed []Placed, u fieldmap.Unit) plots.Map {
-	m := plots.Map{
-		About:    plots.About{Name: "place-" + strings.ToLower(u.ID), Alt: "Place of unit " + u.ID + " in its stratum."},
-		Outlines: in.outlines(false), SpareLabel: "other units",
-		Series: []plots.Series{{Role: plots.Ink}}, Feet: in.Settings.Units == survey.US,
-	}
-	for _, other := range append(allUnits(placed), allSpares(placed)...) {
-		if other.ID == u.ID || other.Spare > 0 {
-			continue
-		}
-		m.Places = append(m.Places, in.mark(other, "", true))
-	}
-	m.Places = append(m.Places, in.mark(u, u.ID, false))
-	return m
-}
-
-func (in Input) mark(u fieldmap.Unit, label string, hollow bool) plots.Place {
-	at := in.Map.Point(u.Center)
-	return plots.Place{X: at.X, Y: at.Y, Value: math.NaN(), Label: label, Spare: hollow}
-}
-
-// outlines are the strata as a map draws them.
-func (in Input) outlines(named bool) []plots.Outline {
-	var all []plots.Outline
-	for _, s := range in.Map.Strata {
-		o := plots.Outline{Role: plots.Ink}
-		if named {
-			o.Label = s.Stratum.Stratum
-		}
-		for _, p := range s.Polygons {
-			for _, ring := range p {
-				o.Rings = append(o.Rings, in.ring(ring))
-			}
-		}
-		all = append(all, o)
-	}
-	return all
-}
-
-func (in Input) ring(positions []geodesy.Position) []plots.XY {
-	ring := make([]plots.XY, len(positions))
-	for i, at := range positions {
-		p := in.Map.Point(at)
-		ring[i] = plots.XY{X: p.X, Y: p.Y}
-	}
-	return ring
-}
-
 // sheetColumns are those of finds.csv that differ from find to find.
 func (in Input) sheetColumns() []sheetColumn {
 	var all []sheetColumn
