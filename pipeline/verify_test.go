@@ -239,8 +239,10 @@ func TestVerifySaysWhatMoved(t *testing.T) {
 			t.Errorf("density lacks %q:\n%s", want, moved)
 		}
 	}
-	if strings.Contains(moved, "density_per_ha") || strings.Contains(moved, "finds: ") {
-		t.Errorf("what did not move is named:\n%s", moved)
+	for _, line := range f.Detail {
+		if strings.HasPrefix(line, "density_per_ha") || strings.HasPrefix(line, "finds: ") {
+			t.Errorf("what did not move is named:\n%s", line)
+		}
 	}
 	if names := found(v); slices.Contains(names, "results/density.csv") || slices.Contains(names, "results/taxa.parquet") || !slices.Contains(names, "report.html") {
 		t.Errorf("found %q", names)

@@ -189,7 +189,7 @@ func unset(points []Point) bool {
 		if at.Lower != 0 || at.Upper != 0 {
 			return false
 		}
-		some = some || at.Y != 0
+		some = some || at.Y != 0 && !math.IsNaN(at.Y)
 	}
 	return some
 }

@@ -250,7 +250,7 @@ func TestCalibration(t *testing.T) {
 			t.Errorf("%s has no row\n%sMake it anew with -update.", name, row)
 		}
 		for j, rate := range r[:6] {
-			if rate < 0.04 || rate > 0.06 {
+			if math.Abs(rate-0.05) > 3*math.Sqrt(0.05*0.95/samples) {
 				t.Errorf("error rate %v of test %d", rate, j)
 			}
 		}
