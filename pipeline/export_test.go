@@ -119,6 +119,9 @@ func mustExport(t *testing.T, out, to string) string {
 
 // TestExports looks at the exports of one run.
 func TestExports(t *testing.T) {
+	if testing.Short() {
+		t.Skip("slow under the race detector, which finds nothing in it")
+	}
 	dir := exportSurvey(t)
 	bare := mustRun(t, Options{Survey: dir})
 	out := withDataset(t, bare, published)
@@ -245,6 +248,9 @@ func leavesNothing(t *testing.T, dir, out string) {
 
 // TestPublishable holds a record with a whole data set to be published.
 func TestPublishable(t *testing.T) {
+	if testing.Short() {
+		t.Skip("slow under the race detector, which finds nothing in it")
+	}
 	s := survey.Defaults()
 	s.Dataset = survey.Dataset{Licence: "CC0-1.0", Contact: "M", Citation: "M (2031)"}
 	if err := publishable(s); err != nil {

@@ -91,6 +91,9 @@ func searched(t *testing.T, made map[string]string) string {
 // finds: the interval of each density holds the true one, and neither a fault nor a
 // notice is told of the files of the plan.
 func TestPlannedSurveyIsRun(t *testing.T) {
+	if testing.Short() {
+		t.Skip("slow under the race detector, which finds nothing in it")
+	}
 	plan := filepath.Join(t.TempDir(), "plan")
 	dir := planFolder(t, map[string]string{"outline.geojson": twoStrata, "survey.toml": "title = \"An invented burn\"\n[plan]\nunits = 60\n"})
 	if _, err := MakePlan(context.Background(), PlanOptions{Survey: dir, Out: plan}); err != nil {
