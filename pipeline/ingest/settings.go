@@ -204,7 +204,7 @@ func (s *settings) unknown(table, name string) {
 	if table == "" {
 		known = append(known, "files", "columns", survey.SingleUnitStrata, survey.DatasetTable, harvestTable)
 	}
-	s.fault(shown, s.lineOf(table, name), "is not a setting", join(meant(name, known), "remove it or write it as the README does"))
+	s.fault(shown, s.lineOf(table, name), "is not a setting", join(meant(name, known), "remove it, or see the page SETTINGS.md for all settings"))
 }
 
 func placeOf(table string) string {

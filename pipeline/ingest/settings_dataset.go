@@ -70,7 +70,7 @@ func datasetNames() []string {
 // datasetTemplate is an example of the table, as comments.
 func datasetTemplate() string {
 	var b strings.Builder
-	b.WriteString("\n" + comment("what ashtally export says of the data set; licence, contact and citation are needed as soon as there is one of the keys"))
+	b.WriteString(comment("what ashtally export says of the data set; licence, contact and citation are needed as soon as there is one of the keys"))
 	fmt.Fprintf(&b, "# [%s]\n", survey.DatasetTable)
 	example := survey.Settings{Dataset: survey.Dataset{
 		Licence: "CC-BY-4.0", Contact: "Given Surname", ContactEmail: "name@example.org",

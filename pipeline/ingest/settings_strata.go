@@ -48,5 +48,5 @@ func (r *reading) pairsOfStrata() {
 
 // strataTemplate is an example of a pair, as comments.
 func strataTemplate() string {
-	return fmt.Sprintf("\n%s# [%s]\n# \"wet hollow\" = \"lower slope\"\n", comment(survey.AboutSingleUnitStrata), survey.SingleUnitStrata)
+	return fmt.Sprintf("%s# [%s]\n# \"wet hollow\" = \"lower slope\"\n", comment(survey.AboutSingleUnitStrata), survey.SingleUnitStrata)
 }

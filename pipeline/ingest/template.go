@@ -36,32 +36,71 @@ func settingsTemplate(title string) string {
 	defaults.Title = title
 	var b strings.Builder
 	b.WriteString("# The settings of this survey. A line that begins with # is a comment; where a\n# key is one, its value is the default or, for dates, an example.\n")
-	table := ""
-	for _, k := range survey.Keys {
-		if k.Table != table {
-			table = k.Table
-			fmt.Fprintf(&b, "\n[%s]\n", table)
-		} else {
+	for _, g := range survey.Groups {
+		b.WriteString("\n" + groupHeading(g))
+		for _, table := range g.Tables {
+			b.WriteString("\n" + tableTemplate(table, &defaults))
+		}
+	}
+	return b.String()
+}
+
+// groupHeading says what the next tables are for.
+func groupHeading(g survey.Group) string {
+	return "# " + strings.Repeat("-", 58) + "\n" + comment(g.Title+": "+g.About)
+}
+
+// What [files] and [columns] hold.
+const (
+	aboutFiles   = `The file of each table: a name, a pattern such as "finds-*.csv", or a list of them`
+	aboutColumns = "your own headers on the left, ours on the right, a table for each file"
+)
+
+// tableTemplate is one table of an empty survey.toml.
+func tableTemplate(table string, defaults *survey.Settings) string {
+	switch table {
+	case survey.FilesTable:
+		return filesTemplate(defaults)
+	case survey.ColumnsTable:
+		return comment(aboutColumns) + "# [columns.plots]\n# \"Plot No.\" = \"plot\"\n"
+	case survey.SingleUnitStrata:
+		return strataTemplate()
+	case survey.HarvestTable:
+		return harvestTemplate()
+	case survey.DatasetTable:
+		return datasetTemplate()
+	}
+	var b strings.Builder
+	if table != "" {
+		fmt.Fprintf(&b, "[%s]\n", table)
+	}
+	for i, k := range keysOf(table) {
+		if i > 0 {
 			b.WriteByte('\n')
 		}
-		b.WriteString(comment(k.About))
-		if k.Words != nil {
-			b.WriteString(comment("one of " + phrase.Either(k.Words)))
-		}
-		if k.Name != "title" {
-			b.WriteString("# ")
-		}
-		fmt.Fprintf(&b, "%s = %s\n", k.Name, tomlValue(k.At(&defaults)))
+		b.WriteString(keyTemplate(k, defaults))
 	}
-	b.WriteString(strataTemplate())
-	b.WriteString(harvestTemplate())
-	b.WriteString(datasetTemplate())
-	b.WriteString("\n[files]\n" + comment("the file of each table: a name, a pattern such as \"finds-*.csv\", or a list of them"))
+	return b.String()
+}
+
+// keyTemplate is one setting: what it means, what it allows, and its default.
+func keyTemplate(k survey.Key, defaults *survey.Settings) string {
+	text := comment(k.About)
+	if k.Words != nil {
+		text += comment("one of " + phrase.Either(k.Words))
+	}
+	if k.Name != "title" {
+		text += "# "
+	}
+	return text + fmt.Sprintf("%s = %s\n", k.Name, tomlValue(k.At(defaults)))
+}
+
+func filesTemplate(defaults *survey.Settings) string {
+	var b strings.Builder
+	fmt.Fprintf(&b, "[%s]\n%s", survey.FilesTable, comment(aboutFiles))
 	for _, name := range survey.TableNames() {
 		fmt.Fprintf(&b, "# %s = %s\n", name, tomlValue(&defaults.Files[name][0]))
 	}
-	b.WriteString("\n" + comment("the crew's own headers on the left, ours on the right, a table for each file"))
-	b.WriteString("# [columns.plots]\n# \"Plot No.\" = \"plot\"\n")
 	return b.String()
 }
 

@@ -4,7 +4,7 @@
 // A package below this one is one question. It exports its Answer and a function
 // Ask that finds it, and imports no other question: what it needs of another comes
 // through [Known]. Package pipeline has the list of all, each after those whose
-// answers it needs. Writing tables, drawing, the report, the README's columns and
+// answers it needs. Writing tables, drawing, the report, the page of columns and
 // the list of warnings are loops over it.
 package question
 
