@@ -27,7 +27,7 @@ var allowed = map[string][]string{
 	"pipeline/table":                   {"pipeline/column"},
 	"pipeline/archive":                 {"pipeline/column", "pipeline/table"},
 	"pipeline/table/tabletest":         {"pipeline/column", "pipeline/survey", "pipeline/table"},
-	"pipeline/result":                  {"pipeline/column", "pipeline/table", "stats"},
+	"pipeline/result":                  {"pipeline/column", "pipeline/table", "stats", "stats/multiple"},
 	"pipeline/fieldwork":               {"pipeline/column", "pipeline/survey", "pipeline/table", "pipeline/result", "stats", "stats/density", "stats/strata"},
 	"pipeline/fieldwork/fieldworktest": {"pipeline/column", "pipeline/survey", "pipeline/table", "pipeline/fieldwork"},
 	"pipeline/page":                    {"pipeline/column", "pipeline/survey", "pipeline/result", "plots", "stats"},

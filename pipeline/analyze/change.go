@@ -10,9 +10,10 @@ import (
 
 	"ashtally/pipeline/column"
 	"ashtally/pipeline/fieldwork"
+	"ashtally/pipeline/result"
 	"ashtally/stats"
 	"ashtally/stats/change"
-	"ashtally/stats/compare"
+	"ashtally/stats/multiple"
 	"ashtally/stats/strata"
 )
 
@@ -100,7 +101,9 @@ func changesBetween(from, to oneSeason) []ChangeRow {
 		for i, name := range names {
 			family[i] = c.row(name, []string{name})
 		}
-		family = adjustedChanges(family)
+		result.Adjust(family, multiple.ByHolm, "strata", func(r *ChangeRow) (column.Float, *column.Float, *string) {
+			return r.P, &r.PAdjusted, &r.Adjustment
+		})
 		slices.SortStableFunc(family, func(a, b ChangeRow) int {
 			return cmp.Or(cmp.Compare(to.survey.Season.RowOf(a.Stratum), to.survey.Season.RowOf(b.Stratum)), cmp.Compare(from.survey.Season.RowOf(a.Stratum), from.survey.Season.RowOf(b.Stratum)))
 		})
@@ -329,25 +332,6 @@ func distinctWarnings(lists ...[]stats.Warning) []stats.Warning {
 		}
 	}
 	return all
-}
-
-// adjustedChanges fills in the adjusted p-values of the strata by Holm's method.
-func adjustedChanges(rows []ChangeRow) []ChangeRow {
-	var at []int
-	var p []float64
-	for i, r := range rows {
-		if r.P.Known {
-			at, p = append(at, i), append(p, r.P.Value)
-		}
-	}
-	about := fmt.Sprintf("holm over %d strata", len(p))
-	if len(p) == 1 {
-		about = "none, a single comparison"
-	}
-	for j, v := range compare.Holm(p) {
-		rows[at[j]].PAdjusted, rows[at[j]].Adjustment = column.Finite(v), about
-	}
-	return rows
 }
 
 // densities are those of the strata in one season, by plots and strips.

@@ -7,9 +7,11 @@ import (
 
 	"ashtally/pipeline/column"
 	"ashtally/pipeline/fieldwork"
+	"ashtally/pipeline/result"
 	"ashtally/pipeline/survey"
 	"ashtally/stats"
 	"ashtally/stats/compare"
+	"ashtally/stats/multiple"
 	"ashtally/stats/permute"
 )
 
@@ -164,15 +166,13 @@ func (b *comparer) ratio(stratum, years, tree string) ComparisonRow {
 // tested asks the signs of sites whether there is a difference. They cannot
 // tell where the two kinds are not seen alike, and counts have another ratio
 // than densities.
-func (b *comparer) tested(parts []compare.Part, wald float64) (Tested, []stats.Warning) {
+func (b *comparer) tested(parts []compare.Part, wald float64) (result.Tested, []stats.Warning) {
 	if b.lines != nil && b.lines.fit != nil && len(b.lines.fit.Model.Covariates) > 0 {
-		return waldTested(wald), nil
+		return result.ByWald(wald), nil
 	}
 	s := b.season.Settings
 	r := compare.Signs(parts, permute.Options{Seed: s.Seed, Replicates: s.Compare.Replicates})
-	t := bySigns(r.P, r.SE, r.Exact, AllSigns, DrawnSigns)
-	t.WaldP = column.Finite(wald)
-	return t, r.Warnings
+	return result.BySigns(r.P, r.SE, wald, r.Exact, result.AllSigns, result.DrawnSigns), r.Warnings
 }
 
 // undetermined gives the share of the finds that the crew could not call: what
@@ -226,23 +226,10 @@ func (b *comparer) filled(row ComparisonRow, members []int, parts []compare.Part
 	return row
 }
 
-// adjusted fills in the adjusted p-values of a family by Holm's method. A
-// comparison without a p-value is not one of the family.
+// adjusted fills in the adjusted p-values of a family by Holm's method.
 func adjusted(f family) []ComparisonRow {
-	var at []int
-	var p []float64
-	for i, row := range f.rows {
-		if row.P.Known {
-			at, p = append(at, i), append(p, row.P.Value)
-		}
-	}
-	about := fmt.Sprintf("holm over %d %s", len(p), f.about)
-	if len(p) == 1 {
-		about = "none, a single comparison"
-	}
-	for j, value := range compare.Holm(p) {
-		row := &f.rows[at[j]]
-		row.PAdjusted, row.Adjustment = column.Finite(value), about
-	}
+	result.Adjust(f.rows, multiple.ByHolm, f.about, func(r *ComparisonRow) (column.Float, *column.Float, *string) {
+		return r.P, &r.PAdjusted, &r.Adjustment
+	})
 	return f.rows
 }

@@ -5,9 +5,10 @@ import (
 	"slices"
 
 	"ashtally/pipeline/column"
+	"ashtally/pipeline/result"
 	"ashtally/pipeline/survey"
 	"ashtally/stats"
-	"ashtally/stats/compare"
+	"ashtally/stats/multiple"
 	"ashtally/stats/regress"
 	"ashtally/stats/regress/terms"
 )
@@ -29,7 +30,10 @@ func (f *fitted) contrastRows() []ContrastRow {
 		case survey.YearsWithinMode:
 			family, about = f.yearsWithinMode(), "years since fire by mode"
 		}
-		rows = append(rows, f.adjust(family, about)...)
+		result.Adjust(family, multiple.Method(f.season.Settings.Model.Adjustment), about, func(r *ContrastRow) (column.Float, *column.Float, *string) {
+			return r.P, &r.PAdjusted, &r.Adjustment
+		})
+		rows = append(rows, family...)
 	}
 	return rows
 }
@@ -134,29 +138,6 @@ func (f *fitted) heldEqual(t terms.Term, over string) []stats.Warning {
 		return nil
 	}
 	return []stats.Warning{{Code: "held-equal", Text: fmt.Sprintf("the model has no %s, so that it holds this ratio equal over %s", t, over)}}
-}
-
-// adjust fills in the adjusted p-values of a family.
-func (f *fitted) adjust(rows []ContrastRow, about string) []ContrastRow {
-	by, name := compare.Holm, survey.Holm
-	if f.season.Settings.Model.Adjustment == survey.BenjaminiHochberg {
-		by, name = compare.BenjaminiHochberg, survey.BenjaminiHochberg
-	}
-	var at []int
-	var p []float64
-	for i, row := range rows {
-		if row.P.Known {
-			at, p = append(at, i), append(p, row.P.Value)
-		}
-	}
-	words := fmt.Sprintf("%s over %d %s", name, len(p), about)
-	if len(p) == 1 {
-		words = "none, a single comparison"
-	}
-	for j, value := range by(p) {
-		rows[at[j]].PAdjusted, rows[at[j]].Adjustment = column.Finite(value), words
-	}
-	return rows
 }
 
 // fires are the years of fire of the strata searched in some class of years.

@@ -4,62 +4,20 @@ import (
 	"fmt"
 
 	"ashtally/pipeline/column"
+	"ashtally/pipeline/result"
 	"ashtally/stats"
 	"ashtally/stats/regress"
 )
 
-// Tested is the p-values of a row: that reported, the test it is of, and Wald's,
-// which the limits agree with.
-type Tested struct {
-	P, PSE column.Float
-	Test   string
-	WaldP  column.Float
-}
-
-// The tests that a p-value can be of: by the signs of the scores of whole sites
-// in the model of counts, by those of their differences in the comparison of
-// two kinds, and Wald's.
-const (
-	AllScores   = "score, all signs of sites"
-	DrawnScores = "score, drawn signs of sites"
-	AllSigns    = "difference, all signs of sites"
-	DrawnSigns  = "difference, drawn signs of sites"
-	WaldTest    = "Wald"
-)
-
-// waldTested is the p-value of Wald's test where no other holds.
-func waldTested(p float64) Tested {
-	t := Tested{P: column.Finite(p), WaldP: column.Finite(p)}
-	if t.P.Known {
-		t.Test = WaldTest
-	}
-	return t
-}
-
-// bySigns names the test of a p-value by signs, if there is one.
-func bySigns(p, se float64, exact bool, all, drawn string) Tested {
-	t := Tested{P: column.Finite(p), PSE: column.Finite(se)}
-	switch {
-	case !t.P.Known:
-	case exact:
-		t.Test = all
-	default:
-		t.Test = drawn
-	}
-	return t
-}
-
 // tested is what a row says of a hypothesis, with the doubts of the test. By
 // the settings' covariance of the model alone, where counts are independent,
 // Wald's test is the one to report.
-func (m *modelled) tested(wald float64, score func(regress.Flips) regress.Score) (Tested, []stats.Warning) {
+func (m *modelled) tested(wald float64, score func(regress.Flips) regress.Score) (result.Tested, []stats.Warning) {
 	if !m.kind().Robust() {
-		return waldTested(wald), nil
+		return result.ByWald(wald), nil
 	}
 	s := score(m.flips())
-	t := bySigns(s.P, s.SE, s.Exact, AllScores, DrawnScores)
-	t.WaldP = column.Finite(wald)
-	return t, s.Warnings
+	return result.BySigns(s.P, s.SE, wald, s.Exact, result.AllScores, result.DrawnScores), s.Warnings
 }
 
 func (m *modelled) flips() regress.Flips {
@@ -67,7 +25,7 @@ func (m *modelled) flips() regress.Flips {
 }
 
 // testedColumns declares the p-values of a table.
-func testedColumns[R any](of string, at func(*R) *Tested) []column.Column[R] {
+func testedColumns[R any](of string, at func(*R) *result.Tested) []column.Column[R] {
 	return []column.Column[R]{
 		number("p", "", fmt.Sprintf("p-value of %s, by the test named", of), func(r *R) *column.Float { return &at(r).P }),
 		number("p_se", "", "standard error of p by drawing; 0 where all signs were gone through", func(r *R) *column.Float { return &at(r).PSE }),

@@ -4,6 +4,7 @@ import (
 	"slices"
 
 	"ashtally/pipeline/column"
+	"ashtally/pipeline/result"
 	"ashtally/stats"
 )
 
@@ -13,7 +14,7 @@ type ModelRow struct {
 	Coefficient, SE     column.Float // on the log scale
 	Ratio               Estimate     // exp of it: a rate ratio, or of the constant a density
 	DF, T               column.Float
-	Tested
+	result.Tested
 	PoissonLower column.Float // what the Poisson would have for limits, without clusters
 	PoissonUpper column.Float
 	Warnings     []stats.Warning
@@ -21,14 +22,14 @@ type ModelRow struct {
 
 // ModelTestRow is one row of results/model_tests: a term.
 type ModelTestRow struct {
-	Method, Term string
-	Kept         column.Bool
-	DF           column.Int
-	F, DenDF     column.Float
-	Tested       // WaldP of F
-	LR, LRP      column.Float
-	PoissonP     column.Float // of the Poisson's likelihood ratio
-	Warnings     []stats.Warning
+	Method, Term  string
+	Kept          column.Bool
+	DF            column.Int
+	F, DenDF      column.Float
+	result.Tested // WaldP of F
+	LR, LRP       column.Float
+	PoissonP      column.Float // of the Poisson's likelihood ratio
+	Warnings      []stats.Warning
 }
 
 // ModelFitRow is one row of results/model_fits: a whole model.
@@ -61,7 +62,7 @@ type ContrastRow struct {
 	FirstFinds, BaseFinds                 column.Int
 	Estimate
 	DF column.Float
-	Tested
+	result.Tested
 	PAdjusted  column.Float
 	Adjustment string
 	Warnings   []stats.Warning
@@ -75,7 +76,7 @@ type DeclineRow struct {
 	Units, Sites, Finds   column.Int
 	PerYear               Estimate
 	DF                    column.Float
-	Tested
+	result.Tested
 	Tenth      Estimate
 	DepartureP column.Float
 	Warnings   []stats.Warning
@@ -99,7 +100,7 @@ var (
 			text("interval", "how the limits were found", func(r *ModelRow) *string { return &r.Ratio.Interval }),
 			number("df", "", "degrees of freedom behind the interval", func(r *ModelRow) *column.Float { return &r.DF }),
 			number("t", "", "coefficient over standard error", func(r *ModelRow) *column.Float { return &r.T }),
-		}, testedColumns("a ratio of 1", func(r *ModelRow) *Tested { return &r.Tested }), []column.Column[ModelRow]{
+		}, testedColumns("a ratio of 1", func(r *ModelRow) *result.Tested { return &r.Tested }), []column.Column[ModelRow]{
 			number("poisson_lower", "", "lower limit if every fruit body came alone, to be held against: too near", func(r *ModelRow) *column.Float { return &r.PoissonLower }),
 			number("poisson_upper", "", "upper limit if every fruit body came alone", func(r *ModelRow) *column.Float { return &r.PoissonUpper }),
 			warned(func(r *ModelRow) []stats.Warning { return r.Warnings }),
@@ -116,7 +117,7 @@ var (
 			whole("df", "", "coefficients it stands for", func(r *ModelTestRow) *column.Int { return &r.DF }),
 			number("f", "", "Wald's statistic by the covariance of the settings, of wald_p", func(r *ModelTestRow) *column.Float { return &r.F }),
 			number("denominator_df", "", "its second degrees of freedom; empty = infinite", func(r *ModelTestRow) *column.Float { return &r.DenDF }),
-		}, testedColumns("the term changing nothing", func(r *ModelTestRow) *Tested { return &r.Tested }), []column.Column[ModelTestRow]{
+		}, testedColumns("the term changing nothing", func(r *ModelTestRow) *result.Tested { return &r.Tested }), []column.Column[ModelTestRow]{
 			number("likelihood_ratio", "", "likelihood-ratio statistic, which takes counts of a site for independent", func(r *ModelTestRow) *column.Float { return &r.LR }),
 			number("likelihood_ratio_p", "", "its p-value by chi-square", func(r *ModelTestRow) *column.Float { return &r.LRP }),
 			number("poisson_p", "", "the same if every fruit body came alone, to be held against: too small", func(r *ModelTestRow) *column.Float { return &r.PoissonP }),
@@ -191,7 +192,7 @@ var (
 			number("confidence", "", "nominal level of the interval", func(r *ContrastRow) *column.Float { return &r.Confidence }),
 			text("interval", "how the limits were found", func(r *ContrastRow) *string { return &r.Interval }),
 			number("df", "", "degrees of freedom behind the interval", func(r *ContrastRow) *column.Float { return &r.DF }),
-		}, testedColumns("a ratio of 1", func(r *ContrastRow) *Tested { return &r.Tested }), []column.Column[ContrastRow]{
+		}, testedColumns("a ratio of 1", func(r *ContrastRow) *result.Tested { return &r.Tested }), []column.Column[ContrastRow]{
 			number("p_adjusted", "", "the same, adjusted for the number of comparisons in the family", func(r *ContrastRow) *column.Float { return &r.PAdjusted }),
 			text("adjustment", "how p was adjusted, and over which family", func(r *ContrastRow) *string { return &r.Adjustment }),
 			warned(func(r *ContrastRow) []stats.Warning { return r.Warnings }),
@@ -217,7 +218,7 @@ var (
 			number("confidence", "", "nominal level of the intervals", func(r *DeclineRow) *column.Float { return &r.PerYear.Confidence }),
 			text("interval", "how the limits were found", func(r *DeclineRow) *string { return &r.PerYear.Interval }),
 			number("df", "", "degrees of freedom behind the interval", func(r *DeclineRow) *column.Float { return &r.DF }),
-		}, testedColumns("no change", func(r *DeclineRow) *Tested { return &r.Tested }), []column.Column[DeclineRow]{
+		}, testedColumns("no change", func(r *DeclineRow) *result.Tested { return &r.Tested }), []column.Column[DeclineRow]{
 			number("tenth_years", "year", "years in which the density falls to a tenth", func(r *DeclineRow) *column.Float { return &r.Tenth.Value }),
 			number("tenth_lower_years", "year", "its lower confidence limit", func(r *DeclineRow) *column.Float { return &r.Tenth.Lower }),
 			number("tenth_upper_years", "year", "its upper confidence limit; empty where it is open", func(r *DeclineRow) *column.Float { return &r.Tenth.Upper }),

@@ -7,6 +7,7 @@ import (
 	"strings"
 	"testing"
 
+	"ashtally/pipeline/result"
 	"ashtally/pipeline/survey"
 	"ashtally/stats"
 )
@@ -235,13 +236,13 @@ func TestModelRareTrees(t *testing.T) {
 // TestModelTests: every p names its test, and is by the signs of sites, unless
 // the settings take counts for independent. Levels without finds have one too.
 func TestModelTests(t *testing.T) {
-	for covariance, names := range map[string][]string{"CR2": {AllScores, DrawnScores}, "CR1": {AllScores, DrawnScores}, "model": {WaldTest}} {
+	for covariance, names := range map[string][]string{"CR2": {result.AllScores, result.DrawnScores}, "CR1": {result.AllScores, result.DrawnScores}, "model": {result.WaldTest}} {
 		w := modelWorld(t, 8, func(h, i int, mode, tree string) int64 {
 			return calledBy(h, i, mode, tree) * oneIfAll(mode == survey.Saprotrophic || tree == "birch")
 		})
 		w.settings.Model.Covariance = covariance
 		m := w.answer(t).Model
-		var all []Tested
+		var all []result.Tested
 		for _, r := range m.Tests {
 			all = append(all, r.Tested)
 		}
@@ -283,7 +284,7 @@ func TestComparisonTests(t *testing.T) {
 		if c.Comparison != HostToSapro || c.Stratum != All || c.Years != All || c.Tree != All {
 			continue
 		}
-		if c.P.Value != 2.0/256 || c.Test != AllSigns || c.WaldP.Known {
+		if c.P.Value != 2.0/256 || c.Test != result.AllSigns || c.WaldP.Known {
 			t.Errorf("%+v", c)
 		}
 	}

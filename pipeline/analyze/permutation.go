@@ -1,16 +1,16 @@
 package analyze
 
 import (
-	"fmt"
 	"math"
 	"slices"
 
 	"ashtally/pipeline/column"
 	"ashtally/pipeline/fieldwork"
+	"ashtally/pipeline/result"
 	"ashtally/pipeline/survey"
 	"ashtally/stats"
-	"ashtally/stats/compare"
 	"ashtally/stats/linear"
+	"ashtally/stats/multiple"
 	"ashtally/stats/permute"
 )
 
@@ -134,23 +134,12 @@ func (b *exchanger) years() []PermutationRow {
 			}
 		}
 		if len(b.classes) > 2 {
-			rows = append(rows, holmed(family)...)
+			result.Adjust(family, multiple.ByHolm, "pairs of years", func(r *PermutationRow) (column.Float, *column.Float, *string) {
+				return r.P, &r.PAdjusted, &r.Adjustment
+			})
+			rows = append(rows, family...)
 		} else if len(family) == 1 {
 			rows[len(rows)-1] = family[0]
-		}
-	}
-	return rows
-}
-
-func holmed(rows []PermutationRow) []PermutationRow {
-	p := make([]float64, len(rows))
-	for i, r := range rows {
-		p[i] = r.P.Or(math.NaN())
-	}
-	for i, v := range compare.Holm(p) {
-		rows[i].PAdjusted = column.Finite(v)
-		if rows[i].PAdjusted.Known {
-			rows[i].Adjustment = fmt.Sprintf("holm over %d pairs of years", len(rows))
 		}
 	}
 	return rows

@@ -101,7 +101,7 @@ type ComparisonRow struct {
 	Units                 column.Int
 	FirstFinds, BaseFinds column.Int // fruit bodies above and below the line of the ratio
 	Estimate
-	Tested
+	result.Tested
 	PAdjusted  column.Float
 	Adjustment string
 	Warnings   []stats.Warning

@@ -47,7 +47,7 @@ var (
 			number("upper", "", "upper confidence limit", func(r *ComparisonRow) *column.Float { return &r.Upper }),
 			number("confidence", "", "nominal level of the interval", func(r *ComparisonRow) *column.Float { return &r.Confidence }),
 			text("interval", "how the limits were found", func(r *ComparisonRow) *string { return &r.Interval }),
-		}, testedColumns("a ratio of 1", func(r *ComparisonRow) *Tested { return &r.Tested }), []column.Column[ComparisonRow]{
+		}, testedColumns("a ratio of 1", func(r *ComparisonRow) *result.Tested { return &r.Tested }), []column.Column[ComparisonRow]{
 			number("p_adjusted", "", "the same, adjusted for the number of comparisons in the family", func(r *ComparisonRow) *column.Float { return &r.PAdjusted }),
 			text("adjustment", "how p was adjusted, and over which family", func(r *ComparisonRow) *string { return &r.Adjustment }),
 			warned(func(r *ComparisonRow) []stats.Warning { return r.Warnings }),

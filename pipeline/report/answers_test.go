@@ -8,6 +8,7 @@ import (
 	"ashtally/pipeline/analyze"
 	"ashtally/pipeline/column"
 	"ashtally/pipeline/fieldwork"
+	"ashtally/pipeline/result"
 	"ashtally/pipeline/survey"
 	"ashtally/stats"
 )
@@ -177,7 +178,7 @@ func modeResults(ratio, share analyze.Estimate, open int, warnings ...stats.Warn
 	row := func(what string, e analyze.Estimate) analyze.ComparisonRow {
 		return analyze.ComparisonRow{
 			Comparison: what, Method: "plot", Stratum: analyze.All, Years: analyze.All, Tree: analyze.All, Units: column.Count(201),
-			FirstFinds: column.Count(320), BaseFinds: column.Count(744), Estimate: e, Tested: analyze.Tested{P: column.Finite(agreeing(e)), WaldP: column.Finite(0.0001)}, Warnings: warnings,
+			FirstFinds: column.Count(320), BaseFinds: column.Count(744), Estimate: e, Tested: result.Tested{P: column.Finite(agreeing(e)), WaldP: column.Finite(0.0001)}, Warnings: warnings,
 		}
 	}
 	return analyze.Results{

@@ -9,6 +9,7 @@ import (
 	"ashtally/pipeline/analyze"
 	"ashtally/pipeline/column"
 	"ashtally/pipeline/fieldwork"
+	"ashtally/pipeline/result"
 	"ashtally/pipeline/survey"
 	"ashtally/stats"
 )
@@ -308,7 +309,7 @@ func (i inventor) comparison(m, stratum, years, tree string) analyze.ComparisonR
 	ratio := float64(first) / float64(base)
 	r.FirstFinds, r.BaseFinds = column.Count(int(first)), column.Count(int(base))
 	r.Estimate = analyze.Estimate{Value: column.Finite(ratio), Lower: column.Finite(ratio * 0.7), Upper: column.Finite(ratio * 1.45), Confidence: column.Finite(0.95), Interval: "log-t"}
-	r.Tested = analyze.Tested{P: column.Finite(2 * agreeing(r.Estimate)), PSE: column.Finite(0.00014), Test: analyze.DrawnSigns, WaldP: column.Finite(0.00012)}
+	r.Tested = result.Tested{P: column.Finite(2 * agreeing(r.Estimate)), PSE: column.Finite(0.00014), Test: result.DrawnSigns, WaldP: column.Finite(0.00012)}
 	r.PAdjusted, r.Adjustment = column.Finite(0.0123), "Holm over the trees of one method"
 	return r
 }

@@ -7,14 +7,15 @@ import (
 
 	"ashtally/pipeline/analyze"
 	"ashtally/pipeline/column"
+	"ashtally/pipeline/result"
 	"ashtally/pipeline/survey"
 	"ashtally/stats"
 	"ashtally/stats/regress"
 )
 
 // byDrawnSigns is a p-value with Wald's beside it.
-func byDrawnSigns(p, wald float64) analyze.Tested {
-	return analyze.Tested{P: column.Finite(p), PSE: column.Finite(math.Sqrt(p * (1 - p) / 2000)), Test: analyze.DrawnScores, WaldP: column.Finite(wald)}
+func byDrawnSigns(p, wald float64) result.Tested {
+	return result.Tested{P: column.Finite(p), PSE: column.Finite(math.Sqrt(p * (1 - p) / 2000)), Test: result.DrawnScores, WaldP: column.Finite(wald)}
 }
 
 // inventedModel is made up like all of the invented report.

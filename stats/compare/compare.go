@@ -10,7 +10,6 @@
 //   - [Share] is the share of one group among all finds.
 //   - [Contrast] asks whether ratios differ between groups of units that have
 //     no unit in common, as burns of different age do.
-//   - [Holm] and [BenjaminiHochberg] adjust a family of p-values.
 //
 // # The interval, and its degrees of freedom
 //
