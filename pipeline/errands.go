@@ -6,8 +6,10 @@ import (
 	"fmt"
 	"io"
 	"io/fs"
+	"maps"
 	"os"
 	"path/filepath"
+	"slices"
 	"strings"
 
 	"ashtally/pipeline/archive"
@@ -36,15 +38,35 @@ func Check(ctx context.Context, dir string, watch Watch) (ingest.Summary, error)
 	return summary, faultsFound(faults+summary.Faults, "")
 }
 
-// New makes an empty, commented survey folder.
-func New(dir string) error {
+// The forms of a new survey folder.
+const (
+	ShortForm = iota // what a first survey of plots needs
+	FullForm         // every sheet, column and setting
+	FilledIn         // a small invented season
+)
+
+// New makes a survey folder of a form, with example rows beside the empty sheets.
+func New(dir string, form int) error {
 	work, err := stage(dir)
 	if err != nil {
 		return err
 	}
 	defer work.discard()
-	for _, f := range ingest.Template(filepath.Base(filepath.Clean(dir))) {
-		if err := work.write(f.Name, bytesOf(f.Data)); err != nil {
+	files := map[string][]byte{}
+	if form == FilledIn {
+		for _, f := range demo.Example() {
+			files[f.Name] = f.Data
+		}
+	} else {
+		for _, f := range ingest.Template(filepath.Base(filepath.Clean(dir)), form == FullForm) {
+			files[f.Name] = f.Data
+		}
+		if err := work.folder("examples"); err != nil {
+			return err
+		}
+	}
+	for _, name := range slices.Sorted(maps.Keys(files)) {
+		if err := work.write(name, bytesOf(files[name])); err != nil {
 			return err
 		}
 	}

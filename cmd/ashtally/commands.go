@@ -1,8 +1,12 @@
 package main
 
 import (
+	"errors"
 	"fmt"
+	"io"
 	"path/filepath"
+	"strconv"
+	"strings"
 
 	"github.com/spf13/cobra"
 
@@ -35,18 +39,51 @@ into DIR/survey and its results into DIR. DIR is "ashtally-demo" if not given.`,
 }
 
 func newNew() *cobra.Command {
-	return &cobra.Command{
+	var full, example bool
+	cmd := &cobra.Command{
 		Use:   "new DIR",
-		Short: "Write an empty survey folder, commented",
-		Args:  wants(1),
+		Short: "Write a survey folder to be filled in",
+		Long: `new writes a survey folder with survey.toml and the sheets
+that a first survey of plots needs, each with its header.
+DIR/examples has rows to go by, and DIR/columns.md says what
+to write in each column. The folder is named after the
+survey; survey.toml has its title.`,
+		Args: wants(1),
+		PreRunE: func(*cobra.Command, []string) error {
+			if full && example {
+				return errors.New("--full is of empty sheets and --example of filled ones; give one of them")
+			}
+			return nil
+		},
 		RunE: work(func(cmd *cobra.Command, args []string) error {
-			if err := pipeline.New(args[0]); err != nil {
+			dir, form := args[0], pipeline.ShortForm
+			say := fmt.Sprintf("%s: an empty survey. %s has rows to go by,\nand %s says what to write where.\n\nFill in the sheets, then run:\n  ashtally check %s\n",
+				dir, filepath.Join(dir, "examples"), filepath.Join(dir, "columns.md"), shown(dir))
+			switch {
+			case full:
+				form = pipeline.FullForm
+			case example:
+				form = pipeline.FilledIn
+				say = fmt.Sprintf("%s: a small invented season, filled in.\n\nTo check and estimate it, run:\n  ashtally check %[2]s\n  ashtally run %[2]s\n", dir, shown(dir))
+			}
+			if err := pipeline.New(dir, form); err != nil {
 				return err
 			}
-			_, err := fmt.Fprintf(cmd.OutOrStdout(), "%s: an empty survey. Begin with survey.toml and strata.csv, then run: ashtally check %s\n", args[0], args[0])
+			_, err := io.WriteString(cmd.OutOrStdout(), say)
 			return err
 		}),
 	}
+	cmd.Flags().BoolVar(&full, "full", false, "every sheet, column and setting")
+	cmd.Flags().BoolVar(&example, "example", false, "a small invented season, filled in")
+	return cmd
+}
+
+// shown is a path as it is written on a command line.
+func shown(path string) string {
+	if strings.ContainsAny(path, " \t'\"$&|;<>()*?#") {
+		return strconv.Quote(path)
+	}
+	return path
 }
 
 func newCheck() *cobra.Command {

@@ -32,7 +32,11 @@ func tell(w io.Writer, o pipeline.Outcome) error {
 func tellClean(w io.Writer, tables []ingest.TableCount) error {
 	var parts []string
 	for _, t := range tables {
-		parts = append(parts, fmt.Sprintf("%d %s", t.Read, strings.ReplaceAll(t.Name, "_", " ")))
+		name := strings.ReplaceAll(t.Name, "_", " ")
+		if name == "weather" {
+			name = "days of weather"
+		}
+		parts = append(parts, fmt.Sprintf("%d %s", t.Read, name))
 	}
 	_, err := fmt.Fprintf(w, "No faults: %s.\n", strings.Join(parts, ", "))
 	return err

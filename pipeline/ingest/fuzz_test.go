@@ -78,7 +78,7 @@ func wholeFind(t *testing.T, r *survey.Find, hasHeader bool) error {
 // FuzzSettings reads any bytes as survey.toml: there is no panic, and whatever
 // the faults, the settings are within their bounds.
 func FuzzSettings(f *testing.F) {
-	for _, file := range Template("Hollow Ridge") {
+	for _, file := range Template("Hollow Ridge", true) {
 		if file.Name == settingsName {
 			f.Add(file.Data)
 			f.Add(bytes.ReplaceAll(file.Data, []byte("\n# "), []byte("\n")))

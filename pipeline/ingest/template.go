@@ -16,26 +16,51 @@ type TemplateFile struct {
 	Data []byte
 }
 
-// Template returns the files of an empty survey: the settings with every key
-// explained, each table with its header, and a page that says what the columns
-// hold. All of it comes from the declarations that reading works from.
-func Template(title string) []TemplateFile {
-	files := []TemplateFile{{settingsName, []byte(settingsTemplate(title))}}
-	for _, t := range survey.Tables() {
+// Template returns the files of an empty survey: the settings, each sheet with its
+// header, a page that says what the columns hold, and for each sheet a file of
+// example rows. The short form has what a first survey of plots needs, the full one
+// every sheet, column and setting. All of it but the example rows comes from the
+// declarations that reading works from.
+func Template(title string, full bool) []TemplateFile {
+	tables, settings := survey.ShortTables(), shortSettingsTemplate(title)
+	if full {
+		tables, settings = survey.Tables(), settingsTemplate(title)
+	}
+	files := []TemplateFile{{settingsName, []byte(settings)}}
+	for _, t := range tables {
 		var names []string
 		for _, f := range t.Fields {
 			names = append(names, f.Name)
 		}
 		files = append(files, TemplateFile{t.Name + ".csv", []byte(strings.Join(names, ",") + "\n")})
 	}
-	return append(files, TemplateFile{"columns.md", []byte(columnsPage())})
+	files = append(files, TemplateFile{"columns.md", []byte(columnsPage(tables, full))})
+	return append(files, exampleRows(tables)...)
+}
+
+// shortSettingsTemplate is a survey.toml with what a first survey thinks of.
+func shortSettingsTemplate(title string) string {
+	defaults := survey.Defaults()
+	defaults.Title = title
+	var b strings.Builder
+	b.WriteString(comment("The settings of this survey. A line that begins with # is a comment; where a key is one, its value is the default or, for dates, an example. ashtally new --full shows every setting."))
+	table := ""
+	for _, k := range survey.ShortKeys() {
+		b.WriteByte('\n')
+		if k.Table != table {
+			table = k.Table
+			fmt.Fprintf(&b, "[%s]\n", table)
+		}
+		b.WriteString(keyTemplate(k, &defaults))
+	}
+	return b.String() + "\n" + columnsTemplate()
 }
 
 func settingsTemplate(title string) string {
 	defaults := survey.Defaults()
 	defaults.Title = title
 	var b strings.Builder
-	b.WriteString("# The settings of this survey. A line that begins with # is a comment; where a\n# key is one, its value is the default or, for dates, an example.\n")
+	b.WriteString(comment("The settings of this survey. A line that begins with # is a comment; where a key is one, its value is the default or, for dates, an example."))
 	for _, g := range survey.Groups {
 		b.WriteString("\n" + groupHeading(g))
 		for _, table := range g.Tables {
@@ -62,7 +87,7 @@ func tableTemplate(table string, defaults *survey.Settings) string {
 	case survey.FilesTable:
 		return filesTemplate(defaults)
 	case survey.ColumnsTable:
-		return comment(aboutColumns) + "# [columns.plots]\n# \"Plot No.\" = \"plot\"\n"
+		return columnsTemplate()
 	case survey.SingleUnitStrata:
 		return strataTemplate()
 	case survey.HarvestTable:
@@ -93,6 +118,10 @@ func keyTemplate(k survey.Key, defaults *survey.Settings) string {
 		text += "# "
 	}
 	return text + fmt.Sprintf("%s = %s\n", k.Name, tomlValue(k.At(defaults)))
+}
+
+func columnsTemplate() string {
+	return comment(aboutColumns) + "# [columns.plots]\n# \"Plot No.\" = \"plot\"\n"
 }
 
 func filesTemplate(defaults *survey.Settings) string {
@@ -172,12 +201,18 @@ func tomlText(s string) string {
 	return b.String()
 }
 
-// columnsPage says what each column of each table holds.
-func columnsPage() string {
+// columnsPage says what each column of the sheets holds.
+func columnsPage(tables []survey.Description, full bool) string {
 	var b strings.Builder
-	b.WriteString("# What to write in each column\n\nAn empty cell means that something was not recorded. Dates are written as 2031-05-17.\n" +
-		"A column that ends in a unit may end in another of its kind:\n`_m _cm _ft _in`, `_m2 _ft2 _ha _acre`, `_g _kg _oz _lb`, `_c _f`.\nColumns that you do not need can be removed.\n")
-	for _, t := range survey.Tables() {
+	b.WriteString("# What to write in each column\n\nThe folder examples/ has rows to go by, a file for each sheet.\n\n" +
+		"- A search that found nothing still has its row in visits.csv: that is how a zero is recorded.\n" +
+		"- An empty cell means that something was not recorded. Dates are written as 2031-05-17.\n" +
+		"- A column that ends in a unit may end in another of its kind: `_m _cm _ft _in`,\n  `_m2 _ft2 _ha _acre`, `_g _kg _oz _lb`, `_c _f`.\n" +
+		"- Columns that you do not need can be removed.\n")
+	if !full {
+		b.WriteString("- There is more, for transects, adaptive plots, second observers, trees and weather:\n  `ashtally new --full DIR` writes every sheet and column.\n")
+	}
+	for _, t := range tables {
 		fmt.Fprintf(&b, "\n## %s.csv\n\nOne row is %s.\n\n| column | needed | what it holds |\n|---|---|---|\n", t.Name, t.About)
 		for _, f := range t.Fields {
 			needed := ""

@@ -8,10 +8,12 @@ import (
 	"ashtally/pipeline/survey"
 )
 
-func templateFolder(t *testing.T, change func(name, text string) string) string {
+func templateFolder(t *testing.T, full bool, change func(name, text string) string) string {
 	files := map[string]string{}
-	for _, f := range Template(`Hollow "Ridge"`) {
-		files[f.Name] = change(f.Name, string(f.Data))
+	for _, f := range Template(`Hollow "Ridge"`, full) {
+		if !strings.Contains(f.Name, "/") {
+			files[f.Name] = change(f.Name, string(f.Data))
+		}
 	}
 	return write(t, files)
 }
@@ -19,17 +21,54 @@ func templateFolder(t *testing.T, change func(name, text string) string) string 
 // TestTemplateOpens reads the empty survey: nothing is wrong with it but that
 // it is empty.
 func TestTemplateOpens(t *testing.T) {
-	got := gather(t, templateFolder(t, func(_, text string) string { return text }), Options{})
-	want := []string{
-		"strata.csv: has no rows; write a row for each part of the land that is estimated on its own",
-		"visits.csv: has no rows; write a row for each search of a unit, with finds or without",
-		"plots.csv: the survey has neither a plot nor a transect; write a row for each that was laid",
+	for _, full := range []bool{false, true} {
+		got := gather(t, templateFolder(t, full, func(_, text string) string { return text }), Options{})
+		want := []string{
+			"strata.csv: has no rows; write a row for each part of the land that is estimated on its own",
+			"visits.csv: has no rows; write a row for each search of a unit, with finds or without",
+			"plots.csv: the survey has neither a plot nor a transect; write a row for each that was laid",
+		}
+		if !slices.Equal(got.faults, want) {
+			t.Errorf("full %t: faults:\n%swant:\n%s", full, lines(got.faults), lines(want))
+		}
+		if got.folder.Settings.Title != `Hollow "Ridge"` {
+			t.Errorf("title = %q", got.folder.Settings.Title)
+		}
 	}
-	if !slices.Equal(got.faults, want) {
-		t.Errorf("faults:\n%swant:\n%s", lines(got.faults), lines(want))
-	}
-	if got.folder.Settings.Title != `Hollow "Ridge"` {
-		t.Errorf("title = %q", got.folder.Settings.Title)
+}
+
+// TestExampleRows puts the example rows in place of the empty sheets: every sheet has
+// some, under the same header, and nothing is wrong with them.
+func TestExampleRows(t *testing.T) {
+	for _, full := range []bool{false, true} {
+		files := map[string]string{}
+		for _, f := range Template("Rows to go by", full) {
+			if !strings.Contains(f.Name, "/") {
+				files[f.Name] = string(f.Data)
+			}
+		}
+		for _, f := range Template("Rows to go by", full) {
+			sheet, ok := strings.CutPrefix(f.Name, "examples/")
+			if !ok {
+				continue
+			}
+			if rows, ok := strings.CutPrefix(string(f.Data), files[sheet]); !ok || strings.Count(rows, "\n") < 2 {
+				t.Errorf("full %t: %s has another header than its sheet, or few rows:\n%s", full, f.Name, f.Data)
+			}
+			files[sheet] = string(f.Data)
+		}
+		got := gather(t, write(t, files), Options{})
+		if len(got.faults) > 0 {
+			t.Errorf("full %t: faults:\n%s", full, lines(got.faults))
+		}
+		if n := len(got.finds); n < 5 {
+			t.Errorf("full %t: %d finds", full, n)
+		}
+		for _, table := range got.summary.Tables {
+			if table.Read < 2 {
+				t.Errorf("full %t: %s has %d rows", full, table.Name, table.Read)
+			}
+		}
 	}
 }
 
@@ -50,7 +89,7 @@ func TestTemplateShowsTheDefaults(t *testing.T) {
 		}
 		return b.String()
 	}
-	got := gather(t, templateFolder(t, uncomment), Options{})
+	got := gather(t, templateFolder(t, true, uncomment), Options{})
 	for _, f := range got.faults {
 		if strings.HasPrefix(f, settingsName) {
 			t.Error(f)
@@ -81,7 +120,7 @@ func TestTemplateShowsTheDefaults(t *testing.T) {
 // TestTemplateNamesEverything holds the template to the declarations.
 func TestTemplateNamesEverything(t *testing.T) {
 	files := map[string]string{}
-	for _, f := range Template("x") {
+	for _, f := range Template("x", true) {
 		files[f.Name] = string(f.Data)
 	}
 	for _, table := range survey.Tables() {
