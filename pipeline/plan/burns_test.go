@@ -139,11 +139,11 @@ func TestStatedChanceIsMet(t *testing.T) {
 			truth, counted.Strata = append(truth, p), append(counted.Strata, one)
 		}
 		in.Pilot = counted
-		known := in.posterior()
+		known := sizing{in}.posterior()
 		if known.Reason() != nil {
 			continue
 		}
-		plan := in.sized(known)
+		plan := sizing{in}.sized(known)
 		n++
 		stated += plan.Chosen.Chance
 		variance += plan.Chosen.Chance * (1 - plan.Chosen.Chance)

@@ -108,7 +108,7 @@ func TestCalendarInMidseason(t *testing.T) {
 		DaysPer100M: limited(math.NaN(), math.NaN(), math.NaN(), 0.95), Lead: limited(math.NaN(), math.NaN(), math.NaN(), 0.95),
 	}
 	n := &numbers{Units: []int{5, 5}}
-	calendar := in.calendar(n)
+	calendar := schedule{in}.calendar(n)
 	if len(calendar.Visits) != 2 || calendar.Visits[0].Chosen < 0 {
 		t.Fatalf("%+v", calendar.Visits)
 	}

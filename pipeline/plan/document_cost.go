@@ -8,7 +8,7 @@ import (
 	"ashtally/plots"
 )
 
-func (in Input) cost(t tables, n *numbers) page.DocumentPart {
+func (d document) cost() page.DocumentPart {
 	p := page.DocumentPart{ID: "cost", Title: "At what cost"}
 	rows := func(t result.Table) (all []int) {
 		for i := range t.Rows() {
@@ -16,34 +16,34 @@ func (in Input) cost(t tables, n *numbers) page.DocumentPart {
 		}
 		return all
 	}
-	if best := marked(t.UnitSize, "best"); len(best) > 0 {
-		p.Finding = page.Say("For the same field time the least expected coefficient of variation is at units of %v.", t.UnitSize.Cell(best[0], "unit_m2"))
+	if best := marked(d.tables.UnitSize, "best"); len(best) > 0 {
+		p.Finding = page.Say("For the same field time the least expected coefficient of variation is at units of %v.", d.tables.UnitSize.Cell(best[0], "unit_m2"))
 	}
 	best := func(t result.Table) func(int) bool {
 		return func(r int) bool { return t.Cell(r, "best").Text == "yes" }
 	}
 	p.Tables = []*page.Table{{
-		Caption: page.Say("Area of a unit, for the field time of the plan"), Of: t.UnitSize, Head: "Unit", Rows: rows(t.UnitSize), Strong: best(t.UnitSize),
-		Label: func(r int) page.Text { return page.Say("%v", t.UnitSize.Cell(r, "unit_m2")) },
+		Caption: page.Say("Area of a unit, for the field time of the plan"), Of: d.tables.UnitSize, Head: "Unit", Rows: rows(d.tables.UnitSize), Strong: best(d.tables.UnitSize),
+		Label: func(r int) page.Text { return page.Say("%v", d.tables.UnitSize.Cell(r, "unit_m2")) },
 		Columns: []page.Column{
 			{Head: "Units", Name: "units"}, {Head: "Expected CV", Name: "expected_cv"},
 			{Head: "if clumps are larger than units", Name: "expected_cv_large_clumps"}, {Head: "if far smaller", Name: "expected_cv_small_clumps"},
 		},
 	}, {
-		Caption: page.Say("A second look, for the field time of the plan"), Of: t.Looks, Head: "Looks", Rows: rows(t.Looks), Strong: best(t.Looks),
-		Label: func(r int) page.Text { return page.Say("%v", t.Looks.Cell(r, "looks").Text) },
+		Caption: page.Say("A second look, for the field time of the plan"), Of: d.tables.Looks, Head: "Looks", Rows: rows(d.tables.Looks), Strong: best(d.tables.Looks),
+		Label: func(r int) page.Text { return page.Say("%v", d.tables.Looks.Cell(r, "looks").Text) },
 		Columns: []page.Column{
 			{Head: "Units", Name: "units"}, {Head: "Found", Name: "found", Show: page.Probability}, {Head: "Bias", Name: "bias"},
 			{Head: "CV", Name: "cv"}, {Head: "RMSE", Name: "rmse"},
 		},
 	}}
-	p.Figures = []*page.Figure{in.unitSizeFigure(t.UnitSize)}
-	p.Limitations = limits(t.Looks, n.Looks.Warnings)
+	p.Figures = []*page.Figure{d.unitSizeFigure(d.tables.UnitSize)}
+	p.Limitations = limits(d.tables.Looks, d.numbers.Looks.Warnings)
 	return p
 }
 
 // unitSizeFigure is the expected CV over the area of a unit.
-func (in Input) unitSizeFigure(t result.Table) *page.Figure {
+func (d document) unitSizeFigure(t result.Table) *page.Figure {
 	if t.Rows() == 0 {
 		return nil
 	}
@@ -67,30 +67,30 @@ func (in Input) unitSizeFigure(t result.Table) *page.Figure {
 	}
 }
 
-func (in Input) powerPart(t tables) page.DocumentPart {
+func (d document) power() page.DocumentPart {
 	p := page.DocumentPart{ID: "power", Title: "With what power"}
-	if t.Power.Rows() == 0 {
+	if d.tables.Power.Rows() == 0 {
 		return p
 	}
 	var finding page.Text
-	for i := range t.Power.Rows() {
-		planned := math.Abs(t.Power.Cell(i, "ratio").Number.Value-in.Settings.Plan.Ratio) < 1e-9
-		if planned && t.Power.Cell(i, "comparison").Text == sameUnits && t.Power.Cell(i, "units").Number.Value == t.planned() {
-			finding = page.Say("Two groups of finds on the same units that differ by the factor %v are told apart with probability %v.", page.Setting("plan.ratio", in.Settings.Plan.Ratio, ""), page.Probability(t.Power.Cell(i, "power")))
+	for i := range d.tables.Power.Rows() {
+		planned := math.Abs(d.tables.Power.Cell(i, "ratio").Number.Value-d.Settings.Plan.Ratio) < 1e-9
+		if planned && d.tables.Power.Cell(i, "comparison").Text == sameUnits && d.tables.Power.Cell(i, "units").Number.Value == d.tables.planned() {
+			finding = page.Say("Two groups of finds on the same units that differ by the factor %v are told apart with probability %v.", page.Setting("plan.ratio", d.Settings.Plan.Ratio, ""), page.Probability(d.tables.Power.Cell(i, "power")))
 		}
 	}
 	p.Finding = finding
-	p.Figures = []*page.Figure{in.powerFigure(t.Power)}
+	p.Figures = []*page.Figure{d.powerFigure(d.tables.Power)}
 	for _, comparison := range []string{sameUnits, twoSets} {
 		var rows []int
-		for _, r := range with(t.Power, "comparison", comparison) {
-			if t.Power.Cell(r, "units").Number.Value == t.planned() {
+		for _, r := range with(d.tables.Power, "comparison", comparison) {
+			if d.tables.Power.Cell(r, "units").Number.Value == d.tables.planned() {
 				rows = append(rows, r)
 			}
 		}
 		p.Tables = append(p.Tables, &page.Table{
-			Caption: page.Say("Power with the planned units, %v", comparison), Of: t.Power, Head: "Ratio", Rows: rows,
-			Label: func(r int) page.Text { return page.Bare(t.Power.Cell(r, "ratio")) },
+			Caption: page.Say("Power with the planned units, %v", comparison), Of: d.tables.Power, Head: "Ratio", Rows: rows,
+			Label: func(r int) page.Text { return page.Bare(d.tables.Power.Cell(r, "ratio")) },
 			Columns: []page.Column{
 				{Head: "Finds", Name: "finds"}, {Head: "Power", Name: "power", Show: page.Probability}, {Head: "SE", Name: "power_se"},
 			},
@@ -109,7 +109,7 @@ func (t tables) planned() float64 {
 }
 
 // powerFigure is the power over the ratio, a panel a comparison.
-func (in Input) powerFigure(t result.Table) *page.Figure {
+func (d document) powerFigure(t result.Table) *page.Figure {
 	return &page.Figure{
 		Name: "power", Title: page.Say("Power by the ratio of two densities"),
 		Caption: page.Say("Probability that the test detects the ratio, with half, all and twice the planned units."),
@@ -119,7 +119,7 @@ func (in Input) powerFigure(t result.Table) *page.Figure {
 			for _, comparison := range []string{sameUnits, twoSets} {
 				panel := plots.Panel{Label: comparison}
 				for _, r := range with(t, "comparison", comparison) {
-					label := page.Bare(t.Cell(r, "units")).Sentence(page.UnitsOf(in.Settings)) + " units"
+					label := page.Bare(t.Cell(r, "units")).Sentence(page.UnitsOf(d.Settings)) + " units"
 					if k := len(panel.Curves); k == 0 || panel.Curves[k-1].Label != label {
 						panel.Curves = append(panel.Curves, plots.Curve{Label: label, Role: []plots.Role{plots.First, plots.Accent, plots.Second}[k%3]})
 					}

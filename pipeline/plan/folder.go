@@ -12,9 +12,12 @@ import (
 	"ashtally/pipeline/table"
 )
 
+// folder writes the survey folder of an input, and its units for other tools.
+type folder struct{ Input }
+
 // surveyFiles is the survey folder to be filled in. Without an outline it has no
 // units.
-func (in Input) surveyFiles(placed []Placed) []File {
+func (in folder) surveyFiles(placed []Placed) []File {
 	files := []File{
 		{"survey/survey.toml", in.Document},
 		{"survey/strata.csv", rowsFile(survey.Strata, in.Strata)},
@@ -56,7 +59,7 @@ func rowsFile[R any](t column.Table[R], rows []R) []byte {
 	return out.Bytes()
 }
 
-func (in Input) plots(units []fieldmap.Unit) []byte {
+func (in folder) plots(units []fieldmap.Unit) []byte {
 	p := in.Settings.Plan
 	rows := make([]survey.Plot, len(units))
 	for i, u := range units {
@@ -72,7 +75,7 @@ func (in Input) plots(units []fieldmap.Unit) []byte {
 
 // transects have their start as their position, and their order along a systematic
 // layout.
-func (in Input) transects(units []fieldmap.Unit) []byte {
+func (in folder) transects(units []fieldmap.Unit) []byte {
 	p := in.Settings.Plan
 	rows := make([]survey.Transect, len(units))
 	for i, u := range units {
@@ -111,7 +114,7 @@ func StrataOf(m *outline.Map) []survey.Stratum {
 }
 
 // mapFiles are the units for GPS receivers and geographic information systems.
-func (in Input) mapFiles(placed []Placed) ([]File, error) {
+func (in folder) mapFiles(placed []Placed) ([]File, error) {
 	units := append(allUnits(placed), allSpares(placed)...)
 	var gpx, geojson bytes.Buffer
 	if err := fieldmap.WriteGPX(&gpx, in.Settings.Title, units); err != nil {

@@ -11,8 +11,11 @@ import (
 	"ashtally/plots"
 )
 
+// mapper draws the maps of an input.
+type mapper struct{ Input }
+
 // mapFigure is the map of the layout.
-func (in Input) mapFigure(placed []Placed) *page.Figure {
+func (in mapper) mapFigure(placed []Placed) *page.Figure {
 	return &page.Figure{
 		Name: "layout", Title: page.Say("Planned units"), Caption: page.Say("Filled: units in their order of drawing; hollow: spares. Dark lines: outlines of the strata; grey: roads; dashed: excluded ground."),
 		Alt: page.Say("Map of the planned units within the outlines of the strata."),
@@ -30,7 +33,7 @@ func (in Input) mapFigure(placed []Placed) *page.Figure {
 }
 
 // locator is the map of a sheet: all units, this one filled and named.
-func (in Input) locator(placed []Placed, u fieldmap.Unit) plots.Map {
+func (in mapper) locator(placed []Placed, u fieldmap.Unit) plots.Map {
 	m := plots.Map{
 		About:    plots.About{Name: "place-" + strings.ToLower(u.ID), Alt: "Place of unit " + u.ID + " in its stratum."},
 		Outlines: in.outlines(false), Lines: in.groundLines(), SpareLabel: "other units",
@@ -46,13 +49,13 @@ func (in Input) locator(placed []Placed, u fieldmap.Unit) plots.Map {
 	return m
 }
 
-func (in Input) mark(u fieldmap.Unit, label string, hollow bool) plots.Place {
+func (in mapper) mark(u fieldmap.Unit, label string, hollow bool) plots.Place {
 	at := in.Map.Point(u.Center)
 	return plots.Place{X: at.X, Y: at.Y, Value: math.NaN(), Label: label, Spare: hollow}
 }
 
 // outlines are the strata as a map draws them.
-func (in Input) outlines(named bool) []plots.Outline {
+func (in mapper) outlines(named bool) []plots.Outline {
 	var all []plots.Outline
 	for _, s := range in.Map.Strata {
 		o := plots.Outline{Role: plots.Ink}
@@ -69,7 +72,7 @@ func (in Input) outlines(named bool) []plots.Outline {
 	return all
 }
 
-func (in Input) ring(positions []geodesy.Position) []plots.XY {
+func (in mapper) ring(positions []geodesy.Position) []plots.XY {
 	ring := make([]plots.XY, len(positions))
 	for i, at := range positions {
 		p := in.Map.Point(at)
@@ -79,7 +82,7 @@ func (in Input) ring(positions []geodesy.Position) []plots.XY {
 }
 
 // groundLines are roads and, dashed, the boundaries of excluded ground.
-func (in Input) groundLines() []plots.Polyline {
+func (in mapper) groundLines() []plots.Polyline {
 	var all []plots.Polyline
 	for _, road := range in.Map.Roads {
 		all = append(all, plots.Polyline{Points: in.ring(road)})

@@ -21,7 +21,7 @@ func TestMapsHaveRoadsAndExcludedGround(t *testing.T) {
 		t.Fatal(faults)
 	}
 	in.Map = m
-	lines := in.groundLines()
+	lines := mapper{in}.groundLines()
 	if len(lines) != 2 || lines[0].Dashed || len(lines[0].Points) != 2 || !lines[1].Dashed {
 		t.Fatalf("lines %+v, want a road and a dashed boundary", lines)
 	}

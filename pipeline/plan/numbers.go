@@ -30,8 +30,11 @@ type numbers struct {
 // main is the plan that units are placed by.
 func (n *numbers) main() samplesize.Plan { return n.Plans[0] }
 
+// sizing plans the numbers of an input.
+type sizing struct{ Input }
+
 // compute plans the numbers.
-func (in Input) compute() *numbers {
+func (in sizing) compute() *numbers {
 	n := &numbers{}
 	n.Bases, n.Reason = in.bases()
 	for _, b := range n.Bases {
@@ -52,7 +55,7 @@ func (in Input) compute() *numbers {
 	return n
 }
 
-func (in Input) wanted() samplesize.Wanted {
+func (in sizing) wanted() samplesize.Wanted {
 	p := in.Settings.Plan
 	w := samplesize.Wanted{CV: p.CV, Chance: p.Chance, Confidence: in.Settings.Confidence, Interval: in.Settings.Density.Interval}
 	if p.Width > 0 {
@@ -61,7 +64,7 @@ func (in Input) wanted() samplesize.Wanted {
 	return w
 }
 
-func (in Input) sized(known planning.Drawer) samplesize.Plan {
+func (in sizing) sized(known planning.Drawer) samplesize.Plan {
 	d, o := in.design(unitHa(in.Settings.Plan)), samplesize.Options{Seed: in.Settings.Seed}
 	if n := in.Settings.Plan.UnitCount; n > 0 {
 		return samplesize.With(n, known, d, in.wanted(), o)
@@ -70,7 +73,7 @@ func (in Input) sized(known planning.Drawer) samplesize.Plan {
 }
 
 // design is that of units of an area.
-func (in Input) design(unitHa float64) samplesize.Design {
+func (in sizing) design(unitHa float64) samplesize.Design {
 	p := in.Settings.Plan
 	d := samplesize.Design{UnitHa: unitHa, Rule: allocation.Rule(p.Allocation), Least: p.Least, MostHours: p.Hours}
 	cost := planning.Cost{Fixed: p.TravelHours, SetUp: p.SetUpHours, PerHa: p.SearchHoursPerHa, PerKm: p.WalkHoursPerKm}
@@ -81,7 +84,7 @@ func (in Input) design(unitHa float64) samplesize.Design {
 }
 
 // rulesOf divides the units by each rule.
-func (in Input) rulesOf(typical []planning.Population, units int) []allocation.Allocation {
+func (in sizing) rulesOf(typical []planning.Population, units int) []allocation.Allocation {
 	d := in.design(unitHa(in.Settings.Plan))
 	strata := make([]allocation.Stratum, len(d.Strata))
 	for h, s := range d.Strata {
@@ -95,7 +98,7 @@ func (in Input) rulesOf(typical []planning.Population, units int) []allocation.A
 }
 
 // sizes are designs with units from a quarter to four times the planned area.
-func (in Input) sizes() []samplesize.Design {
+func (in sizing) sizes() []samplesize.Design {
 	var all []samplesize.Design
 	for _, factor := range []float64{0.25, 0.5, 1, 2, 4} {
 		all = append(all, in.design(factor*unitHa(in.Settings.Plan)))
@@ -104,7 +107,7 @@ func (in Input) sizes() []samplesize.Design {
 }
 
 // looks compares one observer with two, and with a second pass or visit.
-func (in Input) looks(known planning.Drawer, hours float64) detection.Table {
+func (in sizing) looks(known planning.Drawer, hours float64) detection.Table {
 	p := in.Settings.Plan.Detection
 	present := detection.Present{Drawer: known, Found: p}
 	return detection.AtHours(present, in.design(unitHa(in.Settings.Plan)), detection.Chance{P: p}, hours, []detection.Option{
@@ -121,7 +124,7 @@ func (in Input) looks(known planning.Drawer, hours float64) detection.Table {
 const sharedClumping = 0.5
 
 // power simulates both kinds of comparison, with half, all and twice the units.
-func (in Input) power(n *numbers, known planning.Drawer) {
+func (in sizing) power(n *numbers, known planning.Drawer) {
 	p := in.Settings.Plan
 	o := power.Options{Seed: in.Settings.Seed, Surveys: max(in.Surveys, 0)}
 	if o.Surveys == 0 {

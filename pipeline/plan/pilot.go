@@ -38,7 +38,7 @@ type basis struct {
 
 // bases are the pilot, or without one the range of published figures. The first is
 // the one that units are planned with.
-func (in Input) bases() ([]basis, *stats.Warning) {
+func (in sizing) bases() ([]basis, *stats.Warning) {
 	var reason *stats.Warning
 	if in.Pilot != nil {
 		p := in.posterior()
@@ -56,7 +56,7 @@ func (in Input) bases() ([]basis, *stats.Warning) {
 
 // posterior fits the pilot to the strata of the plan. Strata of the pilot under other
 // names inform the clumping, and the density of strata without a pilot.
-func (in Input) posterior() planning.Drawer {
+func (in sizing) posterior() planning.Drawer {
 	var strata []pilot.Stratum
 	for _, s := range in.Strata {
 		strata = append(strata, in.Pilot.of(s))
@@ -79,7 +79,7 @@ func (p *Pilot) of(s survey.Stratum) pilot.Stratum {
 	return pilot.Stratum{Name: s.Stratum}
 }
 
-func (in Input) has(stratum string) bool {
+func (in sizing) has(stratum string) bool {
 	for _, s := range in.Strata {
 		if s.Stratum == stratum {
 			return true

@@ -1,7 +1,6 @@
 package plan
 
 import (
-	"ashtally/pipeline/page"
 	"ashtally/pipeline/plan/outline"
 	"ashtally/pipeline/result"
 	"ashtally/pipeline/survey"
@@ -37,20 +36,22 @@ func Make(in Input) (*Plan, []survey.Fault) {
 	if len(faults) > 0 {
 		return nil, faults
 	}
-	n := in.compute()
+	numbers := sizing{in}
+	n := numbers.compute()
 	placed := in.place(frames, n.Units)
-	c := in.calendar(n)
+	c := schedule{in}.calendar(n)
 	t := tables{
-		Size: sizeTable.Of(n.sizeRows()), Allocation: allocationTable.Of(in.allocationRows(n)), Power: powerTable.Of(n.powerRows()),
-		UnitSize: unitSizeTable.Of(in.unitSizeRows(n)), Looks: looksTable.Of(n.lookRows()), Layout: layoutTable.Of(in.layoutRows(placed)),
+		Size: sizeTable.Of(n.sizeRows()), Allocation: allocationTable.Of(numbers.allocationRows(n)), Power: powerTable.Of(n.powerRows()),
+		UnitSize: unitSizeTable.Of(numbers.unitSizeRows(n)), Looks: looksTable.Of(n.lookRows()), Layout: layoutTable.Of(in.layoutRows(placed)),
 		Calendar: calendarTable.Of(c.rows()), Visits: visitsTable.Of(c.visitRows()),
 	}
-	html, err := in.document(t, n, c, placed)
+	d := document{in, t, n, c, placed}
+	html, err := d.write()
 	if err != nil {
 		return nil, []survey.Fault{{Place: survey.Place{File: "plan.html"}, Problem: err.Error()}}
 	}
-	out := &Plan{Files: append(in.surveyFiles(placed), File{"plan.html", html}), Tables: t.all(), Lines: in.lines(t, n)}
-	for _, more := range []func([]Placed) ([]File, error){in.mapFiles, in.sheetFile} {
+	out := &Plan{Files: append(folder{in}.surveyFiles(placed), File{"plan.html", html}), Tables: t.all(), Lines: d.lines()}
+	for _, more := range []func([]Placed) ([]File, error){folder{in}.mapFiles, sheetWriter{in}.files} {
 		if len(placed) == 0 {
 			break
 		}
@@ -61,19 +62,4 @@ func Make(in Input) (*Plan, []survey.Fault) {
 		out.Files = append(out.Files, files...)
 	}
 	return out, nil
-}
-
-func (in Input) sheetFile(placed []Placed) ([]File, error) {
-	data, err := in.sheets(placed)
-	return []File{{"sheets.html", data}}, err
-}
-
-// lines say on the terminal what was planned.
-func (in Input) lines(t tables, n *numbers) []string {
-	u := page.UnitsOf(in.Settings)
-	lines := []string{in.howMany(t, n).Finding.Plain(u)}
-	if w := n.Reason; w != nil {
-		lines = append(lines, "The pilot could not be used: "+w.Text)
-	}
-	return lines
 }

@@ -82,8 +82,11 @@ type stratumVisits struct {
 // windowChance is the probability of the windows of the calendar.
 const windowChance = 0.8
 
+// schedule plans the dates of an input.
+type schedule struct{ Input }
+
 // calendar forecasts the season that is planned; nil without a pilot.
-func (in Input) calendar(n *numbers) *calendar {
+func (in schedule) calendar(n *numbers) *calendar {
 	if in.Pilot == nil || in.Pilot.Flush == nil {
 		return nil
 	}
@@ -134,13 +137,13 @@ func (b Band) place() forecast.Place {
 }
 
 // stratumHours is the field time of one visit to the units of a stratum.
-func (in Input) stratumHours(n *numbers, h int) float64 {
+func (in schedule) stratumHours(n *numbers, h int) float64 {
 	if n.Units == nil {
 		return 0
 	}
 	alone := make([]int, len(n.Units))
 	alone[h] = n.Units[h]
-	return in.design(unitHa(in.Settings.Plan)).Hours(alone)
+	return sizing(in).design(unitHa(in.Settings.Plan)).Hours(alone)
 }
 
 // calendarRow is the expected flush of units in one band.
@@ -277,7 +280,7 @@ func (c *calendar) visitRowsOf(v stratumVisits) (rows []visitsRow) {
 }
 
 // dates writes dates that are divided by ; as a sentence has them.
-func (in Input) dates(list string) page.Text {
+func dates(list string) page.Text {
 	var texts []page.Text
 	for _, text := range strings.Split(list, ";") {
 		if d, err := column.ParseDate(text); err == nil {

@@ -49,8 +49,16 @@ type sheet struct {
 	Map                template.HTML
 }
 
+// sheetWriter writes the field sheets of an input.
+type sheetWriter struct{ Input }
+
+func (in sheetWriter) files(placed []Placed) ([]File, error) {
+	data, err := in.sheets(placed)
+	return []File{{"sheets.html", data}}, err
+}
+
 // sheets writes a page for each unit, then for each spare.
-func (in Input) sheets(placed []Placed) ([]byte, error) {
+func (in sheetWriter) sheets(placed []Placed) ([]byte, error) {
 	v := sheetsView{
 		Title: survey.Printable(in.Settings.Title), Style: template.CSS(plots.Stylesheet()),
 		Rules: in.rules(), Columns: in.sheetColumns(), Rows: make([]struct{}, sheetRows),
@@ -79,12 +87,12 @@ func (in Input) sheets(placed []Placed) ([]byte, error) {
 	return out.Bytes(), err
 }
 
-func (in Input) sheet(placed []Placed, u fieldmap.Unit) (sheet, error) {
+func (in sheetWriter) sheet(placed []Placed, u fieldmap.Unit) (sheet, error) {
 	s := sheet{ID: u.ID, Stratum: survey.Printable(u.Stratum), Shape: in.shape(u), Places: places(u)}
 	if u.Spare > 0 {
 		s.Spare = fmt.Sprintf("Spare %d of its stratum: only in place of a unit that cannot be reached.", u.Spare)
 	}
-	f, err := in.locator(placed, u).Figure()
+	f, err := mapper(in).locator(placed, u).Figure()
 	if err != nil {
 		return s, err
 	}
@@ -94,7 +102,7 @@ func (in Input) sheet(placed []Placed, u fieldmap.Unit) (sheet, error) {
 }
 
 // shape says what to lay out.
-func (in Input) shape(u fieldmap.Unit) string {
+func (in sheetWriter) shape(u fieldmap.Unit) string {
 	p := in.Settings.Plan
 	switch {
 	case u.Length == 0:
@@ -112,7 +120,7 @@ func bearing(degrees float64) string {
 }
 
 // length is a length in the units that the survey shows first.
-func (in Input) length(metres float64) string {
+func (in sheetWriter) length(metres float64) string {
 	if in.Settings.Units == survey.US {
 		const metresPerFoot = 0.3048
 		return fmt.Sprintf("%.1f ft", metres/metresPerFoot)
@@ -140,13 +148,13 @@ func position(p geodesy.Position) string {
 }
 
 // wayFrom is distance and bearing from one unit to the next.
-func (in Input) wayFrom(from, to fieldmap.Unit) string {
+func (in sheetWriter) wayFrom(from, to fieldmap.Unit) string {
 	g := geodesy.Inverse(from.Center, to.Start)
 	return fmt.Sprintf("From %s: %s at %s from true north.", from.ID, in.length(math.Round(g.Length)), bearing(g.Azimuth))
 }
 
 // sheetColumns are those of finds.csv that differ from find to find.
-func (in Input) sheetColumns() []sheetColumn {
+func (in sheetWriter) sheetColumns() []sheetColumn {
 	var all []sheetColumn
 	for _, f := range survey.Finds.Fields() {
 		switch f.Name {
@@ -164,7 +172,7 @@ func (in Input) sheetColumns() []sheetColumn {
 }
 
 // rules are the rules of the sheets.
-func (in Input) rules() []rule {
+func (in sheetWriter) rules() []rule {
 	p := in.Settings.Plan
 	inside := "A fruit body counts if the middle of its base lies inside. Of those whose base lies on the boundary count the first, leave the second, and so on."
 	if p.Unit == survey.Line {

@@ -98,7 +98,7 @@ var allocationTable = result.Declaration[allocationRow]{
 	Warnings: func(r *allocationRow) []stats.Warning { return r.Warnings },
 }
 
-func (in Input) allocationRows(n *numbers) []allocationRow {
+func (in sizing) allocationRows(n *numbers) []allocationRow {
 	var rows []allocationRow
 	typical := n.Bases[0].Known.Typical()
 	area := unitHa(in.Settings.Plan)
@@ -153,7 +153,7 @@ var unitSizeTable = result.Declaration[unitSizeRow]{
 	Warnings: func(r *unitSizeRow) []stats.Warning { return r.Warnings },
 }
 
-func (in Input) unitSizeRows(n *numbers) []unitSizeRow {
+func (in sizing) unitSizeRows(n *numbers) []unitSizeRow {
 	var rows []unitSizeRow
 	for i, r := range n.Sizes.Rows {
 		of := func(p unitsize.Point) sizeFigures {
