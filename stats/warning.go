@@ -138,10 +138,13 @@ var (
 
 	// Of counts: none, few, all in one place.
 	NoFinds           = Warnings.New("no-finds", Unavailable, "Nothing was found")
+	NoFirstFinds      = Warnings.New("no-first-finds", Unavailable, "Nothing was found of the first kind")
+	NoSecondFinds     = Warnings.New("no-second-finds", Unavailable, "Nothing was found of the second kind")
 	FewFinds          = Warnings.New("few-finds", Coverage, "Few finds")
 	FewWithFinds      = Warnings.New("few-with-finds", Coverage, "Few units with finds")
 	FindsInOneUnit    = Warnings.New("finds-in-one-unit", Coverage, "All finds in one unit")
 	FindsInOneCluster = Warnings.New("finds-in-one-cluster", Coverage, "All finds in one unit or site")
+	NoClumping        = Warnings.New("no-clumping", Note, "No overdispersion")
 	NoVariance        = Warnings.New("no-spread", Coverage, "No variance between units")
 
 	// Of limits.

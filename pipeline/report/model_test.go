@@ -25,7 +25,7 @@ func inventedModel() analyze.ModelAnswers {
 	}
 	yes := column.Bool{Value: true, Known: true}
 	ageIsFire := stats.Warning{Code: "age-is-fire", Text: "each number of years since fire is a fire of its own, so that a difference between them may as well be one between the places"}
-	none := stats.Warning{Code: regress.NothingBelow, Text: "nothing was found of the second: the ratio has no value and no p-value"}
+	none := stats.Warning{Code: stats.NoSecondFinds.Code, Text: "nothing was found of the second: the ratio has no value and no p-value"}
 	contrast := func(comparison, years, mode, tree string, e analyze.Estimate, first, base int, p float64, w ...stats.Warning) analyze.ContrastRow {
 		r := analyze.ContrastRow{Comparison: comparison, Method: analyze.PlotMethod, Years: years, Mode: mode, Tree: tree, Units: column.Count(162), Sites: column.Count(54),
 			FirstFinds: column.Count(first), BaseFinds: column.Count(base), Estimate: e, Warnings: w}
@@ -40,7 +40,7 @@ func inventedModel() analyze.ModelAnswers {
 			Method: analyze.PlotMethod, Family: "negative binomial", Terms: "mode + tree + years + mode:tree", Rows: column.Count(1620), Units: column.Count(162), Sites: column.Count(54), Fires: column.Count(3),
 			Finds: column.Count(2011), LeftOut: column.Count(201), Coefficients: column.Count(14), K: column.Finite(0.41), KLower: column.Finite(0.33), KUpper: column.Finite(0.51), Confidence: column.Finite(0.95),
 			LogLik: column.Finite(-1804.2), AIC: column.Finite(3638.4), PoissonAIC: column.Finite(7120.9), PoissonDispersion: column.Finite(7.31), Covariance: "CR2",
-			Warnings: []stats.Warning{{Code: regress.EmptyCell, Text: "nothing was found at mode saprotrophic, years unburned, so that its density is 0"}},
+			Warnings: []stats.Warning{{Code: regress.EmptyCell.Code, Text: "nothing was found at mode saprotrophic, years unburned, so that its density is 0"}},
 		}},
 		Tests: []analyze.ModelTestRow{
 			{Method: analyze.PlotMethod, Term: "mode", Kept: yes, DF: column.Count(1), F: column.Finite(9.1), DenDF: column.Finite(17.2), Tested: byDrawnSigns(0.011, 0.0077), LR: column.Finite(31.2), LRP: column.Finite(2e-8), PoissonP: column.Finite(1e-30)},
@@ -65,7 +65,7 @@ func inventedModel() analyze.ModelAnswers {
 			{Method: analyze.PlotMethod, Mode: survey.Saprotrophic, FirstYears: column.Count(1), LastYears: column.Count(3), Ages: column.Count(3), Fires: column.Count(3), Units: column.Count(132), Sites: column.Count(44), Finds: column.Count(1206),
 				PerYear: limited(0.33, 0.21, 0.52), Tested: byDrawnSigns(0.0005, 0.0001), Tenth: limited(2.08, 1.48, 3.52), Warnings: []stats.Warning{ageIsFire}},
 			{Method: analyze.PlotMethod, Mode: survey.HostAssociated, FirstYears: column.Count(1), LastYears: column.Count(3), Ages: column.Count(3), Fires: column.Count(3), Units: column.Count(132), Sites: column.Count(44), Finds: column.Count(784),
-				PerYear: limited(0.8, 0.6, 1.07), Tested: byDrawnSigns(0.12, 0.11), Tenth: analyze.Estimate{Value: column.Finite(10.3), Lower: column.Finite(4.51)}, Warnings: []stats.Warning{{Code: regress.DeclineOpen, Text: "the interval of the yearly factor holds 1"}, ageIsFire}},
+				PerYear: limited(0.8, 0.6, 1.07), Tested: byDrawnSigns(0.12, 0.11), Tenth: analyze.Estimate{Value: column.Finite(10.3), Lower: column.Finite(4.51)}, Warnings: []stats.Warning{{Code: regress.DeclineOpen.Code, Text: "the interval of the yearly factor holds 1"}, ageIsFire}},
 		},
 	}
 }
@@ -112,8 +112,8 @@ func TestModelMethods(t *testing.T) {
 // TestModelKinds holds the list of kinds to the doubts of the model.
 func TestModelKinds(t *testing.T) {
 	for _, code := range []string{
-		regress.NothingFound, regress.NoClumping, regress.AliasedTerm, regress.EmptyCell, regress.NotEstimable, regress.OneCluster, regress.FewDF, regress.FewClusters,
-		regress.TooWide, regress.NoJointTest, regress.NothingBelow, regress.NothingAbove, regress.NothingAtPlace, regress.NoSpread, regress.NoScoreTest, regress.FewBear, regress.DeclineOpen, regress.NoDecline,
+		stats.NoFinds.Code, stats.NoClumping.Code, regress.AliasedTerm.Code, regress.EmptyCell.Code, regress.NotEstimable.Code, stats.OneCluster.Code, regress.FewDF.Code, stats.FewClusters.Code,
+		stats.TooWide.Code, regress.NoJointTest.Code, stats.NoSecondFinds.Code, stats.NoFirstFinds.Code, regress.NothingAtPlace.Code, stats.NoVariance.Code, regress.NoScoreTest.Code, regress.FewBear.Code, regress.DeclineOpen.Code, regress.NoDecline.Code,
 		"age-is-fire", "one-fire", "two-ages", "one-age", "strata-within-years", "uncalled-left-out", "trees-unrecorded", "trees-gathered", "held-equal", "single-level", "too-few-finds", "term-without-parts", "model-not-fitted", "model-too-large",
 	} {
 		if _, ok := kinds[code]; !ok {

@@ -78,5 +78,6 @@ func checkWeights(groups []Group) {
 
 // ofGroup says which group, counted from 1, a warning is about.
 func ofGroup(i int, w stats.Warning) stats.Warning {
-	return stats.Warning{Code: w.Code, Text: fmt.Sprintf("group %d of the contrast: %s", i+1, w.Text)}
+	w.Text = fmt.Sprintf("group %d of the contrast: %s", i+1, w.Text)
+	return w
 }

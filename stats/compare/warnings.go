@@ -1,9 +1,13 @@
 package compare
 
-import (
-	"fmt"
+import "ashtally/stats"
 
-	"ashtally/stats"
+// Warnings are the types of warnings that arise here.
+var Warnings stats.WarningTypes
+
+var (
+	unsearchedStratum = Warnings.New("unsearched-stratum", stats.Scope, "Strata without searched units")
+	groupInOneCluster = Warnings.New("group-in-one-cluster", stats.Coverage, "All finds of one kind in one unit or site")
 )
 
 // What is called few. From 15 clusters on, and one more for each stratum but the
@@ -20,14 +24,14 @@ const (
 )
 
 var (
-	noUnits       = stats.Warning{Code: "no-units", Text: "no unit was searched, so there is nothing to compare"}
-	noFinds       = stats.Warning{Code: "no-finds", Text: "nothing was found of either group, so there is no ratio"}
-	noFirstFinds  = stats.Warning{Code: "no-first-finds", Text: "nothing was found of the first group: the ratio is 0, and its upper limit is the exact binomial one, " + tooNarrow + byModel}
-	noSecondFinds = stats.Warning{Code: "no-second-finds", Text: "nothing was found of the second group: the ratio has no value, and its lower limit is the exact binomial one, " + tooNarrow + byModel}
-	oneCluster    = stats.Warning{Code: "one-cluster", Text: "no stratum has two independent units or sites, so nothing is known of the spread and there is no interval"}
-	evenSpread    = stats.Warning{Code: "no-spread", Text: "the units or sites agree more closely than chance would have them, so their spread is not believed, and the limits are the exact binomial ones, " + tooNarrow}
-	tooWide       = stats.Warning{Code: "too-wide", Text: fmt.Sprintf("the limits lie more than a factor of %d from the ratio: so few units or sites say nothing of it, and no limits are given", widest)}
-	oneUnit       = stats.Warning{Code: "finds-in-one-unit", Text: "all finds lie in one unit: another draw might have missed them all"}
+	noUnits       = stats.NoUnits.With("no unit was searched, so there is nothing to compare")
+	noFinds       = stats.NoFinds.With("nothing was found of either group, so there is no ratio")
+	noFirstFinds  = stats.NoFirstFinds.With("nothing was found of the first group: the ratio is 0, and its upper limit is the exact binomial one, " + tooNarrow + byModel)
+	noSecondFinds = stats.NoSecondFinds.With("nothing was found of the second group: the ratio has no value, and its lower limit is the exact binomial one, " + tooNarrow + byModel)
+	oneCluster    = stats.OneCluster.With("no stratum has two independent units or sites, so nothing is known of the spread and there is no interval")
+	evenSpread    = stats.NoVariance.With("the units or sites agree more closely than chance would have them, so their spread is not believed, and the limits are the exact binomial ones, " + tooNarrow)
+	tooWide       = stats.TooWide.With("the limits lie more than a factor of %d from the ratio: so few units or sites say nothing of it, and no limits are given", widest)
+	oneUnit       = stats.FindsInOneUnit.With("all finds lie in one unit: another draw might have missed them all")
 )
 
 // shareTexts put those reasons that speak of a ratio into the words of a share.
@@ -45,22 +49,18 @@ func ofShare(w stats.Warning) stats.Warning {
 	return w
 }
 
-func warning(code, text string, args ...any) stats.Warning {
-	return stats.Warning{Code: code, Text: fmt.Sprintf(text, args...)}
-}
-
 // doubts are what the layout and size of a sample give reason for.
 func (s sample) doubts() []stats.Warning {
 	var w []stats.Warning
 	if s.unsearched > 0 && s.units > 0 {
-		w = append(w, warning("unsearched-stratum", "%d of %d strata have no searched unit: the figure is that of the rest of the land", s.unsearched, s.unsearched+len(s.strata)))
+		w = append(w, unsearchedStratum.With("%d of %d strata have no searched unit: the figure is that of the rest of the land", s.unsearched, s.unsearched+len(s.strata)))
 	}
 	w = append(w, s.collapsed.Warnings...)
 	if s.clusters > 0 && s.clusters-len(s.collapsed.Clusters)+1 < fewClusters {
 		w = append(w, s.fewClusters())
 	}
 	if scarcer := min(s.finds.a, s.finds.b); scarcer > 0 && scarcer < fewFinds {
-		w = append(w, warning("few-finds", "%.0f finds of the scarcer group are few; under %d the interval may not keep its level", scarcer, fewFinds))
+		w = append(w, stats.FewFinds.With("%.0f finds of the scarcer group are few; under %d the interval may not keep its level", scarcer, fewFinds))
 	}
 	return append(w, s.gathered()...)
 }
@@ -69,9 +69,9 @@ func (s sample) doubts() []stats.Warning {
 // costs one: with five in each of three, 0.91 for 0.95 was held.
 func (s sample) fewClusters() stats.Warning {
 	if n := len(s.collapsed.Clusters); n > 1 {
-		return warning("few-clusters", "%d independent units or sites in %d strata are few; under %d the interval may not keep its level", s.clusters, n, fewClusters+n-1)
+		return stats.FewClusters.With("%d independent units or sites in %d strata are few; under %d the interval may not keep its level", s.clusters, n, fewClusters+n-1)
 	}
-	return warning("few-clusters", "%d independent units or sites are few; under %d the interval may not keep its level", s.clusters, fewClusters)
+	return stats.FewClusters.With("%d independent units or sites are few; under %d the interval may not keep its level", s.clusters, fewClusters)
 }
 
 // gathered warns where one place holds all finds.
@@ -89,9 +89,9 @@ func (s sample) gathered() []stats.Warning {
 	}
 	switch {
 	case both == 1:
-		return []stats.Warning{warning("finds-in-one-cluster", "all finds lie in one site: another draw might have missed them all")}
+		return []stats.Warning{stats.FindsInOneCluster.With("all finds lie in one site: another draw might have missed them all")}
 	case first == 1 && s.finds.a > 1 || second == 1 && s.finds.b > 1:
-		return []stats.Warning{warning("group-in-one-cluster", "all finds of one of the groups lie in one unit or site: another draw might have missed them")}
+		return []stats.Warning{groupInOneCluster.With("all finds of one of the groups lie in one unit or site: another draw might have missed them")}
 	}
 	return nil
 }

@@ -1,8 +1,6 @@
 package dispersion
 
-import (
-	"ashtally/stats"
-)
+import "ashtally/stats"
 
 // What is called few.
 const (
@@ -16,7 +14,7 @@ var (
 	noFinds        = stats.NoFinds.With("nothing was found, so nothing is known of clumping")
 	oneFind        = OneFind.With("a single find has no other to share a unit with: there is no Morisita's index")
 	findsInOneUnit = stats.FindsInOneUnit.With("all finds lie in one unit: without it nothing would be known of clumping")
-	infiniteK      = NoClumping.With("the counts vary no more than chance has them, so k is infinite and has no value; the Poisson distribution fits as well")
+	infiniteK      = stats.NoClumping.With("the counts vary no more than chance has them, so k is infinite and has no value; the Poisson distribution fits as well")
 	underDispersed = UnderDispersed.With("the counts are more even than chance has them: finds that keep apart, units of unlike area taken for equal, or counts made equal by the crew")
 	openUpper      = OpenUpperLimit.With("the upper limit of k is open: chance alone is not excluded")
 	fewClasses     = FewClasses.With("too few classes of counts for a chi-square of fit")

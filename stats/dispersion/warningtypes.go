@@ -8,7 +8,6 @@ var Warnings stats.WarningTypes
 // The types of warnings.
 var (
 	OneFind        = Warnings.New("one-find", stats.Note, "A single find")
-	NoClumping     = Warnings.New("no-clumping", stats.Note, "No overdispersion")
 	UnderDispersed = Warnings.New("under-dispersed", stats.Coverage, "Underdispersed counts")
 	OpenUpperLimit = Warnings.New("open-upper-limit", stats.Note, "No upper limit of k")
 	FewClasses     = Warnings.New("few-classes", stats.Note, "Too few classes of counts")

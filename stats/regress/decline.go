@@ -18,13 +18,6 @@ type Trend struct {
 	Tenth stats.Estimate
 }
 
-// DeclineOpen is the code of a time to a tenth without an upper end,
-// NoDecline that of one that cannot be had.
-const (
-	DeclineOpen = "decline-open"
-	NoDecline   = "no-decline"
-)
-
 // Decline reads a trend from a combination of coefficients that is a slope.
 //
 // The time to a tenth is a decreasing function of the slope, so that turning
@@ -61,9 +54,9 @@ func (c *Covariance) Decline(slope []float64) Trend {
 		if !math.IsNaN(t.Tenth.Lower) {
 			text += " by the estimate; if it falls at all, a tenth takes at least as long as the lower limit says"
 		}
-		t.Tenth.Warnings = append(t.Tenth.Warnings, stats.Warning{Code: NoDecline, Text: text})
+		t.Tenth.Warnings = append(t.Tenth.Warnings, NoDecline.With(text))
 	case math.IsNaN(t.Tenth.Upper) && !math.IsNaN(t.Tenth.Lower):
-		t.Tenth.Warnings = append(t.Tenth.Warnings, stats.Warning{Code: DeclineOpen, Text: "the interval of the yearly factor holds 1: no decline at all is possible too, and the time to a tenth has no upper end"})
+		t.Tenth.Warnings = append(t.Tenth.Warnings, DeclineOpen.With("the interval of the yearly factor holds 1: no decline at all is possible too, and the time to a tenth has no upper end"))
 	}
 	return t
 }

@@ -75,7 +75,7 @@ func mustFit(t *testing.T, s Sample, m terms.Model) *Fit {
 // of 0 on the ground of its cell, 3.6889/area (Garwood 1936).
 func TestNothingFound(t *testing.T) {
 	f := mustFit(t, grid(4, 3, 2, []int{0, 1}, func(int, int, int, int) float64 { return 0 }), full)
-	if codes(f.Warnings) != NothingFound || !math.IsNaN(f.K) {
+	if codes(f.Warnings) != stats.NoFinds.Code || !math.IsNaN(f.K) {
 		t.Errorf("warnings %v, k %v", codes(f.Warnings), f.K)
 	}
 	for _, kind := range []Kind{CR2, CR1, Observed, KnownK} {
@@ -83,7 +83,7 @@ func TestNothingFound(t *testing.T) {
 		d := c.Density(at(0, 1, 1))
 		statstest.Near(t, "density", d.Value, 0, 0)
 		statstest.Relative(t, "upper limit", d.Upper, 3.68887945411/(6*0.02), 1e-9)
-		if r := c.Ratio(at(1, 0, 0), at(0, 0, 0)); !math.IsNaN(r.Value) || codes(r.Warnings) != NothingFound {
+		if r := c.Ratio(at(1, 0, 0), at(0, 0, 0)); !math.IsNaN(r.Value) || codes(r.Warnings) != stats.NoFinds.Code {
 			t.Errorf("%+v", r)
 		}
 	}
@@ -142,15 +142,15 @@ func TestEmptyCell(t *testing.T) {
 	if none := a.Density(at(1, 1, 0)); none.Value != 0 || none.Lower != 0 || !(none.Upper > 3.6889/(18*0.02)) || !(none.Upper < 4*3.6889/(18*0.02)) {
 		t.Errorf("the empty cell: %+v", none)
 	}
-	if gone := b.Density(at(1, 1, 0)); !math.IsNaN(gone.Value) || codes(gone.Warnings) != NotEstimable {
+	if gone := b.Density(at(1, 1, 0)); !math.IsNaN(gone.Value) || codes(gone.Warnings) != NotEstimable.Code {
 		t.Errorf("a cell that was not searched: %+v", gone)
 	}
 	r := a.Ratio(at(1, 1, 0), at(0, 1, 0))
-	if r.Value != 0 || !(r.Upper > 0 && r.Upper < 1) || !math.IsNaN(r.P) || codes(r.Warnings) != NothingAbove {
+	if r.Value != 0 || !(r.Upper > 0 && r.Upper < 1) || !math.IsNaN(r.P) || codes(r.Warnings) != stats.NoFirstFinds.Code {
 		t.Errorf("a ratio of nothing to something: %+v", r)
 	}
 	r = a.Ratio(at(0, 1, 0), at(1, 1, 0))
-	if !math.IsNaN(r.Value) || !(r.Lower > 1) || !math.IsNaN(r.Upper) || codes(r.Warnings) != NothingBelow {
+	if !math.IsNaN(r.Value) || !(r.Lower > 1) || !math.IsNaN(r.Upper) || codes(r.Warnings) != stats.NoSecondFinds.Code {
 		t.Errorf("a ratio of something to nothing: %+v", r)
 	}
 }
@@ -175,7 +175,7 @@ func TestHaberman(t *testing.T) {
 			t.Errorf("row %d with count %v: zero is %v", i, s.Count[i], f.Zero(i))
 		}
 	}
-	if zeros == 0 || codes(f.Warnings[:1]) != EmptyCell {
+	if zeros == 0 || codes(f.Warnings[:1]) != EmptyCell.Code {
 		t.Errorf("%d rows at 0, warnings %v", zeros, f.Warnings)
 	}
 	c := f.Covariance(CR2, 0.95)
@@ -189,14 +189,14 @@ func TestThinSurveys(t *testing.T) {
 		model  terms.Model
 		want   string // a code that the fit must have
 	}{
-		"one mode found":     {grid(8, 3, 2, []int{0, 1}, func(_, mode, _, _ int) float64 { return float64((1 - mode) * 2) }), full, EmptyCell},
+		"one mode found":     {grid(8, 3, 2, []int{0, 1}, func(_, mode, _, _ int) float64 { return float64((1 - mode) * 2) }), full, EmptyCell.Code},
 		"one tree":           {grid(8, 3, 1, []int{0, 1}, clumped(1, 2)), full, ""},
 		"one age":            {grid(8, 3, 2, []int{0}, clumped(2, 2)), full, ""},
 		"one fire per age":   {grid(2, 5, 2, []int{0, 1}, clumped(3, 2)), full, ""},
 		"one site":           {grid(1, 9, 2, []int{0}, clumped(5, 2)), terms.Crossed(2, "mode", "tree"), ""},
-		"one unit one row":   {grid(1, 1, 1, []int{0}, func(int, int, int, int) float64 { return 3 }), terms.Model{{"mode"}}, NoClumping},
+		"one unit one row":   {grid(1, 1, 1, []int{0}, func(int, int, int, int) float64 { return 3 }), terms.Model{{"mode"}}, stats.NoClumping.Code},
 		"forty trees":        {grid(10, 3, 40, []int{0, 1}, clumped(6, 0.3)), terms.Crossed(1, "mode", "tree", "years"), ""},
-		"counts like chance": {grid(12, 4, 2, []int{0, 1}, func(int, int, int, int) float64 { return 2 }), full, NoClumping},
+		"counts like chance": {grid(12, 4, 2, []int{0, 1}, func(int, int, int, int) float64 { return 2 }), full, stats.NoClumping.Code},
 	}
 	found := false
 	cases["one find"] = struct {
@@ -209,7 +209,7 @@ func TestThinSurveys(t *testing.T) {
 		}
 		found = true
 		return 1
-	}), full, EmptyCell}
+	}), full, EmptyCell.Code}
 	for name, c := range cases {
 		t.Run(name, func(t *testing.T) {
 			f := mustFit(t, c.sample, c.model)
@@ -255,7 +255,7 @@ func TestOneSiteCarries(t *testing.T) {
 	f := mustFit(t, s, terms.Model{{"mode"}, {"tree"}, {"years"}})
 	c := f.Covariance(CR2, 0.95)
 	r := c.Ratio(at(0, 0, 1), at(0, 0, 0))
-	if !math.IsNaN(r.Upper) || !math.IsNaN(r.P) || codes(r.Warnings) != OneCluster || !(r.Value > 0) {
+	if !math.IsNaN(r.Upper) || !math.IsNaN(r.P) || codes(r.Warnings) != stats.OneCluster.Code || !(r.Value > 0) {
 		t.Errorf("%+v", r)
 	}
 	if r := c.Ratio(at(1, 0, 0), at(0, 0, 0)); math.IsNaN(r.P) {
@@ -265,7 +265,7 @@ func TestOneSiteCarries(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	if last := tests[2]; !math.IsNaN(last.P) || codes(last.Warnings) != NoJointTest || math.IsNaN(last.LRP) {
+	if last := tests[2]; !math.IsNaN(last.P) || codes(last.Warnings) != NoJointTest.Code || math.IsNaN(last.LRP) {
 		t.Errorf("%+v", last)
 	}
 }
@@ -281,7 +281,7 @@ func TestAliased(t *testing.T) {
 	}
 	same := mustFit(t, s, terms.Model{{"mode"}, {"tree"}, {"years"}})
 	statstest.Near(t, "log-likelihood", f.LogLik, same.LogLik, 1e-9)
-	if c := f.Covariance(CR2, 0.95).Effect([]float64{0, 0, 0, 0, 0, 1, 0}); codes(c.Warnings) != NotEstimable {
+	if c := f.Covariance(CR2, 0.95).Effect([]float64{0, 0, 0, 0, 0, 1, 0}); codes(c.Warnings) != NotEstimable.Code {
 		t.Errorf("%+v", c)
 	}
 }
@@ -310,7 +310,7 @@ func TestDecline(t *testing.T) {
 	statstest.WellFormed(t, d.Tenth)
 	none := s
 	none.Count = make([]float64, len(s.Count))
-	if d := mustFit(t, none, terms.Model{{"years"}}).Covariance(CR2, 0.95).Decline([]float64{0, 1}); codes(d.Tenth.Warnings) != NothingFound || !math.IsNaN(d.Tenth.Value) {
+	if d := mustFit(t, none, terms.Model{{"years"}}).Covariance(CR2, 0.95).Decline([]float64{0, 1}); codes(d.Tenth.Warnings) != stats.NoFinds.Code || !math.IsNaN(d.Tenth.Value) {
 		t.Errorf("of nothing: %+v", d)
 	}
 	// A slope that may be none, and one upwards.

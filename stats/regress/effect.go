@@ -44,10 +44,10 @@ func (c *Covariance) Effect(combination []float64) Effect {
 	case -1:
 		e := c.missing(nothingAbove)
 		e.Value = 0
-		e.Warnings = []stats.Warning{{Code: NothingAbove, Text: "nothing was found where this stands, so that it goes to 0, without limits"}}
+		e.Warnings = []stats.Warning{stats.NoFirstFinds.With("nothing was found where this stands, so that it goes to 0, without limits")}
 		return e
 	case 1:
-		return c.missing(stats.Warning{Code: NothingBelow, Text: "nothing was found in what this is held against, so that it has no value and no limits"})
+		return c.missing(stats.NoSecondFinds.With("nothing was found in what this is held against, so that it has no value and no limits"))
 	}
 	t, ok := c.fit.base.reduce(combination)
 	if !ok {

@@ -8,6 +8,7 @@ import (
 
 	"pgregory.net/rapid"
 
+	"ashtally/stats"
 	"ashtally/stats/regress/terms"
 	"ashtally/stats/statstest"
 )
@@ -70,7 +71,7 @@ func TestScoreReference(t *testing.T) {
 		if got.DF != int(w["df"]) || !got.Exact || got.SE != 0 || got.Tried != int(w["arrangements"])/2 {
 			t.Errorf("%s: %+v", name, got)
 		}
-		if (codes(got.Warnings) == FewBear) != (got.Bear < 10) {
+		if (codes(got.Warnings) == FewBear.Code) != (got.Bear < 10) {
 			t.Errorf("%s: %v of %v", name, codes(got.Warnings), got.Bear)
 		}
 	}
@@ -213,14 +214,14 @@ func TestScoreDegenerate(t *testing.T) {
 		code string
 		p    float64
 	}{
-		"nothing found":        {coefficient(of(8, none), main), NothingFound, math.NaN()},
-		"nothing found, term":  {term(of(8, none), main, CR2), NothingFound, math.NaN()},
-		"one site":             {coefficient(one, terms.Model{{"mode"}}), OneCluster, math.NaN()},
-		"a single level":       {term(same, main, CR2), AliasedTerm, math.NaN()},
-		"counts of the model":  {term(of(8, clumped(1, 4)), main, Observed), NoScoreTest, math.NaN()},
+		"nothing found":        {coefficient(of(8, none), main), stats.NoFinds.Code, math.NaN()},
+		"nothing found, term":  {term(of(8, none), main, CR2), stats.NoFinds.Code, math.NaN()},
+		"one site":             {coefficient(one, terms.Model{{"mode"}}), stats.OneCluster.Code, math.NaN()},
+		"a single level":       {term(same, main, CR2), AliasedTerm.Code, math.NaN()},
+		"counts of the model":  {term(of(8, clumped(1, 4)), main, Observed), NoScoreTest.Code, math.NaN()},
 		"all alike":            {coefficient(of(12, alike), main), "", 1},
 		"a mode without finds": {coefficient(of(12, sapro), main), "", 1.0 / 2048},
-		"four sites":           {coefficient(of(4, sapro), main), "few-arrangements " + FewBear, 1.0 / 8},
+		"four sites":           {coefficient(of(4, sapro), main), "few-arrangements " + FewBear.Code, 1.0 / 8},
 	} {
 		if codes(c.got.Warnings) != c.code || c.got.P != c.p && !(math.IsNaN(c.p) && math.IsNaN(c.got.P)) {
 			t.Errorf("%s: p %v, %q, want %v, %q", name, c.got.P, codes(c.got.Warnings), c.p, c.code)
@@ -231,7 +232,7 @@ func TestScoreDegenerate(t *testing.T) {
 // TestScoreFewOnOneSide: a warning where an effect hangs on few sites.
 func TestScoreFewOnOneSide(t *testing.T) {
 	w := world{sites: 12, units: 4, mean: 4, k: 1, mode: 1, years: 1}
-	for second, want := range map[int]string{6: "", 2: FewBear} {
+	for second, want := range map[int]string{6: "", 2: FewBear.Code} {
 		w.second = second
 		s := w.draw(rand.New(rand.NewPCG(5, 5)))
 		score := mustFit(t, s, errorModel[:3]).TestRatio(at(0, 0, 1), at(0, 0, 0), Flips{})

@@ -124,7 +124,7 @@ func (c *Covariance) wald(space [][]float64, test *Test) {
 		value.SetVec(k, dot(t, c.fit.top.g))
 	}
 	if c.lost(x) > mostLost {
-		test.Warnings = append(test.Warnings, stats.Warning{Code: NoJointTest, Text: "one unit or site alone decides part of this term, so that Wald's test cannot be had; the likelihood ratio takes rows for independent"})
+		test.Warnings = append(test.Warnings, NoJointTest.With("one unit or site alone decides part of this term, so that Wald's test cannot be had; the likelihood ratio takes rows for independent"))
 		return
 	}
 	var chol mat.Cholesky

@@ -9,43 +9,40 @@ import (
 	"ashtally/stats/regress/terms"
 )
 
-// The codes of the warnings.
-const (
-	NothingFound   = "no-finds"
-	NoClumping     = "no-clumping"
-	AliasedTerm    = "aliased-term"
-	EmptyCell      = "no-finds-in-cell"
-	NoSpread       = "no-spread"
-	NotEstimable   = "not-estimable"
-	OneCluster     = "one-cluster"
-	FewDF          = "few-df"
-	FewClusters    = "few-clusters"
-	TooWide        = "too-wide"
-	NoJointTest    = "no-joint-test"
-	NoScoreTest    = "no-score-test"
-	FewBear        = "few-bear-on-test"
-	NothingBelow   = "no-second-finds"
-	NothingAbove   = "no-first-finds"
-	NothingAtPlace = "no-finds-at-all"
+// Warnings are the types of warnings that arise here.
+var Warnings stats.WarningTypes
+
+// The types of warnings.
+var (
+	AliasedTerm    = Warnings.New("aliased-term", stats.Note, "A term that cannot be told from others")
+	EmptyCell      = Warnings.New("no-finds-in-cell", stats.Coverage, "Levels without finds")
+	NotEstimable   = Warnings.New("not-estimable", stats.Unavailable, "Levels that do not occur together")
+	FewDF          = Warnings.New("few-df", stats.Coverage, "Few units or sites behind an effect")
+	NoJointTest    = Warnings.New("no-joint-test", stats.Unavailable, "A term without Wald’s test")
+	NoScoreTest    = Warnings.New("no-score-test", stats.Unavailable, "A difference that cannot be tested")
+	FewBear        = Warnings.New("few-bear-on-test", stats.Coverage, "A comparison that rests on few units or sites")
+	NothingAtPlace = Warnings.New("no-finds-at-all", stats.Coverage, "A density without finds")
+	NoDecline      = Warnings.New("no-decline", stats.Unavailable, "A density that does not fall")
+	DeclineOpen    = Warnings.New("decline-open", stats.Coverage, "A time to a tenth without an upper limit")
 )
 
 var (
-	nothingFound  = stats.Warning{Code: NothingFound, Text: "nothing was found in any row, so that every density is 0 and nothing can be compared"}
-	noClumping    = stats.Warning{Code: NoClumping, Text: "the counts are no more clumped than chance has it, so that k has no bound above and the model is the Poisson one"}
-	notEstimable  = stats.Warning{Code: NotEstimable, Text: "no unit was searched that could tell: the levels asked for do not occur together"}
-	leftOut       = stats.Warning{Code: AliasedTerm, Text: "the units do not tell this from other terms, so that it is left out"}
-	notTold       = stats.Warning{Code: NotEstimable, Text: "the model does not tell these two apart, so there is no ratio"}
-	oneCluster    = stats.Warning{Code: OneCluster, Text: "one unit or site carries the effect: it is fitted by that place alone, nothing is known of how far another would differ, and there are no limits"}
-	noSpread      = stats.Warning{Code: NoSpread, Text: "the units or sites agree exactly, so that their spread is not believed, and there are no limits"}
-	tooWide       = stats.Warning{Code: TooWide, Text: fmt.Sprintf("the limits lie more than a factor of %d from the figure: so few units or sites say nothing of it, and no limits are given", widest)}
-	nothingAbove  = stats.Warning{Code: NothingAbove, Text: "nothing was found of the first: the ratio is 0, and its upper limit sets the most that the first may be against the least of the second"}
-	nothingBelow  = stats.Warning{Code: NothingBelow, Text: "nothing was found of the second: the ratio has no value, and its lower limit sets the least of the first against the most that the second may be"}
-	nothingToTest = stats.Warning{Code: AliasedTerm, Text: "the units do not tell this term from the others, so there is nothing to test"}
-	rowsApart     = stats.Warning{Code: NoScoreTest, Text: "counts are taken for independent, so that there are no clusters whose signs could be turned"}
-	nothingTells  = stats.Warning{Code: NoScoreTest, Text: "nothing was found where this could be told from no difference, so there is no p-value"}
-	noNull        = stats.Warning{Code: NoScoreTest, Text: "the model could not be fitted as if there were no difference, so there is no p-value"}
-	nothingBoth   = stats.Warning{Code: NothingFound, Text: "nothing was found of either, so there is no ratio"}
-	nothingHere   = stats.Warning{Code: NothingAtPlace, Text: "nothing was found here: the density is 0, and its upper limit is that of a count of 0 with the fitted clumping, too low where sites differ"}
+	nothingFound  = stats.NoFinds.With("nothing was found in any row, so that every density is 0 and nothing can be compared")
+	noClumping    = stats.NoClumping.With("the counts are no more clumped than chance has it, so that k has no bound above and the model is the Poisson one")
+	notEstimable  = NotEstimable.With("no unit was searched that could tell: the levels asked for do not occur together")
+	leftOut       = AliasedTerm.With("the units do not tell this from other terms, so that it is left out")
+	notTold       = NotEstimable.With("the model does not tell these two apart, so there is no ratio")
+	oneCluster    = stats.OneCluster.With("one unit or site carries the effect: it is fitted by that place alone, nothing is known of how far another would differ, and there are no limits")
+	noSpread      = stats.NoVariance.With("the units or sites agree exactly, so that their spread is not believed, and there are no limits")
+	tooWide       = stats.TooWide.With("the limits lie more than a factor of %d from the figure: so few units or sites say nothing of it, and no limits are given", widest)
+	nothingAbove  = stats.NoFirstFinds.With("nothing was found of the first: the ratio is 0, and its upper limit sets the most that the first may be against the least of the second")
+	nothingBelow  = stats.NoSecondFinds.With("nothing was found of the second: the ratio has no value, and its lower limit sets the least of the first against the most that the second may be")
+	nothingToTest = AliasedTerm.With("the units do not tell this term from the others, so there is nothing to test")
+	rowsApart     = NoScoreTest.With("counts are taken for independent, so that there are no clusters whose signs could be turned")
+	nothingTells  = NoScoreTest.With("nothing was found where this could be told from no difference, so there is no p-value")
+	noNull        = NoScoreTest.With("the model could not be fitted as if there were no difference, so there is no p-value")
+	nothingBoth   = stats.NoFinds.With("nothing was found of either, so there is no ratio")
+	nothingHere   = NothingAtPlace.With("nothing was found here: the density is 0, and its upper limit is that of a count of 0 with the fitted clumping, too low where sites differ")
 )
 
 const (
@@ -63,15 +60,15 @@ const (
 )
 
 func smallDF(df float64) stats.Warning {
-	return stats.Warning{Code: FewDF, Text: fmt.Sprintf("few units or sites bear on this: it rests on %.1f degrees of freedom, and under %d the limits and Wald's test may not keep their level", df, fewDF)}
+	return FewDF.With("few units or sites bear on this: it rests on %.1f degrees of freedom, and under %d the limits and Wald's test may not keep their level", df, fewDF)
 }
 
 func smallClusters(n int) stats.Warning {
-	return stats.Warning{Code: FewClusters, Text: fmt.Sprintf("%d independent units or sites are few; under %d limits, and Wald's test, may miss more often than they say", n, fewClusters)}
+	return stats.FewClusters.With("%d independent units or sites are few; under %d limits, and Wald's test, may miss more often than they say", n, fewClusters)
 }
 
 func fewBearing(bear float64, clusters int) stats.Warning {
-	return stats.Warning{Code: FewBear, Text: fmt.Sprintf("the comparison hangs on few of the %d units or sites, as if it were on %.1f that bear alike: under %d a test by their signs can hardly call a difference, and a large p says little", clusters, bear, fewBear)}
+	return FewBear.With("the comparison hangs on few of the %d units or sites, as if it were on %.1f that bear alike: under %d a test by their signs can hardly call a difference, and a large p says little", clusters, bear, fewBear)
 }
 
 // aliasWarnings name the terms that other terms say already.
@@ -96,13 +93,13 @@ func (f *Fit) aliasWarning(term int, columns []int) stats.Warning {
 	name := f.design.Term(term).String()
 	told := f.told(columns)
 	if len(columns) == f.columnsOf(term) {
-		return stats.Warning{Code: AliasedTerm, Text: fmt.Sprintf("%s cannot be told from %s in these units and is left out", name, told)}
+		return AliasedTerm.With("%s cannot be told from %s in these units and is left out", name, told)
 	}
 	var levels []string
 	for _, j := range columns {
 		levels = append(levels, f.design.Of[j].String())
 	}
-	return stats.Warning{Code: AliasedTerm, Text: fmt.Sprintf("of %s, %s cannot be told from %s in these units: no unit was searched that could, and what stands for it is left out", name, shortList(levels), told)}
+	return AliasedTerm.With("of %s, %s cannot be told from %s in these units: no unit was searched that could, and what stands for it is left out", name, shortList(levels), told)
 }
 
 // told names the terms that say what some columns would.
@@ -153,10 +150,10 @@ func (f *Fit) emptyWarnings() []stats.Warning {
 	}
 	var list []stats.Warning
 	for _, c := range found {
-		list = append(list, stats.Warning{Code: EmptyCell, Text: fmt.Sprintf("nothing was found at %s, so that its density is 0 with an upper limit only, and a ratio to it has a limit on one side only", c)})
+		list = append(list, EmptyCell.With("nothing was found at %s, so that its density is 0 with an upper limit only, and a ratio to it has a limit on one side only", c))
 	}
 	if len(list) == 0 {
-		list = append(list, stats.Warning{Code: EmptyCell, Text: fmt.Sprintf("%d of %d rows are without finds in such a way that the model sends their density to 0", f.Rows-len(f.kept), f.Rows)})
+		list = append(list, EmptyCell.With("%d of %d rows are without finds in such a way that the model sends their density to 0", f.Rows-len(f.kept), f.Rows))
 	}
 	return list
 }
@@ -226,9 +223,9 @@ func shortList(names []string) string {
 }
 
 func noJoint(clusters, coefficients int) stats.Warning {
-	return stats.Warning{Code: NoJointTest, Text: fmt.Sprintf("%d independent units or sites are too few for Wald's test of %d coefficients at once; the likelihood ratio takes rows for independent", clusters, coefficients)}
+	return NoJointTest.With("%d independent units or sites are too few for Wald's test of %d coefficients at once; the likelihood ratio takes rows for independent", clusters, coefficients)
 }
 
 func emptyTest(gone, all int) stats.Warning {
-	return stats.Warning{Code: EmptyCell, Text: fmt.Sprintf("%d of the %d coefficients stand for levels without finds; Wald's test is of the others, the test by signs and the likelihood ratio are of all", gone, all)}
+	return EmptyCell.With("%d of the %d coefficients stand for levels without finds; Wald's test is of the others, the test by signs and the likelihood ratio are of all", gone, all)
 }

@@ -1,11 +1,23 @@
 package selection
 
 import (
-	"fmt"
 	"math"
 	"slices"
 
 	"ashtally/stats"
+)
+
+// Warnings are the types of warnings that arise here.
+var Warnings stats.WarningTypes
+
+var (
+	// NothingAvailable is of use that has nothing to be compared with.
+	NothingAvailable  = Warnings.New("nothing-available", stats.Unavailable, "Nothing recorded as available")
+	oneOffered        = Warnings.New("one-class", stats.Unavailable, "A single class")
+	noneAvailable     = Warnings.New("not-available", stats.Unavailable, "A class that is not recorded as available")
+	unused            = Warnings.New("not-used", stats.Coverage, "A class without finds")
+	solelyUsed        = Warnings.New("alone-used", stats.Coverage, "A class with all finds")
+	findsWithoutTrees = Warnings.New("finds-without-trees", stats.Scope, "Finds where no live host is recorded")
 )
 
 const (
@@ -17,19 +29,19 @@ const (
 const tooNarrow = "the limits are the exact binomial ones, which are too narrow for finds that clump"
 
 var (
-	noFinds      = stats.Warning{Code: "no-finds", Text: "nothing was found that could be set against what is available"}
-	nothing      = stats.Warning{Code: "nothing-available", Text: "nothing of any class is recorded as available, so use can not be set against it"}
-	oneClass     = stats.Warning{Code: "one-class", Text: "there is one class only: all use is of it, whatever its availability, so there is nothing to select from"}
-	notAvailable = stats.Warning{Code: "not-available", Text: "none of this class is recorded as available, so its use has nothing to be set against"}
-	notUsed      = stats.Warning{Code: "not-used", Text: "no find is of this class; " + tooNarrow}
-	aloneUsed    = stats.Warning{Code: "alone-used", Text: "all finds are of this class; " + tooNarrow}
-	oneCluster   = stats.Warning{Code: "one-cluster", Text: "no stratum has two independent units or sites, so nothing is known of the spread and there is no interval"}
-	noSpread     = stats.Warning{Code: "no-spread", Text: "the units or sites with finds agree more closely than chance would have them, or are one; there is no p-value, and " + tooNarrow}
-	tooWide      = stats.Warning{Code: "too-wide", Text: fmt.Sprintf("the limits lie more than a factor of %d from the ratio: so few units or sites say nothing of it, and no limits are given", widest)}
+	noFinds      = stats.NoFinds.With("nothing was found that could be set against what is available")
+	nothing      = NothingAvailable.With("nothing of any class is recorded as available, so use can not be set against it")
+	oneClass     = oneOffered.With("there is one class only: all use is of it, whatever its availability, so there is nothing to select from")
+	notAvailable = noneAvailable.With("none of this class is recorded as available, so its use has nothing to be set against")
+	notUsed      = unused.With("no find is of this class; " + tooNarrow)
+	aloneUsed    = solelyUsed.With("all finds are of this class; " + tooNarrow)
+	oneCluster   = stats.OneCluster.With("no stratum has two independent units or sites, so nothing is known of the spread and there is no interval")
+	noSpread     = stats.NoVariance.With("the units or sites with finds agree more closely than chance would have them, or are one; there is no p-value, and " + tooNarrow)
+	tooWide      = stats.TooWide.With("the limits lie more than a factor of %d from the ratio: so few units or sites say nothing of it, and no limits are given", widest)
 )
 
 func leftOut(finds float64) stats.Warning {
-	return stats.Warning{Code: "finds-without-trees", Text: fmt.Sprintf("%.0f finds lie in units where no tree that counts is recorded, and are left out within units", finds)}
+	return findsWithoutTrees.With("%.0f finds lie in units where no tree that counts is recorded, and are left out within units", finds)
 }
 
 // impossible says why there can be no ratio at all.
@@ -73,13 +85,13 @@ func (w work) doubts() []stats.Warning {
 		}
 	}
 	if m := w.layout.Clusters(); m < fewClusters {
-		all = append(all, stats.Warning{Code: "few-clusters", Text: fmt.Sprintf("%d independent units or sites: with under %d the limits may not keep their level", m, fewClusters)})
+		all = append(all, stats.FewClusters.With("%d independent units or sites: with under %d the limits may not keep their level", m, fewClusters))
 	}
 	if w.n < fewFinds {
-		all = append(all, stats.Warning{Code: "few-finds", Text: fmt.Sprintf("%.0f finds: with under %d the limits may not keep their level", w.n, fewFinds)})
+		all = append(all, stats.FewFinds.With("%.0f finds: with under %d the limits may not keep their level", w.n, fewFinds))
 	}
 	if len(holding) == 1 {
-		all = append(all, stats.Warning{Code: "finds-in-one-cluster", Text: "all finds lie in one unit or site, so the ratios are of that place alone"})
+		all = append(all, stats.FindsInOneCluster.With("all finds lie in one unit or site, so the ratios are of that place alone"))
 	}
 	return all
 }
