@@ -122,6 +122,19 @@ func AppendDistinct(all []Warning, warnings ...Warning) []Warning {
 	return all
 }
 
+// Distinct joins lists of warnings, each warning once.
+func Distinct(lists ...[]Warning) []Warning { return AppendDistinct(nil, slices.Concat(lists...)...) }
+
+// AppendNewCodes appends to all those of the warnings whose code it does not hold yet.
+func AppendNewCodes(all []Warning, warnings ...Warning) []Warning {
+	for _, w := range warnings {
+		if !slices.ContainsFunc(all, func(own Warning) bool { return own.Code == w.Code }) {
+			all = append(all, w)
+		}
+	}
+	return all
+}
+
 // Warnings are the types that several estimators share.
 var Warnings WarningTypes
 

@@ -51,3 +51,13 @@ func TestAppendDistinct(t *testing.T) {
 		t.Errorf("%d are distinct of 3: %q", len(all), all)
 	}
 }
+
+func TestJoinWarnings(t *testing.T) {
+	w, other := NoFinds.With("nothing"), NoFinds.With("nothing at all")
+	if got := Distinct([]Warning{w, other}, nil, []Warning{w}); len(got) != 2 {
+		t.Errorf("%d are distinct of 2: %q", len(got), got)
+	}
+	if got := AppendNewCodes([]Warning{w}, other, OneUnit.With("one"), OneUnit.With("only one")); len(got) != 2 || got[1].Text != "one" {
+		t.Errorf("of each code once: %q", got)
+	}
+}

@@ -5,27 +5,12 @@ import (
 	"slices"
 
 	"ashtally/pipeline/column"
+	"ashtally/pipeline/estimate"
 	"ashtally/pipeline/fieldwork"
 	"ashtally/stats"
 	"ashtally/stats/adaptive"
 	"ashtally/stats/density"
 )
-
-// adaptive estimates what is counted on the plots of a frame, their mean of
-// several seasons where they have them.
-func (s *Season) adaptive(f fieldwork.Domain, counts []float64) adaptive.Result {
-	g := f.Grid
-	mean := make([]float64, len(g.Seasons))
-	for i, at := range g.At {
-		mean[at] += counts[i]
-	}
-	for at := range mean {
-		mean[at] /= g.Seasons[at]
-	}
-	return adaptive.Stratum(adaptive.Sample{
-		Plots: g.Plots, AreaHa: g.AreaHa, Count: mean, Drawn: g.Drawn, Network: g.Network, Size: g.Size,
-	}, adaptive.Options{Confidence: s.Settings.Confidence, Estimator: s.Settings.Adaptive.Estimator})
-}
 
 // adaptiveRows tells how the samples of adaptive cluster plots came out, with
 // both estimates, and what their networks are.
@@ -36,7 +21,7 @@ func (s *Season) adaptiveRows(elements []fieldwork.UnitSeason) ([]AdaptiveRow, [
 	var networks []NetworkRow
 	for i, f := range frames {
 		counts := fieldwork.Dense(make([]float64, len(f.Units)), c.Count(f)[0]) // the first crossing is all finds
-		results[i] = s.adaptive(f, counts)
+		results[i] = estimate.Adaptive(s.Season, f, counts)
 		if f.Years != All {
 			networks = append(networks, s.networkRows(f, counts, results[i])...)
 		}
@@ -111,7 +96,7 @@ func (s *Season) adaptiveLand(frames []fieldwork.Domain, results []adaptive.Resu
 	if reported > 0 {
 		row.Overstates = column.Finite(100 * (naive/reported - 1))
 	}
-	row.Warnings = append(row.Warnings, density.Groups(s.densityParts(members, byHH)).Warnings...)
+	row.Warnings = append(row.Warnings, density.Groups(estimate.Parts(s.Season, members, byHH)).Warnings...)
 	row.Warnings = append(row.Warnings, s.NotReached(AdaptiveMethod, frames, years)...)
 	return row
 }
@@ -124,7 +109,7 @@ func meanPerHa(m adaptive.Mean, drawn int, plotHa float64) stats.Estimate {
 // adaptiveSE is the standard error of some frames together.
 func (s *Season) adaptiveSE(members []fieldwork.Domain, estimates []stats.Estimate) column.Float {
 	var landHa, variance float64
-	for _, p := range s.collapsed(members, estimates) {
+	for _, p := range estimate.Collapsed(s.Season, members, estimates) {
 		landHa += p.AreaHa
 		variance += p.AreaHa * p.AreaHa * p.SE * p.SE
 	}

@@ -6,6 +6,7 @@ import (
 	"ashtally/pipeline/column"
 	"ashtally/pipeline/fieldwork"
 	"ashtally/pipeline/survey"
+	"ashtally/stats"
 	"ashtally/stats/association"
 )
 
@@ -14,17 +15,17 @@ import (
 func (s *Season) agreements(elements []fieldwork.UnitSeason) []AgreementRow {
 	var rows []AgreementRow
 	for _, method := range s.DrawnMethods() {
-		for _, g := range s.grounds(method, elements) {
+		for _, g := range s.Parts(method, elements) {
 			rows = append(rows, s.agreementIn(g))
 		}
 	}
 	return rows
 }
 
-func (s *Season) agreementIn(g ground) AgreementRow {
-	finds, unplaced := s.HostDistances(g.elements)
+func (s *Season) agreementIn(g fieldwork.Part) AgreementRow {
+	finds, unplaced := s.HostDistances(g.Units)
 	rule := s.ruleCM()
-	cells := make([]association.Cells, len(g.elements))
+	cells := make([]association.Cells, len(g.Units))
 	var openHost, openOther int64
 	for _, p := range finds {
 		host, n := p.Live && int64(p.CM) <= rule, float64(p.N)
@@ -44,15 +45,15 @@ func (s *Season) agreementIn(g ground) AgreementRow {
 			c.Neither += n
 		}
 	}
-	a := association.Agree(cells, g.clusters(), s.Settings.Confidence)
+	a := association.Agree(cells, clusters(g), s.Settings.Confidence)
 	return AgreementRow{
-		Method: g.method, Stratum: g.stratum, Years: g.years, DistanceM: column.Finite(s.Settings.Hosts.DistanceM),
-		Units: column.Count(len(g.elements)), Sites: column.Count(a.Kappa.N),
+		Method: g.Method, Stratum: g.Stratum, Years: g.Years, DistanceM: column.Finite(s.Settings.Hosts.DistanceM),
+		Units: column.Count(len(g.Units)), Sites: column.Count(a.Kappa.N),
 		Both: column.Count(int(a.Both)), CrewOnly: column.Count(int(a.FirstOnly)),
 		RuleOnly: column.Count(int(a.SecondOnly)), Neither: column.Count(int(a.Neither)),
-		OpenHost: known(openHost), OpenOther: known(openOther),
+		OpenHost: column.Count(int(openHost)), OpenOther: column.Count(int(openOther)),
 		Observed: column.Finite(a.Observed), Chance: column.Finite(a.Chance), Kappa: figures(a.Kappa),
-		Warnings: distinct(a.Kappa.Warnings, s.withoutPlace(All, ground{}, unplaced), g.warnings),
+		Warnings: stats.Distinct(a.Kappa.Warnings, s.withoutPlace(All, fieldwork.Part{}, unplaced), g.Warnings),
 	}
 }
 
@@ -62,12 +63,12 @@ func (s *Season) ruleCM() int64 {
 }
 
 // clusters numbers the sites of a ground, apart in each stratum.
-func (g ground) clusters() []int {
+func clusters(g fieldwork.Part) []int {
 	type place struct{ stratum, cluster int }
 	number := map[place]int{}
-	of := make([]int, len(g.elements))
+	of := make([]int, len(g.Units))
 	for i := range of {
-		at := place{g.design.Stratum[i], g.design.Cluster[i]}
+		at := place{g.Design.Stratum[i], g.Design.Cluster[i]}
 		if _, ok := number[at]; !ok {
 			number[at] = len(number)
 		}

@@ -23,13 +23,13 @@ const (
 func (s *Season) associations(elements []fieldwork.UnitSeason) []AssociationRow {
 	var rows []AssociationRow
 	for _, method := range s.DrawnMethods() {
-		for _, g := range s.grounds(method, elements) {
+		for _, g := range s.Parts(method, elements) {
 			modes := []string{All}
-			if fieldwork.OverStrata(g.stratum) && g.years == All {
+			if fieldwork.OverStrata(g.Stratum) && g.Years == All {
 				modes = []string{All, survey.Saprotrophic, survey.HostAssociated}
 			}
-			finds, unplaced := s.HostDistances(g.elements)
-			points := s.ReferenceDistances(g.elements)
+			finds, unplaced := s.HostDistances(g.Units)
+			points := s.ReferenceDistances(g.Units)
 			for _, mode := range modes {
 				rows = append(rows, s.associationIn(g, mode, finds, points, unplaced)...)
 			}
@@ -38,9 +38,9 @@ func (s *Season) associations(elements []fieldwork.UnitSeason) []AssociationRow 
 	return rows
 }
 
-func (s *Season) associationIn(g ground, mode string, finds, points []fieldwork.HostDistance, unplaced map[string]int64) []AssociationRow {
+func (s *Season) associationIn(g fieldwork.Part, mode string, finds, points []fieldwork.HostDistance, unplaced map[string]int64) []AssociationRow {
 	o := s.Settings.Association
-	in := association.Survey{Design: g.design}
+	in := association.Survey{Design: g.Design}
 	for _, p := range finds {
 		if mode == All || p.Mode == mode {
 			in.Finds = append(in.Finds, spotOf(p))
@@ -51,11 +51,11 @@ func (s *Season) associationIn(g ground, mode string, finds, points []fieldwork.
 	}
 	n := association.Near(in, s.distances(), association.Options{Confidence: s.Settings.Confidence, Seed: s.Settings.Seed, Replicates: o.Replicates})
 	base := AssociationRow{
-		Method: g.method, Stratum: g.stratum, Years: g.years, Mode: mode,
+		Method: g.Method, Stratum: g.Stratum, Years: g.Years, Mode: mode,
 		Units: column.Count(n.Units), Sites: column.Count(n.Clusters), Finds: column.Count(n.Finds), Points: column.Count(n.Points),
 		RangeP: column.Finite(n.P),
 	}
-	doubts := distinct(circular(mode), s.withoutPlace(mode, g, unplaced), n.Warnings, g.warnings)
+	doubts := stats.Distinct(circular(mode), s.withoutPlace(mode, g, unplaced), n.Warnings, g.Warnings)
 	rows := []AssociationRow{medianRow(base, n.Median, doubts)}
 	for _, w := range n.Within {
 		rows = append(rows, withinRow(base, w, doubts))
@@ -82,7 +82,7 @@ func medianRow(row AssociationRow, m association.Median, doubts []stats.Warning)
 	row.OfFinds, row.OfPoints = column.Finite(m.Find), column.Finite(m.Point)
 	row.Figure, row.P = figures(m.Difference), column.Finite(m.P)
 	row.RangeP = column.Float{}
-	row.Warnings = distinct(m.Difference.Warnings, doubts)
+	row.Warnings = stats.Distinct(m.Difference.Warnings, doubts)
 	return row
 }
 
@@ -93,7 +93,7 @@ func withinRow(row AssociationRow, w association.Within, doubts []stats.Warning)
 	row.Figure, row.P = figures(w.Ratio), column.Finite(w.P)
 	row.Lowest, row.Highest = column.Finite(w.Lower), column.Finite(w.Upper)
 	row.EnvelopeLowest, row.EnvelopeHighest = column.Finite(w.EnvelopeLower), column.Finite(w.EnvelopeUpper)
-	row.Warnings = distinct(w.Ratio.Warnings, doubts)
+	row.Warnings = stats.Distinct(w.Ratio.Warnings, doubts)
 	return row
 }
 
@@ -108,7 +108,7 @@ func circular(mode string) []stats.Warning {
 
 // withoutPlace names the finds and points of which the nearest tree, its life
 // or its distance is not recorded.
-func (s *Season) withoutPlace(mode string, g ground, unplaced map[string]int64) []stats.Warning {
+func (s *Season) withoutPlace(mode string, g fieldwork.Part, unplaced map[string]int64) []stats.Warning {
 	var finds int64
 	for m, n := range unplaced {
 		if mode == All || m == mode {
@@ -116,7 +116,7 @@ func (s *Season) withoutPlace(mode string, g ground, unplaced map[string]int64) 
 		}
 	}
 	points := 0
-	for _, e := range g.elements {
+	for _, e := range g.Units {
 		points += s.Hosts.Lost[s.UnitOf[e.Unit.ID]]
 	}
 	if finds == 0 && points == 0 {

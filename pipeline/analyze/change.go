@@ -9,6 +9,7 @@ import (
 	"strings"
 
 	"ashtally/pipeline/column"
+	"ashtally/pipeline/estimate"
 	"ashtally/pipeline/fieldwork"
 	"ashtally/pipeline/result"
 	"ashtally/stats"
@@ -57,7 +58,7 @@ func seasonsOf(surveys []Survey) ([]oneSeason, error) {
 	var seasons []oneSeason
 	for _, s := range surveys {
 		elements := s.Season.UnitSeasons()
-		for _, year := range calendarYears(elements) {
+		for _, year := range fieldwork.CalendarYears(elements) {
 			i := slices.IndexFunc(seasons, func(o oneSeason) bool { return o.year == year })
 			if i >= 0 {
 				return nil, fmt.Errorf("%s and %s both have visits in %d: a season must come from one of them", folderOf(seasons[i].survey), folderOf(s), year)
@@ -201,7 +202,7 @@ func (c *changer) over(names []string) string {
 	for _, name := range names {
 		_, was := c.earlier[name]
 		_, is := c.latter[name]
-		searched += oneIf(was && is)
+		searched += stats.Indicator(was && is)
 	}
 	if searched > 0 && searched < len(names) {
 		return Reached
@@ -231,7 +232,7 @@ func (c *changer) row(stratum string, names []string) ChangeRow {
 	row.FindsFrom, row.FindsTo = column.Count(e.Finds[0]), column.Count(e.Finds[1])
 	row.DensityFrom, row.DensityTo = column.Finite(e.DensityEarlier), column.Finite(e.DensityLatter)
 	row.Ratio, row.Difference, row.P = figures(e.Ratio), figures(e.Difference), column.Finite(e.P)
-	row.Warnings = distinctWarnings(e.Ratio.Warnings, e.Difference.Warnings, c.common, warnings)
+	row.Warnings = stats.Distinct(e.Ratio.Warnings, e.Difference.Warnings, c.common, warnings)
 	return row
 }
 
@@ -323,28 +324,17 @@ func targetsOf(names []string) string {
 	return fieldwork.NameList(names)
 }
 
-// distinctWarnings joins lists, each sentence once.
-func distinctWarnings(lists ...[]stats.Warning) []stats.Warning {
-	var all []stats.Warning
-	for _, w := range slices.Concat(lists...) {
-		if !slices.Contains(all, w) {
-			all = append(all, w)
-		}
-	}
-	return all
-}
-
 // densities are those of the strata in one season, by plots and strips.
 func (o oneSeason) densities() []SeasonDensity {
 	s := o.survey.Season
 	var list []SeasonDensity
 	for _, method := range []string{PlotMethod, StripMethod} {
 		frames := slices.DeleteFunc(s.Domains(method, o.elements), func(f fieldwork.Domain) bool { return f.Years != All })
-		strata, _ := s.jointly(frames, [][]int{fieldwork.Indices(len(frames))}, allFinds(frames))
+		strata, _ := estimate.Jointly(s.Season, frames, [][]int{fieldwork.Indices(len(frames))}, estimate.AllFinds(frames))
 		for i, f := range frames {
 			list = append(list, SeasonDensity{
 				Method: method, Stratum: s.Strata[f.Stratum].Name, Season: strconv.Itoa(o.year),
-				Units: len(f.Units), Finds: int(strata[i].finds), Estimate: figures(strata[i].Estimate), Warnings: strata[i].Warnings,
+				Units: len(f.Units), Finds: int(strata[i].Finds), Estimate: figures(strata[i].Estimate), Warnings: strata[i].Warnings,
 			})
 		}
 	}

@@ -159,7 +159,7 @@ func (b *comparer) ratio(stratum, years, tree string) ComparisonRow {
 	}
 	var doubts []stats.Warning
 	row.Tested, doubts = b.tested(parts, r.P)
-	r.Warnings = mergeWarnings(slices.Clip(r.Warnings), doubts)
+	r.Warnings = stats.AppendNewCodes(slices.Clip(r.Warnings), doubts...)
 	return b.filled(row, members, parts, r.Estimate)
 }
 

@@ -117,7 +117,7 @@ func (f *fitted) contrast(name string, first, base cellOfModel) ContrastRow {
 	return ContrastRow{
 		Comparison: name, Method: f.method, Units: column.Count(units), Sites: column.Count(f.sitesIn(first.years, base.years)),
 		FirstFinds: column.Count(finds), BaseFinds: column.Count(baseFinds),
-		Estimate: figures(e.Estimate), DF: column.Finite(e.DF), Tested: tested, Warnings: distinct(e.Warnings, doubts),
+		Estimate: figures(e.Estimate), DF: column.Finite(e.DF), Tested: tested, Warnings: stats.Distinct(e.Warnings, doubts),
 	}
 }
 

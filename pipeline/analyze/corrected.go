@@ -7,6 +7,7 @@ import (
 	"slices"
 
 	"ashtally/pipeline/column"
+	"ashtally/pipeline/estimate"
 	"ashtally/pipeline/fieldwork"
 	"ashtally/pipeline/survey"
 	"ashtally/stats"
@@ -124,16 +125,16 @@ var notRecorded = map[string]stats.Warning{
 
 // correctedRows are those of the land and of each stratum, by years since fire.
 func (s *Season) correctedRows(method string, frames []fieldwork.Domain, m makeUp) []CorrectedRow {
-	counted := make([]figure, len(frames))
+	counted := make([]estimate.Density, len(frames))
 	var rows []CorrectedRow
-	for _, y := range jointYears(frames) {
-		members := pick(frames, y.places)
-		strata, areas := s.jointly(members, y.areas, allFinds(members))
-		for j, i := range y.places {
+	for _, y := range estimate.Groups(frames) {
+		members := fieldwork.Pick(frames, y.Places)
+		strata, areas := estimate.Jointly(s.Season, members, y.Areas, estimate.AllFinds(members))
+		for j, i := range y.Places {
 			counted[i] = strata[j]
 		}
-		for a, years := range y.years {
-			row := s.correctedRow(method, pick(members, y.areas[a]), pick(strata, y.areas[a]), areas[a], m)
+		for a, years := range y.Years {
+			row := s.correctedRow(method, fieldwork.Pick(members, y.Areas[a]), fieldwork.Pick(strata, y.Areas[a]), areas[a], m)
 			row.Stratum, row.Years = s.PooledStratum(frames), years
 			row.Warnings = append(row.Warnings, s.NotReached(method, frames, years)...)
 			rows = append(rows, row)
@@ -154,7 +155,7 @@ func (s *Season) correctedRows(method string, frames []fieldwork.Domain, m makeU
 
 // correctedRow corrects what was counted in some frames; raw is the density of
 // these together.
-func (s *Season) correctedRow(method string, members []fieldwork.Domain, counted []figure, raw figure, m makeUp) CorrectedRow {
+func (s *Season) correctedRow(method string, members []fieldwork.Domain, counted []estimate.Density, raw estimate.Density, m makeUp) CorrectedRow {
 	row := CorrectedRow{Method: method, Correction: m.by, Units: column.Count(fieldwork.UnitsIn(members))}
 	var strata []missed.Stratum
 	for i, f := range members {
@@ -162,13 +163,13 @@ func (s *Season) correctedRow(method string, members []fieldwork.Domain, counted
 		h.Counted = counted[i].Estimate
 		strata = append(strata, h)
 	}
-	row.Finds, row.Counted = column.Count(int(raw.finds)), figures(raw.Estimate)
+	row.Finds, row.Counted = column.Count(int(raw.Finds)), figures(raw.Estimate)
 	if !m.known {
 		row.Corrected = figures(stats.Missing(s.Settings.Confidence, raw.N, m.reason))
 		row.Warnings = append([]stats.Warning{m.reason}, m.doubts...)
 		return row
 	}
-	r := missed.Density(strata, m.chance, s.densityOptions())
+	r := missed.Density(strata, m.chance, estimate.Options(s.Season))
 	row.Corrected, row.Chance, row.DF = figures(r.Density), figures(r.Found), column.Finite(r.Density.DF)
 	row.FromUnits, row.FromMissed = percentOf(r.FromUnits), percentOf(r.FromChance)
 	row.Warnings = slices.Concat(r.Density.Warnings, m.doubts, s.mayReturn(members))
@@ -199,7 +200,7 @@ func (s *Season) madeUp(f fieldwork.Domain, m makeUp) missed.Stratum {
 		h.Present[i] = max(h.Present[i], counts[i])
 	}
 	h.Unlike = f.Grid != nil
-	h.Sample = s.sample(f, counts)
+	h.Sample = estimate.Sample(s.Season, f, counts)
 	return h
 }
 
@@ -213,7 +214,7 @@ func (s *Season) mayReturn(members []fieldwork.Domain) []stats.Warning {
 	for _, f := range members {
 		for _, e := range f.Units {
 			all++
-			n += oneIf(len(s.Days(e.Counted)) > 1)
+			n += stats.Indicator(len(s.Days(e.Counted)) > 1)
 		}
 	}
 	if n == 0 {
@@ -287,7 +288,7 @@ func (s *Season) correctedLine(t transects, members []fieldwork.Domain, m makeUp
 	if err != nil {
 		return row, err
 	}
-	row.Finds, row.Counted = column.Count(int(f.finds)), figures(f.Estimate)
+	row.Finds, row.Counted = column.Count(int(f.Finds)), figures(f.Estimate)
 	if !m.known {
 		row.Corrected = figures(stats.Missing(s.Settings.Confidence, f.N, m.reason))
 		row.Warnings = append([]stats.Warning{m.reason}, m.doubts...)

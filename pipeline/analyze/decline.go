@@ -156,7 +156,7 @@ func (b *burned) row(mode string) DeclineRow {
 	row.DF = column.Finite(trend.PerYear.DF)
 	var doubts []stats.Warning
 	row.Tested, doubts = b.tested(trend.PerYear.P, func(o regress.Flips) regress.Score { return fit.TestEffect(slope(fit, at), o) })
-	row.Warnings = distinct(trend.Tenth.Warnings, doubts, b.confounding())
+	row.Warnings = stats.Distinct(trend.Tenth.Warnings, doubts, b.confounding())
 	return row
 }
 

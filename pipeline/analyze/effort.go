@@ -79,7 +79,7 @@ func (s *Season) effortRow(method string, at int, years string, members []fieldw
 		s.widen(&row, e)
 	}
 	row.Sites, row.Visits, row.RoadsideUnits = column.Count(len(sites)), column.Count(visits), column.Count(roadside)
-	row.Finds = known(finds)
+	row.Finds = column.Count(int(finds))
 	if method != LineMethod {
 		searchedHa := fieldwork.OverUnits(members, fieldwork.AreaOf)
 		row.SearchedHa = column.Finite(searchedHa)

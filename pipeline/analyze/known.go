@@ -5,6 +5,7 @@ import (
 	"math"
 	"slices"
 
+	"ashtally/pipeline/estimate"
 	"ashtally/pipeline/fieldwork"
 	"ashtally/stats"
 )
@@ -60,6 +61,6 @@ func (d *Densities) Over(ctx context.Context, members []fieldwork.Domain, confid
 	here := slices.DeleteFunc(fieldwork.Indices(len(all)), func(i int) bool {
 		return !slices.ContainsFunc(members, func(f fieldwork.Domain) bool { return f.Stratum == all[i].Stratum })
 	})
-	_, areas := s.jointly(all, [][]int{here}, allFinds(all))
+	_, areas := estimate.Jointly(s.Season, all, [][]int{here}, estimate.AllFinds(all))
 	return areas[0].Estimate, nil
 }

@@ -9,6 +9,7 @@ import (
 	"golang.org/x/sync/errgroup"
 
 	"ashtally/pipeline/column"
+	"ashtally/pipeline/estimate"
 	"ashtally/pipeline/fieldwork"
 	"ashtally/pipeline/survey"
 	"ashtally/stats"
@@ -20,7 +21,7 @@ import (
 // lines, in the order of the tables.
 func (s *Season) lineDensities(ctx context.Context, t transects, c fieldwork.Subgroups) ([]DensityRow, error) {
 	if len(t.frames) == 0 {
-		return withoutEdge(s.landRows(LineMethod, nil, densityFigures{}, c)), nil
+		return withoutEdge(s.landRows(LineMethod, nil, estimate.Densities{}, c)), nil
 	}
 	kinds := t.kinds(c)
 	var rows []DensityRow
@@ -71,15 +72,18 @@ func (t *transects) kinds(c fieldwork.Subgroups) [][]int {
 	return kinds
 }
 
+// crossingsPerTask is few enough for the cores to share one class of years.
+const crossingsPerTask = 16
+
 // linesIn estimates every crossing on the land of some frames together. The
 // work is shared among the cores, each figure in a place of its own.
-func (s *Season) linesIn(ctx context.Context, t transects, members []fieldwork.Domain, kinds [][]int) ([]figure, error) {
+func (s *Season) linesIn(ctx context.Context, t transects, members []fieldwork.Domain, kinds [][]int) ([]estimate.Density, error) {
 	part, transect, from := s.partOf(t, members)
 	count, err := s.counter(t, part, from)
 	if err != nil {
 		return nil, err
 	}
-	figures := make([]figure, len(kinds))
+	figures := make([]estimate.Density, len(kinds))
 	g, ctx := errgroup.WithContext(ctx)
 	g.SetLimit(runtime.GOMAXPROCS(0))
 	for from := range slices.Chunk(fieldwork.Indices(len(kinds)), crossingsPerTask) {
@@ -170,21 +174,21 @@ func (s *Season) lineStratum(f fieldwork.Domain) lines.Stratum {
 
 // countLines estimates what is counted; where there is no detection function,
 // only that nothing was found can be said.
-func (s *Season) countLines(t transects, units int, counted []float64, count counting) (figure, error) {
+func (s *Season) countLines(t transects, units int, counted []float64, count counting) (estimate.Density, error) {
 	finds := fieldwork.Sum(counted)
 	if t.fit == nil {
 		e := stats.Missing(s.Settings.Confidence, units, t.reason)
 		if finds == 0 {
 			e.Value = 0
 		}
-		return figure{Estimate: e, finds: finds}, nil
+		return estimate.Density{Estimate: e, Finds: finds}, nil
 	}
 	r, err := count(counted)
 	if err != nil {
-		return figure{}, fmt.Errorf("line transects: %w", err)
+		return estimate.Density{}, fmt.Errorf("line transects: %w", err)
 	}
 	r.Density.Warnings = append(r.Density.Warnings, t.doubts...)
-	return figure{Estimate: r.Density, finds: finds}, nil
+	return estimate.Density{Estimate: r.Density, Finds: finds}, nil
 }
 
 func (s *Season) lineOptions() lines.Options {

@@ -78,7 +78,7 @@ func (s *Season) countModels(elements []fieldwork.UnitSeason) []modelled {
 		for _, f := range m.domains {
 			if f.Years == All {
 				m.elements = append(m.elements, f.Units...)
-				m.doubts = mergeWarnings(m.doubts, f.Warnings)
+				m.doubts = stats.AppendNewCodes(m.doubts, f.Warnings...)
 			}
 		}
 		if len(m.elements) == 0 {
@@ -106,16 +106,6 @@ func (m *modelled) notReached(years string) []stats.Warning {
 		years = All
 	}
 	return m.season.NotReached(m.method, m.domains, years)
-}
-
-// mergeWarnings adds those whose code is not there yet.
-func mergeWarnings(to, from []stats.Warning) []stats.Warning {
-	for _, w := range from {
-		if !slices.ContainsFunc(to, func(own stats.Warning) bool { return own.Code == w.Code }) {
-			to = append(to, w)
-		}
-	}
-	return to
 }
 
 // layOut makes the rows.

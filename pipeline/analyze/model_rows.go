@@ -198,7 +198,7 @@ func (f *fitted) coefficientRows() []ModelRow {
 			row.Term, row.Level = d.Term(c.Term).String(), levelOf(c)
 			var doubts []stats.Warning
 			row.Tested, doubts = f.tested(e.P, func(o regress.Flips) regress.Score { return f.negbin.TestCoefficient(j, o) })
-			row.Warnings = distinct(row.Warnings, doubts)
+			row.Warnings = stats.Distinct(row.Warnings, doubts)
 		}
 		rows = append(rows, row)
 	}
@@ -233,7 +233,7 @@ func (f *fitted) testRows() ([]ModelTestRow, error) {
 		}
 		var doubts []stats.Warning
 		row.Tested, doubts = f.tested(t.P, func(regress.Flips) regress.Score { return t.Score })
-		row.Warnings = distinct(t.Warnings, doubts)
+		row.Warnings = stats.Distinct(t.Warnings, doubts)
 		if t.Term.Has(yearsTerm) {
 			row.Warnings = slices.Concat(row.Warnings, f.confounding())
 		}

@@ -54,8 +54,8 @@ func (s *Season) twoObservers(method string, elements []fieldwork.UnitSeason, tr
 			for _, v := range day {
 				n := len(s.Visits[v].Observers)
 				d.visits++
-				d.pairs += oneIf(n > 1)
-				d.alone += oneIf(n == 1)
+				d.pairs += stats.Indicator(n > 1)
+				d.alone += stats.Indicator(n == 1)
 				paired = paired || n > 1
 				if n == 0 {
 					d.unnamed += totals[v]
@@ -63,7 +63,7 @@ func (s *Season) twoObservers(method string, elements []fieldwork.UnitSeason, tr
 				d.take(s, v, e.Unit.Stratum, byVisit[v], place, over, truncationM)
 			}
 		}
-		d.units[e.Unit.Stratum] += oneIf(paired)
+		d.units[e.Unit.Stratum] += stats.Indicator(paired)
 	}
 	if d.pairs == 0 {
 		return nil
@@ -75,13 +75,6 @@ func (s *Season) twoObservers(method string, elements []fieldwork.UnitSeason, tr
 // unnamedObserver stands for a pass that names nobody on a day on which others
 // are named. Nobody was held against him, so he sees as the mean of the others.
 const unnamedObserver = "an observer without a name"
-
-func oneIf(b bool) int {
-	if b {
-		return 1
-	}
-	return 0
-}
 
 // totals are the fruit bodies of each visit.
 func (s *Season) totals() []float64 {

@@ -45,8 +45,8 @@ func (s *Season) passes(method string, elements []fieldwork.UnitSeason) *passed 
 				d.whole = d.whole && s.Visits[v].Pass == int64(k+1)
 			}
 			several = several || len(visits) > 1
-			p.gaps += oneIf(!d.whole)
-			p.single += oneIf(len(visits) == 1)
+			p.gaps += stats.Indicator(!d.whole)
+			p.single += stats.Indicator(len(visits) == 1)
 			p.days = append(p.days, d)
 		}
 	}

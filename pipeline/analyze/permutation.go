@@ -28,9 +28,9 @@ func (s *Season) permutations(elements []fieldwork.UnitSeason) []PermutationRow 
 	what := s.Settings.Compare.Permute
 	for _, method := range s.DrawnMethods() {
 		b := exchanger{season: s, method: method}
-		for _, g := range s.grounds(method, elements) {
-			if fieldwork.OverStrata(g.stratum) && g.years == All {
-				b.ground = g
+		for _, g := range s.Parts(method, elements) {
+			if fieldwork.OverStrata(g.Stratum) && g.Years == All {
+				b.part = g
 			}
 		}
 		b.sum()
@@ -57,29 +57,29 @@ type wholeSite struct {
 type exchanger struct {
 	season  *Season
 	method  string
-	ground  ground
+	part    fieldwork.Part
 	classes []string
 	sites   []wholeSite
 }
 
 // sum adds up the units of each site and class of years.
 func (b *exchanger) sum() {
-	g := b.ground
-	b.classes = fieldwork.YearsOf(g.elements)
-	layout := linear.New(g.design)
-	b.ground.warnings = append(slices.Clip(g.warnings), layout.Warnings()...)
+	g := b.part
+	b.classes = fieldwork.YearsOf(g.Units)
+	layout := linear.New(g.Design)
+	b.part.Warnings = append(slices.Clip(g.Warnings), layout.Warnings()...)
 	type key struct{ site, class int }
 	at := map[key]int{}
-	for i, e := range g.elements {
+	for i, e := range g.Units {
 		k := key{layout.Cluster(i), slices.Index(b.classes, e.Years)}
 		j, ok := at[k]
 		if !ok {
 			j = len(b.sites)
 			at[k] = j
-			b.sites = append(b.sites, wholeSite{stratum: g.design.Stratum[i], site: k.site, class: k.class, weight: layout.Weight(i)})
+			b.sites = append(b.sites, wholeSite{stratum: g.Design.Stratum[i], site: k.site, class: k.class, weight: layout.Weight(i)})
 		}
 		site := &b.sites[j]
-		site.area += g.design.AreaHa[i]
+		site.area += g.Design.AreaHa[i]
 		for _, c := range e.Counts {
 			n := float64(c.N)
 			site.all += n
@@ -270,9 +270,9 @@ func (b *exchanger) row(question, mode string, r permute.Result, exchanged strin
 		way = ""
 	}
 	return PermutationRow{
-		Question: question, Method: b.method, Stratum: b.ground.stratum, Years: All, Mode: mode, Exchanged: exchanged,
-		Units: column.Count(len(b.ground.elements)), Figure: figures(stats.Missing(b.season.Settings.Confidence, 0, stats.Warning{})),
+		Question: question, Method: b.method, Stratum: b.part.Stratum, Years: All, Mode: mode, Exchanged: exchanged,
+		Units: column.Count(len(b.part.Units)), Figure: figures(stats.Missing(b.season.Settings.Confidence, 0, stats.Warning{})),
 		Arrangements: arrangements, Tried: column.Count(r.Tried), Way: way,
-		P: column.Finite(r.P), PSE: column.Finite(r.SE), MidP: column.Finite(r.MidP), Warnings: distinct(r.Warnings, b.ground.warnings),
+		P: column.Finite(r.P), PSE: column.Finite(r.SE), MidP: column.Finite(r.MidP), Warnings: stats.Distinct(r.Warnings, b.part.Warnings),
 	}
 }

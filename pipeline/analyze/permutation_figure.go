@@ -10,8 +10,8 @@ import (
 
 // counts gives the finds of a mode in each unit, of one class of years or all.
 func (b *exchanger) counts(mode, years string) []float64 {
-	y := make([]float64, len(b.ground.elements))
-	for i, e := range b.ground.elements {
+	y := make([]float64, len(b.part.Units))
+	for i, e := range b.part.Units {
 		if years != "" && e.Years != years {
 			continue
 		}
@@ -27,10 +27,10 @@ func (b *exchanger) counts(mode, years string) []float64 {
 // areas gives the searched area of each unit of one class of years, or 1 for
 // all, so that a ratio of totals is one of densities.
 func (b *exchanger) areas(years string) []float64 {
-	a := make([]float64, len(b.ground.elements))
-	for i, e := range b.ground.elements {
+	a := make([]float64, len(b.part.Units))
+	for i, e := range b.part.Units {
 		if years == "" || e.Years == years {
-			a[i] = b.ground.design.AreaHa[i]
+			a[i] = b.part.Design.AreaHa[i]
 		}
 	}
 	return a
@@ -65,9 +65,9 @@ type term struct {
 // scale.
 func (b *exchanger) ratio(terms []term) Estimate {
 	confidence := b.season.Settings.Confidence
-	layout := linear.New(b.ground.design)
+	layout := linear.New(b.part.Design)
 	var log float64
-	z := make([]float64, len(b.ground.elements))
+	z := make([]float64, len(b.part.Units))
 	for _, t := range terms {
 		sum := layout.Total(t.y)
 		if sum == 0 {

@@ -4,7 +4,6 @@ import (
 	"context"
 	"math"
 	"runtime"
-	"slices"
 
 	"golang.org/x/sync/errgroup"
 
@@ -26,7 +25,7 @@ type flushes struct {
 func (s *Season) flushes(ctx context.Context, elements []fieldwork.UnitSeason) (flushes, error) {
 	byVisit := s.CountsByVisit()
 	var all flushes
-	for _, year := range calendarYears(elements) {
+	for _, year := range fieldwork.CalendarYears(elements) {
 		y := s.newYear(year, standing{days: s.Settings.Curve.StandingDays.Middle()}, elements, byVisit)
 		groups := y.groups()
 		fits := make([]flushFit, len(groups))
@@ -52,17 +51,6 @@ func (s *Season) flushes(ctx context.Context, elements []fieldwork.UnitSeason) (
 		all.units = append(all.units, y.unitRows(whole)...)
 	}
 	return all, nil
-}
-
-func calendarYears(elements []fieldwork.UnitSeason) []int {
-	var years []int
-	for _, e := range elements {
-		if !slices.Contains(years, e.Year) {
-			years = append(years, e.Year)
-		}
-	}
-	slices.Sort(years)
-	return years
 }
 
 // yearly is one season, ready for its curves.

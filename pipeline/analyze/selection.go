@@ -22,7 +22,7 @@ const (
 func (s *Season) selections(elements []fieldwork.UnitSeason) []SelectionRow {
 	var rows []SelectionRow
 	for _, method := range s.DrawnMethods() {
-		for _, g := range s.grounds(method, elements) {
+		for _, g := range s.Parts(method, elements) {
 			for _, scale := range []string{OverLand, WithinUnits} {
 				rows = append(rows, s.selectionIn(g, scale)...)
 			}
@@ -31,14 +31,14 @@ func (s *Season) selections(elements []fieldwork.UnitSeason) []SelectionRow {
 	return rows
 }
 
-func (s *Season) selectionIn(g ground, scale string) []SelectionRow {
+func (s *Season) selectionIn(g fieldwork.Part, scale string) []SelectionRow {
 	trees := s.HostTrees()
 	sample, doubts := s.useAndOffer(g, trees)
-	row := SelectionRow{Method: g.method, Stratum: g.stratum, Years: g.years, Scale: scale, Availability: s.Settings.Selection.Availability}
+	row := SelectionRow{Method: g.Method, Stratum: g.Stratum, Years: g.Years, Scale: scale, Availability: s.Settings.Selection.Availability}
 	if len(trees) == 0 {
 		row.Tree = All
 		row.Ratio = figures(stats.Missing(s.Settings.Confidence, 0, noHostTrees))
-		row.Warnings = append([]stats.Warning{noHostTrees}, g.warnings...)
+		row.Warnings = append([]stats.Warning{noHostTrees}, g.Warnings...)
 		return []SelectionRow{row}
 	}
 	compare := selection.Estimated
@@ -56,9 +56,9 @@ func (s *Season) selectionIn(g ground, scale string) []SelectionRow {
 		row.Standardised, row.P, row.PAdjusted = column.Finite(c.Standardised), column.Finite(c.P), column.Finite(c.PAdjusted)
 		row.ChiSquare, row.G, row.TestDF = column.Finite(r.Test.ChiSquare), column.Finite(r.Test.G), column.Finite(r.Test.DF)
 		row.Overdispersion, row.TestP, row.TestPG = column.Finite(r.Test.Overdispersion), column.Finite(r.Test.P), column.Finite(r.Test.PG)
-		row.Warnings = distinct(c.Ratio.Warnings, doubts, r.Warnings, g.warnings)
+		row.Warnings = stats.Distinct(c.Ratio.Warnings, doubts, r.Warnings, g.Warnings)
 		if r.Finds == 0 { // then what was left out is the reason
-			row.Warnings = distinct(doubts, c.Ratio.Warnings, g.warnings)
+			row.Warnings = stats.Distinct(doubts, c.Ratio.Warnings, g.Warnings)
 		}
 		rows = append(rows, row)
 	}
@@ -67,25 +67,14 @@ func (s *Season) selectionIn(g ground, scale string) []SelectionRow {
 
 var noHostTrees = stats.Warning{Code: "nothing-available", Text: "no tree is recorded in any unit or named as a host, so there is nothing for finds to select"}
 
-// distinct joins lists of warnings, each warning once.
-func distinct(lists ...[]stats.Warning) []stats.Warning {
-	var all []stats.Warning
-	for _, w := range slices.Concat(lists...) {
-		if !slices.Contains(all, w) {
-			all = append(all, w)
-		}
-	}
-	return all
-}
-
 // useAndOffer counts the host-associated finds of each tree and what each
 // offers alive, in the units of which that is known.
-func (s *Season) useAndOffer(g ground, trees []string) (selection.Sample, []stats.Warning) {
+func (s *Season) useAndOffer(g fieldwork.Part, trees []string) (selection.Sample, []stats.Warning) {
 	offer, incomplete := s.offers(trees)
 	var noList, noMeasure int
 	var finds int64
-	part, index := g.some(func(i int) bool {
-		unit := s.UnitOf[g.elements[i].Unit.ID]
+	part, index := g.Subset(func(i int) bool {
+		unit := s.UnitOf[g.Units[i].Unit.ID]
 		_, listed := offer[unit]
 		switch {
 		case !listed:
@@ -95,23 +84,23 @@ func (s *Season) useAndOffer(g ground, trees []string) (selection.Sample, []stat
 		default:
 			return true
 		}
-		for _, n := range s.hostFinds(g.elements[i], trees) {
+		for _, n := range s.hostFinds(g.Units[i], trees) {
 			finds += int64(n)
 		}
 		return false
 	})
-	sample := selection.Sample{Design: part.design, Used: make([][]float64, len(trees)), Available: make([][]float64, len(trees))}
+	sample := selection.Sample{Design: part.Design, Used: make([][]float64, len(trees)), Available: make([][]float64, len(trees))}
 	for i := range trees {
-		sample.Used[i], sample.Available[i] = make([]float64, len(part.elements)), make([]float64, len(part.elements))
+		sample.Used[i], sample.Available[i] = make([]float64, len(part.Units)), make([]float64, len(part.Units))
 	}
-	for i, e := range g.elements {
+	for i, e := range g.Units {
 		at := index[i]
 		if at < 0 {
 			continue
 		}
 		scale := 1.0
 		if s.Settings.Selection.Availability == survey.Cover { // percent of the unit's ground
-			scale = g.design.AreaHa[i]
+			scale = g.Design.AreaHa[i]
 		}
 		for t, n := range s.hostFinds(e, trees) {
 			sample.Used[t][at] = n

@@ -4,6 +4,7 @@ import (
 	"slices"
 
 	"ashtally/pipeline/column"
+	"ashtally/pipeline/estimate"
 	"ashtally/pipeline/fieldwork"
 	"ashtally/pipeline/survey"
 	"ashtally/stats"
@@ -83,16 +84,16 @@ func (b *redrawer) row(rule string, d column.Float) SensitivityRow {
 		others += fieldwork.Sum(parts[i].B)
 		units += len(f.Units)
 	}
-	_, land := s.jointly(b.frames, [][]int{fieldwork.Indices(len(b.frames))}, func(member int) []float64 { return parts[member].A })
+	_, land := estimate.Jointly(s.Season, b.frames, [][]int{fieldwork.Indices(len(b.frames))}, func(member int) []float64 { return parts[member].A })
 	r := compare.Ratio(parts, s.Settings.Confidence)
 	row.Units, row.Hosts, row.Others = column.Count(units), column.Count(int(hosts)), column.Count(int(others))
 	e := land[0].Estimate
 	row.Density, row.Ratio = figures(e), figures(r.Estimate)
 	var lost []stats.Warning
 	if rule == DistanceRule {
-		lost = s.withoutPlace(All, ground{}, map[string]int64{All: b.lost})
+		lost = s.withoutPlace(All, fieldwork.Part{}, map[string]int64{All: b.lost})
 	}
-	row.Warnings = distinct(e.Warnings, r.Warnings, lost, b.missed)
+	row.Warnings = stats.Distinct(e.Warnings, r.Warnings, lost, b.missed)
 	return row
 }
 

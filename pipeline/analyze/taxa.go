@@ -38,8 +38,8 @@ func (s *Season) taxonRow(name string) TaxonRow {
 	}
 	row := TaxonRow{
 		Taxon: name, Target: column.Bool{Value: s.Target == nil || s.Target[name], Known: true},
-		Rows: known(t.Rows), Finds: known(t.Finds), Units: column.Count(len(t.Units)),
-		Hollow: known(t.Hollow), NotHollow: known(t.NotHollow), Unchecked: known(t.Unchecked),
+		Rows: column.Count(int(t.Rows)), Finds: column.Count(int(t.Finds)), Units: column.Count(len(t.Units)),
+		Hollow: column.Count(int(t.Hollow)), NotHollow: column.Count(int(t.NotHollow)), Unchecked: column.Count(int(t.Unchecked)),
 		MassG: column.Float{Value: t.MassG, Known: t.Weighed},
 	}
 	if !row.Target.Value {
@@ -55,5 +55,3 @@ func (s *Season) taxonRow(name string) TaxonRow {
 	}
 	return row
 }
-
-func known(n int64) column.Int { return column.Int{Value: n, Known: true} }

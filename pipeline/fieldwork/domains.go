@@ -148,6 +148,18 @@ func YearClasses(frames []Domain) []string {
 	return years
 }
 
+// CalendarYears lists the calendar years of some unit-seasons, in order.
+func CalendarYears(seasons []UnitSeason) []int {
+	var years []int
+	for _, e := range seasons {
+		if !slices.Contains(years, e.Year) {
+			years = append(years, e.Year)
+		}
+	}
+	slices.Sort(years)
+	return years
+}
+
 // UnitsIn is the number of unit-seasons of some domains.
 func UnitsIn(members []Domain) int {
 	n := 0

@@ -129,3 +129,12 @@ func Indices(n int) []int {
 	}
 	return list
 }
+
+// Pick returns the items of a list at some places.
+func Pick[T any](list []T, places []int) []T {
+	picked := make([]T, len(places))
+	for i, at := range places {
+		picked[i] = list[at]
+	}
+	return picked
+}

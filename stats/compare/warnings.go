@@ -82,9 +82,9 @@ func (s sample) gathered() []stats.Warning {
 	var both, first, second int // clusters with finds
 	for _, h := range s.strata {
 		for _, c := range h.clusters {
-			both += oneIf(c.occupied())
-			first += oneIf(c.a > 0)
-			second += oneIf(c.b > 0)
+			both += stats.Indicator(c.occupied())
+			first += stats.Indicator(c.a > 0)
+			second += stats.Indicator(c.b > 0)
 		}
 	}
 	switch {
@@ -94,11 +94,4 @@ func (s sample) gathered() []stats.Warning {
 		return []stats.Warning{groupInOneCluster.With("all finds of one of the groups lie in one unit or site: another draw might have missed them")}
 	}
 	return nil
-}
-
-func oneIf(b bool) int {
-	if b {
-		return 1
-	}
-	return 0
 }

@@ -336,8 +336,8 @@ func Modes(first, base []float64, o Options) Result {
 		if !(first[i] >= 0 && base[i] >= 0) {
 			panic("permute: less than no finds")
 		}
-		holding[0] += oneIf(first[i] > 0)
-		holding[1] += oneIf(base[i] > 0)
+		holding[0] += stats.Indicator(first[i] > 0)
+		holding[1] += stats.Indicator(base[i] > 0)
 		m.add(first[i], base[i])
 	}
 	if m.a+m.b == 0 {
@@ -354,13 +354,6 @@ func Modes(first, base []float64, o Options) Result {
 // fewHolding is in how many items each kind is found, with some luck, where its
 // places are a seventh of thirty; with fewer the level is lost (CALIBRATION.md).
 const fewHolding = 5
-
-func oneIf(b bool) int {
-	if b {
-		return 1
-	}
-	return 0
-}
 
 // modes are sums over items of the counts of two kinds, their squares and products,
 // and what an exchange adds to those of the first.

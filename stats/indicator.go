@@ -1,0 +1,9 @@
+package stats
+
+// Indicator is 1 where a condition holds and 0 elsewhere.
+func Indicator(holds bool) int {
+	if holds {
+		return 1
+	}
+	return 0
+}
