@@ -78,16 +78,25 @@ func checkNumber(t *testing.T, tables map[string][][]string, class, from, shown 
 	}
 	parts := strings.Split(from, ":")
 	table := tables[parts[0]]
-	row, err := strconv.Atoi(parts[1])
-	if err != nil || row < 1 || row >= len(table) {
-		t.Errorf("%s: there is no such row", from)
-		return
-	}
+	rows := strings.Split(parts[1], "+")
 	cell, ok := "", false
-	for i, name := range table[0] {
-		if name == parts[2] {
-			cell, ok = table[row][i], true
+	var sum float64
+	for _, text := range rows {
+		row, err := strconv.Atoi(text)
+		if err != nil || row < 1 || row >= len(table) {
+			t.Errorf("%s: there is no such row", from)
+			return
 		}
+		for i, name := range table[0] {
+			if name == parts[2] {
+				cell, ok = table[row][i], true
+			}
+		}
+		value, _ := strconv.ParseFloat(cell, 64)
+		sum += value
+	}
+	if len(rows) > 1 {
+		cell = strconv.FormatFloat(sum, 'g', -1, 64)
 	}
 	switch {
 	case !ok:
@@ -152,6 +161,9 @@ func lastPlace(digits string) float64 {
 }
 
 func dateAgrees(cell, shown string) bool {
+	if at := strings.LastIndexByte(shown, ' '); at > 0 && len(cell) > 4 && shown[at+1:] == cell[:4] {
+		shown = shown[:at]
+	}
 	day, month, ok := strings.Cut(shown, " ")
 	if !ok || len(cell) != len("2031-05-17") {
 		return false
@@ -188,6 +200,7 @@ func TestAgrees(t *testing.T) {
 		{"52134.2", "52.1 t", true}, {"52134.2", "52.2 t", false}, {"52134.2", "52,100 kg", true}, {"52134.2", "52,000", true},
 		{"52134.2", "115,000 lb", true}, {"52134.2", "114,000 lb", false}, {"242", "242 per ha", true}, {"242", "97.9 per acre", true},
 		{"0.0001", "below 0.01", true}, {"0.2", "below 0.01", false}, {"2031-05-07", "7 May", true}, {"2031-05-07", "8 May", false},
+		{"2031-05-07", "7 May 2031", true}, {"2031-05-07", "7 May 2032", false}, {"2031-05-07", "8 May 2031", false},
 		{"burn", "burn", true}, {"burn", "green", false}, {"", "3", false}, {"0.55", "0.55", true}, {"0.554", "0.56", false},
 	} {
 		if got := agrees(c.cell, c.shown); got != c.want {

@@ -14,6 +14,7 @@ import (
 	"ashtally/pipeline/question"
 	"ashtally/pipeline/question/clumping"
 	"ashtally/pipeline/question/crop"
+	"ashtally/pipeline/question/effort"
 	"ashtally/pipeline/result"
 	"ashtally/stats"
 	"ashtally/stats/dispersion"
@@ -22,6 +23,7 @@ import (
 // questions are asked in this order: each after those whose answers it needs.
 // Tables, figures and sections come in it too.
 var questions = []question.Question{
+	question.New(effort.Ask, effort.Warnings),
 	question.New(askFormer),
 	question.New(clumping.Ask, dispersion.Warnings),
 	question.New(crop.Ask, crop.Warnings()...),

@@ -16,6 +16,4 @@
 //	association.go finds against random points by their distance to a host
 //	agreement.go   the crew's call of the mode against the rule of distance
 //	sensitivity.go how the answers move with the rule's distance
-//	effort.go      what was searched, when, and how much of the land
-//	taxa.go        what was found, estimated or not
 package analyze

@@ -2,7 +2,6 @@ package analyze
 
 import (
 	"fmt"
-	"math"
 	"testing"
 
 	"ashtally/pipeline/fieldwork"
@@ -58,14 +57,5 @@ func TestGroundOfSeasons(t *testing.T) {
 		was, is := correctedRow(t, first.Corrected, PlotMethod, All, All), correctedRow(t, r.Corrected, PlotMethod, All, All)
 		between := func(c CorrectedRow) float64 { return c.FromUnits.Value * c.Corrected.SE.Value * c.Corrected.SE.Value }
 		near(t, "corrected variance between units", between(is), between(was), 1e-9)
-		for _, e := range r.Effort {
-			if math.Abs(e.SearchedPercent.Value-20) > 1e-9 {
-				t.Errorf("effort in %s, %s: %v %% searched, want 20", e.Stratum, e.Years, e.SearchedPercent)
-			}
-			if want := int64(40); e.Years != Unburned && e.Units.Value != want {
-				t.Errorf("effort in %s, %s: %v units, want %d of one season", e.Stratum, e.Years, e.Units, want)
-			}
-		}
-		near(t, "ground of all plots", r.Ground[PlotMethod].AreaHa, 0.8, 1e-12)
 	}
 }

@@ -27,8 +27,6 @@ type Results struct {
 	Density    []DensityRow
 	Comparison []ComparisonRow
 	Detection  []DetectionRow
-	Effort     []EffortRow
-	Taxa       []TaxonRow
 	Adaptive   []AdaptiveRow
 	Networks   []NetworkRow
 
@@ -40,10 +38,6 @@ type Results struct {
 	Observers   []ObserverRow
 	Passes      []PassRow
 	Corrected   []CorrectedRow
-
-	// Ground is what each method searched in any season, roadside units among it:
-	// the rows of Effort are of one season each, and do not add up to it.
-	Ground map[string]Ground
 
 	// Shares are what the observers behind Observers saw, for its figure: one
 	// for each method.
@@ -140,34 +134,4 @@ type Distances struct {
 	HalfWidthM float64 // effective, with its limits
 	LowerM     float64 // NaN where there is none, as is UpperM
 	UpperM     float64
-}
-
-// EffortRow is one row of results/effort.
-type EffortRow struct {
-	Method, Stratum, Years string
-	LandHa                 column.Float
-	Units, Sites, Visits   column.Int
-	RoadsideUnits          column.Int // set apart from the estimates, unless the settings say together
-	SearchedHa             column.Float
-	SearchedPercent        column.Float
-	LengthM                column.Float // of transects
-	First, Last            column.Date
-	Finds                  column.Int // fruit bodies of the target taxa, in all units
-	Warnings               []stats.Warning
-}
-
-// Ground is the ground of some units, each counted once.
-type Ground struct {
-	AreaHa  float64 // horizontal; 0 of lines
-	LengthM float64 // of transects
-}
-
-// TaxonRow is one row of results/taxa.
-type TaxonRow struct {
-	Taxon                        string
-	Target                       column.Bool
-	Rows, Finds, Units           column.Int
-	Hollow, NotHollow, Unchecked column.Int // fruit bodies by the lengthwise cut
-	MassG                        column.Float
-	Warnings                     []stats.Warning
 }

@@ -96,45 +96,6 @@ var (
 			warned(func(r *DetectionRow) []stats.Warning { return r.Warnings }),
 		},
 	}
-
-	EffortTable = column.Table[EffortRow]{
-		Name:  "effort",
-		About: "what was searched of one stratum in one class of years since fire: one season of burned ground, all seasons of unburned ground",
-		Columns: []column.Column[EffortRow]{
-			text("method", "plot, added (plots that were added beside others), strip or line", func(r *EffortRow) *string { return &r.Method }),
-			text("stratum", "stratum", func(r *EffortRow) *string { return &r.Stratum }),
-			text("years_since_fire", "growing seasons since the fire, or unburned", func(r *EffortRow) *string { return &r.Years }),
-			number("land_ha", "ha", "area of the stratum", func(r *EffortRow) *column.Float { return &r.LandHa }),
-			whole("units", "", "units searched, in seasons: a unit seen in two years counts twice", func(r *EffortRow) *column.Int { return &r.Units }),
-			whole("sites", "", "independent groups of units", func(r *EffortRow) *column.Int { return &r.Sites }),
-			whole("visits", "", "searches of these units", func(r *EffortRow) *column.Int { return &r.Visits }),
-			whole("roadside_units", "", "units along a road, among the units", func(r *EffortRow) *column.Int { return &r.RoadsideUnits }),
-			number("searched_ha", "ha", "horizontal area of the ground searched; ground searched in several seasons, as of unburned strata, counts once", func(r *EffortRow) *column.Float { return &r.SearchedHa }),
-			number("searched_percent", "percent", "share of the stratum that was searched", func(r *EffortRow) *column.Float { return &r.SearchedPercent }),
-			number("length_m", "m", "length of the transects, each once", func(r *EffortRow) *column.Float { return &r.LengthM }),
-			day("first_visit", "first day of search", func(r *EffortRow) *column.Date { return &r.First }),
-			day("last_visit", "last day of search", func(r *EffortRow) *column.Date { return &r.Last }),
-			whole("finds", "fruit bodies", "fruit bodies of the target taxa that were recorded", func(r *EffortRow) *column.Int { return &r.Finds }),
-			warned(func(r *EffortRow) []stats.Warning { return r.Warnings }),
-		},
-	}
-
-	TaxaTable = column.Table[TaxonRow]{
-		Name:  "taxa",
-		About: "what was found of one taxon, estimated or not",
-		Columns: []column.Column[TaxonRow]{
-			text("taxon", "the crew's name", func(r *TaxonRow) *string { return &r.Taxon }),
-			{Field: column.Field{Name: "target", Form: column.Truth, About: "whether it is estimated"}, At: func(r *TaxonRow) any { return &r.Target }},
-			whole("rows", "", "rows of finds", func(r *TaxonRow) *column.Int { return &r.Rows }),
-			whole("finds", "fruit bodies", "fruit bodies in them", func(r *TaxonRow) *column.Int { return &r.Finds }),
-			whole("units", "", "units it was found in", func(r *TaxonRow) *column.Int { return &r.Units }),
-			whole("hollow", "fruit bodies", "fruit bodies recorded as hollow when cut lengthwise", func(r *TaxonRow) *column.Int { return &r.Hollow }),
-			whole("not_hollow", "fruit bodies", "fruit bodies recorded as not hollow", func(r *TaxonRow) *column.Int { return &r.NotHollow }),
-			whole("unchecked", "fruit bodies", "fruit bodies not cut, or not recorded", func(r *TaxonRow) *column.Int { return &r.Unchecked }),
-			number("mass_g", "g", "mass recorded", func(r *TaxonRow) *column.Float { return &r.MassG }),
-			warned(func(r *TaxonRow) []stats.Warning { return r.Warnings }),
-		},
-	}
 )
 
 func keyColumns[R any](at func(*R) *fieldwork.Key) []column.Column[R] {

@@ -11,7 +11,7 @@
 //
 // Every number of report.html is a cell of a result table or a setting, and is
 // written with its source: `data-from="crop:3:mass_kg"` is the third row of
-// results/crop, column mass_kg. [Say] takes no other numbers. Rounding (round.go)
+// results/crop, column mass_kg, and "effort:1+4:units" the sum of two rows. [Say] takes no other numbers. Rounding (round.go)
 // and units (units.go) each have one place.
 //
 // The markup lies in html/. What comes from the data is escaped by html/template

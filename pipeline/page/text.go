@@ -135,6 +135,12 @@ func YearsSinceFire(c result.Cell) Text {
 	return Say("%v years after fire", c)
 }
 
+// Dated is a day with its year: "17 May 2031". Without it a day is "17 May".
+func Dated(c result.Cell) Text { return Text{[]part{dated{c}}} }
+
+// Year is a whole number that is a calendar year.
+func Year(c result.Cell) Text { return Text{[]part{year{c}}} }
+
 // Name is a name from the data, made fit to stand in a line.
 func Name(s string) Text { return Text{[]part{name(s)}} }
 
@@ -173,8 +179,15 @@ func (w *textWriter) sourced(c result.Cell, text string) {
 	w.from(sourceOf(c), text)
 }
 
-// sourceOf is the place of a cell as the markup has it: table, row from 1, column.
-func sourceOf(c result.Cell) string { return fmt.Sprintf("%s:%d:%s", c.Table, c.Row+1, c.Column) }
+// sourceOf is the place of a cell as the markup has it: table, row from 1, column;
+// of a sum the rows are joined by a plus sign.
+func sourceOf(c result.Cell) string {
+	rows := strconv.Itoa(c.Row + 1)
+	for _, row := range c.Also {
+		rows += "+" + strconv.Itoa(row+1)
+	}
+	return fmt.Sprintf("%s:%s:%s", c.Table, rows, c.Column)
+}
 
 func (w *textWriter) from(source, text string) { w.marked("n", source, text) }
 
@@ -253,6 +266,22 @@ func (n number) writeIn(w *textWriter, u unit) {
 		w.sourced(c, text)
 	}
 }
+
+// dated is a day with its year.
+type dated struct{ cell result.Cell }
+
+func (d dated) write(w *textWriter) {
+	if !d.cell.Date.Known() {
+		w.words(missing)
+		return
+	}
+	w.sourced(d.cell, fmt.Sprintf("%s %d", day(d.cell.Date), d.cell.Date.Year()))
+}
+
+// year is a calendar year.
+type year struct{ cell result.Cell }
+
+func (y year) write(w *textWriter) { w.sourced(y.cell, y.cell.String()) }
 
 // interval is the limits of an estimate.
 type interval struct {

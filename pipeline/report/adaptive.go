@@ -123,3 +123,10 @@ func (w writer) adaptiveUse() string {
 	}
 	return "Horvitz and Thompson"
 }
+
+func stratumInYears(stratum, years string) string {
+	if years == analyze.All {
+		return stratumName(stratum)
+	}
+	return stratumName(stratum) + ", " + yearsInWords(years)
+}

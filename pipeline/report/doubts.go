@@ -120,12 +120,6 @@ func (w writer) eachWarned(take takeWarned) {
 	for _, row := range r.Networks {
 		take(analyze.NetworksTable.Name, func() string { return where("", row.Stratum, row.Years, row.Network, "", "") }, row.Warnings)
 	}
-	for _, row := range r.Effort {
-		take(analyze.EffortTable.Name, func() string { return where(row.Method, row.Stratum, row.Years, "", "", "") }, row.Warnings)
-	}
-	for _, row := range r.Taxa {
-		take(analyze.TaxaTable.Name, func() string { return where("", "", "", "", "", row.Taxon) }, row.Warnings)
-	}
 	w.eachHostWarned(take)
 	w.missedWarned(take)
 }

@@ -39,19 +39,18 @@ func TestOneLineForManyRows(t *testing.T) {
 		row.Warnings = []stats.Warning{{Code: "few-units", Text: fmt.Sprintf("%d units are few", i%7)}}
 		r.Density = append(r.Density, row)
 	}
-	r.Effort = []analyze.EffortRow{{Method: "plot", Stratum: "stratum 1", Warnings: []stats.Warning{{Code: "few-units", Text: "again"}}}}
 	doubts := newWriter(Page{Settings: survey.Defaults(), Results: r}).doubts()
 	if len(doubts) != 1 {
 		t.Fatalf("%d doubts", len(doubts))
 	}
 	d := doubts[0]
-	if spaced(d.InWords()) != "few-units; 501 rows of density and effort" || len(d.Examples) != mostExamples || d.Examples[1].String() != "Plots, stratum 1: 1 units are few." {
+	if spaced(d.InWords()) != "few-units; 500 rows of density" || len(d.Examples) != mostExamples || d.Examples[1].String() != "Plots, stratum 1: 1 units are few." {
 		t.Errorf("%s, %q", d.InWords(), d.Examples)
 	}
 }
 
 func TestDoubtsAreOrdered(t *testing.T) {
-	r := analyze.Results{Taxa: []analyze.TaxonRow{{Taxon: "x", Warnings: []stats.Warning{
+	r := analyze.Results{Density: []analyze.DensityRow{{Warnings: []stats.Warning{
 		{Code: "roadside-apart", Text: "d"}, {Code: "a-new-code", Text: "c"}, {Code: "unequal-visits", Text: "b"}, {Code: "target-not-hollow", Text: "a"},
 		{Code: "visits-of-one", Text: "e", Moves: 0.1}, {Code: "visits-of-one", Text: "f"}, {Code: "visits-of-one", Text: "g", Moves: 0.3}, {Code: "sight-varies", Text: "h", Moves: 0.2},
 	}}}}
@@ -73,11 +72,10 @@ func TestWeightiest(t *testing.T) {
 	other.Warnings = []stats.Warning{{Code: "few-finds", Text: "2 finds are few"}, {Code: "few-units", Text: "3 units are few"}}
 	r := analyze.Results{
 		Density: []analyze.DensityRow{quoted, other},
-		Effort:  []analyze.EffortRow{{Method: "plot", Stratum: "upper", Years: "2", Warnings: []stats.Warning{{Code: "never-searched", Text: "1 unit has no visit: P-9"}}}},
 	}
 	w := newWriter(Page{Settings: survey.Defaults(), Results: r})
 	got := strings.Join(w.weightiest(w.doubts()), " ")
-	want := "Plots, upper, 2 years after fire: 1 unit has no visit: P-9. 15 finds are few."
+	want := "15 finds are few."
 	if spaced(got) != want {
 		t.Errorf("got  %s\nwant %s", spaced(got), want)
 	}

@@ -73,17 +73,12 @@ func inventedProvenance() Provenance {
 
 func inventedResults() analyze.Results {
 	i := inventor{rand.New(rand.NewPCG(1, 1))}
-	r := analyze.Results{Taxa: inventedTaxa()}
+	r := analyze.Results{}
 	for _, m := range []string{analyze.PlotMethod, analyze.StripMethod} {
 		r.Density = append(r.Density, i.densities(m)...)
-		r.Effort = append(r.Effort, i.effort(m)...)
 		r.Comparison = append(r.Comparison, i.comparisons(m)...)
 	}
 	r.Density = append(r.Density, inventedLines()...)
-	r.Effort = append(r.Effort, inventedLineEffort())
-	r.Ground = map[string]analyze.Ground{
-		analyze.PlotMethod: {AreaHa: 3.4}, analyze.StripMethod: {AreaHa: 0.88, LengthM: 2200}, analyze.LineMethod: {LengthM: 1600},
-	}
 	r.Detection, r.Visibility = inventedDetection(), inventedVisibility()
 	r.Model = inventedModel()
 	r.Flush, r.SeasonTotal = inventedFlush(), inventedTotals()
@@ -237,52 +232,6 @@ func densityRow(key fieldwork.Key, finds int64, units int, ha float64) analyze.D
 	}
 }
 
-func (i inventor) effort(m string) []analyze.EffortRow {
-	var rows []analyze.EffortRow
-	for at, s := range inventedStrata {
-		if unitsIn(m, s) == 0 {
-			rows = append(rows, analyze.EffortRow{Method: m, Stratum: s.name, Years: analyze.All, LandHa: column.Finite(s.landHa), Units: column.Count(0),
-				Sites: column.Count(0), Visits: column.Count(0), RoadsideUnits: column.Count(0), SearchedHa: column.Finite(0), SearchedPercent: column.Finite(0), Finds: column.Count(0),
-				Warnings: []stats.Warning{{Code: "no-units", Text: "no " + m + " was searched in this stratum"}}})
-			continue
-		}
-		for season, years := range s.seasons {
-			rows = append(rows, effortRow(m, at, season, years))
-		}
-	}
-	return rows
-}
-
-func effortRow(m string, at, season int, years string) analyze.EffortRow {
-	s := inventedStrata[at]
-	n := unitsIn(m, s)
-	ha := 0.02 * float64(n)
-	first, _ := column.ParseDate(fmt.Sprintf("%d-05-%02d", 2031+season, 11+at))
-	last, _ := column.ParseDate(fmt.Sprintf("%d-06-%02d", 2031+season, 14+at))
-	row := analyze.EffortRow{
-		Method: m, Stratum: s.name, Years: years, LandHa: column.Finite(s.landHa),
-		Units: column.Count(n), Sites: column.Count((n + 2) / 3), Visits: column.Count(3 * n), RoadsideUnits: column.Count(at % 3),
-		SearchedHa: column.Finite(ha), SearchedPercent: column.Finite(100 * ha / s.landHa), First: first, Last: last,
-		Finds: column.Count(int(ha * s.perHa * math.Pow(0.25, float64(season)))),
-	}
-	if m == analyze.StripMethod {
-		row.LengthM = column.Finite(50 * float64(n))
-	}
-	if at == 1 {
-		row.Warnings = []stats.Warning{
-			{Code: "unequal-visits", Text: "units were searched 2 to 4 times; those searched more often had more chance to yield"},
-			{Code: "never-searched", Text: "2 units have no visit and are in no estimate: P-077, P-078"},
-		}
-	}
-	return row
-}
-
-func inventedLineEffort() analyze.EffortRow {
-	day, _ := column.ParseDate("2031-05-29")
-	return analyze.EffortRow{Method: analyze.LineMethod, Stratum: inventedStrata[1].name, Years: "1", LandHa: column.Finite(inventedStrata[1].landHa),
-		Units: column.Count(4), Sites: column.Count(4), Visits: column.Count(4), RoadsideUnits: column.Count(0), LengthM: column.Finite(1600), First: day, Last: day, Finds: column.Count(85)}
-}
-
 func (i inventor) comparisons(m string) []analyze.ComparisonRow {
 	var rows []analyze.ComparisonRow
 	for _, stratum := range []string{analyze.All, inventedStrata[0].name, inventedStrata[1].name, inventedStrata[3].name} {
@@ -312,17 +261,6 @@ func (i inventor) comparison(m, stratum, years, tree string) analyze.ComparisonR
 	r.Tested = result.Tested{P: column.Finite(2 * agreeing(r.Estimate)), PSE: column.Finite(0.00014), Test: result.DrawnSigns, WaldP: column.Finite(0.00012)}
 	r.PAdjusted, r.Adjustment = column.Finite(0.0123), "Holm over the trees of one method"
 	return r
-}
-
-func inventedTaxa() []analyze.TaxonRow {
-	yes := column.Bool{Value: true, Known: true}
-	return []analyze.TaxonRow{
-		{Taxon: "black morel", Target: yes, Rows: column.Count(1804), Finds: column.Count(2210), Units: column.Count(131), Hollow: column.Count(1650), NotHollow: column.Count(3), Unchecked: column.Count(557), MassG: column.Finite(30912.5),
-			Warnings: []stats.Warning{{Code: "target-not-hollow", Text: "3 fruit bodies counted under this name were not hollow when cut lengthwise; a true morel is hollow from tip to base"}}},
-		{Taxon: "grey morel", Target: yes, Rows: column.Count(0), Finds: column.Count(0), Units: column.Count(0), Hollow: column.Count(0), NotHollow: column.Count(0), Unchecked: column.Count(0),
-			Warnings: []stats.Warning{{Code: "target-not-found", Text: "no find carries this name; if it was found, survey.toml and finds spell it differently"}}},
-		{Taxon: "false morel", Target: column.Bool{Known: true}, Rows: column.Count(44), Finds: column.Count(51), Units: column.Count(20), Hollow: column.Count(0), NotHollow: column.Count(40), Unchecked: column.Count(11)},
-	}
 }
 
 const inventedSVG = `<svg xmlns="http://www.w3.org/2000/svg" width="174mm" height="60mm" viewBox="0 0 493 170" role="img" aria-labelledby="%[1]s-title">
@@ -389,14 +327,10 @@ func hostilePage() Page {
 	for i := range r.Density {
 		rename(&r.Density[i].Stratum)
 	}
-	for i := range r.Effort {
-		rename(&r.Effort[i].Stratum)
-	}
 	for i := range r.Comparison {
 		rename(&r.Comparison[i].Stratum)
 	}
-	r.Taxa[0].Taxon, r.Taxa[2].Taxon = hostileMarkup, hostileControl
-	r.Effort[0].Warnings = []stats.Warning{{Code: hostileMarkup, Text: hostileMarkup + hostileBidi}}
+	r.Density[0].Warnings = []stats.Warning{{Code: hostileMarkup, Text: hostileMarkup + hostileBidi}}
 	p.Settings.Title = hostileMarkup + hostileBidi
 	p.Settings.Taxa.Target = []string{hostileMarkup}
 	p.Provenance.Inputs[0].Name = hostileMarkup
@@ -413,9 +347,7 @@ func smallPage() Page {
 	compared := inventor{rand.New(rand.NewPCG(1, 1))}.comparison(analyze.PlotMethod, analyze.All, analyze.All, analyze.All)
 	r := analyze.Results{
 		Density:    []analyze.DensityRow{density, {Key: fieldwork.Headline(analyze.PlotMethod)}},
-		Effort:     []analyze.EffortRow{effortRow(analyze.PlotMethod, 0, 0, "1")},
 		Comparison: []analyze.ComparisonRow{compared},
-		Taxa:       inventedTaxa(),
 	}
 	return Page{Settings: s, Results: r, Figures: inventedFigures(r), Provenance: inventedProvenance()}
 }

@@ -50,13 +50,11 @@ func TestManyStrata(t *testing.T) {
 	for i := range 500 {
 		row := inStratum(headlineRow("plot", 12, i%3, estimated(float64(i), float64(i)/2, float64(2*i))), fmt.Sprintf("stratum %03d", i))
 		p.Results.Density = append(p.Results.Density, row)
-		p.Results.Effort = append(p.Results.Effort, analyze.EffortRow{Method: "plot", Stratum: row.Stratum, Years: "1", Finds: row.Finds})
 	}
 	p.Figures = inventedFigures(p.Results)
 	html := written(t, p)
 	for _, want := range []string{
 		"Shown are 150 of 501 rows, those with most finds; all of them are in results/density.csv.",
-		"Shown are 150 of 500 rows, those with most finds; all of them are in results/effort.csv.",
 	} {
 		if !strings.Contains(html, want) {
 			t.Errorf("the page lacks %q", want)
@@ -117,8 +115,6 @@ func TestOneClassOfYears(t *testing.T) {
 func TestTables(t *testing.T) {
 	metric, american := newWriter(inventedPage()), newWriter(americanPage())
 	density := func(w writer) grid { g, _ := w.densityGrid(); return g }
-	effort := func(w writer) grid { g, _ := w.effortGrid(); return g }
-	taxa := func(w writer) grid { g, _ := w.taxaGrid(); return g }
 	ratios := func(w writer) grid { g, _ := w.ratioGrid(); return g }
 	shares := func(w writer) grid { g, _ := w.shareGrid(); return g }
 	detection := func(w writer) grid { g, _ := w.detectionGrid(); return g }
@@ -134,13 +130,6 @@ func TestTables(t *testing.T) {
 		{density(metric), "Line transects", "Strata reached", "355 | 196 | 643 | 85 | 4 | –"},
 		{detection(metric), "", "half-normal", "71 | 5.00 | 2.61 (2.22 to 3.07) | 52.2 (44.4 to 61.4) | 44.4 | 355 (196 to 643) | 13.8 | 0 | p 0.41"},
 		{detection(american), "", "half-normal", "71 | 16.4 (5.00 m) | 8.56 (7.28 to 10.07) | 52.2 (44.4 to 61.4) | 13.5 | 144 (79 to 260) | 13.8 | 0 | p 0.41"},
-		{effort(metric), "Strip transects", "Upper Hollin, severe, 1 year after fire", "212 | 10 | 4 | 30 | 0 | 0.200 | 0.0942 | 500 | 2031\u201105\u201111 (2031\u201106\u201114) | 128"},
-		{effort(metric), "Line transects", "Lower Hollin, moderate, 1 year after fire", "388 | 4 | 4 | 4 | 0 | – | – | 1,600 | 2031\u201105\u201129 | 85"},
-		{effort(american), "Line transects", "Lower Hollin, moderate, 1 year after fire", "959 (388 ha) | 4 | 4 | 4 | 0 | – | – | 5,250 (1,600 m) | 2031\u201105\u201129 | 85"},
-		{effort(metric), "Strip transects", "Saddle", "65.0 | 0 | 0 | 0 | 0 | 0 | 0 | – | – | 0"},
-		{taxa(metric), "Estimated", "black morel", "1,804 | 2,210 | 131 | 1,650 | 3 | 557 | 30,900"},
-		{taxa(american), "Estimated", "black morel", "1,804 | 2,210 | 131 | 1,650 | 3 | 557 | 68.2 (30,900 g)"},
-		{taxa(metric), "Kept apart, not estimated", "false morel", "44 | 51 | 20 | 0 | 40 | 11 | –"},
 		{ratios(metric), "Host-associated to saprotrophic, on plots", "Unburned margin", "– | – | – | 0 | 0 | 162 | – | –"},
 		{shares(metric), "Undetermined share of all, on plots", "Land as a whole", "9.31 | 7.02 | 12.14 | 143 | 408 | 162"},
 	}

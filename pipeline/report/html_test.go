@@ -261,9 +261,8 @@ func TestAnyName(t *testing.T) {
 		p := smallPage()
 		p.Settings.Title, p.Settings.Taxa.Target = bad, []string{bad}
 		p.Results.Density[0].Warnings[0].Text = bad
-		p.Results.Density[1].Stratum, p.Results.Effort[0].Stratum = bad, bad
+		p.Results.Density[1].Stratum = bad
 		p.Results.Comparison[0].Comparison, p.Results.Comparison[0].Adjustment = bad, bad
-		p.Results.Taxa[0].Taxon = bad
 		p.Provenance.Inputs[0].Name = bad
 		p.Figures[0].Title, p.Figures[0].Caption, p.Figures[0].Alt = bad, bad, bad
 		var b strings.Builder

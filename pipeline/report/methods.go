@@ -12,8 +12,6 @@ import (
 // those and no others.
 type uses struct {
 	Density    bool // some density was estimated
-	Sites      bool // some units were summed to sites
-	Population bool // some stratum was searched by more than a twentieth
 	Land       bool // strata were put together
 	Systematic string
 	Comparison bool
@@ -42,17 +40,13 @@ type uses struct {
 func (w writer) uses() uses {
 	r := w.page.Results
 	u := uses{
-		Density: slices.ContainsFunc(r.Density, func(d analyze.DensityRow) bool { return d.Method != analyze.LineMethod && d.Value.Known }),
-		Sites: slices.ContainsFunc(r.Effort, func(e analyze.EffortRow) bool {
-			return e.Sites.Known && e.Sites.Value < e.Units.Value
-		}),
-		Population: slices.ContainsFunc(r.Effort, func(e analyze.EffortRow) bool { return e.SearchedPercent.Or(0) > 5 }),
+		Density:    slices.ContainsFunc(r.Density, func(d analyze.DensityRow) bool { return d.Method != analyze.LineMethod && d.Value.Known }),
 		Comparison: slices.ContainsFunc(r.Comparison, func(c analyze.ComparisonRow) bool { return c.Value.Known }),
 		Holm:       w.adjusted("holm"),
 		Screen:     w.adjusted("benjamini"),
 		Adaptive:   w.adaptiveUse(),
 		Model:      w.modelUses(),
-		Lines:      slices.Contains(w.effortMethods(), analyze.LineMethod),
+		Lines:      slices.Contains(w.density.methods(), analyze.LineMethod),
 		Seen:       w.seen(),
 		Sight:      w.sight(),
 		Hosts:      w.hostUses(),
@@ -60,10 +54,8 @@ func (w writer) uses() uses {
 	}
 	w.useSeason(&u)
 	w.useChange(&u)
-	if _, strata := landHa(r.Effort); strata > 1 {
-		u.Land = u.Density
-	}
-	if slices.Contains(w.effortMethods(), analyze.StripMethod) && w.page.Settings.Density.Systematic != survey.RandomLayout {
+	u.Land = u.Density
+	if slices.Contains(w.density.methods(), analyze.StripMethod) && w.page.Settings.Density.Systematic != survey.RandomLayout {
 		u.Systematic = layoutName(w.page.Settings.Density.Systematic)
 	}
 	var densities, ratios []analyze.Estimate

@@ -22,12 +22,10 @@ func newWriter(p Page) writer {
 // view is what the template prints, in the order of the page.
 type view struct {
 	Title string
-	Lead  string
 	Style template.CSS
 
 	SetAsideCount string // "" where nothing was set aside
 	Answers       []answer
-	Basis         []string
 	Weighty       []string
 	Drawings      []drawing
 	Tables        []grid
@@ -59,8 +57,8 @@ func newView(p Page) (view, error) {
 	}
 	doubts := w.doubts()
 	v := view{
-		Title: title(p.Settings), Lead: w.lead(), Style: template.CSS(style),
-		Answers: w.answers(), Basis: w.basis(), Weighty: w.weightiest(doubts),
+		Title: title(p.Settings), Style: template.CSS(style),
+		Answers: w.answers(), Weighty: w.weightiest(doubts),
 		Drawings: drawings, Tables: w.tables(),
 		Uses: w.uses(), Level: w.level, References: w.uses().references(),
 		Doubts:  doubts,
@@ -117,8 +115,6 @@ func (w writer) tables() []grid {
 	add(w.changeGrid())
 	add(w.adaptiveGrid())
 	add(w.networksGrid())
-	add(w.effortGrid())
-	add(w.taxaGrid())
 	for i := range list {
 		list[i].Number = i + 1
 	}

@@ -11,6 +11,7 @@ import (
 type Cell struct {
 	Table, Column string
 	Row           int    // from 0
+	Also          []int  // further rows of a sum, see [Sum]
 	Unit          string // of the stored value, as declared
 
 	Number column.Float // of a column of numbers; unknown where the figure cannot be had
@@ -22,6 +23,23 @@ type Cell struct {
 	// no such column.
 	Lower, Upper *Cell
 	Confidence   column.Float
+}
+
+// Sum adds up a column over some rows, as a cell of the first of them that names
+// the others. It is unknown where one of the numbers is.
+func Sum(t Table, rows []int, column string) Cell {
+	sum := Cell{Table: t.Name(), Column: column}
+	for i, row := range rows {
+		c := t.Cell(row, column)
+		if i == 0 {
+			sum = c
+			continue
+		}
+		sum.Number.Value += c.Number.Value
+		sum.Number.Known = sum.Number.Known && c.Number.Known
+		sum.Also = append(sum.Also, row)
+	}
+	return sum
 }
 
 // Known reports whether the cell has a value.

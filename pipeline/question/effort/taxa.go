@@ -1,7 +1,6 @@
-package analyze
+package effort
 
 import (
-	"fmt"
 	"maps"
 	"slices"
 
@@ -10,9 +9,17 @@ import (
 	"ashtally/stats"
 )
 
+// Warnings are the types that arise here.
+var Warnings stats.WarningTypes
+
+var (
+	targetNotHollow = Warnings.New("target-not-hollow", stats.Scope, "Finds of target taxa that were not hollow")
+	targetNotFound  = Warnings.New("target-not-found", stats.Note, "Target taxa without a find")
+)
+
 // taxonRows lists what was found, targets first, and names the targets that
 // were never found: a taxon spelt otherwise in survey.toml would look like it.
-func (s *Season) taxonRows() []TaxonRow {
+func taxonRows(s *fieldwork.Season) []TaxonRow {
 	names := slices.Sorted(maps.Keys(s.Taxa))
 	for _, name := range s.Settings.Taxa.Target {
 		if s.Taxa[name] == nil && !slices.Contains(names, name) {
@@ -21,7 +28,7 @@ func (s *Season) taxonRows() []TaxonRow {
 	}
 	var targets, others []TaxonRow
 	for _, name := range names {
-		row := s.taxonRow(name)
+		row := taxonRow(s, name)
 		if row.Target.Value {
 			targets = append(targets, row)
 		} else {
@@ -31,7 +38,7 @@ func (s *Season) taxonRows() []TaxonRow {
 	return append(targets, others...)
 }
 
-func (s *Season) taxonRow(name string) TaxonRow {
+func taxonRow(s *fieldwork.Season, name string) TaxonRow {
 	t := s.Taxa[name]
 	if t == nil {
 		t = &fieldwork.Taxon{}
@@ -46,12 +53,10 @@ func (s *Season) taxonRow(name string) TaxonRow {
 		return row
 	}
 	if t.Rows == 0 {
-		row.Warnings = append(row.Warnings, stats.Warning{Code: "target-not-found",
-			Text: "no find carries this name; if it was found, survey.toml and finds spell it differently"})
+		row.Warnings = append(row.Warnings, targetNotFound.With("no find carries this name; if it was found, survey.toml and finds spell it differently"))
 	}
 	if t.NotHollow > 0 {
-		row.Warnings = append(row.Warnings, stats.Warning{Code: "target-not-hollow",
-			Text: fmt.Sprintf("%d fruit bodies counted under this name were not hollow when cut lengthwise; a true morel is hollow from tip to base", t.NotHollow)})
+		row.Warnings = append(row.Warnings, targetNotHollow.With("%d fruit bodies counted under this name were not hollow when cut lengthwise; a true morel is hollow from tip to base", t.NotHollow))
 	}
 	return row
 }

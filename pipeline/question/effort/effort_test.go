@@ -1,0 +1,170 @@
+package effort
+
+import (
+	"context"
+	"fmt"
+	"math"
+	"strings"
+	"testing"
+
+	"ashtally/pipeline/column"
+	"ashtally/pipeline/fieldwork"
+	"ashtally/pipeline/fieldwork/fieldworktest"
+	"ashtally/pipeline/page"
+	"ashtally/pipeline/question"
+	"ashtally/pipeline/result"
+	"ashtally/pipeline/survey"
+	"ashtally/stats"
+)
+
+func answer(t *testing.T, w fieldworktest.World) Answer {
+	t.Helper()
+	a, err := Ask(context.Background(), w.Season(t), &question.Known{})
+	if err != nil {
+		t.Fatal(err)
+	}
+	return a
+}
+
+// world has four plots of 100 m2 in the burn, one along a road, two of them of one
+// site, and a strip transect of 50 m; nothing was searched in the green.
+func world(t *testing.T) fieldworktest.World {
+	w := fieldworktest.New()
+	for i := range 4 {
+		w.Plot(t, "burn", fmt.Sprint("P", i), fmt.Sprintf("2031-05-0%d", i+1))
+		w.Visit(t, fmt.Sprint("P", i), "2031-05-20", 1)
+	}
+	w.Plots[0].Site, w.Plots[1].Site = "a", "a"
+	w.Plots[3].Roadside = column.Bool{Value: true, Known: true}
+	w.Plots = append(w.Plots, survey.Plot{Plot: "P4", Stratum: "burn", AreaM2: fieldworktest.Known(100), Laid: survey.Horizontal})
+	w.Transects = append(w.Transects, survey.Transect{Transect: "S", Stratum: "burn", Kind: survey.Strip, LengthM: fieldworktest.Known(50), HalfWidthM: fieldworktest.Known(1), Sides: column.Count(2), Laid: survey.Horizontal})
+	w.Visit(t, "S", "2031-06-11", 1)
+	w.Find(t, "P0", "2031-05-01", 1, 2, survey.Saprotrophic, "")
+	w.Find(t, "P3", "2031-05-20", 1, 7, survey.Saprotrophic, "")
+	return w
+}
+
+// TestRows: areas and shares by hand.
+func TestRows(t *testing.T) {
+	a := answer(t, world(t))
+	if len(a.rows) != 4 {
+		t.Fatalf("%d rows, want those of two methods in two strata", len(a.rows))
+	}
+	burn, green, strips := a.rows[0], a.rows[1], a.rows[2]
+	if burn.Stratum != "burn" || burn.Years != "1" || burn.Units.Value != 4 || burn.Sites.Value != 3 || burn.Visits.Value != 8 ||
+		burn.RoadsideUnits.Value != 1 || burn.Finds.Value != 9 || burn.First.String() != "2031-05-01" || burn.Last.String() != "2031-05-20" || burn.LengthM.Known {
+		t.Errorf("plots in the burn: %+v", burn)
+	}
+	if math.Abs(burn.SearchedHa.Value-0.04) > 1e-12 || math.Abs(burn.SearchedPercent.Value-100*0.04/30) > 1e-12 {
+		t.Errorf("searched %v ha, %v %%", burn.SearchedHa, burn.SearchedPercent)
+	}
+	if !fieldwork.UnitsNeverSearched.In(burn.Warnings) {
+		t.Errorf("a plot without a visit is not told: %v", burn.Warnings)
+	}
+	if green.Units.Value != 0 || green.First.Known() || !stats.NoUnits.In(green.Warnings) {
+		t.Errorf("plots in the green: %+v", green)
+	}
+	if strips.Method != result.Strip || strips.LengthM.Value != 50 || math.Abs(strips.SearchedHa.Value-0.01) > 1e-12 || !fieldwork.OneVisit.In(strips.Warnings) {
+		t.Errorf("strips in the burn: %+v", strips)
+	}
+}
+
+// TestGroundOfSeasons: 40 plots of 0.01 ha in each of two strata of 2 ha are a
+// fifth of them, in however many seasons they are searched.
+func TestGroundOfSeasons(t *testing.T) {
+	for seasons := 1; seasons <= 4; seasons++ {
+		w := fieldworktest.New()
+		w.Strata[0].AreaHa, w.Strata[1].AreaHa = fieldworktest.Known(2), fieldworktest.Known(2)
+		for i := range 80 {
+			id, stratum := fmt.Sprint("P", i), w.Strata[i/40].Stratum
+			w.Plot(t, stratum, id, "2031-05-01")
+			for more := 1; more < seasons; more++ {
+				w.Visit(t, id, fmt.Sprintf("%d-05-01", 2031+more), 1)
+			}
+		}
+		a := answer(t, w)
+		if len(a.rows) != seasons+1 {
+			t.Errorf("%d rows of %d seasons", len(a.rows), seasons)
+		}
+		for _, r := range a.rows {
+			if math.Abs(r.SearchedPercent.Value-20) > 1e-9 {
+				t.Errorf("%s, %s: %v %% searched, want 20", r.Stratum, r.Years, r.SearchedPercent)
+			}
+			if r.Years != result.Unburned && r.Units.Value != 40 {
+				t.Errorf("%s, %s: %v units, want 40 of one season", r.Stratum, r.Years, r.Units)
+			}
+		}
+		units := map[bool]string{true: "80 plots", false: fmt.Sprintf("%d unit-seasons of plots", 80*seasons)}[seasons == 1]
+		if lead := a.Sections(page.Units{})[0].Lead.Sentence(page.Units{}); !strings.Contains(lead, "4 ha; "+units+"; searched 1 May 2031") {
+			t.Errorf("%d seasons: %s", seasons, lead)
+		}
+	}
+}
+
+// TestTaxa: targets come first, with what is wrong with them.
+func TestTaxa(t *testing.T) {
+	w := world(t)
+	w.Settings.Taxa.Target = []string{"black morel", "yellow morel"}
+	w.Finds[0].Hollow = "no"
+	w.Find(t, "P0", "2031-05-01", 1, 7, survey.Saprotrophic, "").Taxon = "false morel"
+	a := answer(t, w)
+	want := []struct {
+		taxon   string
+		target  bool
+		finds   int64
+		warning *stats.WarningType
+	}{{"black morel", true, 9, targetNotHollow}, {"yellow morel", true, 0, targetNotFound}, {"false morel", false, 7, nil}}
+	if len(a.taxa) != len(want) {
+		t.Fatalf("%d taxa, want %d", len(a.taxa), len(want))
+	}
+	for i, want := range want {
+		got := a.taxa[i]
+		if got.Taxon != want.taxon || got.Target.Value != want.target || got.Finds.Value != want.finds || want.warning != nil != (len(got.Warnings) == 1) {
+			t.Errorf("taxon %d is %+v, want %+v", i, got, want)
+		}
+		if want.warning != nil && !want.warning.In(got.Warnings) {
+			t.Errorf("%s: %v", got.Taxon, got.Warnings)
+		}
+	}
+	if n := a.taxa[0]; n.NotHollow.Value != 2 || n.Unchecked.Value != 7 || n.MassG.Known {
+		t.Errorf("cuts: %+v", n)
+	}
+}
+
+// TestSections: the head of the report sums over methods and strata.
+func TestSections(t *testing.T) {
+	u := page.Units{}
+	w := world(t)
+	w.Settings.Taxa.Target = []string{"black morel"}
+	w.Find(t, "P0", "2031-05-01", 1, 7, survey.Saprotrophic, "").Taxon = "false morel"
+	s := answer(t, w).Sections(u)[0]
+	if got, want := s.Lead.Sentence(u), "40 ha; 4 plots and 1 strip transect; searched 1 May 2031 to 11 June 2031; 9 fruit bodies of target taxa counted."; got != want {
+		t.Errorf("the head is %q, want %q", got, want)
+	}
+	if got := page.Say("%v", *s.Area).Plain(u); got != "40 ha" {
+		t.Errorf("the area is %s", got)
+	}
+	for i, want := range []string{"the sum over its visits, of 9 visits in all", "left out of strata with other units: 1.", "Recorded and not estimated, in fruit bodies: false morel (7)."} {
+		if got := s.Text[i].Sentence(u); !strings.Contains(got, want) {
+			t.Errorf("it says %q, want %q", got, want)
+		}
+	}
+	if len(s.Limitations) == 0 || len(s.Appendix[0].Tables[0].Rows) != 2 {
+		t.Errorf("%d limitations, rows %v", len(s.Limitations), s.Appendix[0].Tables[0].Rows)
+	}
+	w.Settings.Counting.Rule, w.Settings.Density.Roadside = survey.Standing, survey.Together
+	s = answer(t, w).Sections(u)[0]
+	for i, want := range []string{"its fullest visit", "count like all others by the settings: 1."} {
+		if got := s.Text[i].Sentence(u); !strings.Contains(got, want) {
+			t.Errorf("it says %q, want %q", got, want)
+		}
+	}
+	if s := (Answer{}).Sections(u)[0]; !s.Lead.Empty() || len(s.Text) != 0 || s.Area != nil {
+		t.Error("of nothing it says something")
+	}
+	nothing := fieldworktest.New()
+	nothing.Plots = w.Plots[:1]
+	if got := answer(t, nothing).Sections(u)[0].Lead.Sentence(u); got != "40 ha; no unit was searched." {
+		t.Errorf("of a survey without visits: %q", got)
+	}
+}
