@@ -2,21 +2,14 @@ package pipeline
 
 import (
 	"context"
-	"errors"
-	"fmt"
 	"io"
-	"io/fs"
 	"maps"
-	"os"
 	"path/filepath"
 	"slices"
-	"strings"
 
-	"ashtally/pipeline/archive"
 	"ashtally/pipeline/demo"
 	"ashtally/pipeline/ingest"
 	"ashtally/pipeline/survey"
-	"ashtally/pipeline/table"
 )
 
 // Check reads the survey folder for its faults and estimates nothing. The
@@ -98,67 +91,4 @@ func bytesOf(data []byte) func(io.Writer) error {
 		_, err := w.Write(data)
 		return err
 	}
-}
-
-// Show writes a table of a results folder to w as CSV: a result by its name,
-// such as density, or an archived input, such as finds.
-func Show(ctx context.Context, out, name string, w io.Writer) error {
-	path, err := findTable(out, name)
-	if err != nil {
-		return err
-	}
-	in, err := archive.OpenAny(path)
-	if err != nil {
-		return err
-	}
-	defer in.Close()
-	csv := table.NewCSV(w, in.Schema())
-	for {
-		b, err := in.Next()
-		if errors.Is(err, io.EOF) {
-			return csv.Flush()
-		}
-		if err != nil {
-			return err
-		}
-		err = errors.Join(csv.Write(b), ctx.Err())
-		b.Release()
-		if err != nil {
-			return err
-		}
-	}
-}
-
-// findTable returns the Parquet file of a table. The name is looked up in the
-// folder's own listing, so that no path and no link leads out of it.
-func findTable(out, name string) (string, error) {
-	root, err := os.OpenRoot(out)
-	if err != nil {
-		return "", fmt.Errorf("the results folder: %w", err)
-	}
-	defer root.Close()
-	var names []string
-	var path string
-	for _, kind := range []string{"results", archiveFolder} {
-		err := fs.WalkDir(root.FS(), kind, func(file string, d fs.DirEntry, err error) error {
-			base, ok := strings.CutSuffix(strings.TrimPrefix(file, kind+"/"), ".parquet")
-			if err != nil || !ok || !d.Type().IsRegular() {
-				return err
-			}
-			if names = append(names, base); base == name && path == "" {
-				path = filepath.Join(out, filepath.FromSlash(file))
-			}
-			return nil
-		})
-		if errors.Is(err, fs.ErrNotExist) {
-			return "", fmt.Errorf("%s is not a results folder: it has no folder %q", out, kind)
-		}
-		if err != nil {
-			return "", err
-		}
-	}
-	if path != "" {
-		return path, nil
-	}
-	return "", fmt.Errorf("%s has no table %q; it has %s", out, name, strings.Join(names, ", "))
 }

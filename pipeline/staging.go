@@ -32,7 +32,9 @@ var errTaken = errors.New("is already there; name another folder, or move this o
 func stage(final string) (*staging, error) {
 	final = filepath.Clean(final)
 	parent, prefix := filepath.Dir(final), "."+filepath.Base(final)+".unfinished-"
-	if info, err := os.Stat(parent); err != nil {
+	if info, err := os.Stat(parent); errors.Is(err, fs.ErrNotExist) {
+		return nil, fmt.Errorf("there is no folder %s to write %s in; make it first", parent, filepath.Base(final))
+	} else if err != nil {
 		return nil, fmt.Errorf("the folder to write in: %w", err)
 	} else if !info.IsDir() {
 		return nil, fmt.Errorf("the folder to write in: %s is a file", parent)

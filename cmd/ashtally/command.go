@@ -10,7 +10,6 @@ import (
 	"syscall"
 
 	"github.com/spf13/cobra"
-	"github.com/spf13/pflag"
 
 	"ashtally/pipeline"
 )
@@ -31,7 +30,7 @@ func run(ctx context.Context, args []string, stdout, stderr io.Writer) int {
 	root.SetArgs(args)
 	root.SetOut(stdout)
 	root.SetErr(stderr)
-	err := root.ExecuteContext(ctx)
+	cmd, err := root.ExecuteContextC(ctx)
 	var failure failure
 	switch {
 	case err == nil:
@@ -40,19 +39,8 @@ func run(ctx context.Context, args []string, stdout, stderr io.Writer) int {
 		fmt.Fprintf(stderr, "ashtally: %v\n", failure.error)
 		return failed
 	}
-	fmt.Fprintf(stderr, "ashtally: %v\nRun \"ashtally help\" for how it is used.\n", err)
+	fmt.Fprintf(stderr, "ashtally: %v\nHow it is used: %s --help\n", err, cmd.CommandPath())
 	return wrongUse
-}
-
-// wants checks that a command has its n arguments, and else shows how it is
-// called.
-func wants(n int) cobra.PositionalArgs {
-	return func(cmd *cobra.Command, args []string) error {
-		if len(args) == n {
-			return nil
-		}
-		return fmt.Errorf("%d arguments were given; it is called as: ashtally %s", len(args), cmd.Use)
-	}
 }
 
 // failure marks an error of the work itself; every other error of a command
@@ -75,39 +63,62 @@ func work(do func(cmd *cobra.Command, args []string) error) func(*cobra.Command,
 	}
 }
 
-// plainFlag puts what is wrong with the value of a flag into words of its own;
-// what else can be wrong with flags is told well.
-func plainFlag(err error) error {
-	var value *pflag.InvalidValueError
-	if !errors.As(err, &value) {
-		return err
-	}
-	takes := "another value"
-	if value.GetFlag().Value.Type() == "bool" {
-		takes = "true or false"
-	}
-	return fmt.Errorf("--%s is %q, and takes %s", value.GetFlag().Name, value.GetValue(), takes)
-}
-
 func newRoot() *cobra.Command {
 	root := &cobra.Command{
 		Use:   "ashtally",
-		Short: "Densities, comparisons, figures and an archive from a post-fire fungus survey",
-		Long: `ashtally turns a crew's plot and transect sheets into fruit bodies per hectare
-with confidence intervals, holds saprotrophic against host-associated finds by
-tree species and years since fire, draws the figures of the report, and archives
-everything so that anyone can get the same digits again.
+		Short: "Estimates from a post-fire mushroom survey",
+		Long: `ashtally turns a crew's plot and transect sheets into fruit
+bodies per hectare with confidence intervals, compares
+saprotrophic with host-associated finds, draws the report,
+and archives everything, so that anyone can get the same
+digits again.
 
-It counts what a crew recorded and identifies nothing: see the cautions in the
-report before anything is eaten or picked.`,
+It counts what a crew recorded and identifies nothing: see
+the cautions in the report before anything is eaten or
+picked.`,
 		Version:           pipeline.Version,
 		SilenceErrors:     true,
 		SilenceUsage:      true,
+		DisableAutoGenTag: true,
 		CompletionOptions: cobra.CompletionOptions{DisableDefaultCmd: true},
-		Args:              cobra.NoArgs,
 		RunE:              func(cmd *cobra.Command, _ []string) error { return cmd.Help() },
 	}
-	root.SetFlagErrorFunc(func(_ *cobra.Command, err error) error { return plainFlag(err) })
-	root.AddCommand(newDemo(), newNew(), newCheck(), newRun(), newShow(), newPlan(), newVerify(), newExport())
+	root.Flags().BoolP("help", "h", false, "say how it is used")
+	root.Flags().BoolP("version", "v", false, "say which version this is")
+	var all []*cobra.Command
+	for _, g := range groups() {
+		root.AddGroup(&cobra.Group{ID: g.title, Title: g.title})
+		for _, cmd := range g.commands {
+			cmd.GroupID = g.title
+			cmd.DisableAutoGenTag = true
+			all = append(all, cmd)
+		}
+	}
+	root.AddCommand(all...)
+	root.SetHelpCommand(newHelp())
+	root.SetHelpFunc(func(cmd *cobra.Command, _ []string) { fmt.Fprint(cmd.OutOrStdout(), helpText(cmd, all)) })
+	root.SetFlagErrorFunc(wrongFlag)
+	root.Args = func(cmd *cobra.Command, args []string) error {
+		if len(args) > 0 {
+			return noCommand(cmd, args[0])
+		}
+		return nil
+	}
 	return root
+}
+
+// group is the commands of one time of a survey.
+type group struct {
+	title    string
+	commands []*cobra.Command
+}
+
+// groups are the commands in the order in which a crew comes to need them.
+func groups() []group {
+	return []group{
+		{"To try it", []*cobra.Command{newDemo()}},
+		{"A season", []*cobra.Command{newNew(), newCheck(), newRun(), newShow()}},
+		{"Afterwards", []*cobra.Command{newVerify(), newExport(), newPlan()}},
+		{"For your shell", []*cobra.Command{newCompletion(), newMan()}},
+	}
 }

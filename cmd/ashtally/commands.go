@@ -16,10 +16,12 @@ import (
 func newDemo() *cobra.Command {
 	return &cobra.Command{
 		Use:   "demo [DIR]",
-		Short: "Write a small made-up survey and run it",
-		Long: `demo writes a survey that is wholly invented, its land, its crew and its finds,
-into DIR/survey and its results into DIR. DIR is "ashtally-demo" if not given.`,
-		Args: cobra.MaximumNArgs(1),
+		Short: "write an invented survey and estimate it",
+		Long: `demo writes a survey that is wholly invented, its land, its
+crew and its finds, into DIR/survey and its results into
+DIR. DIR is "ashtally-demo" if not given.`,
+		Example: "  ashtally demo",
+		Args:    wantsFrom(0, 1),
 		RunE: work(func(cmd *cobra.Command, args []string) error {
 			dir := "ashtally-demo"
 			if len(args) == 1 {
@@ -42,12 +44,15 @@ func newNew() *cobra.Command {
 	var full, example bool
 	cmd := &cobra.Command{
 		Use:   "new DIR",
-		Short: "Write a survey folder to be filled in",
+		Short: "write a survey folder to be filled in",
 		Long: `new writes a survey folder with survey.toml and the sheets
 that a first survey of plots needs, each with its header.
 DIR/examples has rows to go by, and DIR/columns.md says what
 to write in each column. The folder is named after the
 survey; survey.toml has its title.`,
+		Example: `  ashtally new elk-ridge
+  ashtally new --full hollin-creek
+  ashtally new --example knoll`,
 		Args: wants(1),
 		PreRunE: func(*cobra.Command, []string) error {
 			if full && example {
@@ -89,18 +94,26 @@ func shown(path string) string {
 func newCheck() *cobra.Command {
 	return &cobra.Command{
 		Use:   "check DIR",
-		Short: "Name every fault of a survey, and estimate nothing",
-		Args:  wants(1),
+		Short: "find every fault in the sheets",
+		Long: `check reads the survey in DIR and names every fault with
+file, line, cell, what is wrong and what to do. It estimates
+nothing. The exit status is 1 where there is a fault.`,
+		Example:           "  ashtally check knoll",
+		Args:              wants(1),
+		ValidArgsFunction: oneFolder,
 		RunE: work(func(cmd *cobra.Command, args []string) error {
+			if err := surveyFolder(args[0]); err != nil {
+				return err
+			}
 			w := newWatcher(cmd.ErrOrStderr())
 			defer w.stop()
 			w.faults = cmd.OutOrStdout() // here the faults are the result
 			summary, err := pipeline.Check(cmd.Context(), args[0], w.watch())
 			w.stop()
 			if err != nil {
-				return err
+				return toCorrect(err, args[0])
 			}
-			return tellClean(cmd.OutOrStdout(), summary.Tables)
+			return tellClean(cmd.OutOrStdout(), summary.Tables, args[0])
 		}),
 	}
 }
@@ -111,14 +124,28 @@ func newRun() *cobra.Command {
 	var earlier []string
 	cmd := &cobra.Command{
 		Use:   "run DIR",
-		Short: "Estimate a survey and write its results folder",
-		Long: `run checks the survey in DIR, estimates it and writes a results folder: the
-report, the figures, the result tables and the archive. A survey with a fault is
-not estimated, because a dropped row biases a density, unless --set-aside is
-given. With --earlier it is held against a former season, given as its survey
-folder or as the results folder of its run; give it once for each.`,
-		Args: wants(1),
+		Short: "estimate a survey and write its results",
+		Long: `run checks the survey in DIR, estimates it and writes a
+results folder: the report, the figures, the result tables
+and the archive.
+
+A survey with a fault is not estimated, because a dropped
+row biases a density, unless --set-aside is given. With
+--earlier it is compared with a former season, given as its
+survey folder or its results folder; give it once for each.`,
+		Example: `  ashtally run knoll
+  ashtally run knoll --out spring --set-aside`,
+		Args:              wants(1),
+		ValidArgsFunction: oneFolder,
 		RunE: work(func(cmd *cobra.Command, args []string) error {
+			if err := surveyFolder(args[0]); err != nil {
+				return err
+			}
+			for _, e := range earlier {
+				if err := folder(e); err != nil {
+					return err
+				}
+			}
 			if out == "" {
 				var err error
 				if out, err = besides(args[0], "-results"); err != nil {
@@ -137,9 +164,10 @@ folder or as the results folder of its run; give it once for each.`,
 			return tell(cmd.OutOrStdout(), outcome)
 		}),
 	}
-	cmd.Flags().StringVar(&out, "out", "", `results folder to make (default "DIR-results")`)
-	cmd.Flags().StringArrayVar(&earlier, "earlier", nil, "survey or results folder of a former season to hold this one against")
-	cmd.Flags().BoolVar(&setAside, "set-aside", false, "go on without the faulty rows; they are written to set-aside.csv")
+	folderFlag(cmd, &out, "out", `results folder to make (default "DIR-results")`)
+	cmd.Flags().Var(texts{&earlier, "folder"}, "earlier", "survey or results folder of a former season")
+	completes(cmd, "earlier", folders)
+	cmd.Flags().BoolVar(&setAside, "set-aside", false, "leave faulty rows out and list them in set-aside.csv")
 	return cmd
 }
 
@@ -163,13 +191,27 @@ func besides(dir, ending string) (string, error) {
 
 func newShow() *cobra.Command {
 	return &cobra.Command{
-		Use:   "show OUT TABLE",
-		Short: "Print a table of a results folder as CSV",
-		Long: `show prints a result table (such as density) or an archived input table (such as
-finds, or earlier-1/finds of a former season) of the results folder OUT as CSV.`,
-		Args: wants(2),
+		Use:   "show OUT [TABLE]",
+		Short: "list or print tables of a results folder",
+		Long: `show lists the tables of the results folder OUT: results,
+such as density, and archived sheets, such as finds. With a
+TABLE it prints that table as CSV.`,
+		Example: `  ashtally show knoll-results
+  ashtally show knoll-results density > density.csv`,
+		Args:              wantsFrom(1, 2),
+		ValidArgsFunction: folderAndTable,
 		RunE: work(func(cmd *cobra.Command, args []string) error {
-			return pipeline.Show(cmd.Context(), args[0], args[1], cmd.OutOrStdout())
+			if err := resultsFolder(args[0]); err != nil {
+				return err
+			}
+			if len(args) == 2 {
+				return pipeline.Show(cmd.Context(), args[0], args[1], cmd.OutOrStdout())
+			}
+			tables, err := pipeline.Tables(cmd.Context(), args[0])
+			if err != nil {
+				return err
+			}
+			return tellTables(cmd.OutOrStdout(), tables, widthOf(cmd.OutOrStdout()))
 		}),
 	}
 }

@@ -9,31 +9,48 @@ import (
 	"github.com/spf13/cobra"
 
 	"ashtally/pipeline"
+	"ashtally/pipeline/ingest"
+	"ashtally/pipeline/phrase"
 )
 
 func newExport() *cobra.Command {
 	var to, into string
 	cmd := &cobra.Command{
 		Use:   "export OUT --to FORMAT",
-		Short: "Write a results folder in a format of other tools",
-		Long: `export writes the results folder OUT in another format, into a folder of its own:
+		Short: "write results for other tools",
+		Long: `export writes the results folder OUT in another format, into
+a folder of its own:
 
-  darwin-core    a Darwin Core archive: events with effort, finds, absences, measurements
-  data-package   every table as CSV and Parquet, each column described (Data Package 2.0)
-  geoparquet     the units with their densities and effort (GeoParquet 1.1)
-  geojson        the same as GeoJSON
-  xlsx           the result tables as a workbook, a sheet for each
+  darwin-core   events with effort, finds, absences and
+                measurements: a Darwin Core archive
+  data-package  every table as CSV and Parquet, each column
+                described: Data Package 2.0
+  geoparquet    units with their densities and effort:
+                GeoParquet 1.1
+  geojson       the same as GeoJSON
+  xlsx          the result tables as a workbook
 
-[dataset] of survey.toml says under which licence, by whom, and the coordinates of
-which taxa are generalized or withheld. The first two formats need it.`,
-		Args: wants(1),
+[dataset] of survey.toml says under which licence, by whom,
+and the coordinates of which taxa are generalized or
+withheld. The first two formats need it.`,
+		Example: `  ashtally export knoll-results --to xlsx
+  ashtally export knoll-results --to geojson --into map`,
+		Args:              wants(1),
+		ValidArgsFunction: oneFolder,
 		PreRunE: func(*cobra.Command, []string) error {
-			if formats := pipeline.ExportFormats(); !slices.Contains(formats, to) {
-				return fmt.Errorf("--to is %q, and takes one of %s", to, strings.Join(formats, ", "))
+			formats := pipeline.ExportFormats()
+			switch {
+			case to == "":
+				return fmt.Errorf("--to is missing; it takes %s", phrase.Either(formats))
+			case !slices.Contains(formats, to):
+				return fmt.Errorf("--to is %q, and takes %s%s", to, phrase.Either(formats), didYouMean(ingest.Nearest(to, formats)))
 			}
 			return nil
 		},
 		RunE: work(func(cmd *cobra.Command, args []string) error {
+			if err := resultsFolder(args[0]); err != nil {
+				return err
+			}
 			dir := into
 			if dir == "" {
 				var err error
@@ -56,7 +73,7 @@ which taxa are generalized or withheld. The first two formats need it.`,
 			return err
 		}),
 	}
-	cmd.Flags().StringVar(&to, "to", "", "format: "+strings.Join(pipeline.ExportFormats(), ", "))
-	cmd.Flags().StringVar(&into, "into", "", `folder to make (default "OUT-FORMAT")`)
+	wordFlag(cmd, &to, "to", "format", pipeline.ExportFormats(), "one of the formats above")
+	folderFlag(cmd, &into, "into", `folder to make (default "OUT-FORMAT")`)
 	return cmd
 }

@@ -15,13 +15,26 @@ func newPlan() *cobra.Command {
 	var o pipeline.PlanOptions
 	cmd := &cobra.Command{
 		Use:   "plan DIR",
-		Short: "Plan a survey: how many units, where, when, and the sheets to fill in",
-		Long: `plan reads survey.toml and outline.geojson in DIR (or strata.csv, without a map),
-and with --pilot the results folder of a former season. It writes a folder with
-the plan, field sheets, the units for GPS receivers, and a survey folder to be
-filled in. The table [plan] of survey.toml has the settings.`,
-		Args: wants(1),
+		Short: "plan the next survey: how many, where, when",
+		Long: `plan reads survey.toml and outline.geojson in DIR (or
+strata.csv, without a map), and with --pilot the results
+folder of a former season. It writes a folder with the plan,
+field sheets, the units for GPS receivers, and a survey
+folder to be filled in. The table [plan] of survey.toml has
+the settings.`,
+		Example: `  ashtally plan knoll --pilot knoll-results
+  ashtally plan knoll --units 40 --out forty-units`,
+		Args:              wants(1),
+		ValidArgsFunction: oneFolder,
 		RunE: work(func(cmd *cobra.Command, args []string) error {
+			if err := surveyFolder(args[0]); err != nil {
+				return err
+			}
+			if o.Pilot != "" {
+				if err := resultsFolder(o.Pilot); err != nil {
+					return err
+				}
+			}
 			o.Survey = args[0]
 			if o.Out == "" {
 				var err error
@@ -52,10 +65,10 @@ filled in. The table [plan] of survey.toml has the settings.`,
 			return nil
 		},
 	}
-	cmd.Flags().StringVar(&o.Out, "out", "", `folder to make (default "DIR-plan")`)
-	cmd.Flags().StringVar(&o.Pilot, "pilot", "", "results folder of a former season")
-	cmd.Flags().IntVar(&o.Units, "units", 0, "number of units, in place of a wanted precision")
-	cmd.Flags().Float64Var(&o.CV, "cv", 0, "wanted coefficient of variation of the density")
-	cmd.Flags().StringVar(&o.Layout, "layout", "", "random, systematic or balanced")
+	folderFlag(cmd, &o.Out, "out", `folder to make (default "DIR-plan")`)
+	folderFlag(cmd, &o.Pilot, "pilot", "results folder of a former season")
+	cmd.Flags().IntVar(&o.Units, "units", 0, "number of units, in place of --cv")
+	cmd.Flags().Float64Var(&o.CV, "cv", 0, "wanted coefficient of variation")
+	wordFlag(cmd, &o.Layout, "layout", "way", survey.Layouts, "random, systematic or balanced")
 	return cmd
 }

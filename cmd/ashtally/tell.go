@@ -3,11 +3,16 @@ package main
 import (
 	"fmt"
 	"io"
+	"os"
 	"path/filepath"
 	"strings"
+	"unicode/utf8"
+
+	"golang.org/x/term"
 
 	"ashtally/pipeline"
 	"ashtally/pipeline/ingest"
+	"ashtally/pipeline/survey"
 )
 
 // tell prints what a run found and where it is.
@@ -28,8 +33,8 @@ func tell(w io.Writer, o pipeline.Outcome) error {
 	return err
 }
 
-// tellClean prints what a check without faults went through.
-func tellClean(w io.Writer, tables []ingest.TableCount) error {
+// tellClean prints what a check without faults went through, and what comes next.
+func tellClean(w io.Writer, tables []ingest.TableCount, dir string) error {
 	var parts []string
 	for _, t := range tables {
 		name := strings.ReplaceAll(t.Name, "_", " ")
@@ -38,6 +43,71 @@ func tellClean(w io.Writer, tables []ingest.TableCount) error {
 		}
 		parts = append(parts, fmt.Sprintf("%d %s", t.Read, name))
 	}
-	_, err := fmt.Fprintf(w, "No faults: %s.\n", strings.Join(parts, ", "))
+	_, err := fmt.Fprintf(w, "No faults: %s.\n\nNext, to estimate it:\n  ashtally run %s\n", strings.Join(parts, ", "), shown(dir))
 	return err
+}
+
+// toCorrect says after the faults of a check what to do about them.
+func toCorrect(faults error, dir string) error {
+	return fmt.Errorf("%w\n\nNext: correct these cells in the sheets, then check again:\n  ashtally check %s", faults, shown(dir))
+}
+
+// tellTables lists the tables of a results folder, one a line, or wrapped to the width
+// of a terminal.
+func tellTables(w io.Writer, tables []pipeline.StoredTable, width int) error {
+	longest := 0
+	for _, t := range tables {
+		longest = max(longest, len(t.Name))
+	}
+	var b strings.Builder
+	for i, t := range tables {
+		switch {
+		case i == 0:
+			b.WriteString("Results; one row is\n")
+		case t.Archived && !tables[i-1].Archived:
+			b.WriteString("\nArchived sheets; one row is\n")
+		}
+		lead := fmt.Sprintf("  %-*s  ", longest, t.Name)
+		about := fmt.Sprintf("%s (%d rows)", survey.Printable(t.About), t.Rows)
+		b.WriteString(lead + wrapped(about, len(lead), width) + "\n")
+	}
+	_, err := io.WriteString(w, b.String())
+	return err
+}
+
+// wrapped breaks a text to lines of a width, indented after the first; 0 is no width.
+func wrapped(text string, indent, width int) string {
+	if width <= indent+20 {
+		return text
+	}
+	var b strings.Builder
+	at := indent
+	for i, word := range strings.Fields(text) {
+		n := utf8.RuneCountInString(word)
+		switch {
+		case i == 0:
+		case at+1+n > width:
+			b.WriteString("\n" + strings.Repeat(" ", indent))
+			at = indent
+		default:
+			b.WriteByte(' ')
+			at++
+		}
+		b.WriteString(word)
+		at += n
+	}
+	return b.String()
+}
+
+// widthOf is the width of the terminal that w is, 0 where it is none.
+func widthOf(w io.Writer) int {
+	f, ok := w.(*os.File)
+	if !ok {
+		return 0
+	}
+	width, _, err := term.GetSize(int(f.Fd()))
+	if err != nil {
+		return 0
+	}
+	return width
 }

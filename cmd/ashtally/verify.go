@@ -14,14 +14,21 @@ import (
 func newVerify() *cobra.Command {
 	return &cobra.Command{
 		Use:   "verify OUT",
-		Short: "Make a results folder again from its archive and compare every digest",
-		Long: `verify holds every file of the results folder OUT against the SHA-256 in its
-run.json, makes results, figures and report again from the archive and the
-settings in OUT, and compares their digests. It needs OUT alone, wherever it was
-copied, and changes nothing in it. What was damaged, changed or has moved is
-named; exit status 0 means that all is equal, 1 that it is not.`,
-		Args: wants(1),
+		Short: "make results again and compare every digit",
+		Long: `verify compares every file of the results folder OUT with
+the SHA-256 in its run.json, makes results, figures and
+report again from the archive and the settings in OUT, and
+compares their digests. It needs OUT alone, wherever it was
+copied, and changes nothing in it. What was damaged, changed
+or has moved is named; the exit status is 0 where all is
+equal and 1 where it is not.`,
+		Example:           "  ashtally verify knoll-results",
+		Args:              wants(1),
+		ValidArgsFunction: oneFolder,
 		RunE: work(func(cmd *cobra.Command, args []string) error {
+			if err := resultsFolder(args[0]); err != nil {
+				return err
+			}
 			w := newWatcher(cmd.ErrOrStderr())
 			defer w.stop()
 			verdict, err := pipeline.Verify(cmd.Context(), args[0], w.watch())
