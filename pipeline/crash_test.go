@@ -13,10 +13,11 @@ import (
 	"time"
 
 	"ashtally/pipeline/survey"
+	"ashtally/stats/statstest"
 )
 
-// kills is how many runs TestKilledRunLeavesNoResults ends; by default eight,
-// and three with -short:
+// kills is how many runs TestKilledRunLeavesNoResults ends; by default three,
+// and eight where long tests run:
 //
 //	go test ./pipeline -run Killed -v -kills 200
 var kills = flag.Int("kills", 0, "runs that are killed at random moments")
@@ -69,7 +70,7 @@ func killCount() int {
 	case testing.Short():
 		return 3
 	}
-	return 8
+	return statstest.Times(3, 8)
 }
 
 // TestKilledRunLeavesNoResults kills runs at random moments: there is a whole

@@ -16,6 +16,7 @@ import (
 
 	"ashtally/pipeline/export"
 	"ashtally/pipeline/survey"
+	"ashtally/stats/statstest"
 )
 
 // published is a whole data set.
@@ -132,6 +133,7 @@ func TestExports(t *testing.T) {
 	})
 	t.Run("xlsx", func(t *testing.T) { workbook(t, out, mustExport(t, out, "xlsx")) })
 	t.Run("same bytes", func(t *testing.T) {
+		statstest.Long(t)
 		for _, to := range ExportFormats() {
 			a, b := contents(t, mustExport(t, out, to)), contents(t, mustExport(t, out, to))
 			for name := range a {
@@ -144,7 +146,10 @@ func TestExports(t *testing.T) {
 	blurred, withheld := published, published
 	blurred.BlurM, blurred.Blurred = 1000, []string{"yellow morel"}
 	withheld.BlurM, withheld.Withheld = 1000, []string{"yellow morel"}
-	t.Run("blurred", func(t *testing.T) { protects(t, dir, withDataset(t, bare, blurred), "blurred") })
+	t.Run("blurred", func(t *testing.T) {
+		statstest.Long(t)
+		protects(t, dir, withDataset(t, bare, blurred), "blurred")
+	})
 	t.Run("withheld", func(t *testing.T) { protects(t, dir, withDataset(t, bare, withheld), "withheld") })
 	t.Run("leaves nothing", func(t *testing.T) { leavesNothing(t, dir, bare) })
 }

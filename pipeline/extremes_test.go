@@ -22,13 +22,14 @@ import (
 
 	"ashtally/pipeline/column"
 	"ashtally/pipeline/survey"
+	"ashtally/stats/statstest"
 )
 
-// surveys is how many TestExtremes draws; by default a dozen, and none with
-// -short:
+// surveys is how many TestExtremes draws; by default four, a dozen where
+// long tests run, and none with -short:
 //
 //	go test ./pipeline -run Extremes -v -surveys 2000 -timeout 0
-var surveys = flag.Int("surveys", 12, "surveys with extreme values to carry to results")
+var surveys = flag.Int("surveys", 0, "surveys with extreme values to carry to results")
 
 // firstSurvey is the number of the first of them, to draw one again.
 var firstSurvey = flag.Uint64("first", 0, "number of the first survey with extreme values")
@@ -48,8 +49,12 @@ func TestExtremes(t *testing.T) {
 	if testing.Short() {
 		t.Skip("runs a process for each survey")
 	}
+	n := *surveys
+	if n == 0 {
+		n = statstest.Times(4, 12)
+	}
 	passed, worst := 0, usage{}
-	for i := range *surveys {
+	for i := range n {
 		number := *firstSurvey + uint64(i)
 		e := drawExtremes(number)
 		dir := writeSheets(t, e.files())
@@ -61,9 +66,9 @@ func TestExtremes(t *testing.T) {
 		used := e.carried(t, number, dir)
 		worst = usage{max(worst.time, used.time), max(worst.bytes, used.bytes)}
 	}
-	t.Logf("%d of %d surveys passed check; the most that one took was %s", passed, *surveys, worst)
-	if *surveys >= 100 && passed < *surveys*6/10 {
-		t.Errorf("only %d of %d surveys passed check", passed, *surveys)
+	t.Logf("%d of %d surveys passed check; the most that one took was %s", passed, n, worst)
+	if n >= 100 && passed < n*6/10 {
+		t.Errorf("only %d of %d surveys passed check", passed, n)
 	}
 }
 

@@ -18,6 +18,7 @@ import (
 
 	"ashtally/pipeline/ingest/ingesttest"
 	"ashtally/pipeline/survey"
+	"ashtally/stats/statstest"
 )
 
 // smallSurvey is a survey of a few units, with an earlier season to hold it to.
@@ -248,10 +249,11 @@ func TestForgedRecord(t *testing.T) {
 	}
 }
 
-// forgedRecords is how many TestForgedRecords makes:
+// forgedRecords is how many TestForgedRecords makes, by default ten, and 25 where
+// long tests run:
 //
 //	go test ./pipeline -run ForgedRecords -v -forged 300
-var forgedRecords = flag.Int("forged", 25, "records that are changed at random and verified")
+var forgedRecords = flag.Int("forged", 0, "records that are changed at random and verified")
 
 // TestForgedRecords changes records at random, one to three entries of each:
 // verify neither panics nor fails, and says that the folder is equal only where
@@ -262,8 +264,8 @@ func TestForgedRecords(t *testing.T) {
 		t.Fatal(err)
 	}
 	n := *forgedRecords
-	if testing.Short() {
-		n = 10
+	if n == 0 {
+		n = statstest.Times(10, 25)
 	}
 	refused, moved, equal := 0, 0, 0
 	for i := range n {

@@ -9,12 +9,15 @@ import (
 	"strconv"
 	"strings"
 	"testing"
+
+	"ashtally/stats/statstest"
 )
 
 // TestOrderOfRowsOfSheets turns the rows of every sheet of the demo: each result
 // table has the same rows to the last byte, and in the same order where that is not
 // the order of strata.csv.
 func TestOrderOfRowsOfSheets(t *testing.T) {
+	statstest.Long(t)
 	if testing.Short() {
 		t.Skip("the same goroutines as in a run")
 	}

@@ -9,6 +9,7 @@ import (
 	"testing"
 
 	"ashtally/pipeline/demo"
+	"ashtally/stats/statstest"
 )
 
 // scaled returns the files of a scaled survey by name.
@@ -28,7 +29,8 @@ func scaled(t testing.TB, size demo.Size, seed uint64) map[string]*bytes.Buffer 
 func lines(b *bytes.Buffer) int { return bytes.Count(b.Bytes(), []byte("\n")) }
 
 func TestScaledHasTheSizeAskedFor(t *testing.T) {
-	for _, size := range []demo.Size{{Plots: 12_000, Finds: 100_000}, {Plots: 1_000, Finds: 100_000}, {Plots: 30_000, Finds: 100_000}} {
+	sizes := []demo.Size{{Plots: 1_000, Finds: 100_000}, {Plots: 12_000, Finds: 100_000}, {Plots: 30_000, Finds: 100_000}}
+	for _, size := range sizes[:statstest.Times(1, len(sizes))] {
 		files := scaled(t, size, 1)
 		if got := lines(files["plots.csv"]) - 1; got != size.Plots {
 			t.Errorf("%+v: %d plots", size, got)

@@ -74,6 +74,7 @@ func gridCell(t *testing.T, world, systematic string, n int, methods ...string) 
 // samples have a standard error of 0.034, 150 one of 0.018. Limits without the
 // detection function's part cover 0.85, 0.925 and 0.83 of these.
 func TestLinesHoldTheTruth(t *testing.T) {
+	statstest.Long(t)
 	if testing.Short() {
 		t.Skip("slow under the race detector, which finds nothing in it")
 	}
@@ -97,6 +98,7 @@ func TestLinesHoldTheTruth(t *testing.T) {
 // gives intervals that hold the truth less often than their level, and the
 // figures say so; of a function that was named they hold it, and say nothing.
 func TestDeltaOfAChosenFunctionSaysSo(t *testing.T) {
+	statstest.Long(t)
 	if testing.Short() {
 		t.Skip("slow under the race detector, which finds nothing in it")
 	}

@@ -53,6 +53,7 @@ func pineStrips(r *rand.Rand, n int) density.Sample {
 // so that an interval without the finite population factor would cover 0.98 and
 // more, and one with it twice 0.90 and less.
 func TestMappedPopulations(t *testing.T) {
+	statstest.Long(t)
 	if testing.Short() {
 		t.Skip("slow under the race detector, which finds nothing in it")
 	}

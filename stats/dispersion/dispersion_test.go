@@ -214,6 +214,7 @@ func TestQuickEstimatesSolveTheirEquations(t *testing.T) {
 // about 5 of 100 samples, the limits of k hold it in about 95, and the fit is
 // rejected in about 5, for unequal areas as well.
 func TestLevels(t *testing.T) {
+	statstest.Long(t)
 	if testing.Short() {
 		t.Skip("slow under the race detector, which finds nothing in it")
 	}

@@ -83,6 +83,7 @@ func TestNeighbourhoods(t *testing.T) {
 // mean variance is unbiased for values without a pattern, and with a trend
 // nearer than that of simple random sampling, which is conservative.
 func TestLocalMeanVarianceSimulated(t *testing.T) {
+	statstest.Long(t)
 	many(t)
 	f := burn(t)
 	const draws, n = 250, 20

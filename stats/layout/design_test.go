@@ -173,6 +173,7 @@ func burn(t *testing.T) *Frame {
 // The number of units in each of sixteen regions is what its share of the area
 // says, on average over many draws.
 func TestDesignUniform(t *testing.T) {
+	statstest.Long(t)
 	many(t)
 	f := burn(t)
 	want := regions(f, f.Population(100000))
@@ -211,6 +212,7 @@ func regions(f *Frame, points []Point) []float64 {
 // of random ones, over 200 draws; likewise with spares drawn beside them, for
 // the first half of the units, and where spares stand in for two units.
 func TestDesignBalance(t *testing.T) {
+	statstest.Long(t)
 	many(t)
 	f := burn(t)
 	population := f.Population(1000)

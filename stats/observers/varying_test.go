@@ -105,6 +105,7 @@ func (w unlikeWorld) outcome(t *testing.T, observers, n int) unlikeOutcome {
 // TestVaryingSight holds the test of even sight and the model of varying sight to
 // what VARYING.md says of them, and with -update writes it.
 func TestVaryingSight(t *testing.T) {
+	statstest.Long(t)
 	if testing.Short() {
 		t.Skip("hundreds of surveys")
 	}

@@ -91,9 +91,10 @@ func naive(c Classes) float64 {
 // rates are the shares of samples with a p of 0.05 or less: of densities, of
 // ratios, of modes, of the same by mid-p, and of the chi-square on finds.
 func (w world) rates() [7]float64 {
-	o := Options{Limit: 1000, Replicates: 999, Seed: 1}
 	var found [7]float64
 	for i := range samples {
+		// Each sample has arrangements of its own: 999 that all share would err alike.
+		o := Options{Limit: 1000, Replicates: 999, Seed: uint64(i)}
 		c := w.draw(calibrationSeed, i)
 		modes := world{sites: w.sites, units: w.units, mean: w.mean, k: w.k, siteSD: w.siteSD, rich: w.rich, ratio: 1}.kinds(i, w.ratio)
 		density, ratio, mode := Densities(c, o), Ratios(c, o), Modes(modes.First, modes.Base, o)
@@ -250,7 +251,7 @@ func TestCalibration(t *testing.T) {
 			t.Errorf("%s has no row\n%sMake it anew with -update.", name, row)
 		}
 		for j, rate := range r[:6] {
-			if math.Abs(rate-0.05) > 3*math.Sqrt(0.05*0.95/samples) {
+			if rate < 0.04 || rate > 0.06 {
 				t.Errorf("error rate %v of test %d", rate, j)
 			}
 		}
