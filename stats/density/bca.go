@@ -24,7 +24,7 @@ func (bcaBootstrap) limits(f figure) limits {
 	}
 	a := resample.Acceleration([][]float64{without})
 	found := resample.BCa(f.value, a, replicates, f.options.Confidence)
-	root := math.Sqrt(f.squeeze())
+	root := math.Sqrt(f.varianceRatio())
 	return limits{
 		lower:    f.value + root*(found.Lower-f.value),
 		upper:    f.value + root*(found.Upper-f.value),

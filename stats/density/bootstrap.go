@@ -23,7 +23,7 @@ func (f figure) sums(pick []int) sums {
 
 func (s sums) ratio() float64 { return s.y / s.a }
 
-// variance is [Random] from the sums of k pieces.
+// variance is [Random] from the sums of k primary sampling units.
 func (s sums) variance(k float64) float64 {
 	d := s.ratio()
 	return k / (k - 1) * (s.yy - 2*d*s.ya + d*d*s.aa) / (s.a * s.a)

@@ -124,7 +124,7 @@ func (t totals) estimate(s Sample, o Options) stats.Estimate {
 		SE:       math.NaN(),
 		Interval: stats.NoInterval(o.Confidence),
 		N:        len(t.count),
-		Warnings: t.doubts(s.pieceName(), o.Interval),
+		Warnings: t.doubts(s.primaryUnitName(), o.Interval),
 	}
 }
 
@@ -135,15 +135,15 @@ func (t totals) counted(confidence float64, why []stats.Warning) stats.Estimate 
 	return stats.Estimate{Value: d, Interval: i, N: len(t.count), Warnings: why}
 }
 
-// pieceName is what an independent piece of the sample is called.
-func (s Sample) pieceName() string {
+// primaryUnitName is what an primary sampling unit of the sample is called.
+func (s Sample) primaryUnitName() string {
 	if s.Cluster != nil {
 		return "site"
 	}
 	return "unit"
 }
 
-// level is true if no piece differs from the others in density.
+// level is true if no primary sampling unit differs from the others in density.
 func (t totals) level() bool {
 	v, _ := random(t)
 	d := t.density()
@@ -163,7 +163,7 @@ func (t totals) figure(s Sample, o Options) (figure, []stats.Warning) {
 		} else {
 			doubts = append(doubts, layoutNoSpread)
 		}
-		if doubt := t.layout.Doubt(o.Systematic, s.pieceName(), func(i int) string { return t.names[i] }); doubt != nil {
+		if doubt := t.layout.Doubt(o.Systematic, s.primaryUnitName(), func(i int) string { return t.names[i] }); doubt != nil {
 			doubts = append(doubts, *doubt)
 		}
 	}

@@ -28,7 +28,7 @@
 //	zero-inflated, 0.8 empty    0.90  0.93   0.93  0.81         0.93      0.95
 //	clumps cut by plot edges    0.86  0.91   0.92  0.95         0.90      0.98
 //
-// The others look at the sample's own spread and so share its luck; nb-profile
+// The others look at the sample's own spread and so vary with it; nb-profile
 // asks which densities could have given such counts, with a clumping that may be
 // any. Its price is width: at k = 0.15 and n = 15 the upper limit is some eight
 // times the truth, which is what such a sample knows. Three refinements are

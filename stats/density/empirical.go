@@ -13,8 +13,8 @@ import (
 //
 // and the limits are where W is the square of Student's quantile, times the
 // factor by which layout and finite population shrink the variance. No limit
-// lies beyond the smallest or largest density of a single piece, which is why
-// it is too short for few pieces.
+// lies beyond the smallest or largest density of a single primary sampling unit, which is why
+// it is too short for few primary sampling units.
 type empiricalLikelihood struct{}
 
 var _ method = empiricalLikelihood{}
@@ -23,7 +23,7 @@ func (empiricalLikelihood) name() string { return "empirical-likelihood" }
 
 func (empiricalLikelihood) limits(f figure) limits {
 	t := stats.QuantileT(f.options.upperTail(), f.df)
-	cut := t * t * f.squeeze()
+	cut := t * t * f.varianceRatio()
 	least, most := math.Inf(1), math.Inf(-1)
 	for i, a := range f.area {
 		least, most = math.Min(least, f.count[i]/a), math.Max(most, f.count[i]/a)

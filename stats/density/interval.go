@@ -65,16 +65,16 @@ type figure struct {
 	totals
 	value    float64
 	variance float64 // the one reported: layout and finite population in it
-	random   float64 // [Random] of the same pieces, without the finite population factor
+	random   float64 // [Random] of the same primary sampling units, without the finite population factor
 	df       float64 // of the variance reported
 	options  Options
 }
 
-// squeeze is how far the layout and the finite population shrink the variance
+// varianceRatio is how far the layout and the finite population shrink the variance
 // of a random sample. A method that works on the counts themselves, and so
 // sees the random variance, applies it: to the quantile of a likelihood ratio
 // as a factor, or to the distance from the estimate as a square root.
-func (f figure) squeeze() float64 { return f.variance / f.random }
+func (f figure) varianceRatio() float64 { return f.variance / f.random }
 
 // interval has the method find limits and sees to it that they hold the
 // estimate.

@@ -10,10 +10,10 @@ import (
 // member is one stratum in a joint estimate.
 type member struct {
 	totals
-	weight  float64 // share of the area
-	squeeze float64 // variance by layout and finite population over that of a random sample
-	random  float64 // variance of its density as of a random sample
-	sites   bool    // its pieces are sites
+	weight        float64 // share of the area
+	varianceRatio float64 // variance by layout and finite population over that of a random sample
+	random        float64 // variance of its density as of a random sample
+	sites         bool    // its primary sampling units are sites
 
 	mean      float64 // density with half a find more: what a stratum without finds may hold
 	squares   float64 // sum of a^2 / (sum a)^2: 1/n with equal areas
@@ -28,7 +28,7 @@ type fittedMean struct{ logLik, mean, information float64 }
 
 // newMember fits the models of clumping to one stratum, by itself an area.
 func newMember(t totals, squeeze, random float64, sites bool) *member {
-	m := &member{totals: t, weight: 1, squeeze: squeeze, random: random, sites: sites}
+	m := &member{totals: t, weight: 1, varianceRatio: squeeze, random: random, sites: sites}
 	m.mean = (m.finds + 0.5) / m.searched
 	for _, a := range m.area {
 		share := a / m.searched
@@ -42,7 +42,7 @@ func newMember(t totals, squeeze, random float64, sites bool) *member {
 	return m
 }
 
-// fit finds the likelihoods of the models; without finds, or in a single piece,
+// fit finds the likelihoods of the models; without finds, or in a single primary sampling unit,
 // which was counted whole, they are all alike.
 func (m *member) fit() {
 	counts := negbin.New(m.count, m.area)
@@ -133,7 +133,7 @@ func (j *joint) units() float64 {
 	for _, m := range j.members {
 		at := m.weight * m.mean
 		mean += at
-		squares += m.squeeze * at * at / float64(len(m.count))
+		squares += m.varianceRatio * at * at / float64(len(m.count))
 	}
 	return mean * mean / squares
 }

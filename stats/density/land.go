@@ -73,7 +73,7 @@ func Land(parts []Part, confidence float64) stats.Estimate {
 		e.Warnings = append(e.Warnings, stratumWithoutLimits)
 		return e
 	}
-	e.Interval = recovered(strata, e.Value)
+	e.Interval = moverInterval(strata, e.Value)
 	e.SE, e.DF = pooled(strata)
 	if slices.ContainsFunc(strata, weighted.withoutSE) {
 		e.Warnings = append(e.Warnings, stratumWithoutSE)
@@ -116,9 +116,9 @@ func withArea(parts []Part, confidence float64) []weighted {
 	return strata
 }
 
-// recovered are the limits from the distances of the strata's own. An open
+// moverInterval are the limits from the distances of the strata's own. An open
 // upper limit of a stratum leaves that of the land open.
-func recovered(strata []weighted, value float64) stats.Interval {
+func moverInterval(strata []weighted, value float64) stats.Interval {
 	var below, above float64
 	for _, p := range strata {
 		down, up := p.share*(p.Value-p.Lower), p.share*(p.Upper-p.Value)

@@ -11,20 +11,20 @@ import (
 )
 
 // NoSequence is the code of the warning that a systematic variance could not use
-// the place of every piece along the layout.
+// the place of every primary sampling unit along the layout.
 const NoSequence = "no-sequence"
 
-// Layout is the places of independent pieces along a systematic layout: those
+// Layout is the places of primary sampling units along a systematic layout: those
 // that have one to themselves, in its order, and those that have none or share
 // theirs, whose neighbours are not known.
 type Layout struct {
 	placed   []int
 	missing  []int
-	shared   [][]int // pieces of one place, in the order of the places
+	shared   [][]int // primary sampling units of one place, in the order of the places
 	position []float64
 }
 
-// NewLayout takes the position of each piece, NaN for none.
+// NewLayout takes the position of each primary sampling unit, NaN for none.
 func NewLayout(position []float64) Layout {
 	l := Layout{position: position}
 	order := make([]int, len(position))
@@ -50,7 +50,7 @@ func NewLayout(position []float64) Layout {
 	return l
 }
 
-// Where some pieces have no place of their own, the variance rests on the others
+// Where some primary sampling units have no place of their own, the variance rests on the others
 // if they are leastPlaced and half of all: under that too little of the layout is
 // left to speak for the rest. Common practice, no source.
 const leastPlaced = 4
@@ -61,7 +61,7 @@ func (l Layout) serves() bool {
 	return n == len(l.position) || n >= leastPlaced && 2*n >= len(l.position)
 }
 
-// Variance is [RateVariance] of pieces in any order. A form that compares
+// Variance is [RateVariance] of primary sampling units in any order. A form that compares
 // neighbours ([ByOrder]) takes those that have a place of their own along the
 // layout, and from the variance v_p of their rate that of all,
 //
@@ -92,7 +92,7 @@ func (l Layout) Variance(systematic string, y, a []float64) (variance, df float6
 }
 
 // Doubt says what a form could not use of the layout: nil where it compares no
-// neighbours, or has the place of every piece. Of the pieces, one or many are
+// neighbours, or has the place of every primary sampling unit. Of the primary sampling units, one or many are
 // called as noun says, and name gives the name of each, "" for none.
 func (l Layout) Doubt(systematic, noun string, name func(piece int) string) *stats.Warning {
 	if !ByOrder(systematic) || len(l.placed) == len(l.position) {
@@ -124,7 +124,7 @@ const (
 	mostShared = 3
 )
 
-// list names pieces, sorted, up to a limit.
+// list names primary sampling units, sorted, up to a limit.
 func list(pieces []int, name func(piece int) string, between string) string {
 	var names []string
 	for _, i := range pieces {

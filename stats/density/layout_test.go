@@ -8,7 +8,7 @@ import (
 	"ashtally/stats/statstest"
 )
 
-// TestPartOfALayout: the variance of the pieces with a place of their own, by
+// TestPartOfALayout: the variance of the primary sampling units with a place of their own, by
 // what was searched in them; of too few the random one.
 func TestPartOfALayout(t *testing.T) {
 	whole := trending()

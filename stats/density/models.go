@@ -14,7 +14,7 @@ type moments struct {
 func momentsOf(members []*member) moments {
 	var s moments
 	for _, m := range members {
-		w := m.weight * m.weight * m.squeeze
+		w := m.weight * m.weight * m.varianceRatio
 		s.mean += m.weight * m.mean
 		s.poisson += w * m.mean / m.searched
 		s.clumped = append(s.clumped, w*m.mean*m.mean*m.squares)
@@ -158,7 +158,7 @@ func (a *average) addInflated(j *joint, members []*member, s moments) {
 		B := A * (1 + 2/model.k) / model.holding
 		var k2, k3 float64
 		for _, m := range members {
-			w, mu := m.weight*m.squeeze, m.mean
+			w, mu := m.weight*m.varianceRatio, m.mean
 			k2 += w * m.weight * (mu/m.searched + mu*mu*m.squares*(A-1))
 			k3 += w * w * m.weight * (mu/(m.searched*m.searched) + 3*mu*mu*m.squares/m.searched*(A-1) + mu*mu*mu*m.cubes*(B-3*A+2))
 		}
@@ -184,8 +184,8 @@ func (a *average) addLognormal(j *joint, members []*member) {
 			fit, at := m.lognormal[g], m.weight*m.density()
 			if !m.counted() {
 				ratio := fit.mean / m.density() * math.Exp(-1/(2*fit.information))
-				at *= math.Pow(ratio, math.Sqrt(m.squeeze))
-				variance += at * at * m.squeeze / fit.information
+				at *= math.Pow(ratio, math.Sqrt(m.varianceRatio))
+				variance += at * at * m.varianceRatio / fit.information
 			}
 			mean += at
 		}

@@ -44,7 +44,7 @@ func (negativeBinomialProfile) limits(f figure) limits {
 	fit := negbin.New(f.count, f.area).Choose()
 	t := stats.QuantileT(f.options.upperTail(), f.df)
 	spread := f.random / (f.value * f.value) / f.modelVariance(fit)
-	lower, upper := fit.MeanLimits(t * t * math.Max(1, spread) * f.squeeze() / 2)
+	lower, upper := fit.MeanLimits(t * t * math.Max(1, spread) * f.varianceRatio() / 2)
 	found := limits{lower: f.value * lower / fit.Mean, upper: f.value * upper / fit.Mean, df: f.df}
 	if fit.Holding < 1 {
 		found.warnings = []stats.Warning{emptyGround(fit.Holding)}
@@ -56,7 +56,7 @@ func (negativeBinomialProfile) limits(f figure) limits {
 }
 
 // The calibration tells where the limits are wider than they need be: in
-// samples of 15 to 99 pieces, with 20 finds or more, whose counts are nearly even, or have ground
+// samples of 15 to 99 primary sampling units, with 20 finds or more, whose counts are nearly even, or have ground
 // that holds none, or spread less than a negative binomial of their clumping
 // would. Given one of these, 0.97 to 1.00 of the intervals hold the truth in most
 // worlds, the negative binomial ones among them; given none, 0.93 to 0.97.
@@ -64,7 +64,7 @@ func (negativeBinomialProfile) limits(f figure) limits {
 // these alone, but those of clumps that plots cut at their edges hold 0.96 to 0.98: they have
 // ground that holds none, and spread somewhat less than the negative binomial of the rest.
 const (
-	safeUnder  = 100  // pieces
+	safeUnder  = 100  // primary sampling units
 	nearlyEven = 1.5  // variance over mean of a Poisson count is 1
 	littleness = 0.7  // linearised variance over that of the model
 	somewhat   = 0.92 // the same in larger samples, given empty ground

@@ -4,12 +4,12 @@ import "math"
 
 // RateVariance is the variance of the rate sum y / sum a in the form of that
 // name in [Systematics], with the degrees of freedom of its estimate. The
-// pieces are in the order of their layout; y is what each adds, a count or
+// primary sampling units are in the order of their layout; y is what each adds, a count or
 // not (along a line, counts weighed by the chance to be seen), and a how much
 // was searched, in any unit.
 //
 // Pieces of one rate have the variance 0, and what rounding of the sums leaves in
-// its place is 0 too. Under two pieces there is none: NaN. It panics on slices of unequal length,
+// its place is 0 too. Under two primary sampling units there is none: NaN. It panics on slices of unequal length,
 // on an a that is not positive and on a name that does not exist.
 //
 // Reference: Fewster et al. (2009), Biometrics 65: 225-236.

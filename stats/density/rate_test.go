@@ -5,7 +5,7 @@ import (
 	"testing"
 )
 
-// TestRateVarianceOfTwo by hand: lengths 1 and 3, y 2 and 3. Of two pieces the
+// TestRateVarianceOfTwo by hand: lengths 1 and 3, y 2 and 3. Of two primary sampling units the
 // forms by area are 1 * 3/4 * (2 - 1)^2 / (4 * 1), and all others
 // 2 * ((2 - 5/4)^2 + (3 - 15/4)^2) / 16.
 func TestRateVarianceOfTwo(t *testing.T) {
@@ -52,7 +52,7 @@ func TestRateVarianceSpecialCases(t *testing.T) {
 	}
 }
 
-// TestRateVarianceOfOneRate: pieces of one rate have the variance 0 to the last bit,
+// TestRateVarianceOfOneRate: primary sampling units of one rate have the variance 0 to the last bit,
 // whatever their lengths round to.
 func TestRateVarianceOfOneRate(t *testing.T) {
 	a := []float64{33.3, 66.6, 99.9, 33.3, 66.6, 99.9, 11.1}

@@ -95,7 +95,7 @@ func (s Sample) check() {
 	}
 }
 
-// totals are the counts and areas of the independent pieces of a sample (its
+// totals are the counts and areas of the primary sampling units of a sample (its
 // units, or its sites where there are any), in the order of the layout if it
 // has one, and else in an order of their own: the order of the rows, which
 // means nothing, then cannot reach the last digit of any result.
@@ -105,11 +105,11 @@ type totals struct {
 	ground          float64 // of searched, in a season
 
 	layout Layout
-	names  []string // of the pieces
+	names  []string // of the primary sampling units
 }
 
 func (s Sample) totals() totals {
-	pieces := s.pieces()
+	pieces := s.primaryUnits()
 	t := totals{ground: s.searchedHa(), count: make([]float64, len(pieces)), area: make([]float64, len(pieces))}
 	position := make([]float64, len(pieces))
 	for i, p := range pieces {
@@ -122,17 +122,17 @@ func (s Sample) totals() totals {
 	return t
 }
 
-// piece is a unit, or the sum of the units of a site.
-type piece struct {
+// primaryUnit is a unit, or the sum of the units of a site.
+type primaryUnit struct {
 	position    float64 // mean position along the layout, NaN without one
 	area, count float64
 	name        string // the first of its units', in the order of the alphabet
 }
 
-// pieces sums by site, in the order that totals promises.
-func (s Sample) pieces() []piece {
+// primaryUnits sums by site, in the order that totals promises.
+func (s Sample) primaryUnits() []primaryUnit {
 	rows := s.rowsBySite()
-	pieces := make([]piece, 0, len(rows))
+	pieces := make([]primaryUnit, 0, len(rows))
 	for from := 0; from < len(rows); {
 		to := from + 1
 		for s.Cluster != nil && to < len(rows) && s.Cluster[rows[to]] == s.Cluster[rows[from]] {
@@ -141,7 +141,7 @@ func (s Sample) pieces() []piece {
 		pieces = append(pieces, s.sum(rows[from:to]))
 		from = to
 	}
-	slices.SortFunc(pieces, func(a, b piece) int {
+	slices.SortFunc(pieces, func(a, b primaryUnit) int {
 		return cmp.Or(cmp.Compare(a.position, b.position), cmp.Compare(a.area, b.area), cmp.Compare(a.count, b.count))
 	})
 	return pieces
@@ -163,8 +163,8 @@ func (s Sample) rowsBySite() []int {
 	return rows
 }
 
-func (s Sample) sum(rows []int) piece {
-	p := piece{name: s.name(rows[0])}
+func (s Sample) sum(rows []int) primaryUnit {
+	p := primaryUnit{name: s.name(rows[0])}
 	var placed float64
 	for _, i := range rows {
 		p.area += s.AreaHa[i]

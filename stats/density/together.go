@@ -195,7 +195,7 @@ func (s Sample) alone(o Options) (stats.Estimate, *member) {
 		e.SE, e.Warnings = math.Sqrt(t.finds)/t.searched, append(e.Warnings, noSpreadAveraged)
 	default:
 		f, doubts := t.figure(s, o)
-		squeeze, random = f.squeeze(), f.random
+		squeeze, random = f.varianceRatio(), f.random
 		e.SE, e.DF = math.Sqrt(f.variance), f.df
 		e.Warnings = append(e.Warnings, doubts...)
 	}
@@ -236,12 +236,12 @@ func (j *joint) stratumEstimate(h int, alone stats.Estimate, o Options) stats.Es
 	return e
 }
 
-// leastWithoutFinds is how many pieces without finds tell anything of clumped
+// leastWithoutFinds is how many primary sampling units without finds tell anything of clumped
 // counts: with four the limit would be over a hundred finds.
 const leastWithoutFinds = 5
 
 // counted is true of a stratum that was searched whole.
-func (m *member) counted() bool { return m.squeeze == 0 }
+func (m *member) counted() bool { return m.varianceRatio == 0 }
 
 func allCounted(members []*member) bool {
 	return !slices.ContainsFunc(members, func(m *member) bool { return !m.counted() })

@@ -7,10 +7,10 @@ import (
 	"ashtally/stats"
 )
 
-// layoutVariance is a variance of the density sum y / sum a of pieces in the
+// layoutVariance is a variance of the density sum y / sum a of primary sampling units in the
 // order of their layout, with the degrees of freedom of its estimate.
 //
-// In the formulas k is the number of pieces, a_i and y_i their areas and
+// In the formulas k is the number of primary sampling units, a_i and y_i their areas and
 // counts, A and D the sum of the areas and the density. Fewster et al. (2009),
 // Biometrics 65: 225-236, write them for lines with the length for the area.
 type layoutVariance func(t totals) (variance, df float64)
@@ -43,7 +43,7 @@ var layoutVariances = map[string]layoutVariance{
 func Systematics() []string { return slices.Sorted(maps.Keys(layoutVariances)) }
 
 // ByOrder tells whether a variance compares neighbours, and so needs an order of
-// the pieces.
+// the primary sampling units.
 func ByOrder(systematic string) bool { return systematic != Random && systematic != RandomByArea }
 
 // random is the linearised variance of a ratio (Cochran 1977, section 6.4):
@@ -75,13 +75,13 @@ func randomByArea(t totals) (variance, df float64) {
 	return sum / (t.searched * (k - 1)), k - 1
 }
 
-// successiveDifferences joins each piece with the next:
+// successiveDifferences joins each primary sampling unit with the next:
 //
 //	2k / (A^2 (k-1)) * sum_i (a_i a_{i+1} / (a_i + a_{i+1}))^2 (y_i/a_i - y_{i+1}/a_{i+1})^2
 //
 // Its degrees of freedom are those of the mean square successive difference of
 // normal values, 2 (k-1)^2 / (3k-4) (von Neumann et al. 1941, Annals of
-// Mathematical Statistics 12: 153-162): each piece is in two differences, so
+// Mathematical Statistics 12: 153-162): each primary sampling unit is in two differences, so
 // that k-1 would claim too much.
 func successiveDifferences(t totals) (variance, df float64) {
 	k := float64(len(t.count))
@@ -116,7 +116,7 @@ func (t totals) neighbours(term func(half, step float64) float64) float64 {
 //
 //	1/A^2 * sum_h k_h / (k_h - 1) * sum_{i in h} (y_i - D_h a_i)^2
 //
-// Fewer than four pieces are one stratum.
+// Fewer than four primary sampling units are one stratum.
 func neighbourPairs(t totals) (variance, df float64) {
 	k := len(t.count)
 	for from := 0; from < k; {

@@ -55,7 +55,7 @@ func TestO3IsO2ForEqualAreasOnly(t *testing.T) {
 	statstest.Near(t, "successive-differences-by-area", v, 3.0/16, 1e-15)
 }
 
-// TestPairsOfFewAreRandom: two or three pieces are one stratum.
+// TestPairsOfFewAreRandom: two or three primary sampling units are one stratum.
 func TestPairsOfFewAreRandom(t *testing.T) {
 	s := totals{area: []float64{1, 3, 2}, count: []float64{2, 3, 0}, searched: 6, finds: 5}
 	v, df := neighbourPairs(s)

@@ -80,7 +80,7 @@ func mayBeWide(counts string) stats.Warning {
 }
 
 // doubts are what the size and make of a sample give reason for with a method;
-// piece is what its independent pieces are called.
+// primary sampling unit is what its primary sampling units are called.
 func (t totals) doubts(piece, method string) []stats.Warning {
 	m := len(t.count)
 	if m == 1 {
@@ -120,7 +120,7 @@ func (t totals) loneDoubts(piece string) []stats.Warning {
 	return w
 }
 
-// holding is the number of pieces with finds.
+// holding is the number of primary sampling units with finds.
 func (t totals) holding() int {
 	n := 0
 	for _, y := range t.count {

@@ -23,7 +23,7 @@ type design struct {
 
 // column is one coefficient of the scale beyond the intercept. Measured
 // covariates are centred and scaled, so that the bounds of a coefficient and
-// the first step of the climb do not depend on their unit.
+// the first step of the maximization do not depend on their unit.
 type column struct {
 	name           string
 	covariate      int

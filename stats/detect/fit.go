@@ -26,7 +26,7 @@ type Fit struct {
 	Detected stats.Estimate
 
 	Converged bool
-	Status    string // how the climb to the maximum ended, in words
+	Status    string // how the maximization ended, in words
 	Warnings  []stats.Warning
 
 	sample     *Sample
@@ -92,7 +92,7 @@ func (s *Sample) Fit(m Model, confidence float64) (*Fit, error) {
 		return nil, fmt.Errorf("%w: %d for the %s of %s", ErrTooFew, s.N(), plural(l.size(), "parameter"), m)
 	}
 	f := &Fit{Model: m, confidence: confidence, sample: s, likelihood: l}
-	f.take(l.climb(l.starts(), m.FreeShape))
+	f.take(l.maximize(l.starts(), m.FreeShape))
 	f.describe()
 	return f, nil
 }
@@ -158,9 +158,9 @@ func (f *Fit) Refit(weight []float64) (*Fit, error) {
 	if len(l.orders) > 0 {
 		starts = append(starts, l.starts()[0])
 	}
-	refit.take(l.climb(starts, f.Model.FreeShape))
+	refit.take(l.maximize(starts, f.Model.FreeShape))
 	if !refit.Converged && len(l.orders) == 0 && l.size() > 0 {
-		refit.take(l.climb(l.starts(), f.Model.FreeShape))
+		refit.take(l.maximize(l.starts(), f.Model.FreeShape))
 	}
 	return refit, nil
 }

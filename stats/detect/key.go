@@ -16,7 +16,7 @@ type key interface {
 	// spread adds quadrature points that make the integral of the key, or of
 	// the key times a series, good to 1e-10 of itself.
 	spread(from, to float64, p *local, q *nodes)
-	// starts lists places for the climb to begin: scale and shape, given the
+	// starts lists places for the maximization to begin: scale and shape, given the
 	// root mean square distance.
 	starts(rms float64) [][2]float64
 }

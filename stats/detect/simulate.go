@@ -47,7 +47,7 @@ func (f *Fit) again(r *rand.Rand) *Fit {
 		return nil
 	}
 	again := &Fit{Model: f.Model, confidence: f.confidence, sample: &drawn, likelihood: l}
-	again.take(l.climb([][]float64{f.peak.X}, f.Model.FreeShape))
+	again.take(l.maximize([][]float64{f.peak.X}, f.Model.FreeShape))
 	if !again.Converged {
 		return nil
 	}

@@ -91,7 +91,7 @@ func (s *Sample) halfNormal() *Fit {
 		return nil
 	}
 	f := &Fit{Model: m, sample: s, likelihood: l}
-	f.take(l.climb(l.starts(), false))
+	f.take(l.maximize(l.starts(), false))
 	if !f.Converged {
 		return nil
 	}

@@ -56,19 +56,19 @@ func (c Choice) MeanLimits(drop float64) (lower, upper float64) {
 	return math.Exp(c.limit(-step, drop)), math.Exp(c.limit(step, drop))
 }
 
-// limit is the log of the limit on the side of the step. Both models climb on
+// limit is the log of the limit on the side of the step. Both models go on
 // from where they were at the last mean.
 func (c Choice) limit(step, drop float64) float64 {
 	at, alpha := c.peak, math.Exp(c.peak.theta)
 	return crossing(c.peak.x, step, reach, drop, func(x float64) (fall, derivative float64) {
 		at.x = x
-		at = c.data.climb(at, false)
+		at = c.data.maximize(at, false)
 		m := math.Exp(x)
 		alpha = c.data.bestAlpha(m, alpha)
 		if plain := c.data.logLik(m, alpha); plain > at.logLik-zerosMustEarn {
 			return c.LogLik - zerosMustEarn - plain, -c.data.meanSlope(m, alpha).first
 		}
-		return c.LogLik - at.logLik, -c.data.inflatedBends(x, at.u, at.theta).first[0]
+		return c.LogLik - at.logLik, -c.data.inflatedDerivatives(x, at.u, at.theta).first[0]
 	})
 }
 

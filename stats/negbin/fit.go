@@ -50,7 +50,7 @@ func (d *Data) Fit() Fit {
 // point is a place on the likelihood.
 type point struct{ mean, alpha, logLik float64 }
 
-// peak climbs in one parameter after the other until neither moves. Equal
+// peak maximizes over one parameter after the other until neither moves. Equal
 // exposures need one round, for there the mean does not depend on alpha.
 func (d *Data) peak() point {
 	p := point{mean: d.total / d.exposed()}

@@ -57,14 +57,14 @@ func zeroClass(barren, u, x float64) (logZero, holding float64) {
 	return logZero, math.Exp(-u - x - logZero)
 }
 
-// bends are the first and second derivatives of the log-likelihood in (x, u,
+// derivatives are the first and second derivatives of the log-likelihood in (x, u,
 // theta).
-type bends struct {
+type derivatives struct {
 	first  [3]float64
 	second [3][3]float64
 }
 
-// inflatedBends sums over the cells the derivatives in eta = log lambda, u and
+// inflatedDerivatives sums over the cells the derivatives in eta = log lambda, u and
 // theta, and turns those to x and u at the end: eta = x + u.
 //
 // With r = mu/(1+t) = -d log p / d eta, b = d log p / d theta, h the share of
@@ -74,7 +74,7 @@ type bends struct {
 //
 // and their derivatives follow from dh = h (1-h) d log p at fixed u,
 // dh/du = h (h - g - 1), dg/du = g (h - g - 1), d log g = -h d log p at fixed u.
-func (d *Data) inflatedBends(x, u, theta float64) bends {
+func (d *Data) inflatedDerivatives(x, u, theta float64) derivatives {
 	lambda, alpha, barren := math.Exp(x+u), math.Exp(theta), logBarren(u)
 	var eta, clump, zero, eta2, etaClump, clump2, zero2, zeroEta, zeroClump float64
 	rise := d.riseSlope(alpha)
@@ -110,7 +110,7 @@ func (d *Data) inflatedBends(x, u, theta float64) bends {
 		zeroClump -= c.empty * h * b * (1 + g - h)
 	}
 	xu, uClump := eta2+zeroEta, etaClump+zeroClump
-	return bends{
+	return derivatives{
 		first: [3]float64{eta, eta + zero, clump},
 		second: [3][3]float64{
 			{eta2, xu, etaClump},
@@ -120,7 +120,7 @@ func (d *Data) inflatedBends(x, u, theta float64) bends {
 	}
 }
 
-// inflatedPeak climbs from where every zero is an extra one. From the peak of
+// inflatedPeak begins where every zero is an extra one. From the peak of
 // the negative binomial it would not do: that can be a peak here too, with a
 // valley between it and a higher one.
 func (d *Data) inflatedPeak() inflated {
@@ -131,7 +131,7 @@ func (d *Data) inflatedPeak() inflated {
 	// By the moments of the counts over 0: sum y (y-1) / (found mean^2) = 1 + alpha.
 	mean := d.total / found
 	alpha := max(2*d.riseSlope(0).first/(found*mean*mean)-1, 0.01)
-	return d.climb(inflated{
+	return d.maximize(inflated{
 		x:     math.Log(d.total / d.exposed()),
 		u:     math.Log(float64(d.n) / found),
 		theta: math.Log(alpha),

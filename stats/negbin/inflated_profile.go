@@ -21,7 +21,7 @@ func (d *Data) ProfileInflated(holding, k float64) (logLik, mean, information fl
 	const longest, last, most = 1.0, 1e-3, 100
 	u, theta := -math.Log(holding), -math.Log(k)
 	x := math.Log(d.total / d.exposed())
-	b := d.inflatedBends(x, u, theta)
+	b := d.inflatedDerivatives(x, u, theta)
 	for range most {
 		step := math.Copysign(longest/2, b.first[0])
 		if b.second[0][0] < 0 {
@@ -31,7 +31,7 @@ func (d *Data) ProfileInflated(holding, k float64) (logLik, mean, information fl
 		if math.Abs(step) < last {
 			break
 		}
-		b = d.inflatedBends(x, u, theta)
+		b = d.inflatedDerivatives(x, u, theta)
 	}
 	return d.inflatedLogLik(x, u, theta), math.Exp(x), -b.second[0][0]
 }

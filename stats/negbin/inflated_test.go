@@ -16,14 +16,14 @@ func TestInflatedBendsAreDerivatives(t *testing.T) {
 		y, a := draw(src)
 		d := New(y, a)
 		at := [3]float64{src.NormFloat64(), 0.01 + src.ExpFloat64(), 2 * src.NormFloat64()}
-		b := d.inflatedBends(at[0], at[1], at[2])
+		b := d.inflatedDerivatives(at[0], at[1], at[2])
 		scale := 1e-7 * (math.Abs(d.inflatedLogLik(at[0], at[1], at[2])) + d.Total())
 		for i := range at {
 			up, down := at, at
 			up[i] += h
 			down[i] -= h
 			statstest.Close(t, "first", b.first[i], (d.inflatedLogLik(up[0], up[1], up[2])-d.inflatedLogLik(down[0], down[1], down[2]))/(2*h), scale)
-			more, less := d.inflatedBends(up[0], up[1], up[2]), d.inflatedBends(down[0], down[1], down[2])
+			more, less := d.inflatedDerivatives(up[0], up[1], up[2]), d.inflatedDerivatives(down[0], down[1], down[2])
 			for j := range at {
 				statstest.Close(t, "second", b.second[i][j], (more.first[j]-less.first[j])/(2*h), scale)
 			}

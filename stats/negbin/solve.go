@@ -11,7 +11,7 @@ const maxSteps = 200
 // that would be its square, at the rounding of the slopes (1e-14).
 const tolerance = 1e-8
 
-// root finds where a function that falls through zero does so, uphill from a
+// root finds where a function that falls through zero does so, from a
 // start, by Newton's method kept inside a bracket. It returns low or high if
 // the function has no zero on the way.
 func root(start, low, high float64, f func(x float64) slope) float64 {
@@ -26,7 +26,7 @@ func root(start, low, high float64, f func(x float64) slope) float64 {
 		default:
 			return x
 		}
-		next := x + uphill(s)
+		next := x + newtonStep(s)
 		if !(next > low && next < high) {
 			next = (low + high) / 2
 		}
@@ -38,10 +38,10 @@ func root(start, low, high float64, f func(x float64) slope) float64 {
 	return x
 }
 
-// uphill is Newton's step, or a plain one where the slope does not fall. It
+// newtonStep is Newton's step, or a plain one where the slope does not fall. It
 // is held to e^2 on the log scales it is used on: a longer one could leap over
 // a valley to another peak.
-func uphill(s slope) float64 {
+func newtonStep(s slope) float64 {
 	const longest = 2
 	if s.second < 0 {
 		return min(max(-s.first/s.second, -longest), longest)

@@ -70,23 +70,23 @@ type Sight struct {
 	Present stats.Estimate
 }
 
-// recovered are the limits of what was there, of which seen is certain, from
-// the variance v that beta brings and the luck that is left where beta is known: about a
+// moverInterval are the limits of what was there, of which seen is certain, from
+// the variance v that beta brings and the sampling variance that is left where beta is known: about a
 // Poisson count m times b, whose root has a standard deviation of root b / 2. The distances of
 // both are put together (Zou & Donner 2008).
 //
 //	N - sqrt( (N - N_l)^2 + (m - max(0, root m - z/2 root b)^2)^2 ),  m = N - seen
-//	N + sqrt( (N_u - N)^2 + ((root m + z/2 root b)^2 - m)^2 ),        b = luck / m
+//	N + sqrt( (N_u - N)^2 + ((root m + z/2 root b)^2 - m)^2 ),        b = sampling / m
 //
 // with N_l and N_u by the limits of seen / N on the logit scale. An upper limit past
 // a hundred times what was seen is left open.
-func (f *Fit) recovered(seen, there, luck, v float64) stats.Interval {
+func (f *Fit) moverInterval(seen, there, sampling, v float64) stats.Interval {
 	i := stats.Interval{Lower: there, Upper: there, Confidence: f.confidence, DF: math.Inf(1), Method: "mover"}
 	missed := there - seen
 	if !(missed > 0) || math.IsInf(there, 1) {
 		return i
 	}
-	half := distuv.UnitNormal.Quantile((1+f.confidence)/2) / 2 * math.Sqrt(luck/missed)
+	half := distuv.UnitNormal.Quantile((1+f.confidence)/2) / 2 * math.Sqrt(sampling/missed)
 	least, most := max(0, math.Sqrt(missed)-half), math.Sqrt(missed)+half
 	share := logit(seen/there, seen/there/there*math.Sqrt(v), f.confidence)
 	i.Lower = max(seen, there-math.Hypot(there-seen/share.Upper, missed-least*least))
@@ -108,7 +108,7 @@ const mostTimes = 100
 //	v = sum_i s_i^2 (1 - p*_i) / p*_i^2 + D' V D,  D = d N / d beta
 //
 // with s_i the fruit bodies of find i, V the covariance of beta, and limits that put
-// together those of seen / N on the logit scale and the luck of how many were missed. The chance of observer j is the mean over
+// together those of seen / N on the logit scale and the sampling variance of the number missed. The chance of observer j is the mean over
 // what there was and he searched for,
 //
 //	P_j = sum_i p_ij / p*_i / sum_i 1 / p*_i,
@@ -201,7 +201,7 @@ func (f *Fit) together(s *Sight, finds []int) {
 	v := form(slope, f.covariance)
 	s.Together = f.share(s.Finds/there, s.Finds/there/there*math.Sqrt(v), int(s.Finds))
 	v = form(presentSlope, f.covariance)
-	s.Present = stats.Estimate{Value: present, SE: math.Sqrt(chance + v), N: int(s.Finds), Interval: f.recovered(s.FruitBodies, present, chance, v)}
+	s.Present = stats.Estimate{Value: present, SE: math.Sqrt(chance + v), N: int(s.Finds), Interval: f.moverInterval(s.FruitBodies, present, chance, v)}
 	s.Together.Warnings, s.Present.Warnings = slices.Clip(f.Warnings), slices.Clip(f.Warnings)
 	if math.IsNaN(s.Present.Upper) {
 		s.Present.Warnings = append(s.Present.Warnings, upperOpen)

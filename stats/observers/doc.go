@@ -34,6 +34,6 @@
 // cannot reach the number seen where nothing was missed, and the transformed
 // logit of Sadinle (2009) 0.95 and more. So [Chapman] uses the last. For models
 // with covariates, for which it does not exist, [Fit.Sight] puts the limits of the
-// share seen and the luck of how many were missed together (Zou & Donner 2008),
+// share seen and the sampling variance of the number missed together (Zou & Donner 2008),
 // which covers 0.95 to 0.99.
 package observers

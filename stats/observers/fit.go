@@ -89,7 +89,7 @@ func (d Data) Fit(m Model, confidence float64) (*Fit, error) {
 	for _, s := range d.telling() {
 		f.N += d.times(s)
 	}
-	if err := f.climb(); err != nil {
+	if err := f.maximize(); err != nil {
 		return nil, err
 	}
 	f.SightP = math.NaN()
@@ -122,7 +122,7 @@ func (d Data) enough() error {
 	return nil
 }
 
-func (f *Fit) climb() error {
+func (f *Fit) maximize() error {
 	l := f.design.likelihood()
 	n := l.size
 	p := optimum.Problem{Objective: l.at}
@@ -145,7 +145,7 @@ func (f *Fit) climb() error {
 	if f.covariance == nil {
 		return fmt.Errorf("%w: its top is flat", ErrNotConverged)
 	}
-	// The climb ends where the likelihood's last digits no longer rise. One
+	// The maximization ends where the likelihood's last digits no longer rise. One
 	// more step, by the slope alone, gives the parameters theirs.
 	for k := range top.X {
 		top.X[k] = min(max(top.X[k]+dot(f.covariance[k], top.Gradient), p.Lower[k]), p.Upper[k])

@@ -88,7 +88,7 @@ func (d *Data) merge() {
 // LogLik is the log-likelihood of a mean m > 0 per unit of exposure and a
 // standard deviation s > 0 of the log rate, with every constant, so that it can
 // be compared with that of other distributions.
-func (d *Data) LogLik(m, s float64) float64 { return d.slopes(math.Log(m), s).logLik }
+func (d *Data) LogLik(m, s float64) float64 { return d.derivatives(math.Log(m), s).logLik }
 
 // ProfileSigma is the log-likelihood of a standard deviation s > 0 of the log
 // rate, maximized over the mean, with that mean and the observed information of
@@ -102,7 +102,7 @@ func (d *Data) ProfileSigma(s float64) (logLik, mean, information float64) {
 	// after the last would be its square.
 	const longest, last, most = 1.0, 1e-3, 100
 	x := math.Log(d.total / d.exposed)
-	at := d.slopes(x, s)
+	at := d.derivatives(x, s)
 	for range most {
 		step := math.Copysign(longest/2, at.first)
 		if at.second < 0 {
@@ -113,16 +113,16 @@ func (d *Data) ProfileSigma(s float64) (logLik, mean, information float64) {
 			at.logLik += at.first * step / 2
 			break
 		}
-		at = d.slopes(x, s)
+		at = d.derivatives(x, s)
 	}
 	return at.logLik, math.Exp(x), -at.second
 }
 
-// slopes are the log-likelihood and its derivatives in x = log m.
-type slopes struct{ logLik, first, second float64 }
+// derivatives are the log-likelihood and its derivatives in x = log m.
+type derivatives struct{ logLik, first, second float64 }
 
-func (d *Data) slopes(x, s float64) slopes {
-	sum := slopes{logLik: d.withoutParameter}
+func (d *Data) derivatives(x, s float64) derivatives {
+	sum := derivatives{logLik: d.withoutParameter}
 	for _, c := range d.cells {
 		one := probability(c.count, x+math.Log(c.exposure), s)
 		sum.logLik += c.n * one.logLik
@@ -150,7 +150,7 @@ const (
 // The integrand is exp(f(z)), f(z) = y u - e^u - z^2/2 with the log rate
 // u = log mu - s^2/2 + s z. Held at fixed u, only z depends on the mean, so that
 // the derivatives are E(z)/s and [Var(z) - 1]/s^2 under the integrand.
-func probability(y, logMean, s float64) slopes {
+func probability(y, logMean, s float64) derivatives {
 	base := logMean - s*s/2
 	z := mode(y, base, s)
 	width := 1 / math.Sqrt(1+s*s*math.Exp(base+s*z))
@@ -173,7 +173,7 @@ func probability(y, logMean, s float64) slopes {
 		}
 	}
 	first /= sum
-	return slopes{
+	return derivatives{
 		logLik: top + math.Log(sum*step/math.Sqrt(2*math.Pi)),
 		first:  (z + first) / s,
 		second: (second/sum - first*first - 1) / (s * s),

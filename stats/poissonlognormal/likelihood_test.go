@@ -63,7 +63,7 @@ func TestProperties(t *testing.T) {
 				t.Errorf("y %v a %v s %g: higher at %g times the mean %g", y, a, s, by, mean)
 			}
 		}
-		up, down := d.slopes(math.Log(mean)+h, s), d.slopes(math.Log(mean)-h, s)
+		up, down := d.derivatives(math.Log(mean)+h, s), d.derivatives(math.Log(mean)-h, s)
 		statstest.Close(t, "slope", (up.logLik-down.logLik)/(2*h), 0, 1e-4*(1+information))
 		// The information is that of the last step but one, under 1e-3 away.
 		statstest.Close(t, "information", (down.first-up.first)/(2*h), information, 2e-3*(1+information))

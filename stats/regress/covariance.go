@@ -98,10 +98,10 @@ type influence struct {
 	score  *mat.VecDense // c_g: what the cluster adds to the covariance is its square
 }
 
-// lonely is how near to 1 an eigenvalue of G_g is called 1: a direction that
+// fullLeverage is how near to 1 an eigenvalue of G_g is called 1: a direction that
 // the cluster decides alone. Rounding leaves 1e-13; two clusters of which one
 // holds a millionth of the weight leave 1e-6.
-const lonely = 1e-9
+const fullLeverage = 1e-9
 
 // Covariance returns the covariance of a kind. Confidence is the level of the
 // intervals to come. It panics if that is not between 0 and 1, and on an
@@ -224,7 +224,7 @@ func newInfluence(u *mat.Dense) (in influence, half *mat.SymDense) {
 	in = influence{spread: mat.NewSymDense(r, nil), own: mat.NewSymDense(r, nil), bias: mat.NewSymDense(r, nil)}
 	for _, lambda := range eigen(u, min(r, n)) {
 		vector := mat.NewVecDense(r, lambda.vector)
-		if 1-lambda.value <= lonely {
+		if 1-lambda.value <= fullLeverage {
 			in.own.SymRankOne(in.own, 1, vector)
 			half.SymRankOne(half, -1, vector)
 			continue

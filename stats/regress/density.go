@@ -105,9 +105,9 @@ func (p places) at(g []float64) logarithm {
 	return l
 }
 
-// bend is the matrix of second derivatives of log D: the covariance of the rows
+// hessian is the matrix of second derivatives of log D: the covariance of the rows
 // by their shares of D.
-func (p places) bend(g []float64) *mat.SymDense {
+func (p places) hessian(g []float64) *mat.SymDense {
 	l := p.at(g)
 	m := mat.NewSymDense(len(g), nil)
 	for _, place := range p {

@@ -38,8 +38,8 @@ type Fit struct {
 	base   *basis // of these
 	all    *basis // of all rows
 	l      *likelihood
-	top    place
-	slopes slopes
+	top    point
+	slopes derivatives
 }
 
 // NegativeBinomial fits the model of the package comment by maximum likelihood
@@ -58,11 +58,11 @@ func NegativeBinomial(s Sample, m terms.Model) (*Fit, error) {
 	if f.base.rank() == 0 {
 		return f, nil
 	}
-	poisson, slopes, err := f.l.climb(f.l.start(), 0, false)
+	poisson, slopes, err := f.l.maximize(f.l.start(), 0, false)
 	if err != nil {
 		return nil, err
 	}
-	top, own, err := f.l.climb(poisson.g, f.l.moment(poisson), true)
+	top, own, err := f.l.maximize(poisson.g, f.l.moment(poisson), true)
 	if err != nil {
 		return nil, err
 	}
@@ -85,7 +85,7 @@ func Poisson(s Sample, m terms.Model) (*Fit, error) {
 	if f.base.rank() == 0 {
 		return f, nil
 	}
-	top, slopes, err := f.l.climb(f.l.start(), 0, false)
+	top, slopes, err := f.l.maximize(f.l.start(), 0, false)
 	if err != nil {
 		return nil, err
 	}
@@ -117,7 +117,7 @@ func newFit(s Sample, m terms.Model) *Fit {
 }
 
 // reached fills in the maximum.
-func (f *Fit) reached(p place, s slopes) {
+func (f *Fit) reached(p point, s derivatives) {
 	f.top, f.slopes = p, s
 	f.LogLik, f.Deviance = p.logLik, f.l.deviance(p)
 	f.K = 1 / p.alpha

@@ -113,17 +113,17 @@ func (l *likelihood) linear(g []float64) []float64 {
 	return eta
 }
 
-// place is a point of the likelihood.
-type place struct {
+// point is a point of the likelihood.
+type point struct {
 	g      []float64
 	alpha  float64
 	mu     []float64
 	logLik float64
 }
 
-func (l *likelihood) at(g []float64, alpha float64) place {
+func (l *likelihood) at(g []float64, alpha float64) point {
 	eta := l.linear(g)
-	p := place{g: g, alpha: alpha, mu: eta}
+	p := point{g: g, alpha: alpha, mu: eta}
 	value, _, _ := l.counts.CountPart(alpha)
 	p.logLik = value - l.outside
 	for i, e := range eta {
@@ -144,9 +144,9 @@ func (l *likelihood) at(g []float64, alpha float64) place {
 	return p
 }
 
-// slopes are the first and second derivatives of the log-likelihood; those in
+// derivatives are the first and second derivatives of the log-likelihood; those in
 // log alpha only where alpha > 0.
-type slopes struct {
+type derivatives struct {
 	score       []float64     // in g
 	information *mat.SymDense // minus the second derivatives in g
 	clump       float64       // in log alpha
@@ -154,7 +154,7 @@ type slopes struct {
 	cross       []float64     // minus the mixed derivatives
 }
 
-func (l *likelihood) slopes(p place) slopes {
+func (l *likelihood) derivatives(p point) derivatives {
 	n := len(l.y)
 	residual, weight := make([]float64, n), make([]float64, n)
 	var first, second float64
@@ -171,7 +171,7 @@ func (l *likelihood) slopes(p place) slopes {
 	}
 	_, riseFirst, riseSecond := l.counts.CountPart(p.alpha)
 	first, second = first+riseFirst, second+riseSecond
-	s := slopes{
+	s := derivatives{
 		score: l.onto(residual), information: l.gram(weight), cross: l.onto(mixed),
 		clump: p.alpha * first, bend: -p.alpha * (first + p.alpha*second),
 	}
@@ -185,7 +185,7 @@ func (l *likelihood) slopes(p place) slopes {
 }
 
 // score is the first derivatives in g alone.
-func (l *likelihood) score(p place) []float64 {
+func (l *likelihood) score(p point) []float64 {
 	residual := make([]float64, len(l.y))
 	for i, mu := range p.mu {
 		residual[i] = (l.y[i] - mu) / (1 + p.alpha*mu)
@@ -194,7 +194,7 @@ func (l *likelihood) score(p place) []float64 {
 }
 
 // expected is the expected information in g, with weights mu/(1 + alpha mu).
-func (l *likelihood) expected(p place) *mat.SymDense {
+func (l *likelihood) expected(p point) *mat.SymDense {
 	weight := make([]float64, len(p.mu))
 	for i, mu := range p.mu {
 		weight[i] = mu / (1 + p.alpha*mu)
@@ -239,7 +239,7 @@ func (l *likelihood) gram(w []float64) *mat.SymDense {
 
 // deviance is twice what the log-likelihood lacks to that of a mean of its own
 // for every row, k as fitted.
-func (l *likelihood) deviance(p place) float64 {
+func (l *likelihood) deviance(p point) float64 {
 	var sum float64
 	for i, mu := range p.mu {
 		y := l.y[i]

@@ -7,13 +7,13 @@ import (
 	"ashtally/stats/regress/terms"
 )
 
-// null is a fit under a hypothesis: the top of the likelihood where some
+// null is a fit under a hypothesis: the maximum of the likelihood where some
 // combinations of the coefficients are 0.
 type null struct {
 	rows    []int       // that the hypothesis does not send to 0
 	q       [][]float64 // orthonormal columns of the whole model over them
 	y       []float64
-	top     place       // means and clumping under the hypothesis
+	top     point       // means and clumping under the hypothesis
 	against [][]float64 // combinations of q, which it sets to 0
 }
 
@@ -77,7 +77,7 @@ func (f *Fit) without(c []float64) (*null, error) {
 		alpha = l.moment(l.at(g, 0))
 	}
 	var err error
-	if n.top, _, err = l.climb(g, alpha, alpha > 0); err != nil {
+	if n.top, _, err = l.maximize(g, alpha, alpha > 0); err != nil {
 		return nil, err
 	}
 	n.q, n.y = newBasis(f.design, n.rows).q, l.y
@@ -85,7 +85,7 @@ func (f *Fit) without(c []float64) (*null, error) {
 	return n, nil
 }
 
-// reaching is the fit to begin a climb from where a hypothesis ties places that
+// reaching is the fit to begin from where a hypothesis ties places that
 // have no density to others that have: what the likelihood had sent to 0 in
 // them may rise again. Elsewhere it may still fall without end, in a cell that
 // another makes up for, so that it is held by a ridge to the mean density of

@@ -14,7 +14,7 @@ var ErrNotConverged = errors.New("regress: the search for the maximum of the lik
 type Sample struct {
 	Count    []float64 // whole numbers from 0
 	Exposure []float64 // searched area, above 0; what densities are per
-	// Cluster numbers what each row shares its luck with: rows of one unit or
+	// Cluster numbers the group of correlated rows that each row belongs to: rows of one unit or
 	// site. Nil: each row is its own.
 	Cluster []int
 	Frame   terms.Frame

@@ -25,7 +25,7 @@ const exhaustive = 2048
 
 // alike is the difference, as a share, below which statistics are equal. Where a
 // cluster's score is 0 by the fit, as that of the only one of its age, turning it
-// changes nothing, but for where the climb ended.
+// changes nothing, but for where the maximization ended.
 const alike = 1e-6
 
 // mostAdded is the number of additions for a test, a second or so, beyond which
@@ -102,8 +102,8 @@ type scores struct {
 	share []float64   // h_g
 }
 
-// bear is m*.
-func (c *scores) bear() float64 { return 1 / dot(c.share, c.share) }
+// effectiveClusters is m*.
+func (c *scores) effectiveClusters() float64 { return 1 / dot(c.share, c.share) }
 
 // flipped tests the hypothesis.
 func (n *null) flipped(s Sample, o Flips) Score {
@@ -130,7 +130,7 @@ func (n *null) flipped(s Sample, o Flips) Score {
 		}
 		return v
 	})
-	t := Score{DF: c.q, Bear: c.bear(), Statistic: r.Statistic, P: r.P, SE: r.SE, Exact: r.Exact, Tried: r.Tried, Warnings: r.Warnings}
+	t := Score{DF: c.q, Bear: c.effectiveClusters(), Statistic: r.Statistic, P: r.P, SE: r.SE, Exact: r.Exact, Tried: r.Tried, Warnings: r.Warnings}
 	if t.Bear < fewBear {
 		t.Warnings = append(t.Warnings, fewBearing(t.Bear, len(c.of)))
 	}
@@ -176,9 +176,9 @@ func (n *null) scores(s Sample) (*scores, bool) {
 
 // turnedTo is a matrix that takes rows of Q to coordinates in which the
 // information is 1 and the first axes span the combinations given. Directions
-// without information are left out: those of cells whose density a climb has
+// without information are left out: those of cells whose density a fit has
 // all but sent to 0, though not those in which there is as little left as a
-// climb leaves. It is nil if the combinations lie there.
+// maximization leaves. It is nil if the combinations lie there.
 func turnedTo(information *mat.SymDense, combinations [][]float64) *mat.Dense {
 	var e mat.EigenSym
 	if !e.Factorize(information, true) {
@@ -251,7 +251,7 @@ func (c *scores) statistic(sums []float64) float64 {
 	return total
 }
 
-// nothing is what a statistic of 0 may come to by where a climb ends: a
+// nothing is what a statistic of 0 may come to by where a maximization ends: a
 // ten-thousandth of a standard deviation.
 const nothing = 1e-8
 

@@ -25,7 +25,7 @@ func (f *Fit) TestEffect(combination []float64, o Flips) Score {
 		return missingScore(notEstimable)
 	}
 	return f.flip(o, func() (*null, error) {
-		return f.pin(plane(t))
+		return f.constrainedMaximum(linearConstraint(t))
 	})
 }
 
@@ -59,11 +59,11 @@ func (f *Fit) TestRatio(first, second Mix, o Flips) Score {
 		above, _ = f.places(first)
 		below, _ = f.places(second)
 	}
-	h := equal{above, below}
+	h := equalDensities{above, below}
 	if _, normal := h.at(f.top.g); norm(normal) <= tolerance*norm(above.at(f.top.g).gradient) {
 		return missingScore(notTold)
 	}
-	return f.flip(o, func() (*null, error) { return f.pin(h) })
+	return f.flip(o, func() (*null, error) { return f.constrainedMaximum(h) })
 }
 
 // apart is the combination of coefficients by which two mixes differ, where it

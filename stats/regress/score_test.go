@@ -179,7 +179,7 @@ func sameScore(t *rapid.T, what string, got, want Score) {
 		return
 	}
 	statstest.Close(t, what+": statistic", zero(got.Statistic), zero(want.Statistic), 1e-4*(1+zero(want.Statistic)))
-	// Statistics that are equal but for the end of a climb may change sides.
+	// Statistics that are equal but for the end of a maximization may change sides.
 	statstest.Close(t, what+": p", zero(got.P), zero(want.P), 0.01)
 }
 

@@ -50,7 +50,7 @@ type Fit struct {
 //
 // and v is his. Units passed over once are made up for with the same p. The
 // limits of the chances are where the likelihood is half a chi-square below its
-// top; those of N put them together with the luck of how many were missed. In
+// top; those of N put them together with the sampling variance of the number missed. In
 // CALIBRATION.md they keep their level where a log-normal on the number
 // missed, which has the same standard error, covers 0.87 to 0.93.
 //
@@ -110,7 +110,7 @@ func (f *Fit) describe(c catches, p, confidence float64) {
 	}
 	there, slope, chance := c.there(p)
 	v := chance + slope*slope*f.variance
-	f.Present = stats.Estimate{Value: there, SE: math.Sqrt(v), N: int(c.found), Interval: c.recovered(there, chance, lower, upper, confidence)}
+	f.Present = stats.Estimate{Value: there, SE: math.Sqrt(v), N: int(c.found), Interval: c.moverInterval(there, chance, lower, upper, confidence)}
 	if f.Present.Upper > mostTimes*c.found {
 		f.Present.Upper = math.NaN()
 		f.Warnings = append(f.Warnings, upperOpen)
@@ -146,21 +146,21 @@ func (f *Fit) Variance() float64 { return f.variance }
 // found is the chance to be found in any of K passes.
 func found(p float64, passes int) float64 { return -math.Expm1(float64(passes) * math.Log1p(-p)) }
 
-// recovered are the limits of what was there from those of the chance and those
-// of the luck that is left where the chance is known: about a Poisson count f
+// moverInterval are the limits of what was there from those of the chance and those
+// of the sampling variance that is left where the chance is known: about a Poisson count f
 // times b, whose root has a standard deviation of root b / 2. The distances of
 // both are put together (Zou & Donner 2008).
 //
 //	N - sqrt( (N - N_l)^2 + (f - max(0, root f - z/2 root b)^2)^2 ),  f = N - T
-//	N + sqrt( (N_u - N)^2 + ((root f + z/2 root b)^2 - f)^2 ),        b = luck / f
+//	N + sqrt( (N_u - N)^2 + ((root f + z/2 root b)^2 - f)^2 ),        b = sampling / f
 //
 // with N_l and N_u what was there by the upper and the lower limit of the
-// chance, and luck the first sum of v; never below what was found.
-func (c catches) recovered(there, luck, lower, upper, confidence float64) stats.Interval {
+// chance, and sampling the first sum of v; never below what was found.
+func (c catches) moverInterval(there, sampling, lower, upper, confidence float64) stats.Interval {
 	missed := max(0, there-c.found)
 	half := 0.0
 	if missed > 0 {
-		half = distuv.UnitNormal.Quantile((1+confidence)/2) / 2 * math.Sqrt(luck/missed)
+		half = distuv.UnitNormal.Quantile((1+confidence)/2) / 2 * math.Sqrt(sampling/missed)
 	}
 	least, most := max(0, math.Sqrt(missed)-half), math.Sqrt(missed)+half
 	fewer, _, _ := c.there(upper)

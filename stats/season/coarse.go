@@ -6,7 +6,7 @@ import (
 	"slices"
 )
 
-// A climb over many visits begins on fewer: it takes the last steps alone over
+// A maximization over many visits begins on fewer: it takes the last steps alone over
 // all of them. Classes of elevation move a visit by a day at most where it
 // rises by 1000 m, which is near enough for a start.
 const (
@@ -72,15 +72,15 @@ func (d *data) coarse() *data {
 	return &c
 }
 
-// near is where a climb from a start over the coarse data ends; the start where
-// there are none, or the climb fails.
+// near is where the maximization from a start over the coarse data ends; the start where
+// there are none, or the maximization fails.
 func (m *model) near(start []float64) []float64 {
 	if m.few == nil {
 		return start
 	}
 	c := *m
 	c.data = m.few
-	if o := c.climb(start); o.Converged {
+	if o := c.optimize(start); o.Converged {
 		return o.X
 	}
 	return start

@@ -6,22 +6,22 @@ import (
 	"gonum.org/v1/gonum/mat"
 )
 
-// correction makes up for the pull of a cluster on the fit, which makes its
+// correction corrects for the leverage of a cluster on the fit, which makes its
 // score too small. With A_c its part of the information, and C that of the
 // inverse of all on the parameters that the cluster touches, the whole of it is
 // (I - A_c C)^-1, which turns A^-1 s_c into (A - A_c)^-1 s_c.
 type correction struct {
-	pull [][]float64 // A_c C
+	leverage [][]float64 // A_c C
 
-	// The correction and its square root; nil where the pull is small and powers
+	// The correction and its square root; nil where the leverage is small and powers
 	// of it serve, none where they are not to be had.
 	full, half [][]float64
 	none       bool
 }
 
-// smallPull is the size of the pull under which powers of it are quicker than
+// smallLeverage is the size of the leverage under which powers of it are quicker than
 // its eigenvalues: of 0.1, the sixteenth is beyond rounding.
-const smallPull = 0.1
+const smallLeverage = 0.1
 
 // leastLeft is the share of the information on a combination of parameters that
 // must be left without a cluster: of less, rounding leaves no digit.
@@ -32,12 +32,12 @@ const leastLeft = 1e-12
 // of the other's eigenvalues. A cluster without which a parameter could not be
 // told is left without correction, which is too small and never wild.
 func newCorrection(own, all [][]float64) correction {
-	c := correction{pull: product(own, all)}
+	c := correction{leverage: product(own, all)}
 	var size float64
-	for _, row := range c.pull {
+	for _, row := range c.leverage {
 		size += dot(row, row)
 	}
-	if !(size > smallPull*smallPull) {
+	if !(size > smallLeverage*smallLeverage) {
 		return c
 	}
 	c.full, c.half = byEigenvalues(symmetric(own), symmetric(all))
@@ -102,12 +102,12 @@ func (c *correction) on(x []float64, full [][]float64, by float64, turned bool) 
 		into(out, full, x, turned)
 		return out
 	}
-	return binomial(c.pull, x, by, turned)
+	return binomial(c.leverage, x, by, turned)
 }
 
-// binomial is (I - pull)^-by x, or its transpose's, by the binomial series,
+// binomial is (I - leverage)^-by x, or its transpose's, by the binomial series,
 //
-//	sum_k by (by + 1) ... (by + k - 1) / k! pull^k x
+//	sum_k by (by + 1) ... (by + k - 1) / k! leverage^k x
 func binomial(pull [][]float64, x []float64, by float64, turned bool) []float64 {
 	n := len(x)
 	space := make([]float64, 3*n)

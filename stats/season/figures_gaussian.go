@@ -18,13 +18,13 @@ func (f *Flush) gaussian(c *fit) {
 // topSlope and sdSlope are the derivatives of the peak and the standard deviation
 // of a Gaussian flush, in units of the clock.
 func (c *fit) topSlope() (s slope) {
-	b1, b2 := c.X[rise], c.X[bend]
-	s[rise], s[bend] = -c.size/(2*b2), c.size*b1/(2*b2*b2)
+	b1, b2 := c.X[rise], c.X[curvature]
+	s[rise], s[curvature] = -c.size/(2*b2), c.size*b1/(2*b2*b2)
 	return s
 }
 
 func (c *fit) sdSlope() (s slope) {
-	s[bend] = -c.size * c.curve.spread() / (2 * c.X[bend])
+	s[curvature] = -c.size * c.curve.spread() / (2 * c.X[curvature])
 	return s
 }
 
@@ -34,8 +34,8 @@ func (c *fit) sdSlope() (s slope) {
 //
 // which lie between two ends only where b2 differs from 0.
 func (c *fit) fieller() stats.Estimate {
-	b1, b2, t2 := c.X[rise], c.X[bend], c.t*c.t
-	v11, v12, v22 := c.covariance[rise][rise], c.covariance[rise][bend], c.covariance[bend][bend]
+	b1, b2, t2 := c.X[rise], c.X[curvature], c.t*c.t
+	v11, v12, v22 := c.covariance[rise][rise], c.covariance[rise][curvature], c.covariance[curvature][curvature]
 	se := c.se(c.topSlope())
 	// a p^2 + 2 b p + q <= 0
 	a, b, q := 4*(b2*b2-t2*v22), 2*(b1*b2-t2*v12), b1*b1-t2*v11
@@ -49,7 +49,7 @@ func (c *fit) fieller() stats.Estimate {
 
 // width carries the limits of b2 over to the width.
 func (c *fit) width() stats.Estimate {
-	b2, se := c.X[bend], math.Sqrt(c.covariance[bend][bend])
+	b2, se := c.X[curvature], math.Sqrt(c.covariance[curvature][curvature])
 	of := func(b float64) float64 { return 2 * tail * c.size / math.Sqrt(-2*b) }
 	value := of(b2)
 	spread := value * se / (-2 * b2)

@@ -53,19 +53,19 @@ func (d *data) bothRoadsides() bool {
 }
 
 // nearEnough is the gain in log-likelihood, twice what the quadratic promises,
-// at which the climb ends and Newton's own steps take over (see polish): a
+// at which the maximization ends and Newton's own steps take over (see polish): a
 // thousandth of a standard error, where each of them squares the distance.
 const nearEnough = 1e-6
 
 // maximize finds the maximum of the likelihood from a start.
 func (m *model) maximize(start []float64) *maximum {
-	at := &maximum{m, m.climb(m.near(start))}
+	at := &maximum{m, m.optimize(m.near(start))}
 	at.polish()
 	return at
 }
 
-// climb goes from a start to where the maximum is near.
-func (m *model) climb(start []float64) optimum.Optimum {
+// optimize goes from a start to where the maximum is near.
+func (m *model) optimize(start []float64) optimum.Optimum {
 	n := m.mean + 1
 	p := optimum.Problem{Objective: m.objective, Lower: make([]float64, n), Upper: make([]float64, n), Stride: make([]float64, n), Enough: nearEnough}
 	bound := func(i int, reach, stride float64) { p.Lower[i], p.Upper[i], p.Stride[i] = -reach, reach, stride }
@@ -84,7 +84,7 @@ func (m *model) climb(start []float64) optimum.Optimum {
 	return p.Maximize(start)
 }
 
-// mostPolish is the number of Newton's steps from the end of a climb: two take
+// mostPolish is the number of Newton's steps from the end of a maximization: two take
 // a gain of 1e-6 to the rounding of the gradient, a third is to spare.
 const mostPolish = 3
 
@@ -110,7 +110,7 @@ func (m *maximum) polish() {
 		for k, i := range free {
 			x[i] += step[k]
 		}
-		if x[m.alpha] < 0 { // of a maximum on the bound, which the climb has not quite met
+		if x[m.alpha] < 0 { // of a maximum on the bound, which the maximization has not quite met
 			x[m.alpha], m.AtBound[m.alpha] = 0, true
 			free = slices.DeleteFunc(free, func(i int) bool { return i == m.alpha })
 		}
@@ -169,8 +169,8 @@ func (m *model) firstGuess() []float64 {
 		sum += weight[i]
 	}
 	sd := max(spread(at, weight), 0.2)
-	x[bend] = -1 / (2 * sd * sd)
-	x[rise] = -2 * x[bend] * first / sum
+	x[curvature] = -1 / (2 * sd * sd)
+	x[rise] = -2 * x[curvature] * first / sum
 	x[m.alpha] = 0.5
 	m.level(x)
 	return x

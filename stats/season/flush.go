@@ -71,7 +71,7 @@ func (m *maximum) refusal() *stats.Warning {
 	switch {
 	case !m.Converged:
 		return &notFound
-	case m.shape == Gaussian && m.X[bend] >= 0:
+	case m.shape == Gaussian && m.X[curvature] >= 0:
 		return &noRiseAndFall
 	case m.shape == Skewed && m.AtBound[skew]:
 		return &tooSkewed

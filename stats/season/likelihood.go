@@ -136,7 +136,7 @@ type cellSums struct {
 }
 
 // add adds to the value by Neumaier's compensated sum, so that rounding does not
-// hide what the last steps of a climb gain.
+// hide what the last steps of a maximization gain.
 func (s *derivatives) add(v float64) {
 	t := s.value + v
 	if math.Abs(s.value) >= math.Abs(v) {

@@ -104,7 +104,7 @@ type data struct {
 	standingDays          float64
 	elevations, roadsides bool // whether they tell delay and lead
 	dispersion            *negbin.Data
-	few                   *data // coarser, to begin a climb on; nil for none
+	few                   *data // coarser, to begin on; nil for none
 }
 
 const metresPerStep = 100 // elevations are counted in steps of 100 m

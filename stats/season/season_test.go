@@ -255,13 +255,13 @@ func TestCorrection(t *testing.T) {
 		}
 		c := newCorrection(own, all)
 		full, half := byEigenvalues(symmetric(own), symmetric(all))
-		other := correction{pull: c.pull, full: full, half: half}
+		other := correction{leverage: c.leverage, full: full, half: half}
 		x := make([]float64, n)
 		for i := range x {
 			x[i] = number.Draw(t, "score")
 		}
 		whole, twice, back := c.whole(x), c.root(c.root(x)), c.whole(x)
-		back = times(c.pull, back)
+		back = times(c.leverage, back)
 		for i := range x {
 			statstest.Close(t, "whole", whole[i]-back[i], x[i], 1e-9)
 			statstest.Close(t, "root of root", twice[i], whole[i], 1e-9)

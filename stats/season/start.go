@@ -8,7 +8,7 @@ import (
 	"ashtally/stats/detect/optimum"
 )
 
-// starts are places from which the climb to the maximum of another shape begins,
+// starts are places from which the maximization of another shape begins,
 // the best first, by the Gaussian maximum g: its delay and lead or, as those of a
 // curve that does not fit may be far off, Hopkins' delay and none.
 func (m *model) starts(g *maximum) [][]float64 {
@@ -34,11 +34,11 @@ func (m *model) starts(g *maximum) [][]float64 {
 	return starts
 }
 
-// mostStarts is the number of climbs for a shape: the split of the finds in two that
+// mostStarts is the number of starts for a shape: the split of the finds in two that
 // looks best by date need not be.
 const mostStarts = 2
 
-// start is where a climb may begin, with the log-likelihood of the finds by date
+// start is where a maximization may begin, with the log-likelihood of the finds by date
 // there, were they Poisson.
 type start struct {
 	x      []float64
@@ -147,7 +147,7 @@ func poissonByDate(list []stretch, rate func(z float64) float64) float64 {
 	return sum
 }
 
-// candidate is a shape with where the climb to its maximum got over the coarse data,
+// candidate is a shape with where the maximization arrived over the coarse data,
 // or over all where there are none.
 type candidate struct {
 	*model
@@ -156,7 +156,7 @@ type candidate struct {
 
 func (c *candidate) aic() float64 { return 2*float64(len(c.X)) - 2*c.Value }
 
-// search climbs to the maximum of another shape than the Gaussian from all of its
+// search maximizes another shape than the Gaussian from all of its
 // starts; nil where there are too few clusters for it or none of them leads there.
 func (d *data) search(g *maximum, shape Shape) *candidate {
 	m := d.newModel(shape)
@@ -170,18 +170,18 @@ func (d *data) search(g *maximum, shape Shape) *candidate {
 	var best *candidate
 	for _, x := range m.starts(g) {
 		over.level(x)
-		if o := over.climb(x); o.Converged && (best == nil || o.Value > best.Value) {
+		if o := over.optimize(x); o.Converged && (best == nil || o.Value > best.Value) {
 			best = &candidate{m, o}
 		}
 	}
 	return best
 }
 
-// maximum climbs the rest of the way.
+// maximum completes the maximization.
 func (c *candidate) maximum() *maximum {
 	m := &maximum{c.model, c.Optimum}
 	if c.few != nil {
-		m.Optimum = c.climb(c.X)
+		m.Optimum = c.optimize(c.X)
 	}
 	m.polish()
 	return m

@@ -116,7 +116,7 @@ func (r *Replay) rates(weights []float64) []float64 {
 // it is and strata weighted as given.
 func (r *Replay) rate(d draw, weights []float64) float64 {
 	found, effort := make([]float64, len(weights)), make([]float64, len(weights))
-	for at, p := range r.pieces {
+	for at, p := range r.units {
 		found[p.stratum] += d.times[at] * r.found[at]
 		effort[p.stratum] += d.times[at] * p.effort
 	}

@@ -159,7 +159,7 @@ func (s Survey) Density(fit *detect.Fit, o Options) (Result, error) {
 func (t tally) estimate(fit *detect.Fit, o Options, size sizeFactor, weights []float64) (stats.Estimate, []Part) {
 	between := t.between(o.Systematic, weights, t.track)
 	_, detection := fit.OverWidths(t.coefficients(weights))
-	e := stats.Estimate{Value: between.rate * size.value * perHa, N: t.piecesIn(weights)}
+	e := stats.Estimate{Value: between.rate * size.value * perHa, N: t.primaryUnitsIn(weights)}
 	parts := []Part{
 		{Source: FromUnits, CV: between.cv(), DF: between.df},
 		{Source: FromDetectability, CV: math.Sqrt(detection) / between.rate, DF: fit.DF()},

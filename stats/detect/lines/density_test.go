@@ -132,7 +132,7 @@ func TestStakesOfOneLine(t *testing.T) {
 }
 
 // TestSitesCountAsOne: pairs of lines joined in sites give the same density and
-// the variance of four pieces.
+// the variance of four primary sampling units.
 func TestSitesCountAsOne(t *testing.T) {
 	s, d := small()
 	s.Strata = s.Strata[:1]

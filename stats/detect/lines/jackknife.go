@@ -6,10 +6,10 @@ import (
 	"ashtally/stats/resample"
 )
 
-// leaveOut draws each stratum short of one piece at a time, by stratum. Those
-// with a single piece cannot be short of it and are left out.
+// leaveOut draws each stratum short of one primary sampling unit at a time, by stratum. Those
+// with a single primary sampling unit cannot be short of it and are left out.
 func (r *Replay) leaveOut() [][]draw {
-	all := make([]int, len(r.pieces))
+	all := make([]int, len(r.units))
 	for at := range all {
 		all[at] = at
 	}

@@ -72,7 +72,7 @@ func (s Survey) Ratio(fit *detect.Fit, a, b []float64, o Options) (Quotient, err
 }
 
 func (s Survey) quotient(value, variance, df float64, t tally, o Options) Quotient {
-	q := Quotient{Estimate: stats.Estimate{Value: value, SE: math.NaN(), Interval: stats.NoInterval(o.Confidence), N: t.piecesIn(t.weights)}, P: math.NaN()}
+	q := Quotient{Estimate: stats.Estimate{Value: value, SE: math.NaN(), Interval: stats.NoInterval(o.Confidence), N: t.primaryUnitsIn(t.weights)}, P: math.NaN()}
 	if !(variance > 0 && df > 0) {
 		q.Warnings = []stats.Warning{warn(OneTransect, "too few lines with finds to tell how the ratio differs between them, so it has no interval")}
 		return q
@@ -88,7 +88,7 @@ func (s Survey) quotient(value, variance, df float64, t tally, o Options) Quotie
 // density is that of what the tally counts, per square metre.
 func (t tally) density() float64 {
 	found := make([]float64, len(t.Strata))
-	for at, p := range t.pieces {
+	for at, p := range t.units {
 		found[p.stratum] += t.found[at]
 	}
 	var sum float64
@@ -112,7 +112,7 @@ func contrast(a, b tally, densityA, densityB float64) (variance, df float64) {
 		m := float64(pieces)
 		mean := meanContrast(a, b, c, g, densityA, densityB)
 		var sum float64
-		for at, p := range a.pieces {
+		for at, p := range a.units {
 			if c.Group[p.stratum] != g {
 				continue
 			}
@@ -131,7 +131,7 @@ func contrast(a, b tally, densityA, densityB float64) (variance, df float64) {
 // meanContrast is that of the lines of a group of strata per metre of effort.
 func meanContrast(a, b tally, c strata.Collapsed, group int, densityA, densityB float64) float64 {
 	sums := make([]float64, len(a.Strata))
-	for at, p := range a.pieces {
+	for at, p := range a.units {
 		sums[p.stratum] += a.found[at]/densityA - b.found[at]/densityB
 	}
 	var mean, weight float64

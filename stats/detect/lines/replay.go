@@ -15,7 +15,7 @@ type Replay struct {
 	tally
 	fits []*detect.Fit
 	o    Resampling
-	row  []int // piece of each detection used
+	row  []int // primary sampling unit of each detection used
 	// class numbers the detections used by their covariates in all fits
 	// together; those of one class share their half-width in every refit.
 	class   []int
@@ -23,7 +23,7 @@ type Replay struct {
 
 	draws   []draw
 	asIs    draw     // what the fits make of the lines as they are
-	without [][]draw // short of one piece at a time, by stratum; for [BCa] alone
+	without [][]draw // short of one primary sampling unit at a time, by stratum; for [BCa] alone
 	failed  int
 
 	mutex sync.Mutex
@@ -96,7 +96,7 @@ func newReplay(s Survey, fits []*detect.Fit, o Resampling) *Replay {
 		r.row = append(r.row, r.of[s.On[i]])
 	}
 	r.classify()
-	times, weight := ones(len(r.pieces)), ones(len(r.row))
+	times, weight := ones(len(r.units)), ones(len(r.row))
 	r.asIs = r.weigh(fits, times, weight)
 	return r
 }
@@ -144,7 +144,7 @@ func (r *Replay) classify() {
 	}
 }
 
-// clusters lists the pieces of the strata that have any.
+// clusters lists the primary sampling units of the strata that have any.
 func (r *Replay) clusters() []int {
 	var clusters []int
 	for _, m := range r.counts {
@@ -184,7 +184,7 @@ func ones(n int) []float64 {
 // all by their Akaike weights.
 type draw struct {
 	selected   int       // the fit whose model was best; -1 if none could be fitted
-	times      []float64 // how often each piece was drawn
+	times      []float64 // how often each primary sampling unit was drawn
 	best, mean reading
 }
 
@@ -199,7 +199,7 @@ type reading struct {
 }
 
 func (r *Replay) draw(pick []int) draw {
-	times := make([]float64, len(r.pieces))
+	times := make([]float64, len(r.units))
 	for _, at := range pick {
 		times[at]++
 	}
@@ -315,9 +315,9 @@ func (r *Replay) read(f *detect.Fit, times, weight []float64) reading {
 		if weighted {
 			c *= r.Size[r.used[j]]
 		}
-		found[r.pieces[at].stratum] += c / width[j]
+		found[r.units[at].stratum] += c / width[j]
 	}
-	for at, p := range r.pieces {
+	for at, p := range r.units {
 		effort[p.stratum] += times[at] * p.effort
 	}
 	for h, w := range r.weights {

@@ -88,9 +88,9 @@ func (s Survey) check(sample *detect.Sample) error {
 	return nil
 }
 
-// piece is what varies independently of the rest: a transect, or the
+// primaryUnit is what varies independently of the rest: a transect, or the
 // transects of a site.
-type piece struct {
+type primaryUnit struct {
 	stratum  int
 	effort   float64 // m
 	length   float64 // m
@@ -101,14 +101,14 @@ type piece struct {
 	first    int // its first transect, the last tie-breaker of the order
 }
 
-// layout sorts the transects into pieces, by stratum and then by the layout.
+// layout sorts the transects into primary sampling units, by stratum and then by the layout.
 type layout struct {
-	pieces []piece
-	of     []int // the piece of each transect
-	counts []int // pieces in each stratum
+	units  []primaryUnit
+	of     []int // the primary sampling unit of each transect
+	counts []int // primary sampling units in each stratum
 
-	along []density.Layout // of each stratum, its pieces in their order here
-	first []int            // piece of each stratum
+	along []density.Layout // of each stratum, its primary sampling units in their order here
+	first []int            // primary sampling unit of each stratum
 }
 
 func (s Survey) layout() layout {
@@ -123,14 +123,14 @@ func (s Survey) layout() layout {
 		k := key{t.Stratum, t.Site}
 		at, known := place[k]
 		if t.Site == "" || !known {
-			at = len(l.pieces)
-			l.pieces = append(l.pieces, piece{stratum: t.Stratum, first: i, name: t.Name})
+			at = len(l.units)
+			l.units = append(l.units, primaryUnit{stratum: t.Stratum, first: i, name: t.Name})
 			if t.Site != "" {
 				place[k] = at
 			}
 		}
 		member[i] = at
-		p := &l.pieces[at]
+		p := &l.units[at]
 		p.effort += t.effort()
 		p.length += t.Length
 		p.lines++
@@ -140,13 +140,13 @@ func (s Survey) layout() layout {
 			p.placed++
 		}
 	}
-	order := make([]int, len(l.pieces))
-	for i := range l.pieces {
-		l.pieces[i].position /= float64(l.pieces[i].placed) // NaN of none
+	order := make([]int, len(l.units))
+	for i := range l.units {
+		l.units[i].position /= float64(l.units[i].placed) // NaN of none
 		order[i] = i
 	}
 	slices.SortFunc(order, func(a, b int) int {
-		p, q := l.pieces[a], l.pieces[b]
+		p, q := l.units[a], l.units[b]
 		return cmp.Or(cmp.Compare(p.stratum, q.stratum), cmp.Compare(p.position, q.position), cmp.Compare(p.first, q.first))
 	})
 	return l.reorder(order, member, len(s.Strata))
@@ -157,8 +157,8 @@ func (l layout) reorder(order, member []int, strata int) layout {
 	rank := make([]int, len(order))
 	for at, old := range order {
 		rank[old] = at
-		out.pieces = append(out.pieces, l.pieces[old])
-		out.counts[l.pieces[old].stratum]++
+		out.units = append(out.units, l.units[old])
+		out.counts[l.units[old].stratum]++
 	}
 	for _, old := range member {
 		out.of = append(out.of, rank[old])
@@ -166,7 +166,7 @@ func (l layout) reorder(order, member []int, strata int) layout {
 	at := 0
 	for _, n := range out.counts {
 		var position []float64
-		for _, p := range out.pieces[at : at+n] {
+		for _, p := range out.units[at : at+n] {
 			position = append(position, p.position)
 		}
 		out.first, out.along = append(out.first, at), append(out.along, density.NewLayout(position))

@@ -11,7 +11,7 @@ import (
 	"gonum.org/v1/gonum/stat/distuv"
 )
 
-// tally is what each piece adds to a density: the sum over its detections of
+// tally is what each primary sampling unit adds to a density: the sum over its detections of
 // c / mu, per metre of half-width, with c the size of the group where sizes are weighted.
 type tally struct {
 	Survey
@@ -19,7 +19,7 @@ type tally struct {
 	used    []int     // places of the detections in the survey
 	width   []float64 // effective half-width at each detection used
 	c       []float64 // per detection used
-	found   []float64 // per piece
+	found   []float64 // per primary sampling unit
 	n       []int     // detections used per stratum
 	effort  []float64 // per stratum
 	weights []float64 // share of each stratum in the land; 0 without a line
@@ -45,14 +45,14 @@ func (s Survey) tally(fit *detect.Fit) tally {
 
 // sum fills in what was found and searched.
 func (t *tally) sum() {
-	t.found = make([]float64, len(t.pieces))
+	t.found = make([]float64, len(t.units))
 	t.n, t.effort = make([]int, len(t.Strata)), make([]float64, len(t.Strata))
 	for j, i := range t.used {
 		at := t.of[t.On[i]]
 		t.found[at] += t.c[j] / t.width[j]
-		t.n[t.pieces[at].stratum]++
+		t.n[t.units[at].stratum]++
 	}
-	for _, p := range t.pieces {
+	for _, p := range t.units {
 		t.effort[p.stratum] += p.effort
 	}
 }
@@ -97,11 +97,11 @@ type spread struct{ rate, variance, df float64 }
 
 func (s spread) cv() float64 { return math.Sqrt(s.variance) / s.rate }
 
-// track is what one piece found on what effort.
+// track is what one primary sampling unit found on what effort.
 type track struct{ effort, found float64 }
 
-// between adds up the rates of the strata: what track gives of each piece. Strata
-// of a single piece are collapsed with another, and their pieces weighted to be
+// between adds up the rates of the strata: what track gives of each primary sampling unit. Strata
+// of a single primary sampling unit are collapsed with another, and their primary sampling units weighted to be
 // those of one stratum.
 func (t tally) between(systematic string, weights []float64, of func(piece int) track) spread {
 	var s spread
@@ -147,9 +147,9 @@ func (t tally) collapse(weights []float64) strata.Collapsed {
 	return strata.Collapse(list, pieces)
 }
 
-// tracks are those of the pieces of a stratum.
+// tracks are those of the primary sampling units of a stratum.
 func (t tally) tracks(stratum int, of func(piece int) track) (found, effort []float64) {
-	for at, p := range t.pieces {
+	for at, p := range t.units {
 		if p.stratum == stratum {
 			track := of(at)
 			found, effort = append(found, track.found), append(effort, track.effort)
@@ -158,14 +158,14 @@ func (t tally) tracks(stratum int, of func(piece int) track) (found, effort []fl
 	return found, effort
 }
 
-// track is what a piece adds to the density of detections per square metre.
-func (t tally) track(at int) track { return track{t.pieces[at].effort, t.found[at]} }
+// track is what a primary sampling unit adds to the density of detections per square metre.
+func (t tally) track(at int) track { return track{t.units[at].effort, t.found[at]} }
 
 // coefficients are the c_j of [detect.Fit.OverWidths] that make a density.
 func (t tally) coefficients(weights []float64) []float64 {
 	c := make([]float64, len(t.used))
 	for j, i := range t.used {
-		h := t.pieces[t.of[t.On[i]]].stratum
+		h := t.units[t.of[t.On[i]]].stratum
 		if weights[h] > 0 {
 			c[j] = weights[h] * t.c[j] / t.effort[h]
 		}
@@ -183,7 +183,7 @@ func (t tally) foundIn(weights []float64) int {
 	return n
 }
 
-func (t tally) piecesIn(weights []float64) int {
+func (t tally) primaryUnitsIn(weights []float64) int {
 	n := 0
 	for h, w := range weights {
 		if w > 0 {
@@ -195,12 +195,12 @@ func (t tally) piecesIn(weights []float64) int {
 
 // rate is detections per kilometre of line, whatever the sides.
 func (t tally) rate(o Options) stats.Estimate {
-	count := make([]float64, len(t.pieces))
+	count := make([]float64, len(t.units))
 	for _, i := range t.used {
 		count[t.of[t.On[i]]]++
 	}
-	s := t.between(o.Systematic, t.weights, func(at int) track { return track{t.pieces[at].length / 1000, count[at]} })
-	e := stats.Estimate{Value: s.rate, SE: math.Sqrt(s.variance), N: t.piecesIn(t.weights)}
+	s := t.between(o.Systematic, t.weights, func(at int) track { return track{t.units[at].length / 1000, count[at]} })
+	e := stats.Estimate{Value: s.rate, SE: math.Sqrt(s.variance), N: t.primaryUnitsIn(t.weights)}
 	e.Interval = detect.LogNormal(e.Value, s.cv(), s.df, o.Confidence)
 	return e
 }
@@ -264,7 +264,7 @@ func (t tally) doubts(o Options) []stats.Warning {
 			w = append(w, t.fewLines(h)...)
 		}
 		if t.counts[h] > 1 && !collapsed.Joint(h) {
-			if doubt := t.along[h].Doubt(o.Systematic, "line", func(i int) string { return t.pieces[t.first[h]+i].name }); doubt != nil {
+			if doubt := t.along[h].Doubt(o.Systematic, "line", func(i int) string { return t.units[t.first[h]+i].name }); doubt != nil {
 				if len(t.Strata) > 1 {
 					doubt.Text = "in " + stratum.Name + ", " + doubt.Text
 				}

@@ -16,9 +16,9 @@ const leastCurvature = 1e-8
 //
 // Where the function is not concave, it is scaled to a diagonal of 1, so that the
 // units of a parameter do not matter, and the eigenvalues are replaced by their
-// sizes: an uphill bend is as good a guide to the length of a step as a
-// downhill one. (Nocedal & Wright 2006, section 3.4.)
-func (c *climb) curvature() (b, l [][]float64) {
+// sizes: positive curvature is as good a guide to the length of a step as a
+// negative. (Nocedal & Wright 2006, section 3.4.)
+func (c *maximization) curvature() (b, l [][]float64) {
 	n := len(c.at.x)
 	b, l = square(n), square(n)
 	for i := range n {
@@ -92,9 +92,9 @@ func diagonalSize(b [][]float64) []float64 {
 }
 
 // addConstraintCurvature adds sum_k m_k c_k”, by central differences of the
-// gradients, for the multipliers of the last round. Without it the climb along
+// gradients, for the multipliers of the last round. Without it the maximization along
 // a curved constraint still arrives, but slowly.
-func (c *climb) addConstraintCurvature(b [][]float64) {
+func (c *maximization) addConstraintCurvature(b [][]float64) {
 	active := false
 	for _, m := range c.multipliers {
 		active = active || m > 0
@@ -119,7 +119,7 @@ func (c *climb) addConstraintCurvature(b [][]float64) {
 }
 
 // weighted is sum_k m_k grad c_k with parameter j moved by h.
-func (c *climb) weighted(j int, h float64) []float64 {
+func (c *maximization) weighted(j int, h float64) []float64 {
 	n := len(c.at.x)
 	x := append([]float64(nil), c.at.x...)
 	x[j] += h
@@ -137,8 +137,8 @@ func (c *climb) weighted(j int, h float64) []float64 {
 	return sum
 }
 
-// result reads off what holds the climb.
-func (c *climb) result(rounds int, doubt string) Optimum {
+// result reads off what holds the maximization.
+func (c *maximization) result(rounds int, doubt string) Optimum {
 	o := Optimum{
 		X: c.at.x, Value: c.at.value, Gradient: c.at.gradient, Hessian: c.at.hessian,
 		AtBound: make([]bool, len(c.at.x)), Rounds: rounds, Converged: doubt == "", Doubt: doubt,

@@ -1,4 +1,4 @@
-// Package optimum climbs to the maximum of a smooth function of a few
+// Package optimum maximizes a smooth function of a few
 // parameters within bounds and under inequality constraints.
 //
 // It is Newton's method with exact second derivatives. In each round the
@@ -32,8 +32,8 @@ type Problem struct {
 	// quadratic can be believed. Nil: no limit.
 	Stride []float64
 
-	// Enough is the gain at which a climb ends without the last step: for who
-	// makes it without a line search, which rounding may hinder. 0: the climb
+	// Enough is the gain at which a maximization ends without the last step: for who
+	// makes it without a line search, which rounding may hinder. 0: the maximization
 	// makes it, as [Problem.Maximize] says.
 	Enough float64
 
@@ -43,20 +43,20 @@ type Problem struct {
 	Count       int // number of constraints
 }
 
-// Optimum is where the climb ended.
+// Optimum is where the maximization ended.
 type Optimum struct {
 	X         []float64
 	Value     float64
 	Gradient  []float64   // of the objective at X
 	Hessian   [][]float64 // of the objective at X
 	AtBound   []bool      // parameters held by a bound
-	Binding   []int       // constraints that hold the climb back, ascending
+	Binding   []int       // constraints that hold the maximization back, ascending
 	Rounds    int
 	Converged bool
 	Doubt     string // why it has not converged, in words; empty if it has
 }
 
-// Maximize climbs from start, which is moved inside the bounds first.
+// Maximize begins at start, which is moved inside the bounds first.
 //
 // It has converged when the step that the quadratic still offers would gain
 // less than 1e-10 and no constraint is violated by more than 1e-8; on a log-likelihood the first
@@ -64,6 +64,6 @@ type Optimum struct {
 // square after it. Start must lie in the domain of the objective; if it does
 // not, the result says so.
 func (p Problem) Maximize(start []float64) Optimum {
-	c := newClimb(p, start)
+	c := newMaximization(p, start)
 	return c.run()
 }

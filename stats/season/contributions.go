@@ -6,24 +6,24 @@ import (
 	"ashtally/stats/detect/optimum"
 )
 
-// bearing is what one cluster says of the parameters that it touches: those
+// contribution is what one cluster says of the parameters that it touches: those
 // that all share and the heights of its own cells. Of the others it says
 // nothing, so that all there is to do with it is as small as that.
-type bearing struct {
+type contribution struct {
 	on       []int // the parameters
 	score    []float64
 	observed [][]float64 // its part of the observed information
 	expected [][]float64 // and of the expected
 }
 
-// bearings lists those of the clusters at the maximum.
-func (m *maximum) bearings() []bearing {
-	list := make([]bearing, m.clusters)
+// contributions lists those of the clusters at the maximum.
+func (m *maximum) contributions() []contribution {
+	list := make([]contribution, m.clusters)
 	c, alpha := m.curveOf(m.X), m.X[m.alpha]
 	var mean logMean
 	at := make([]int, m.mean) // of each parameter, in those of the cluster
 	for k, members := range m.byCluster() {
-		b := newBearing(m.touched(members))
+		b := newContribution(m.touched(members))
 		for i, p := range b.on {
 			at[p] = i
 		}
@@ -38,9 +38,9 @@ func (m *maximum) bearings() []bearing {
 	return list
 }
 
-func newBearing(on []int) bearing {
+func newContribution(on []int) contribution {
 	n := len(on)
-	return bearing{on, make([]float64, n), matrix(n, n), matrix(n, n)}
+	return contribution{on, make([]float64, n), matrix(n, n), matrix(n, n)}
 }
 
 // weigh is what the visit alone brings.
@@ -50,7 +50,7 @@ func (v *visit) weigh(logMean, alpha float64) weight {
 }
 
 // add adds a visit, whose height is the parameter at of the cluster.
-func (b *bearing) add(mean *logMean, shared, at int, w weight) {
+func (b *contribution) add(mean *logMean, shared, at int, w weight) {
 	for i := range shared {
 		b.score[i] += w.slope * mean.first[i]
 		for j := range i + 1 {
@@ -109,7 +109,7 @@ type influence struct {
 	// square root of its correction: the d_c and e_c of the package comment.
 	leftOut, halfway [][]float64
 
-	clusters    []bearing
+	clusters    []contribution
 	corrections []correction
 	// inverses of the information
 	observed, expected [][]float64
@@ -124,7 +124,7 @@ func (m *maximum) influence() *influence {
 			observed[i][j] = -m.Hessian[i][j]
 		}
 	}
-	f := &influence{clusters: m.bearings()}
+	f := &influence{clusters: m.contributions()}
 	for _, b := range f.clusters {
 		for i, r := range b.on {
 			for j, c := range b.on {
@@ -147,7 +147,7 @@ func (m *maximum) influence() *influence {
 }
 
 // moves is A^-1 s, with s a score of the cluster, corrected or not.
-func (b *bearing) moves(inverse [][]float64, score []float64) []float64 {
+func (b *contribution) moves(inverse [][]float64, score []float64) []float64 {
 	out := make([]float64, len(inverse))
 	for i, row := range inverse {
 		for j, a := range b.on {

@@ -18,8 +18,8 @@ const (
 	stalledGain = 1e-6
 )
 
-// place is a point with all that is known of it.
-type place struct {
+// point is a point with all that is known of it.
+type point struct {
 	x, gradient []float64
 	hessian     [][]float64
 	value       float64
@@ -27,26 +27,26 @@ type place struct {
 	jacobian    [][]float64
 }
 
-type climb struct {
+type maximization struct {
 	Problem
-	at          place
+	at          point
 	penalty     float64
 	multipliers []float64 // of the constraints, from the last quadratic
 }
 
-func newClimb(p Problem, start []float64) *climb {
-	c := &climb{Problem: p, multipliers: make([]float64, p.Count)}
+func newMaximization(p Problem, start []float64) *maximization {
+	c := &maximization{Problem: p, multipliers: make([]float64, p.Count)}
 	x := make([]float64, len(start))
 	for i := range x {
 		x[i] = min(max(start[i], p.Lower[i]), p.Upper[i])
 	}
-	c.at = c.look(x)
+	c.at = c.evaluate(x)
 	return c
 }
 
-func (c *climb) look(x []float64) place {
+func (c *maximization) evaluate(x []float64) point {
 	n := len(x)
-	at := place{x: x, gradient: make([]float64, n), hessian: square(n)}
+	at := point{x: x, gradient: make([]float64, n), hessian: square(n)}
 	at.value = c.Objective(x, at.gradient, at.hessian)
 	if c.Count > 0 {
 		at.constraint = make([]float64, c.Count)
@@ -60,7 +60,7 @@ func (c *climb) look(x []float64) place {
 	return at
 }
 
-func (c *climb) run() Optimum {
+func (c *maximization) run() Optimum {
 	if !isFinite(c.at.value) {
 		return c.result(0, "the climb started where the function has no value")
 	}
@@ -91,21 +91,21 @@ func (c *climb) run() Optimum {
 
 // step solves the quadratic of this round. gain is twice what it promises
 // without constraints, and a measure of distance with them: step'B step.
-func (c *climb) step() (step []float64, gain float64) {
+func (c *maximization) step() (step []float64, gain float64) {
 	b, l := c.curvature()
 	if l == nil {
 		return nil, 0
 	}
-	downhill := make([]float64, len(c.at.x))
+	descent := make([]float64, len(c.at.x))
 	for i, g := range c.at.gradient {
-		downhill[i] = -g
+		descent[i] = -g
 	}
 	spaces := c.spaces(1)
-	step, multipliers, ok := quadratic(l, downhill, spaces)
+	step, multipliers, ok := quadratic(l, descent, spaces)
 	if !ok {
 		// The linear constraints contradict each other. Asking only that none
 		// gets worse leaves at least the step 0.
-		step, multipliers, ok = quadratic(l, downhill, c.spaces(0))
+		step, multipliers, ok = quadratic(l, descent, c.spaces(0))
 		if !ok {
 			return nil, 0
 		}
@@ -120,7 +120,7 @@ func (c *climb) step() (step []float64, gain float64) {
 // spaces are the half spaces of a step: the constraints first, then the
 // bounds and the stride. Of a violated constraint they ask for the share
 // repair to be mended.
-func (c *climb) spaces(repair float64) []halfSpace {
+func (c *maximization) spaces(repair float64) []halfSpace {
 	n := len(c.at.x)
 	spaces := make([]halfSpace, 0, c.Count+2*n)
 	for k, value := range c.at.constraint {
@@ -152,7 +152,7 @@ func appendBound(spaces []halfSpace, n, i int, sign, bound float64) []halfSpace 
 }
 
 // advance shortens the step until the penalty function improves, and goes.
-func (c *climb) advance(step []float64, gain float64) bool {
+func (c *maximization) advance(step []float64, gain float64) bool {
 	for _, m := range c.multipliers {
 		c.penalty = max(c.penalty, 1.5*m)
 	}
@@ -168,7 +168,7 @@ func (c *climb) advance(step []float64, gain float64) bool {
 		for i := range x { // the last digit of a step onto a bound may be past it
 			x[i] = min(max(x[i], c.Lower[i]), c.Upper[i])
 		}
-		next := c.look(x)
+		next := c.evaluate(x)
 		if isFinite(next.value) && c.merit(next) >= before+sufficient*share*promised {
 			c.at = next
 			return true
@@ -177,10 +177,10 @@ func (c *climb) advance(step []float64, gain float64) bool {
 	return false
 }
 
-func (c *climb) merit(at place) float64 { return at.value - c.penalty*c.violation(at) }
+func (c *maximization) merit(at point) float64 { return at.value - c.penalty*c.violation(at) }
 
 // violation is the sum of what is too much in the constraints.
-func (c *climb) violation(at place) float64 {
+func (c *maximization) violation(at point) float64 {
 	var sum float64
 	for _, v := range at.constraint {
 		sum += max(0, v)

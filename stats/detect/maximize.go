@@ -24,7 +24,7 @@ const (
 	mostTerm = 1e6
 )
 
-// problem states the climb for the model.
+// problem states the maximization for the model.
 func (l *likelihood) problem(free bool) optimum.Problem {
 	shape := l.constraints(free)
 	p := optimum.Problem{Objective: l.evaluate, Constraints: shape.evaluate, Count: shape.count()}
@@ -49,9 +49,9 @@ func (l *likelihood) problem(free bool) optimum.Problem {
 	return p
 }
 
-// starts lists where climbs begin: at the starts of the key, without effects of
+// starts lists where maximizations begin: at the starts of the key, without effects of
 // covariates and without a series. A series can take over what the key does,
-// which makes hills beside that of the key; with one the climbs begin at wider
+// which makes hills beside that of the key; with one the maximizations begin at wider
 // and narrower keys too.
 func (l *likelihood) starts() [][]float64 {
 	starts := l.startsFrom(1)
@@ -88,17 +88,17 @@ func (l *likelihood) rms() float64 {
 	return max(math.Sqrt(sum/l.total()), leastScale)
 }
 
-// peak is the best of several climbs.
+// peak is the best of several maximizations.
 type peak struct {
 	optimum.Optimum
-	climbs  int
-	reached int // climbs that arrived within sameValue of the best
+	starts  int
+	reached int // starts that arrived within sameValue of the best
 }
 
 // sameValue is a difference of log-likelihoods that no selection could feel.
 const sameValue = 1e-4
 
-func (l *likelihood) climb(starts [][]float64, free bool) peak {
+func (l *likelihood) maximize(starts [][]float64, free bool) peak {
 	problem := l.problem(free)
 	var ends []optimum.Optimum
 	best := -1
@@ -109,7 +109,7 @@ func (l *likelihood) climb(starts [][]float64, free bool) peak {
 			best = len(ends) - 1
 		}
 	}
-	p := peak{Optimum: ends[best], climbs: len(ends)}
+	p := peak{Optimum: ends[best], starts: len(ends)}
 	for _, o := range ends {
 		if o.Converged && p.Value-o.Value < sameValue {
 			p.reached++
@@ -133,10 +133,10 @@ func better(a, b optimum.Optimum) bool {
 	return a.Value > b.Value
 }
 
-// status says in words how the climbs ended.
+// status says in words how the maximizations ended.
 func (p peak) status() string {
 	if !p.Converged {
 		return "not converged: " + p.Doubt
 	}
-	return fmt.Sprintf("converged in %d rounds; %d of %d starts arrived at this maximum", p.Rounds, p.reached, p.climbs)
+	return fmt.Sprintf("converged in %d rounds; %d of %d starts arrived at this maximum", p.Rounds, p.reached, p.starts)
 }

@@ -7,51 +7,51 @@ import (
 	"gonum.org/v1/gonum/mat"
 )
 
-// surface is a hypothesis h(g) = 0 on the coordinates of a fit.
-type surface interface {
+// constraint is a hypothesis h(g) = 0 on the coordinates of a fit.
+type constraint interface {
 	at(g []float64) (value float64, normal []float64)
-	bend(g []float64) *mat.SymDense // second derivatives; nil where there are none
+	hessian(g []float64) *mat.SymDense // second derivatives; nil where there are none
 }
 
-// plane is t'g = 0.
-type plane []float64
+// linearConstraint is t'g = 0.
+type linearConstraint []float64
 
-func (t plane) at(g []float64) (float64, []float64) { return dot(t, g), t }
-func (t plane) bend([]float64) *mat.SymDense        { return nil }
+func (t linearConstraint) at(g []float64) (float64, []float64) { return dot(t, g), t }
+func (t linearConstraint) hessian([]float64) *mat.SymDense     { return nil }
 
-// equal is two densities being the same: log D - log D' = 0.
-type equal struct{ above, below places }
+// equalDensities is two densities being the same: log D - log D' = 0.
+type equalDensities struct{ above, below places }
 
-func (e equal) at(g []float64) (float64, []float64) {
+func (e equalDensities) at(g []float64) (float64, []float64) {
 	a, b := e.above.at(g), e.below.at(g)
 	axpy(-1, b.gradient, a.gradient)
 	return a.log - b.log, a.gradient
 }
 
-func (e equal) bend(g []float64) *mat.SymDense {
-	m, below := e.above.bend(g), e.below.bend(g)
+func (e equalDensities) hessian(g []float64) *mat.SymDense {
+	m, below := e.above.hessian(g), e.below.hessian(g)
 	below.ScaleSym(-1, below)
 	m.AddSym(m, below)
 	return m
 }
 
-// pin climbs to the top of the likelihood on a surface. One that is not flat,
-// as that of two sums being equal, is taken at every step for the plane that
-// touches it there. Near the top the step allows for how it bends: with m the
-// multiplier of Lagrange, by which the slope of the likelihood is m times the
-// normal, the information there is that of the likelihood and m times the second
-// derivatives of h (Nocedal & Wright 2006, Numerical Optimization, section 18.1).
-func (f *Fit) pin(h surface) (*null, error) {
+// constrainedMaximum maximizes the likelihood subject to a constraint h(g) = 0.
+// A constraint that is not linear, such as the equality of two sums, is
+// linearized at every step. Near the maximum the step allows for its curvature:
+// with m the Lagrange multiplier, by which the score is m times the gradient of
+// h, the information is that of the likelihood plus m times the Hessian of h
+// (Nocedal & Wright 2006, Numerical Optimization, section 18.1).
+func (f *Fit) constrainedMaximum(h constraint) (*null, error) {
 	at, gain := f.top, math.Inf(1)
 	value, normal := h.at(at.g)
 	for range maxSteps {
 		before := normal
-		var bent *mat.SymDense
+		var curved *mat.SymDense
 		if gain < near {
-			bent = h.bend(at.g)
+			curved = h.hessian(at.g)
 		}
 		var err error
-		if at, gain, err = f.along(at, value, normal, bent); err != nil {
+		if at, gain, err = f.along(at, value, normal, curved); err != nil {
 			return nil, err
 		}
 		value, normal = h.at(at.g)
@@ -63,10 +63,10 @@ func (f *Fit) pin(h surface) (*null, error) {
 }
 
 const (
-	// near is the promised gain from which on steps allow for a surface that
-	// bends: about a tenth of a standard error from the top.
+	// near is the promised gain below which steps allow for the curvature of the
+	// constraint: about a tenth of a standard error from the maximum.
 	near = 0.01
-	// settled is that below which the last step of a pinned climb moved less
+	// settled is that below which the last constrained step moved less
 	// than 1e-4 of a standard error, which no p-value shows.
 	settled = 1e-9
 )
@@ -77,9 +77,9 @@ func parallel(a, b []float64) bool {
 	return norm(apart) <= 1e-4*norm(b)
 }
 
-// along goes from a place to the plane value + normal'(g - at.g) = 0, and a step
-// uphill in it.
-func (f *Fit) along(at place, value float64, normal []float64, bent *mat.SymDense) (place, float64, error) {
+// along projects a point onto the plane value + normal'(g - at.g) = 0 and takes
+// a Newton step within it.
+func (f *Fit) along(at point, value float64, normal []float64, curved *mat.SymDense) (point, float64, error) {
 	g := append([]float64{}, at.g...)
 	axpy(-value/dot(normal, normal), normal, g)
 	if len(g) == 1 {
@@ -89,26 +89,26 @@ func (f *Fit) along(at place, value float64, normal []float64, bent *mat.SymDens
 	l.logA = f.l.linear(g)
 	turn := reflect(normal)
 	l.q = reflected(f.l.q, turn)
-	var uphill []float64 // of the ridge
+	var ascent []float64 // of the ridge
 	if l.ridge > 0 {
-		uphill = l.away(g)
-		centre := append([]float64{}, uphill...)
+		ascent = l.away(g)
+		centre := append([]float64{}, ascent...)
 		axpy(-2*dot(turn, centre), turn, centre)
 		l.centre = centre[1:]
 		blas64.Scal(-1, vector(l.centre))
 	}
 	from := l.at(make([]float64, len(l.q)), at.alpha)
-	if bent != nil {
-		bent = inside(reflection(turn), bent)
+	if curved != nil {
+		curved = inside(reflection(turn), curved)
 		slope := f.l.score(from)
 		if l.ridge > 0 {
-			axpy(-l.ridge, uphill, slope)
+			axpy(-l.ridge, ascent, slope)
 		}
-		bent.ScaleSym(dot(normal, slope)/dot(normal, normal), bent)
+		curved.ScaleSym(dot(normal, slope)/dot(normal, normal), curved)
 	}
-	next, _, gain, err := l.stride(from, at.alpha > 0, bent)
-	if err != nil && bent != nil {
-		next, _, gain, err = l.stride(from, at.alpha > 0, nil)
+	next, _, gain, err := l.newtonStep(from, at.alpha > 0, curved)
+	if err != nil && curved != nil {
+		next, _, gain, err = l.newtonStep(from, at.alpha > 0, nil)
 	}
 	if err != nil {
 		return next, 0, err

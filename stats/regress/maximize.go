@@ -9,7 +9,7 @@ import (
 const (
 	maxSteps = 100 // Newton takes about ten
 	// longest is the farthest that log alpha goes in a step: a longer one could
-	// leap over a valley to another hill.
+	// pass over to another local maximum.
 	longest = 2.0
 	// sure is the promised gain below which a step is taken without looking, as
 	// the log-likelihood itself is rounded at about that.
@@ -40,7 +40,7 @@ func (l *likelihood) start() []float64 {
 }
 
 // moment is the alpha at which the variance would be that of the residuals.
-func (l *likelihood) moment(p place) float64 {
+func (l *likelihood) moment(p point) float64 {
 	var over, square float64
 	for i, mu := range p.mu {
 		over += (l.y[i]-mu)*(l.y[i]-mu) - mu
@@ -49,40 +49,41 @@ func (l *likelihood) moment(p place) float64 {
 	return min(max(over/square, 0.05), 20)
 }
 
-// climb goes uphill from a place by Newton's method in g and, where alpha is
-// free, in log alpha at once.
-func (l *likelihood) climb(g []float64, alpha float64, free bool) (place, slopes, error) {
+// maximize maximizes the likelihood from a starting point by Newton's method in
+// g and, where alpha is free, in log alpha jointly.
+func (l *likelihood) maximize(g []float64, alpha float64, free bool) (point, derivatives, error) {
 	at := l.at(g, alpha)
 	for range maxSteps {
-		next, s, gain, err := l.stride(at, free, nil)
+		next, s, gain, err := l.newtonStep(at, free, nil)
 		if err != nil || gain < done {
 			return at, s, err
 		}
 		at = next
 		if gain < math.Sqrt(done) { // the next would be below done
-			return at, l.slopes(at), nil
+			return at, l.derivatives(at), nil
 		}
 	}
-	return at, slopes{}, ErrNotConverged
+	return at, derivatives{}, ErrNotConverged
 }
 
-// stride is one step of a climb, with the slopes where it began and the gain in
-// log-likelihood that it promised: 0 where the place is the top. A step that
-// does not gain is halved. Bent is what the information has on top, for a top on
-// a surface that bends; such a step need not gain on the plane.
-func (l *likelihood) stride(at place, free bool, bent *mat.SymDense) (next place, s slopes, gain float64, err error) {
+// newtonStep takes one Newton step, halved until the log-likelihood rises. It
+// returns the derivatives at the starting point and the gain in log-likelihood
+// that the quadratic approximation promised: 0 at the maximum. Added, if not nil,
+// is added to the information, for the curvature of a constraint; such a step
+// need not raise the log-likelihood.
+func (l *likelihood) newtonStep(at point, free bool, added *mat.SymDense) (next point, s derivatives, gain float64, err error) {
 	low, high := l.bounds()
-	s = l.slopes(at)
-	if bent != nil {
-		s.information.AddSym(s.information, bent)
+	s = l.derivatives(at)
+	if added != nil {
+		s.information.AddSym(s.information, added)
 	}
 	step, byLog, gain, ok := s.step(free)
 	switch {
 	case !ok:
 		return at, s, 0, ErrNotConverged
-	case gain < done || free && at.alpha <= low && bent == nil:
+	case gain < done || free && at.alpha <= low && added == nil:
 		return at, s, 0, nil
-	case gain < sure || bent != nil:
+	case gain < sure || added != nil:
 		return l.moved(at, step, byLog, 1, low, high), s, gain, nil
 	}
 	for share := 1.0; share > 1e-10; share /= 2 {
@@ -90,7 +91,7 @@ func (l *likelihood) stride(at place, free bool, bent *mat.SymDense) (next place
 			return next, s, gain, nil
 		}
 	}
-	return at, s, 0, nil // no step gains: this is the top
+	return at, s, 0, nil // no step gains: this is the maximum
 }
 
 // bounds are those of alpha.
@@ -99,7 +100,7 @@ func (l *likelihood) bounds() (low, high float64) {
 	return leastClumping / scale, mostClumping / scale
 }
 
-func (l *likelihood) moved(p place, step []float64, byLog, share, low, high float64) place {
+func (l *likelihood) moved(p point, step []float64, byLog, share, low, high float64) point {
 	g := append([]float64{}, p.g...)
 	axpy(share, step, g)
 	alpha := p.alpha
@@ -110,9 +111,9 @@ func (l *likelihood) moved(p place, step []float64, byLog, share, low, high floa
 }
 
 // step is Newton's, with the gain it promises. The likelihood is concave in g,
-// but in log alpha only near the top: elsewhere the step there is a plain one
-// uphill.
-func (s slopes) step(free bool) (step []float64, byLog, gain float64, ok bool) {
+// but in log alpha only near the maximum: elsewhere the step in log alpha is of
+// fixed length, in the direction of ascent.
+func (s derivatives) step(free bool) (step []float64, byLog, gain float64, ok bool) {
 	var chol mat.Cholesky
 	if !chol.Factorize(s.information) {
 		return nil, 0, 0, false

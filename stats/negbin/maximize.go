@@ -10,20 +10,21 @@ const (
 	steepest = 25
 )
 
-// enough is the gain in log-likelihood under which a climb ends. It moves a
+// enough is the gain in log-likelihood under which a maximization ends. It moves a
 // limit, where the likelihood falls by about 1 per standard error, by 1e-9 of one.
 const enough = 1e-9
 
-// climb goes uphill from a place to the top of its own hill, in u and theta,
-// and in x too if asked: Newton's method with Levenberg and Marquardt's damping,
-// which bends the step towards the steepest way until the likelihood grows.
-func (d *Data) climb(at inflated, freeMean bool) inflated {
+// maximize finds the local maximum of the likelihood near a starting point, over
+// u and theta, and over x too if freeMean: Newton's method with the damping of
+// Levenberg and Marquardt, which turns the step towards the gradient until the
+// likelihood rises.
+func (d *Data) maximize(at inflated, freeMean bool) inflated {
 	// From a flat alpha no slope would be felt, however much there is to gain.
 	at.theta = min(max(at.theta, math.Log(0.001)), steepest)
 	at.logLik = d.inflatedLogLik(at.x, at.u, at.theta)
 	damping := 1e-3
 	for range maxSteps {
-		b := d.inflatedBends(at.x, at.u, at.theta)
+		b := d.inflatedDerivatives(at.x, at.u, at.theta)
 		free := [3]bool{freeMean, at.u > 0 || b.first[1] > 0, true}
 		next, gain := at, 0.0
 		for ; damping < 1e12; damping *= 8 {
@@ -45,8 +46,8 @@ func (d *Data) climb(at inflated, freeMean bool) inflated {
 	return at
 }
 
-// moved is the place one step on, inside the ranges; no stride on a log scale
-// is longer than 2, so as not to leap to another hill.
+// moved is the point one step on, inside the ranges; no step on a log scale is
+// longer than 2, so as not to pass over to another local maximum.
 func (d *Data) moved(at inflated, step [3]float64) inflated {
 	const longest = 2
 	for i := range step {
@@ -61,7 +62,7 @@ func (d *Data) moved(at inflated, step [3]float64) inflated {
 
 // step solves (damped -second) step = first over the free parameters. It is
 // not ok where the likelihood is not shaped like a hilltop, nor damped into one.
-func (b bends) step(free [3]bool, damping float64) (step [3]float64, ok bool) {
+func (b derivatives) step(free [3]bool, damping float64) (step [3]float64, ok bool) {
 	var a [3][3]float64
 	for i := range 3 {
 		if !free[i] {
