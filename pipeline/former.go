@@ -46,7 +46,6 @@ func (f former) Tables() []result.Table {
 		result.Former(analyze.SeasonTotalTable, f.SeasonTotal),
 		result.Former(analyze.SeasonUnitsTable, f.SeasonUnits),
 		result.Former(analyze.ChangeTable, f.Change),
-		result.Former(analyze.PermutationTable, f.Permutation),
 		result.Former(analyze.SelectionTable, f.Selection),
 		result.Former(analyze.AssociationTable, f.Association),
 		result.Former(analyze.AgreementTable, f.Agreement),

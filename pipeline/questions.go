@@ -15,6 +15,7 @@ import (
 	"ashtally/pipeline/question/clumping"
 	"ashtally/pipeline/question/crop"
 	"ashtally/pipeline/question/effort"
+	"ashtally/pipeline/question/permutation"
 	"ashtally/pipeline/result"
 	"ashtally/stats"
 	"ashtally/stats/dispersion"
@@ -25,6 +26,7 @@ import (
 var questions = []question.Question{
 	question.New(effort.Ask, effort.Warnings),
 	question.New(askFormer),
+	question.New(permutation.Ask, permutation.Warnings()...),
 	question.New(clumping.Ask, dispersion.Warnings),
 	question.New(crop.Ask, crop.Warnings()...),
 }

@@ -59,7 +59,6 @@ func (s *Season) Answer(ctx context.Context) (Results, error) {
 		Adaptive:    adaptive,
 		Networks:    networks,
 
-		Permutation: s.permutations(elements),
 		Selection:   s.selections(elements),
 		Association: near,
 		Agreement:   s.agreements(elements),

@@ -11,7 +11,6 @@
 //	model.go       what densities depend on: mode, tree, years since fire
 //	contrasts.go   the model's densities held against each other
 //	decline.go     how density falls with the years since fire
-//	permutation.go the same, and years since fire, by exchange of whole sites
 //	selection.go   hosts used against hosts available
 //	association.go finds against random points by their distance to a host
 //	agreement.go   the crew's call of the mode against the rule of distance

@@ -82,9 +82,6 @@ func checkHostRows(t *testing.T, r Results) {
 		check("sensitivity", row.Ratio, row.Warnings)
 		check("sensitivity", row.Density, row.Warnings)
 	}
-	for _, row := range r.Permutation {
-		check("permutation "+row.Question, row.Figure, row.Warnings)
-	}
 }
 
 // forest has eight plots in the burn and four in the green, each with birch and
@@ -211,60 +208,6 @@ func TestAssociationByHand(t *testing.T) {
 	}
 }
 
-// TestSeasonsOfASite: where sites were searched in two years, their seasons are
-// exchanged within each site, and the test is of years alone.
-func TestSeasonsOfASite(t *testing.T) {
-	w := hostWorld{world: newWorld()}
-	for i := range 10 {
-		id := fmt.Sprint("P", i)
-		w.plot(t, "burn", id, "2031-05-01")
-		w.visit(t, id, "2032-05-01", 1)
-		w.find(t, id, "2031-05-01", 1, int64(5+i), survey.Saprotrophic, "birch")
-		w.find(t, id, "2032-05-01", 1, 1, survey.Saprotrophic, "birch")
-	}
-	for _, row := range w.answer(t).Permutation {
-		if row.Question != DensityByYears || row.Mode != All {
-			continue
-		}
-		if row.Exchanged != "seasons within each site" || row.Way != "all" || row.Tried.Value != 1024 {
-			t.Errorf("%+v", row)
-		}
-		// All ten sites fell: two of the 1024 arrangements are as extreme.
-		if math.Abs(row.P.Value-2.0/1024) > 1e-12 || math.Abs(row.Figure.Value.Value-10.0/95) > 1e-12 {
-			t.Errorf("p %v, ratio %v", row.P, row.Figure.Value)
-		}
-	}
-}
-
-// TestSomeSitesAgain: one plot searched in both years takes none of the evidence of
-// the others away: those are exchanged beside its two seasons.
-func TestSomeSitesAgain(t *testing.T) {
-	w := hostWorld{world: newWorld()}
-	for i := range 20 {
-		id := fmt.Sprint("P", i)
-		day, n := "2031-05-01", int64(8+i%3)
-		if i >= 10 {
-			day, n = "2032-05-01", 1
-		}
-		w.plot(t, "burn", id, day)
-		w.find(t, id, day, 1, n, survey.Saprotrophic, "birch")
-	}
-	w.visit(t, "P0", "2032-05-01", 1)
-	w.find(t, "P0", "2032-05-01", 1, 1, survey.Saprotrophic, "birch")
-	for _, row := range w.answer(t).Permutation {
-		if row.Question != DensityByYears || row.Mode != All {
-			continue
-		}
-		const arrangements = 92378 * 2 // 9 and 10 of 19 plots, and the seasons of the other
-		if row.Exchanged != "seasons within each site, other sites within each stratum" || row.Arrangements.Value != arrangements {
-			t.Errorf("%+v", row)
-		}
-		if row.P.Value > 0.001 {
-			t.Errorf("p %v", row.P)
-		}
-	}
-}
-
 // TestHostsOfAnyKind: surveys that lack this or that still give every table its
 // rows, each empty figure with a reason, and nothing panics.
 func TestHostsOfAnyKind(t *testing.T) {
@@ -316,7 +259,6 @@ func TestHostsOfAnyKind(t *testing.T) {
 				w.stand("P0", fmt.Sprint("tree ", i), int64(i), true)
 			}
 		},
-		"no permutation": func(w *hostWorld) { w.settings.Compare.Permute = survey.Nothing },
 		"one plot": func(w *hostWorld) {
 			w.plots, w.visits = w.plots[:1], w.visits[:1]
 			w.finds = slices.DeleteFunc(w.finds, func(f survey.Find) bool { return f.Unit != "P0" })
@@ -327,14 +269,11 @@ func TestHostsOfAnyKind(t *testing.T) {
 	} {
 		t.Run(name, func(t *testing.T) {
 			w := forest(t)
-			w.settings.Association.Replicates, w.settings.Compare.Replicates = 199, 199
+			w.settings.Association.Replicates = 199
 			change(&w)
 			r := w.answer(t)
 			if len(r.Selection) == 0 || len(r.Association) == 0 || len(r.Agreement) == 0 || len(r.Sensitivity) == 0 {
 				t.Error("a table without a row")
-			}
-			if (len(r.Permutation) == 0) != (w.settings.Compare.Permute == survey.Nothing) {
-				t.Errorf("%d rows of permutation", len(r.Permutation))
 			}
 		})
 	}
@@ -353,7 +292,7 @@ func TestRowOrderOfHosts(t *testing.T) {
 }
 
 func hostResults(r Results) []any {
-	return []any{r.Selection, r.Association, r.Agreement, r.Sensitivity, r.Permutation}
+	return []any{r.Selection, r.Association, r.Agreement, r.Sensitivity}
 }
 
 // TestFindsAreSummed: finds alike share a place, so that memory does not grow

@@ -88,9 +88,6 @@ func pooledRows(r Results, change []ChangeRow) []pooledRow {
 	for _, row := range r.Sensitivity {
 		add("sensitivity", row.Method, row.Stratum, row.Warnings)
 	}
-	for _, row := range r.Permutation {
-		add("permutation", row.Method, row.Stratum, row.Warnings)
-	}
 	for _, row := range change {
 		add("change", row.Method, row.Stratum, row.Warnings)
 	}
@@ -121,7 +118,7 @@ func TestReached(t *testing.T) {
 			}
 		}
 	}
-	for _, name := range []string{"density", "comparison", "corrected", "season_total", "selection", "association", "agreement", "sensitivity", "permutation", "change"} {
+	for _, name := range []string{"density", "comparison", "corrected", "season_total", "selection", "association", "agreement", "sensitivity", "change"} {
 		if !tables[name] {
 			t.Errorf("%s has no row of what strips reached", name)
 		}

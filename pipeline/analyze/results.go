@@ -30,7 +30,6 @@ type Results struct {
 	Adaptive   []AdaptiveRow
 	Networks   []NetworkRow
 
-	Permutation []PermutationRow
 	Selection   []SelectionRow
 	Association []AssociationRow
 	Agreement   []AgreementRow

@@ -5,7 +5,6 @@ import (
 	"math"
 	"slices"
 	"strconv"
-	"strings"
 
 	"ashtally/pipeline/analyze"
 	"ashtally/pipeline/fieldwork"
@@ -213,60 +212,4 @@ func (w writer) sensitivityClaim(m string) (claim, bool) {
 	c.Rest = fmt.Sprintf("; from %s at %s to %s at %s, so the answer hangs on the distance as far as these differ.",
 		round(first.Ratio, 1).value, w.reach(first.DistanceM.Value), round(last.Ratio, 1).value, w.reach(last.DistanceM.Value))
 	return c, true
-}
-
-// yearsAnswers says how the latest years compare with the first, by exchange of
-// whole sites.
-func (w writer) yearsAnswers() []claim {
-	var says []claim
-	for _, m := range hostMethods {
-		for _, q := range []string{analyze.DensityByYears, analyze.RatioByYears} {
-			if r, ok := w.farthestYears(m, q); ok {
-				says = append(says, w.yearsClaim(r))
-			}
-		}
-	}
-	return says
-}
-
-// farthestYears finds the pair of the first and the last class after a fire.
-func (w writer) farthestYears(m, question string) (pair analyze.PermutationRow, ok bool) {
-	least, most := math.Inf(1), math.Inf(-1)
-	for _, r := range w.page.Results.Permutation {
-		var later, earlier float64
-		if n, _ := fmt.Sscanf(r.Years, "%f against %f", &later, &earlier); n < 2 || r.Method != m || r.Question != question || r.Mode != analyze.All || !r.P.Known {
-			continue
-		}
-		if earlier <= least && later >= most {
-			least, most, pair, ok = earlier, later, r, true
-		}
-	}
-	return pair, ok
-}
-
-func (w writer) yearsClaim(r analyze.PermutationRow) claim {
-	later, earlier, _ := strings.Cut(r.Years, " against ")
-	what := "density of all fruit bodies"
-	if r.Question == analyze.RatioByYears {
-		what = "ratio of host-associated to saprotrophic fruit bodies"
-	}
-	c := claim{Lead: fmt.Sprintf("On %s the %s %s cannot be set in a ratio to that %s", methodOf(r.Method).many, what, yearsInWords(later), yearsInWords(earlier))}
-	limits := ""
-	if r.Figure.Value.Known {
-		c.Lead = fmt.Sprintf("On %s the %s was %s times as large %s as %s", methodOf(r.Method).many, what, round(r.Figure, 1).value, yearsInWords(later), yearsInWords(earlier))
-		if round(r.Figure, 1).interval() != none {
-			limits = w.limits(r.Figure, 1) + "; "
-		}
-	}
-	p := r.PAdjusted.Or(r.P.Value)
-	c.Rest = fmt.Sprintf(" (%s%s). An exchange of %s, which supposes no distribution, ", limits, several(r.Sites.Or(0), "site", "sites"), r.Exchanged)
-	if p <= 1-w.page.Settings.Confidence {
-		c.Rest += "hardly ever brings so large a difference."
-	} else {
-		c.Rest += "brings so large a difference too often to tell the years apart."
-	}
-	if doubt, ok := find(r.Warnings, "years-are-strata"); ok {
-		c.Rest += " " + sentence(words(doubt.Text))
-	}
-	return c
 }

@@ -15,7 +15,7 @@ func between95(value, lower, upper float64) analyze.Estimate {
 		Confidence: column.Finite(0.95), Interval: "log-t"}
 }
 
-// inventHosts fills in the tables about hosts and the tests by exchange.
+// inventHosts fills in the tables about hosts.
 func inventHosts(r *analyze.Results) {
 	nan := math.NaN()
 	for i, tree := range []string{"paper birch", "grand fir", "western larch"} {
@@ -58,7 +58,6 @@ func inventHosts(r *analyze.Results) {
 }
 
 func inventRules(r *analyze.Results) {
-	nan := math.NaN()
 	r.Sensitivity = []analyze.SensitivityRow{{Method: analyze.PlotMethod, Rule: analyze.CrewRule, IsRule: column.Bool{Known: true}, Units: column.Count(90),
 		Hosts: column.Count(124), Others: column.Count(231), Density: between95(140, 96, 230), Ratio: between95(0.54, 0.36, 0.81)}}
 	for i := range 4 {
@@ -67,17 +66,4 @@ func inventRules(r *analyze.Results) {
 			IsRule: column.Bool{Value: d == 3, Known: true}, Units: column.Count(90), Hosts: column.Count(60 + 30*i), Others: column.Count(320 - 30*i),
 			Density: between95(70+30*float64(i), 40+25*float64(i), 120+40*float64(i)), Ratio: between95(0.2+0.1*float64(i), 0.1+0.08*float64(i), 0.4+0.1*float64(i))})
 	}
-	pair := analyze.PermutationRow{
-		Question: analyze.RatioByYears, Method: analyze.PlotMethod, Stratum: analyze.All, Years: "2 against 1", Mode: analyze.All, Exchanged: "sites over all the land",
-		Units: column.Count(90), Sites: column.Count(31), Figure: between95(3.1, 1.2, 8.0), Arrangements: column.Finite(3e8), Tried: column.Count(9999), Way: "drawn",
-		P: column.Finite(0.012), PSE: column.Finite(0.001), MidP: column.Finite(0.0115), PAdjusted: column.Finite(0.036), Adjustment: "holm over 3 pairs of years",
-		Warnings: []stats.Warning{{Code: "years-are-strata", Text: "no site and no stratum was searched in two of these classes of years, so sites were exchanged between strata"}},
-	}
-	modes := pair
-	modes.Question, modes.Years, modes.Exchanged, modes.Figure = analyze.RatioOfModes, analyze.All, "the modes within each site", between95(0.54, 0.36, 0.81)
-	modes.Way, modes.Tried, modes.PAdjusted, modes.Warnings = "all", column.Count(32768), column.Float{}, nil
-	bare := pair
-	bare.Years, bare.Figure = "4 against 1", between95(nan, nan, nan)
-	bare.Warnings = append(bare.Warnings[:1:1], stats.Warning{Code: "no-ratio", Text: "nothing was found on one side of the comparison, so there is no ratio"})
-	r.Permutation = []analyze.PermutationRow{modes, pair, bare}
 }

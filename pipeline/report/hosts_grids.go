@@ -7,7 +7,7 @@ import (
 	"ashtally/pipeline/column"
 )
 
-// hostGrids are the tables about hosts and of the tests by exchange.
+// hostGrids are the tables about hosts.
 func (w writer) hostGrids() []grid {
 	var list []grid
 	add := func(g grid, rows int) {
@@ -35,11 +35,6 @@ func (w writer) hostGrids() []grid {
 	agree := slices.DeleteFunc(slices.Clone(w.page.Results.Agreement), func(r analyze.AgreementRow) bool { return !r.Observed.Known })
 	w.fillAgreement(&g, agree)
 	add(g, len(agree))
-
-	g = grid{ID: "permutation", Caption: "Comparisons tested by exchange"}
-	exchanged := slices.DeleteFunc(slices.Clone(w.page.Results.Permutation), func(r analyze.PermutationRow) bool { return !r.P.Known })
-	w.fillPermutation(&g, exchanged)
-	add(g, len(exchanged))
 	return list
 }
 
@@ -162,36 +157,6 @@ func (w writer) fillSensitivity(g *grid, rows []analyze.SensitivityRow) {
 		}})
 	}
 	g.Notes = notes.all()
-}
-
-func (w writer) fillPermutation(g *grid, rows []analyze.PermutationRow) {
-	g.Heads = [][]head{{
-		textual("Compared"), numeric("Sites"), numeric("Ratio"), numeric("Arrangements"), numeric("p"), numeric("Mid-p"), numeric("p, adjusted"), textual(notesHead),
-	}}
-	var notes notebook
-	for _, r := range rows {
-		title := capital(methodOf(r.Method).many) + ": " + words(r.Question) + reachedOnly(r.Stratum)
-		if r.Mode != analyze.All {
-			title += ", " + name(r.Mode) + " finds"
-		}
-		text := "All years together"
-		switch {
-		case r.Question == analyze.RatioOfModes:
-			text = stratumName(r.Stratum)
-		case r.Years != analyze.All:
-			text = words(r.Years)
-		}
-		arrangements := whole(r.Tried)
-		if r.Way == "drawn" {
-			arrangements += " drawn"
-		}
-		at := g.group(title)
-		at.Rows = append(at.Rows, row{Label: label{Text: capital(text)}, Marks: notes.marks(r.Warnings), Cells: []cell{
-			figure(whole(r.Sites)), limited(r.Figure, 1), figure(arrangements), figure(chance(r.P)), figure(chance(r.MidP)), ifAny(r.PAdjusted),
-		}})
-	}
-	g.Notes = notes.all()
-	g.below("The mid-p counts half of the arrangements that tie with the one seen. Where few finds make many tie, p is too large on the whole and the mid-p about right, but p alone never errs too often.")
 }
 
 // hostNumbers are the tables of what a figure about hosts draws.

@@ -7,11 +7,10 @@ import (
 	"ashtally/stats"
 )
 
-// hostUses says which methods about hosts, and which tests by exchange, stand
-// behind the figures of a run.
+// hostUses says which methods about hosts stand behind the figures of a run.
 type hostUses struct {
-	Selection, Near, Agreement, Sensitivity, Permutation bool
-	Offered                                              string
+	Selection, Near, Agreement, Sensitivity bool
+	Offered                                 string
 }
 
 func (w writer) hostUses() hostUses {
@@ -21,7 +20,6 @@ func (w writer) hostUses() hostUses {
 		Near:        slices.ContainsFunc(r.Association, func(a analyze.AssociationRow) bool { return a.Figure.Value.Known }),
 		Agreement:   slices.ContainsFunc(r.Agreement, func(a analyze.AgreementRow) bool { return a.Observed.Known }),
 		Sensitivity: slices.ContainsFunc(r.Sensitivity, func(s analyze.SensitivityRow) bool { return s.Hosts.Value > 0 }),
-		Permutation: slices.ContainsFunc(r.Permutation, func(p analyze.PermutationRow) bool { return p.P.Known }),
 		Offered:     offered(w.page.Settings),
 	}
 }
@@ -31,15 +29,11 @@ func (u hostUses) cite(cite func(used bool, keys ...string)) {
 	cite(u.Selection, "clopper", "manly", "neu", "raoscott")
 	cite(u.Near, "davison", "kaplan", "myllymaki")
 	cite(u.Agreement, "cohen", "fleiss")
-	cite(u.Permutation, "fisher1935", "holm", "phipson")
 }
 
 // eachHostWarned goes through the rows of the tables about hosts in their order.
 func (w writer) eachHostWarned(take func(table string, where func() string, warnings []stats.Warning)) {
 	r := w.page.Results
-	for _, row := range r.Permutation {
-		take(analyze.PermutationTable.Name, func() string { return where(row.Method, row.Stratum, row.Years, row.Question, "", "") }, row.Warnings)
-	}
 	for _, row := range r.Selection {
 		take(analyze.SelectionTable.Name, func() string { return where(row.Method, row.Stratum, row.Years, "", row.Tree, "") }, row.Warnings)
 	}

@@ -191,7 +191,6 @@ var sources = []source{
 	{"neyman", "Neyman 1937", "Neyman, J. (1937). “Smooth test” for goodness of fit. Skandinavisk Aktuarietidskrift 20, 149–199."},
 	{"nichols", "Nichols et al. 2000", "Nichols, J. D., Hines, J. E., Sauer, J. R., Fallon, F. W., Fallon, J. E. & Heglund, P. J. (2000). A double-observer approach for estimating detection probability and abundance from point counts. Auk 117, 393–408."},
 	{"owen", "Owen 1988", "Owen, A. B. (1988). Empirical likelihood ratio confidence intervals for a single functional. Biometrika 75, 237–249."},
-	{"phipson", "Phipson & Smyth 2010", "Phipson, B. & Smyth, G. K. (2010). Permutation p-values should never be zero: calculating exact p-values when permutations are randomly drawn. Statistical Applications in Genetics and Molecular Biology 9, article 39."},
 	{"prentice", "Prentice 1974", "Prentice, R. L. (1974). A log gamma model and its maximum likelihood estimation. Biometrika 61, 539–544."},
 	{"przyborowski", "Przyborowski & Wilenski 1940", "Przyborowski, J. & Wilenski, H. (1940). Homogeneity of results in testing samples from Poisson series: with an application to testing clover seed for dodder. Biometrika 31, 313–323."},
 	{"pustejovsky", "Pustejovsky & Tipton 2018", "Pustejovsky, J. E. & Tipton, E. (2018). Small-sample methods for cluster-robust variance estimation and hypothesis testing in fixed effects models. Journal of Business & Economic Statistics 36, 672–683."},

@@ -2,6 +2,7 @@
 package fieldworktest
 
 import (
+	"fmt"
 	"testing"
 
 	"ashtally/pipeline/column"
@@ -90,3 +91,48 @@ func take[R any](s *fieldwork.Season, t column.Table[R], rows []R) error {
 	defer b.Release()
 	return s.Take(t.Name, b)
 }
+
+// Reaching has plots in all of three strata, 9,070 ha, and strips in one of 42 ha,
+// "bottoms", searched in two seasons by two observers: for what a method says of a
+// part of the survey area.
+func Reaching(t testing.TB) World {
+	t.Helper()
+	w := New()
+	w.Settings.Missed.Model = survey.ByObserver
+	w.Settings.Hosts.Trees = []string{"spruce"}
+	w.Strata = []survey.Stratum{
+		{Stratum: "slope", AreaHa: Known(8028), FireDate: "2030-08-01"}, {Stratum: "green", AreaHa: Known(1000)},
+		{Stratum: "bottoms", AreaHa: Known(42), FireDate: "2030-08-01"},
+	}
+	for i := range 24 {
+		id := fmt.Sprint("P", i)
+		w.Plots = append(w.Plots, survey.Plot{Plot: id, Stratum: w.Strata[i%3].Stratum, AreaM2: Known(100), Laid: survey.Horizontal})
+		w.searchTwice(t, id, i)
+	}
+	for i := range 8 {
+		id := fmt.Sprint("S", i)
+		w.Transects = append(w.Transects, survey.Transect{Transect: id, Stratum: "bottoms", Kind: survey.Strip, LengthM: Known(50), HalfWidthM: Known(1), Sides: column.Count(2), Laid: survey.Horizontal})
+		w.searchTwice(t, id, i)
+	}
+	return w
+}
+
+// searchTwice adds a visit in each of two seasons and finds by unit i.
+func (w *World) searchTwice(t testing.TB, id string, i int) {
+	for year := range 2 {
+		day := fmt.Sprintf("%d-05-01", 2031+year)
+		w.Visit(t, id, day, 1)
+		w.Visits[len(w.Visits)-1].Observers = "Ada;Ben"
+		for at, who := range []string{"Ada;Ben", "Ada", "Ben"} {
+			for m, mode := range []string{survey.Saprotrophic, survey.HostAssociated} {
+				if n := int64((i*i + 3*m + year) % 5 / (at + 1)); n > 0 {
+					f := w.Find(t, id, day, 1, n, mode, "spruce")
+					f.SeenBy, f.MassG = who, Known(float64(9*n))
+				}
+			}
+		}
+	}
+}
+
+// ShareOfReach is what is said of a figure by the strips of [Reaching].
+const ShareOfReach = "the figure is that of bottoms only, 0.46 % of the survey area"
