@@ -96,7 +96,7 @@ func verifiesAlone(t *testing.T, files map[string][]byte) {
 	v := mustVerify(t, dir)
 	wantFound(t, v)
 	var shown bytes.Buffer
-	if err := Show(context.Background(), dir, "earlier-1/finds", &shown); err != nil || !bytes.Contains(shown.Bytes(), []byte("2031-")) {
+	if _, err := Show(context.Background(), ShowOptions{Out: dir, Table: "earlier-1/finds"}, &shown); err != nil || !bytes.Contains(shown.Bytes(), []byte("2031-")) {
 		t.Errorf("the earlier finds cannot be shown: %v", err)
 	}
 	if v.Again == 0 || files[name] == nil {

@@ -6,8 +6,10 @@ import (
 	"fmt"
 	"io"
 	"io/fs"
+	"maps"
 	"os"
 	"path/filepath"
+	"slices"
 	"strings"
 
 	"ashtally/pipeline/archive"
@@ -73,33 +75,138 @@ func storedTables(out string) ([]StoredTable, error) {
 	return list, nil
 }
 
-// Show writes a table of a results folder to w as CSV: a result by its name,
-// such as density, or an archived input, such as finds.
-func Show(ctx context.Context, out, name string, w io.Writer) error {
-	stored, err := findTable(out, name)
+// ShowFormats are the formats that a table is printed in.
+var ShowFormats = []string{"csv", "json", "markdown"}
+
+// ShowOptions says what of a results folder is printed, and how.
+type ShowOptions struct {
+	Out, Table string
+	Format     string      // one of ShowFormats; "" is csv
+	Columns    []string    // in this order; none = all
+	Where      []Condition // rows that meet all of them
+}
+
+// Condition holds for the rows whose cell in a column has a value.
+type Condition = table.Condition
+
+// rowsWriter writes the rows of a table in a format.
+type rowsWriter interface {
+	Write(table.Batch) error
+	Flush() error
+}
+
+func (o ShowOptions) writer(w io.Writer, s table.Schema) rowsWriter {
+	switch o.Format {
+	case "json":
+		return table.NewJSON(w)
+	case "markdown":
+		return table.NewMarkdown(w, s)
+	}
+	return table.NewCSV(w, s)
+}
+
+// Show writes a table of a results folder to w: a result by its name, such as
+// density, or an archived input, such as finds. It returns the number of rows.
+func Show(ctx context.Context, o ShowOptions, w io.Writer) (int, error) {
+	in, err := o.open()
 	if err != nil {
-		return err
+		return 0, err
+	}
+	defer in.Close()
+	schema := in.Schema()
+	if len(o.Columns) > 0 {
+		schema = schema.Choose(o.Columns)
+	}
+	out, rows := o.writer(w, schema), 0
+	err = batchesOf(ctx, in, func(b table.Batch) error {
+		return o.chosen(b, func(b table.Batch) error {
+			rows += b.Rows()
+			return out.Write(b)
+		})
+	})
+	if err != nil {
+		return rows, err
+	}
+	return rows, out.Flush()
+}
+
+// open opens the table, once it has the columns that are asked for.
+func (o ShowOptions) open() (*archive.Reader, error) {
+	stored, err := findTable(o.Out, o.Table)
+	if err != nil {
+		return nil, err
 	}
 	in, err := archive.OpenAny(stored.path)
+	if err != nil {
+		return nil, err
+	}
+	if err := o.columnsKnown(in.Schema()); err != nil {
+		return nil, errors.Join(err, in.Close())
+	}
+	return in, nil
+}
+
+// each hands the batches of the table to take.
+func (o ShowOptions) each(ctx context.Context, take func(table.Batch) error) error {
+	in, err := o.open()
 	if err != nil {
 		return err
 	}
 	defer in.Close()
-	csv := table.NewCSV(w, in.Schema())
-	for {
-		b, err := in.Next()
-		if errors.Is(err, io.EOF) {
-			return csv.Flush()
+	return batchesOf(ctx, in, take)
+}
+
+// columnsKnown checks that the table has the columns that are asked for.
+func (o ShowOptions) columnsKnown(s table.Schema) error {
+	var names []string
+	for _, f := range s.Fields() {
+		names = append(names, f.Name)
+	}
+	asked := slices.Clone(o.Columns)
+	for _, c := range o.Where {
+		asked = append(asked, c.Column)
+	}
+	for i, name := range asked {
+		if slices.Contains(names, name) {
+			if slices.Contains(o.Columns[:min(i, len(o.Columns))], name) && i < len(o.Columns) {
+				return fmt.Errorf("column %q is named twice", name)
+			}
+			continue
 		}
-		if err != nil {
-			return err
+		if near := ingest.Nearest(name, names); near != "" {
+			return fmt.Errorf("%s has no column %q; did you mean %s?", o.Table, name, near)
 		}
-		err = errors.Join(csv.Write(b), ctx.Err())
-		b.Release()
-		if err != nil {
-			return err
+		return fmt.Errorf("%s has no column %q; it has %s", o.Table, name, strings.Join(names, ", "))
+	}
+	return nil
+}
+
+// chosen hands on the rows and columns of a batch that are asked for, in runs of
+// neighbouring rows.
+func (o ShowOptions) chosen(b table.Batch, take func(table.Batch) error) error {
+	hand := func(from, to int) error {
+		rows := b.Slice(from, to)
+		defer rows.Release()
+		if len(o.Columns) == 0 {
+			return take(rows)
+		}
+		columns := rows.Choose(o.Columns)
+		defer columns.Release()
+		return take(columns)
+	}
+	meets, begun := b.Meets(o.Where), -1
+	for row := range b.Rows() + 1 {
+		switch in := row < b.Rows() && meets(row); {
+		case in && begun < 0:
+			begun = row
+		case !in && begun >= 0:
+			if err := hand(begun, row); err != nil {
+				return err
+			}
+			begun = -1
 		}
 	}
+	return nil
 }
 
 // findTable returns a table by its name; a result before an archived input.
@@ -120,3 +227,29 @@ func findTable(out, name string) (StoredTable, error) {
 	}
 	return StoredTable{}, fmt.Errorf("%s has no table %q; ashtally show %[1]s lists those that it has", out, name)
 }
+
+// Unmet names the first condition that no row of the table meets by itself, and the
+// value in its column that is nearest; false where each is met by some row.
+func Unmet(ctx context.Context, o ShowOptions) (c Condition, near string, unmet bool, err error) {
+	for _, c := range o.Where {
+		values, met := map[string]bool{}, false
+		alone := ShowOptions{Out: o.Out, Table: o.Table}
+		err := alone.each(ctx, func(b table.Batch) error {
+			meets, cell := b.Meets([]Condition{c}), b.Cell(c.Column)
+			for row := range b.Rows() {
+				met = met || meets(row)
+				if text, known := cell(row); known && len(values) < mostValues {
+					values[text] = true
+				}
+			}
+			return nil
+		})
+		if err != nil || !met {
+			return c, ingest.Nearest(c.Value, slices.Sorted(maps.Keys(values))), true, err
+		}
+	}
+	return Condition{}, "", false, nil
+}
+
+// mostValues is how many values of a column a near one is looked for among.
+const mostValues = 1000

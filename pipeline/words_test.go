@@ -51,7 +51,7 @@ func TestDamagedArchiveIsToldInWords(t *testing.T) {
 			folder[recordName] = sealedRecord(t, record)
 			dir := folderOf(t, folder)
 			table := strings.TrimSuffix(filepath.Base(name), ".parquet")
-			if err := Show(context.Background(), dir, table, io.Discard); err != nil {
+			if _, err := Show(context.Background(), ShowOptions{Out: dir, Table: table}, io.Discard); err != nil {
 				told++
 				ingesttest.Words(t, err.Error())
 			}

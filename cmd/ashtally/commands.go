@@ -188,30 +188,3 @@ func besides(dir, ending string) (string, error) {
 	}
 	return out, nil
 }
-
-func newShow() *cobra.Command {
-	return &cobra.Command{
-		Use:   "show OUT [TABLE]",
-		Short: "list or print tables of a results folder",
-		Long: `show lists the tables of the results folder OUT: results,
-such as density, and archived sheets, such as finds. With a
-TABLE it prints that table as CSV.`,
-		Example: `  ashtally show knoll-results
-  ashtally show knoll-results density > density.csv`,
-		Args:              wantsFrom(1, 2),
-		ValidArgsFunction: folderAndTable,
-		RunE: work(func(cmd *cobra.Command, args []string) error {
-			if err := resultsFolder(args[0]); err != nil {
-				return err
-			}
-			if len(args) == 2 {
-				return pipeline.Show(cmd.Context(), args[0], args[1], cmd.OutOrStdout())
-			}
-			tables, err := pipeline.Tables(cmd.Context(), args[0])
-			if err != nil {
-				return err
-			}
-			return tellTables(cmd.OutOrStdout(), tables, widthOf(cmd.OutOrStdout()))
-		}),
-	}
-}

@@ -52,7 +52,8 @@ func TestHelpExamples(t *testing.T) {
 		if cmd.Example == "" {
 			t.Errorf("%s has no example", cmd.Name())
 		}
-		for line := range strings.Lines(cmd.Example) {
+		// A line that is indented further goes on with the one before.
+		for line := range strings.Lines(strings.ReplaceAll(cmd.Example, "\n    ", " ")) {
 			runLine(t, strings.TrimSpace(line))
 		}
 	}

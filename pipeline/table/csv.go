@@ -9,6 +9,7 @@ import (
 	"strings"
 	"unicode"
 
+	"github.com/apache/arrow/go/v15/arrow"
 	"github.com/apache/arrow/go/v15/arrow/array"
 )
 
@@ -96,22 +97,28 @@ func (c *CSV) end() error {
 func printers(b Batch) []func(line []byte, row int) []byte {
 	out := make([]func([]byte, int) []byte, b.record.NumCols())
 	for i := range out {
-		switch a := b.record.Column(i).(type) {
-		case *array.String:
-			texts := Texts{a}
-			out[i] = func(line []byte, row int) []byte { return appendCell(line, texts.At(row)) }
-		case *array.Float64:
-			out[i] = whereValid(a, func(line []byte, row int) []byte { return appendNumber(line, a.Value(row)) })
-		case *array.Int64:
-			out[i] = whereValid(a, func(line []byte, row int) []byte { return strconv.AppendInt(line, a.Value(row), 10) })
-		case *array.Date32:
-			dates := Dates{a}
-			out[i] = func(line []byte, row int) []byte { return append(line, dates.At(row).String()...) }
-		case *array.Boolean:
-			out[i] = whereValid(a, func(line []byte, row int) []byte { return append(line, yesOrNo(a.Value(row))...) })
-		}
+		out[i] = printer(b.record.Column(i))
 	}
 	return out
+}
+
+// printer returns the function that appends the cell of a row of a column.
+func printer(column arrow.Array) func(line []byte, row int) []byte {
+	switch a := column.(type) {
+	case *array.String:
+		texts := Texts{a}
+		return func(line []byte, row int) []byte { return appendCell(line, texts.At(row)) }
+	case *array.Float64:
+		return whereValid(a, func(line []byte, row int) []byte { return appendNumber(line, a.Value(row)) })
+	case *array.Int64:
+		return whereValid(a, func(line []byte, row int) []byte { return strconv.AppendInt(line, a.Value(row), 10) })
+	case *array.Date32:
+		dates := Dates{a}
+		return func(line []byte, row int) []byte { return append(line, dates.At(row).String()...) }
+	case *array.Boolean:
+		return whereValid(a, func(line []byte, row int) []byte { return append(line, yesOrNo(a.Value(row))...) })
+	}
+	return nil
 }
 
 func whereValid(a interface{ IsValid(int) bool }, print func([]byte, int) []byte) func([]byte, int) []byte {
