@@ -17,7 +17,8 @@ const module = "ashtally/"
 var allowed = map[string][]string{
 	"cmd/ashtally":                     {"pipeline", "pipeline/phrase", "pipeline/survey", "pipeline/ingest"},
 	"cmd/notice":                       {},
-	"cmd/calibrate":                    {"pipeline"},
+	"cmd/calibrate":                    {"cmd/calibrate/coverage", "pipeline/column", "pipeline/table", "pipeline/archive", "plots"},
+	"cmd/calibrate/coverage":           {"stats", "stats/..."},
 	"pipeline":                         {"pipeline/...", "plots", "stats", "stats/..."},
 	"pipeline/column":                  {},
 	"pipeline/phrase":                  {"pipeline/column"},

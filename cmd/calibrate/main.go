@@ -20,8 +20,6 @@ import (
 	"time"
 
 	"github.com/schollz/progressbar/v3"
-
-	"ashtally/pipeline"
 )
 
 func main() {
@@ -47,8 +45,8 @@ func run(ctx context.Context, args []string, stderr io.Writer) int {
 		fmt.Fprintln(stderr, "calibrate: name one folder to make, and at least 4 samples")
 		return 2
 	}
-	err := pipeline.Calibrate(ctx, pipeline.CalibrateOptions{
-		Out: flags.Arg(0), Samples: *samples, Seed: *seed, Only: list(*only), Keep: list(*keep), Anew: list(*anew), Watch: pipeline.Watch{Progress: bar(stderr)},
+	err := calibrate(ctx, options{
+		Out: flags.Arg(0), Samples: *samples, Seed: *seed, Only: list(*only), Keep: list(*keep), Anew: list(*anew), progress: bar(stderr),
 	})
 	if err != nil {
 		fmt.Fprintf(stderr, "calibrate: %v\n", err)

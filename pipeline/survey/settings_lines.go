@@ -63,6 +63,6 @@ const MostCovariates = 4
 // function chosen for the only one thought of, and its intervals then hold the
 // truth 0.87 to 0.94 of the time for 0.95; and because the function that is best in
 // each draw gives wider limits that hold it no more often
-// (stats/calibrate/published). The limits rest on the spread of the replicates, which
+// (cmd/calibrate/published). The limits rest on the spread of the replicates, which
 // 499 give to 3 %.
 var defaultLines = Lines{Function: LowestAIC, Criterion: AIC, GroupSize: ByEvidence, Interval: ModelAverage, Replicates: 499}

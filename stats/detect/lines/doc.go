@@ -9,5 +9,5 @@
 //     of each source in the variance; [Survey.Bootstrap] gives limits that
 //     carry the choice of the detection function too.
 //
-// How often the intervals hold the truth stands in stats/calibrate/published.
+// How often the intervals hold the truth stands in cmd/calibrate/published.
 package lines

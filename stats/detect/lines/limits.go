@@ -73,7 +73,7 @@ type logSpread struct{ sd, middle float64 }
 // coverage nor width; from 2 m of 20 on replicates have a tail of functions that
 // fall off within the distance left out, the cap takes the ninth decile of the
 // widths from 35 times the density to 4, and the intervals hold the truth as often
-// (0.953 for 0.95; simulated with 7 to 28 lines of the worlds of stats/calibrate).
+// (0.953 for 0.95; simulated with 7 to 28 lines of the worlds of cmd/calibrate).
 const heavyTail = 2
 
 // value is the spread used.
