@@ -19,6 +19,7 @@ import (
 var shownUnits = map[string]float64{
 	"t": 1000, "lb": 0.45359237, "oz": 28.349523125, "ft": 0.3048, "acres": 0.40468564224, "sq ft": 0.09290304,
 	"per acre": 1 / 0.40468564224, "lb/acre": 0.45359237 / 0.40468564224, "per mile": 1 / 1.609344,
+	"days per thousand feet": 100 / 304.8,
 }
 
 // sourced finds what the report says to be from a table or from the settings.

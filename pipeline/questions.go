@@ -16,6 +16,7 @@ import (
 	"ashtally/pipeline/question/crop"
 	"ashtally/pipeline/question/effort"
 	"ashtally/pipeline/question/permutation"
+	"ashtally/pipeline/question/season"
 	"ashtally/pipeline/result"
 	"ashtally/stats"
 	"ashtally/stats/dispersion"
@@ -27,6 +28,7 @@ var questions = []question.Question{
 	question.New(effort.Ask, effort.Warnings),
 	question.New(askFormer),
 	question.New(permutation.Ask, permutation.Warnings()...),
+	question.New(season.Ask, season.Warnings()...),
 	question.New(clumping.Ask, dispersion.Warnings),
 	question.New(crop.Ask, crop.Warnings()...),
 }

@@ -25,7 +25,7 @@ import (
 // label are one series, explained once: beside the ends of the curves where
 // there is one panel and room, else in a key. Heights begin at 0 unless the
 // axis says otherwise; with scale Auto they are on a square-root scale where
-// the highest values of the series differ more than tenfold. A band that
+// the highest values of the series differ more than tenfold. Days of a year begin where they do. A band that
 // reaches over three times as high as all curves and points is cut.
 type Chart struct {
 	About
@@ -267,6 +267,9 @@ func (p Panel) heights() []float64 {
 
 // yKind is the scale of the heights.
 func (c Chart) yKind() Scale {
+	if c.Y.Year != 0 {
+		return Linear
+	}
 	if c.Y.Scale != Auto {
 		return c.Y.Scale
 	}
@@ -310,8 +313,8 @@ func (c Chart) scales(panels []Panel) (x, y axis.Scale) {
 	}
 	axisY := c.Y
 	axisY.Scale = c.yKind()
-	y = axisY.scale(heights, c.Y.From != 0)
-	if y.Kind == Linear && c.Y.To == 0 && y.Hi > 0 {
+	y = axisY.scale(heights, c.Y.From != 0 || c.Y.Year != 0)
+	if y.Kind == Linear && c.Y.To == 0 && c.Y.Year == 0 && y.Hi > 0 {
 		y.Hi += 0.03 * (y.Hi - y.Lo)
 	}
 	return x, y

@@ -1,6 +1,8 @@
 package plots
 
 import (
+	"slices"
+
 	"ashtally/plots/internal/axis"
 	"ashtally/plots/internal/canvas"
 )
@@ -125,6 +127,12 @@ func (c Chart) heightLabels(height float64) float64 {
 func (c Chart) heightTicks(y axis.Scale, height, top float64) []axis.Tick {
 	y.From, y.To = top+height, top
 	const room = 30.0 // from one label to the next
+	if c.Y.Year != 0 {
+		up := y
+		up.From, up.To, up.Least, up.Most = 0, height, -room, height+room
+		_, ticks := axis.Dates(c.Y.Year, y.Lo, y.Hi, up, func(string) float64 { return room })
+		return slices.DeleteFunc(ticks, func(t axis.Tick) bool { return t.Value < y.Lo || t.Value > y.Hi })
+	}
 	return y.Ticks(c.Y.Suffix, func(string) float64 { return room })
 }
 

@@ -267,6 +267,22 @@ func TestChartScales(t *testing.T) {
 
 // TestMapAreas checks that the areas of symbols compare like the values, and
 // that a zero has another sign.
+// TestChartOfDays: days of a year as heights have dates, and begin where they do.
+func TestChartOfDays(t *testing.T) {
+	d := wideOf(t, Chart{
+		About: About{Name: "c"}, X: Axis{Label: "elevation, m"}, Y: Axis{Year: 2031, Label: "peak"},
+		Panels: []Panel{{Curves: []Curve{{Label: "peak", Points: []Point{{1000, 121, 119, 123}, {1600, 150, 146, 155}}}}}},
+	}.Figure)
+	words := wordsOf(d)
+	low, high := words["1 May"], words["21 May"]
+	if low.Text == "" || high.Text == "" || !(high.Y < low.Y) {
+		t.Errorf("1 May stands at %v, 21 May at %v", low.Y, high.Y)
+	}
+	if _, from := words["0"]; from {
+		t.Error("the heights begin at 0")
+	}
+}
+
 func TestMapAreas(t *testing.T) {
 	d := wideOf(t, Map{About: About{Name: "m"}, Places: []Place{{X: 0, Y: 0, Value: 100}, {X: 500, Y: 0, Value: 25}, {X: 900, Y: 300, Value: 0}}}.Figure)
 	var radii []float64

@@ -31,10 +31,6 @@ func (s *Season) Answer(ctx context.Context) (Results, error) {
 	if err != nil {
 		return Results{}, err
 	}
-	flush, err := s.flushes(ctx, elements)
-	if err != nil {
-		return Results{}, err
-	}
 	adaptive, networks := s.adaptiveRows(elements)
 	near := s.associations(elements)
 	model, err := s.modelAnswers(elements)
@@ -42,22 +38,18 @@ func (s *Season) Answer(ctx context.Context) (Results, error) {
 		return Results{}, err
 	}
 	answers := Results{
-		Density:     densities,
-		Comparison:  comparison,
-		Detection:   detection,
-		Distances:   lines.distances(s.Settings.Confidence),
-		Fit:         lines.agreement(),
-		Visibility:  visibility,
-		Flush:       flush.rows,
-		SeasonTotal: flush.totals,
-		SeasonUnits: flush.units,
-		Curves:      flush.curves,
-		Observers:   missed.observers,
-		Passes:      missed.passes,
-		Corrected:   missed.corrected,
-		Shares:      missed.shares,
-		Adaptive:    adaptive,
-		Networks:    networks,
+		Density:    densities,
+		Comparison: comparison,
+		Detection:  detection,
+		Distances:  lines.distances(s.Settings.Confidence),
+		Fit:        lines.agreement(),
+		Visibility: visibility,
+		Observers:  missed.observers,
+		Passes:     missed.passes,
+		Corrected:  missed.corrected,
+		Shares:     missed.shares,
+		Adaptive:   adaptive,
+		Networks:   networks,
 
 		Selection:   s.selections(elements),
 		Association: near,

@@ -1,6 +1,8 @@
 package analyze
 
 import (
+	"slices"
+
 	"ashtally/pipeline/column"
 	"ashtally/stats"
 )
@@ -36,7 +38,7 @@ type SeasonDensity struct {
 var ChangeTable = column.Table[ChangeRow]{
 	Name:  "change",
 	About: "the change of the density of one part of the land from one season to another",
-	Columns: concat([]column.Column[ChangeRow]{
+	Columns: slices.Concat([]column.Column[ChangeRow]{
 		text("method", "plot, strip or line", func(r *ChangeRow) *string { return &r.Method }),
 		text("stratum", overStrata, func(r *ChangeRow) *string { return &r.Stratum }),
 		text("from_year", "calendar year of the earlier season", func(r *ChangeRow) *string { return &r.From }),

@@ -8,6 +8,7 @@ import (
 
 	"ashtally/pipeline/column"
 	"ashtally/pipeline/survey"
+	"ashtally/stats"
 )
 
 // yearWorld is a survey of one visit to each of 16 plots, two to a site, whose
@@ -132,3 +133,5 @@ func TestSitesJoinSeasons(t *testing.T) {
 		t.Errorf("%d sites in both, want 8", row.Shared.Value)
 	}
 }
+
+func warns(list []stats.Warning, code string) bool { return strings.Contains(join(list), code+": ") }

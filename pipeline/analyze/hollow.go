@@ -34,8 +34,8 @@ func (s *Season) notHollow(domains []fieldwork.Domain) (share stats.Estimate, al
 				p.AreaHa = append(p.AreaHa, e.Unit.HorizontalM/fieldwork.SquareMetresPerHa) // a metre wide
 			}
 		}
-		all += sum(p.B)
-		not += sum(p.A)
+		all += fieldwork.Sum(p.B)
+		not += fieldwork.Sum(p.A)
 		parts = append(parts, p)
 	}
 	if not == 0 {

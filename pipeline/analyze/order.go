@@ -1,10 +1,6 @@
 package analyze
 
-import (
-	"strconv"
-
-	"ashtally/pipeline/fieldwork"
-)
+import "ashtally/pipeline/fieldwork"
 
 // inFileOrder puts the rows of the strata into the order of strata.csv. Rows over
 // strata stay where they are.
@@ -19,8 +15,4 @@ func (r *Results) inFileOrder(s *Season) {
 	fieldwork.InFileOrder(s.Season, r.Agreement, func(r *AgreementRow) (string, string) { return r.Method, r.Stratum })
 	fieldwork.InFileOrder(s.Season, r.Adaptive, func(r *AdaptiveRow) (string, string) { return "", r.Stratum })
 	fieldwork.InFileOrder(s.Season, r.Networks, func(r *NetworkRow) (string, string) { return "", r.Stratum })
-	fieldwork.InFileOrder(s.Season, r.Flush, func(r *FlushRow) (string, string) { return strconv.Itoa(r.Year), r.Stratum })
-	fieldwork.InFileOrder(s.Season, r.Curves, func(r *FlushCurve) (string, string) { return strconv.Itoa(r.Year), r.Stratum })
-	fieldwork.InFileOrder(s.Season, r.SeasonTotal, func(r *SeasonTotalRow) (string, string) { return r.Method + strconv.Itoa(r.Year), r.Stratum })
-	fieldwork.InFileOrder(s.Season, r.SeasonUnits, func(r *SeasonUnitRow) (string, string) { return r.Method + strconv.Itoa(r.Year), r.Stratum })
 }

@@ -73,9 +73,6 @@ func pooledRows(r Results, change []ChangeRow) []pooledRow {
 	for _, row := range r.Corrected {
 		add("corrected", row.Method, row.Stratum, row.Warnings)
 	}
-	for _, row := range r.SeasonTotal {
-		add("season_total", row.Method, row.Stratum, row.Warnings)
-	}
 	for _, row := range r.Selection {
 		add("selection", row.Method, row.Stratum, row.Warnings)
 	}
@@ -118,7 +115,7 @@ func TestReached(t *testing.T) {
 			}
 		}
 	}
-	for _, name := range []string{"density", "comparison", "corrected", "season_total", "selection", "association", "agreement", "sensitivity", "change"} {
+	for _, name := range []string{"density", "comparison", "corrected", "selection", "association", "agreement", "sensitivity", "change"} {
 		if !tables[name] {
 			t.Errorf("%s has no row of what strips reached", name)
 		}

@@ -43,12 +43,8 @@ type Results struct {
 	Shares []SeenShares
 	Model  ModelAnswers
 
-	Flush       []FlushRow
-	SeasonTotal []SeasonTotalRow
-	SeasonUnits []SeasonUnitRow
-	Change      []ChangeRow
-	Seasons     []SeasonDensity // of all seasons, where there are several
-	Curves      []FlushCurve    // behind the rows of Flush that have one, for their figures
+	Change  []ChangeRow
+	Seasons []SeasonDensity // of all seasons, where there are several
 
 	// Distances are the distances behind the selected row of Detection, for
 	// its figure; empty without one.

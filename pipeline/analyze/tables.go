@@ -121,10 +121,6 @@ func whole[R any](name, unit, about string, at func(*R) *column.Int) column.Colu
 	return column.Column[R]{Field: column.Field{Name: name, Unit: unit, Form: column.Whole, About: about}, At: func(r *R) any { return at(r) }}
 }
 
-func day[R any](name, about string, at func(*R) *column.Date) column.Column[R] {
-	return column.Column[R]{Field: column.Field{Name: name, Form: column.Day, About: about}, At: func(r *R) any { return at(r) }}
-}
-
 // overStrata is what the column stratum holds where strata are pooled too.
 const overStrata = "stratum; all for the survey area, or reached for those strata of it that the method reached"
 

@@ -82,6 +82,7 @@ func TestUnits(t *testing.T) {
 		{"m2", 100, "100 m2", "1,076 sq ft"},
 		{"1/km", 10, "10 per km", "16.1 per mile"},
 		{"percent", 21.4, "21.4 %", "21.4 %"},
+		{PerRise, 4, "4 days per hundred metres", "12.2 days per thousand feet"}, // 1,000 ft = 304.8 m
 		{"fruit bodies", 1000, "1,000 fruit bodies", "1,000 fruit bodies"},
 		{"", 0.47, "0.47", "0.47"},
 	} {

@@ -85,6 +85,18 @@ func Bare(c result.Cell) Text { return Text{[]part{number{cell: c}}} }
 // 194 to 347".
 func Interval(c result.Cell) Text { return Text{[]part{interval{cell: c, level: true}}} }
 
+// Days is the confidence interval of a day, whose limits have columns of days: "95 %
+// CI 11 May to 14 May". The estimate is that of the same day as a number, for the
+// level.
+func Days(estimate, lower, upper result.Cell) Text {
+	return Text{[]part{dayInterval{estimate, lower, upper, true}}}
+}
+
+// DayLimits is the same without the level: "11 May to 14 May".
+func DayLimits(lower, upper result.Cell) Text {
+	return Text{[]part{dayInterval{lower: lower, upper: upper}}}
+}
+
 // Estimate is a number with its unit and its confidence interval: "242 per ha
 // (95 % CI 194 to 347)".
 func Estimate(c result.Cell) Text { return Say("%v (%v)", c, Interval(c)) }
@@ -320,6 +332,34 @@ func (i interval) writeIn(w *textWriter, u unit) {
 		w.words("lower limit ")
 		limit(c.Lower)
 	}
+}
+
+// dayInterval is the limits of a day.
+type dayInterval struct {
+	estimate, lower, upper result.Cell
+	level                  bool
+}
+
+func (d dayInterval) write(w *textWriter) {
+	if !d.lower.Date.Known() || !d.upper.Date.Known() {
+		w.words("no interval")
+		return
+	}
+	if d.level && d.estimate.Confidence.Known {
+		w.from("setting:confidence", level(d.estimate.Confidence.Value))
+		w.words(" CI ")
+	}
+	if w.compact {
+		from := day(d.lower.Date)
+		if l, u := d.lower.Date.Time(), d.upper.Date.Time(); l.Month() == u.Month() {
+			from = strconv.Itoa(l.Day())
+		}
+		w.words(from + "-" + day(d.upper.Date))
+		return
+	}
+	w.sourced(d.lower, day(d.lower.Date))
+	w.words(" to ")
+	w.sourced(d.upper, day(d.upper.Date))
 }
 
 // probability is a cell between 0 and 1.

@@ -57,10 +57,17 @@ func TestTexts(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
+	later := result.Cell{Date: column.DateInYear(2031, 153), Text: "2031-06-02"}
+	days := estimate("", 127, 125, 153)
 	words := func(s string) Text { return Say("%v", s) }
 	negative := estimate("", -0.2, -0.5, 0.1)
 	for want, text := range map[string]Text{
 		"7 May":               Say("%v", result.Cell{Date: d, Text: "2031-05-07"}),
+		"7 May 2031":          Dated(result.Cell{Date: d, Text: "2031-05-07"}),
+		"2031":                Year(result.Cell{Number: column.Finite(2031), Whole: true}),
+		"7 May-2 June":        DayLimits(result.Cell{Date: d}, later),
+		"95 % CI 7-7 May":     Days(days, result.Cell{Date: d}, result.Cell{Date: d}),
+		"no interval":         Days(days, result.Cell{Date: d}, result.Cell{}),
 		"quillet-severe":      Say("%v", result.Cell{Text: "quillet-severe"}),
 		"–":                   Say("%v", result.Cell{}),
 		"a, b and c":          And([]Text{words("a"), words("b"), words("c")}),
@@ -82,6 +89,9 @@ func TestTexts(t *testing.T) {
 	}
 	if !(Text{}).Empty() || words("a").Empty() {
 		t.Error("an empty text is not told from another")
+	}
+	if got := Days(days, result.Cell{Date: d}, later).Sentence(Units{}); got != "95 % CI 7 May to 2 June" {
+		t.Errorf("in a sentence: %q", got)
 	}
 	if got := Limits(estimate("", 2, math.NaN(), math.NaN())).Plain(Units{}); got != "no interval" {
 		t.Errorf("without limits: %q", got)

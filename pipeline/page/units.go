@@ -38,6 +38,7 @@ var (
 		"1/ha":    {"per ha", 1},
 		"1/km":    {"per km", 1},
 		"percent": {"%", 1},
+		PerRise:   {"days per hundred metres", 1},
 	}
 	us = map[string]unit{
 		"ha":      {"acres", hectaresPerAcre},
@@ -49,8 +50,13 @@ var (
 		"m2":      {"sq ft", metresPerFoot * metresPerFoot},
 		"1/km":    {"per mile", metresPerKm / metresPerMile},
 		"percent": {"%", 1},
+		PerRise:   {"days per thousand feet", 100 / (1000 * metresPerFoot)},
 	}
 )
+
+// PerRise is the unit of days for each 100 m of elevation, to be set on a cell whose
+// column has the 100 m in its name.
+const PerRise = "days/100 m"
 
 // tonnesFrom is the mass from which tonnes are shown, in kg.
 const tonnesFrom = 10_000

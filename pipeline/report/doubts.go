@@ -105,12 +105,6 @@ func (w writer) eachWarned(take takeWarned) {
 	for _, row := range r.Detection {
 		take(analyze.DetectionTable.Name, func() string { return where(row.Method, "", "", row.Function, "", "") }, row.Warnings)
 	}
-	for _, row := range r.Flush {
-		take(analyze.FlushTable.Name, func() string { return flushName(row.FlushKey) }, row.Warnings)
-	}
-	for _, row := range r.SeasonTotal {
-		take(analyze.SeasonTotalTable.Name, func() string { return where(row.Method, row.Stratum, "", "", "", "") }, row.Warnings)
-	}
 	for _, row := range r.Change {
 		take(analyze.ChangeTable.Name, func() string { return changePlace(row) }, row.Warnings)
 	}

@@ -19,12 +19,6 @@ type uses struct {
 	Screen     bool   // Benjamini and Hochberg
 	Change     bool   // seasons were held against each other
 	ChangeHolm bool   // with p adjusted over strata
-	Season     bool   // some flush has a curve
-	Standing   bool   // the curve is that of the standing crop
-	StandDays  string // days that a fruit body stands
-	Delay      bool   // some curve moves with elevation
-	Warmth     bool   // degree days were tried
-	Base       string // their base temperature
 	Adaptive   string // estimator of adaptive cluster plots, "" without any
 	Model      modelUses
 	Lines      bool   // lines were walked
@@ -52,7 +46,6 @@ func (w writer) uses() uses {
 		Hosts:      w.hostUses(),
 		Missed:     w.missedUses(),
 	}
-	w.useSeason(&u)
 	w.useChange(&u)
 	u.Land = u.Density
 	if slices.Contains(w.density.methods(), analyze.StripMethod) && w.page.Settings.Density.Systematic != survey.RandomLayout {
@@ -111,9 +104,6 @@ func (u uses) references() []string {
 	cite(u.Model.Decline, "fieller")
 	cite(u.Change, "binder", "satterthwaite")
 	cite(u.ChangeHolm, "holm")
-	cite(u.Season, "terbraak", "lawless", "fieller", "bell", "imbens", "zou", "neyman", "prentice", "hemerik")
-	cite(u.Season && !u.Standing, "manski")
-	cite(u.Delay, "hopkins")
 	u.Hosts.cite(cite)
 	for _, k := range slices.Concat(u.Densities, u.Ratios) {
 		cite(true, k.cites...)

@@ -99,7 +99,6 @@ func TestModelMethods(t *testing.T) {
 	with := section(t, inventedPage(), "methods")
 	p := inventedPage()
 	p.Results.Model = analyze.ModelAnswers{}
-	p.Results.Flush, p.Results.SeasonTotal = nil, nil // the season rests on some of the same sources
 	p.Figures = nil
 	without := section(t, p, "methods")
 	for _, want := range []string{"The model of counts", "Bell & McCaffrey 2002", "Hemerik, Goeman & Finos 2020", "De Santis et al. 2025", "Haberman 1974", "Fieller 1954", "Venables & Ripley 2002"} {

@@ -62,7 +62,6 @@ type Figure struct {
 	Predicted []analyze.PredictedRow
 	Decline   []analyze.DeclineRow
 
-	Flush  []analyze.FlushRow
 	Change []analyze.ChangeRow
 }
 
@@ -82,7 +81,7 @@ func (f Figure) WhyUndrawn() (problem, remedy string) {
 func (f Figure) ShowsRows() bool {
 	return len(f.Density)+len(f.Comparison)+len(f.Detection)+len(f.Visibility)+
 		len(f.Selection)+len(f.Association)+len(f.Sensitivity)+len(f.Observers)+
-		len(f.Predicted)+len(f.Decline)+len(f.Flush)+len(f.Change) > 0
+		len(f.Predicted)+len(f.Decline)+len(f.Change) > 0
 }
 
 // Provenance is where the figures of a page come from. It holds no time and no

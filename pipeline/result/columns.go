@@ -1,6 +1,10 @@
 package result
 
-import "ashtally/pipeline/column"
+import (
+	"cmp"
+
+	"ashtally/pipeline/column"
+)
 
 // Columns are one or more columns that are declared together: a column of its
 // own, or those of an estimate.
@@ -41,7 +45,7 @@ func one[R any](f column.Field, at func(*R) any) Columns[R] {
 }
 
 // EstimateOf declares the columns of an estimate, its [Value] first. Limits and
-// standard error are in the unit of the value.
+// standard error are in the unit of the value, the latter unless it says otherwise.
 func EstimateOf[R any](at func(*R) *Estimate, parts ...Part) Columns[R] {
 	c := Columns[R]{estimate: at}
 	for i, p := range parts {
@@ -57,7 +61,7 @@ func EstimateOf[R any](at func(*R) *Estimate, parts ...Part) Columns[R] {
 		case upperPart:
 			c.upper, f.Unit = f.Name, parts[0].field.Unit
 		case sePart:
-			f.Unit = parts[0].field.Unit
+			f.Unit = cmp.Or(f.Unit, parts[0].field.Unit)
 		}
 		c.list = append(c.list, column.Column[R]{Field: f, At: func(r *R) any { return p.at(at(r)) }})
 	}
@@ -123,6 +127,13 @@ func DF() Part {
 
 func number(name, about string, of partKind, at func(*Estimate) *column.Float) Part {
 	return Part{column.Field{Name: name, Form: column.Number, About: about}, of, func(e *Estimate) any { return at(e) }}
+}
+
+// In returns the part with a unit of its own, such as days for the standard error
+// of a day.
+func (p Part) In(unit string) Part {
+	p.field.Unit = unit
+	return p
 }
 
 // Says returns the part with a description of its own.

@@ -136,6 +136,38 @@ func TestCell(t *testing.T) {
 	}
 }
 
+// TestSum: a sum names all its rows, and is unknown where one of them is.
+func TestSum(t *testing.T) {
+	units := declared.Of([]row{{units: column.Count(3)}, {units: column.Count(4)}, {}})
+	c := result.Sum(units, []int{1, 0}, "units")
+	if c.Number.Value != 7 || !c.Whole || c.Row != 1 || !slices.Equal(c.Also, []int{0}) {
+		t.Errorf("3 and 4 are %+v", c)
+	}
+	if c := result.Sum(units, []int{0, 2}, "units"); c.Number.Known {
+		t.Errorf("with an unknown number the sum is %v", c.Number)
+	}
+	if c := result.Sum(units, nil, "units"); c.Known() {
+		t.Errorf("the sum of nothing is %v", c.Number)
+	}
+}
+
+// TestIn: a standard error may have a unit of its own.
+func TestIn(t *testing.T) {
+	d := result.Declaration[row]{
+		Name: "days",
+		Columns: []result.Columns[row]{result.EstimateOf(func(r *row) *result.Estimate { return &r.kg },
+			result.Value("peak_day", "", "day of the year"), result.SE("se").In("days"), result.Lower("lower"))},
+		Warnings: func(*row) []stats.Warning { return nil },
+	}
+	var units []string
+	for _, f := range d.Of(nil).Fields() {
+		units = append(units, f.Unit)
+	}
+	if !slices.Equal(units, []string{"", "days", "", ""}) {
+		t.Errorf("the units are %q", units)
+	}
+}
+
 func TestMisuse(t *testing.T) {
 	at := func(r *row) *result.Estimate { return &r.kg }
 	for what, f := range map[string]func(){

@@ -90,7 +90,7 @@ func (f Flush) other(g *maximum, o Options) Flush {
 	if c := f.with(g, o.Confidence); c.None == nil && c.fits() {
 		return c
 	}
-	return f.without(f.Misfit.warning("no-curve-fits", "neither a flush with one peak, even or skewed, nor one with two fits the finds by date, so there is no curve"), o.Confidence)
+	return f.without(f.Misfit.warning(noCurveFits, "neither a flush with one peak, even or skewed, nor one with two fits the finds by date, so there is no curve"), o.Confidence)
 }
 
 // nearTie is the difference in AIC over the coarse data within which the better
@@ -131,12 +131,12 @@ func (f *Flush) fits() bool {
 	if !(f.Misfit.Departure < smallDeparture) {
 		return false
 	}
-	f.Warnings = append(f.Warnings, f.Misfit.warning("misfit", "the finds by date depart from the curve by more than chance, though by little"))
+	f.Warnings = append(f.Warnings, f.Misfit.warning(misfitting, "the finds by date depart from the curve by more than chance, though by little"))
 	return true
 }
 
-func (m Misfit) warning(code, text string) stats.Warning {
-	return warning(code, "%s: test of fit p = %.2g, root mean square departure %.0f %%", text, m.P, 100*m.Departure)
+func (m Misfit) warning(t *stats.WarningType, text string) stats.Warning {
+	return t.With("%s: test of fit p = %.2g, root mean square departure %.0f %%", text, m.P, 100*m.Departure)
 }
 
 // shapeWarning names a shape that is not Gaussian, with the test that rejected the
@@ -144,13 +144,13 @@ func (m Misfit) warning(code, text string) stats.Warning {
 func (f *Flush) shapeWarning(gaussian Misfit) stats.Warning {
 	if f.Shape == Bimodal {
 		if math.IsNaN(f.SecondPeak.Value) {
-			return gaussian.warning("bimodal-flush", "a Gaussian flush does not fit the finds by date; the curve is the sum of two that overlap in one peak")
+			return gaussian.warning(bimodalFlush, "a Gaussian flush does not fit the finds by date; the curve is the sum of two that overlap in one peak")
 		}
-		return gaussian.warning("bimodal-flush", "a single flush does not fit the finds by date; the curve is the sum of two, each with a peak")
+		return gaussian.warning(bimodalFlush, "a single flush does not fit the finds by date; the curve is the sum of two, each with a peak")
 	}
 	side := "rises more steeply than it falls"
 	if f.fit.curve.rate.(skewed).q > 0 {
 		side = "falls more steeply than it rises"
 	}
-	return gaussian.warning("skewed-flush", "a Gaussian flush does not fit the finds by date; the curve is skewed and "+side)
+	return gaussian.warning(skewedFlush, "a Gaussian flush does not fit the finds by date; the curve is skewed and "+side)
 }

@@ -84,15 +84,15 @@ func (f *Flush) Total(parts []Part) Total {
 	case s.units == 0:
 		return missing(0, noVisits)
 	case s.unseen:
-		return missing(s.clusters, warning("flush-not-seen", "some of the land was visited when hardly any of the flush could be seen, so its season can not be told from these visits"))
+		return missing(s.clusters, flushNotSeen.With("some of the land was visited when hardly any of the flush could be seen, so its season can not be told from these visits"))
 	}
 	t := Total{Seen: s.seen / s.land, Observed: s.seen/s.land >= ObservedFrom}
 	t.Estimate = f.fit.total(s)
 	if t.N < fewClusters && !math.IsNaN(t.Upper) {
-		t.Warnings = append(t.Warnings, warning("few-clusters", "%d independent units or sites are few; under %d the interval may not keep its level", t.N, fewClusters))
+		t.Warnings = append(t.Warnings, stats.FewClusters.With("%d independent units or sites are few; under %d the interval may not keep its level", t.N, fewClusters))
 	}
 	if t.Seen < leastSeen {
-		t.Warnings = append(t.Warnings, warning("mostly-extrapolated", "the visits could see only %.0f %% of the flush; the rest is the curve's word", 100*t.Seen))
+		t.Warnings = append(t.Warnings, mostlyExtrapolated.With("the visits could see only %.0f %% of the flush; the rest is the curve's word", 100*t.Seen))
 	}
 	return t
 }
@@ -230,11 +230,11 @@ func (s *sums) without(h stratumSums) {
 func (c *fit) total(s sums) stats.Estimate {
 	switch {
 	case s.total == 0:
-		e := stats.Missing(c.confidence, s.clusters, warning("no-finds", "nothing was found here; the visits do not bound what stood at other times"))
+		e := stats.Missing(c.confidence, s.clusters, stats.NoFinds.With("nothing was found here; the visits do not bound what stood at other times"))
 		e.Value = 0
 		return e
 	case s.collapsed.Lone():
-		e := stats.Missing(c.confidence, s.clusters, warning("one-cluster", "no stratum has two independent units or sites, so nothing is known of the spread and there is no interval"))
+		e := stats.Missing(c.confidence, s.clusters, stats.OneCluster.With("no stratum has two independent units or sites, so nothing is known of the spread and there is no interval"))
 		e.Value = s.total
 		return e
 	}

@@ -1,7 +1,6 @@
 package season
 
 import (
-	"fmt"
 	"math"
 
 	"ashtally/stats"
@@ -22,23 +21,49 @@ const (
 	fewFinds    = 30
 )
 
+// Warnings are the types of warnings that arise here.
+var Warnings stats.WarningTypes
+
+// NoElevations and NoRoadsides are why a curve tells nothing of how the flush moves.
 var (
-	noVisits      = stats.Warning{Code: "no-visits", Text: "nothing was visited here, so there is no curve"}
-	noFinds       = stats.Warning{Code: "no-finds", Text: "nothing was found, so nothing shows when the flush was, and there is no curve"}
-	oneCluster    = stats.Warning{Code: "one-cluster", Text: "all finds lie in one unit or site: its luck and the season cannot be told apart, and there is no curve"}
-	noRiseAndFall = stats.Warning{Code: "no-rise-and-fall", Text: "the finds do not clearly rise and fall from the first visit to the last, so there is no curve; visits before and after the flush would show it"}
-	notFound      = stats.Warning{Code: "no-best-curve", Text: "no curve fits these visits best: the finds lie on too few days to tell, so there is no curve"}
-	atTheEdge     = stats.Warning{Code: "no-best-curve", Text: "the curve that fits best is out of all reason: the finds lie on too few days, or the units at too few elevations, to tell, so there is no curve"}
-	tooSkewed     = stats.Warning{Code: "too-skewed", Text: "the finds rise or fall more steeply than the visits can show, so the peak lies somewhere between two of them and there is no curve; visits closer together would show it"}
-	noSpread      = stats.Warning{Code: "no-best-curve", Text: "these visits leave part of the curve undetermined, so there is no curve"}
-	noElevations  = stats.Warning{Code: "no-elevations", Text: "the units do not tell how the flush moves with elevation: it takes an elevation for each of them, at three heights over 50 m or more"}
-	onePeak       = stats.Warning{Code: "one-peak", Text: "the flush has one peak"}
-	noRoadsides   = stats.Warning{Code: "no-roadsides", Text: "the units do not tell how the flush differs along roads: it takes finds on two dates along roads and off them"}
+	NoElevations = Warnings.New("no-elevations", stats.Unavailable, "Units that tell nothing of elevation")
+	NoRoadsides  = Warnings.New("no-roadsides", stats.Unavailable, "Units that tell nothing of roadsides")
 )
 
-func warning(code, text string, args ...any) stats.Warning {
-	return stats.Warning{Code: code, Text: fmt.Sprintf(text, args...)}
-}
+var (
+	unvisited           = Warnings.New("no-visits", stats.Unavailable, "Nothing was visited")
+	fewDates            = Warnings.New("few-dates", stats.Unavailable, "Too few dates of visits for a curve")
+	fewDatesWithFinds   = Warnings.New("few-dates-with-finds", stats.Unavailable, "Too few dates with finds for a curve")
+	fewClustersForCurve = Warnings.New("few-clusters-for-curve", stats.Unavailable, "Too few units or sites for a curve")
+	unclearFlush        = Warnings.New("no-rise-and-fall", stats.Unavailable, "Finds that do not clearly rise and fall")
+	noBestCurve         = Warnings.New("no-best-curve", stats.Unavailable, "No curve of best fit")
+	noCurveFits         = Warnings.New("no-curve-fits", stats.Unavailable, "No curve that fits")
+	steepFlush          = Warnings.New("too-skewed", stats.Unavailable, "A peak between two visits")
+	peakBeforeVisits    = Warnings.New("peak-before-visits", stats.Unavailable, "A peak before the first visit")
+	peakAfterVisits     = Warnings.New("peak-after-visits", stats.Unavailable, "A peak after the last visit")
+	flushNotSeen        = Warnings.New("flush-not-seen", stats.Unavailable, "Visits that could see hardly any of the flush")
+	openShift           = Warnings.New("open-limits", stats.Unavailable, "A shift of the peak without limits")
+	secondPeak          = Warnings.New("one-peak", stats.Note, "A flush with one peak")
+	bimodalFlush        = Warnings.New("bimodal-flush", stats.Note, "A bimodal flush")
+	skewedFlush         = Warnings.New("skewed-flush", stats.Note, "A skewed flush")
+	misfitting          = Warnings.New("misfit", stats.Coverage, "Finds that depart from the curve")
+	mostlyExtrapolated  = Warnings.New("mostly-extrapolated", stats.Scope, "A season total that is mostly extrapolated")
+	emptyGround         = Warnings.New("empty-ground", stats.Note, "Visits to ground without any find")
+)
+
+var (
+	noVisits      = unvisited.With("nothing was visited here, so there is no curve")
+	noFinds       = stats.NoFinds.With("nothing was found, so nothing shows when the flush was, and there is no curve")
+	oneCluster    = stats.OneCluster.With("all finds lie in one unit or site: its luck and the season cannot be told apart, and there is no curve")
+	noRiseAndFall = unclearFlush.With("the finds do not clearly rise and fall from the first visit to the last, so there is no curve; visits before and after the flush would show it")
+	notFound      = noBestCurve.With("no curve fits these visits best: the finds lie on too few days to tell, so there is no curve")
+	atTheEdge     = noBestCurve.With("the curve that fits best is out of all reason: the finds lie on too few days, or the units at too few elevations, to tell, so there is no curve")
+	tooSkewed     = steepFlush.With("the finds rise or fall more steeply than the visits can show, so the peak lies somewhere between two of them and there is no curve; visits closer together would show it")
+	noSpread      = noBestCurve.With("these visits leave part of the curve undetermined, so there is no curve")
+	noElevations  = NoElevations.With("the units do not tell how the flush moves with elevation: it takes an elevation for each of them, at three heights over 50 m or more")
+	onePeak       = secondPeak.With("the flush has one peak")
+	noRoadsides   = NoRoadsides.With("the units do not tell how the flush differs along roads: it takes finds on two dates along roads and off them")
+)
 
 // tooLittle says what a curve would need that the visits do not have.
 func (d *data) tooLittle(s Sample) *stats.Warning {
@@ -56,11 +81,11 @@ func (d *data) tooLittle(s Sample) *stats.Warning {
 	case d.clusters < 2:
 		w = oneCluster
 	case len(dates) < leastDates || d.dates < leastDates:
-		w = warning("few-dates", "visits fell on %d dates; a curve takes %d, so there is none", min(len(dates), d.dates), leastDates)
+		w = fewDates.With("visits fell on %d dates; a curve takes %d, so there is none", min(len(dates), d.dates), leastDates)
 	case d.full < leastFull:
-		w = warning("few-dates-with-finds", "finds fell on %d dates; a curve takes %d, or the flush may be as short as one likes, so there is none", d.full, leastFull)
+		w = fewDatesWithFinds.With("finds fell on %d dates; a curve takes %d, or the flush may be as short as one likes, so there is none", d.full, leastFull)
 	case d.clusters <= own:
-		w = warning("few-clusters-for-curve", "finds lie in %d units or sites and a curve has %d figures of its own, so there is none", d.clusters, own)
+		w = fewClustersForCurve.With("finds lie in %d units or sites and a curve has %d figures of its own, so there is none", d.clusters, own)
 	default:
 		return nil
 	}
@@ -78,9 +103,9 @@ func (f *Flush) doubtful() *stats.Warning {
 	var w stats.Warning
 	switch {
 	case f.fit.time(peaks[0].z) < first:
-		w = warning("peak-before-visits", "the finds fall from the first visits on, so the peak came before them, and there is no curve; earlier visits would show it")
+		w = peakBeforeVisits.With("the finds fall from the first visits on, so the peak came before them, and there is no curve; earlier visits would show it")
 	case f.fit.time(peaks[len(peaks)-1].z) > last:
-		w = warning("peak-after-visits", "the finds rise up to the last visits, so the peak comes after them, and there is no curve; later visits would show it")
+		w = peakAfterVisits.With("the finds rise up to the last visits, so the peak comes after them, and there is no curve; later visits would show it")
 	case math.IsNaN(f.Onset.Lower) || math.IsNaN(f.End.Upper) || math.IsNaN(f.Width.Upper):
 		w = notFound
 	case f.Shape != Gaussian && !(f.fit.clear(first, 0) && f.fit.clear(last, len(peaks)-1)):
@@ -130,13 +155,13 @@ func (c *fit) atReference(v *visit) float64 {
 func (c *fit) doubts(visits int) []stats.Warning {
 	var w []stats.Warning
 	if c.clusters < fewClusters {
-		w = append(w, warning("few-clusters", "the curve rests on %d independent units or sites; under %d its intervals may not keep their level", c.clusters, fewClusters))
+		w = append(w, stats.FewClusters.With("the curve rests on %d independent units or sites; under %d its intervals may not keep their level", c.clusters, fewClusters))
 	}
 	if c.finds < fewFinds {
-		w = append(w, warning("few-finds", "the curve rests on %.0f finds; under %d its intervals may not keep their level", c.finds, fewFinds))
+		w = append(w, stats.FewFinds.With("the curve rests on %.0f finds; under %d its intervals may not keep their level", c.finds, fewFinds))
 	}
 	if left := visits - len(c.visits); left > 0 {
-		w = append(w, warning("empty-ground", "%d visits were to ground where nothing was ever found; they say nothing of when the flush was", left))
+		w = append(w, emptyGround.With("%d visits were to ground where nothing was ever found; they say nothing of when the flush was", left))
 	}
 	return w
 }

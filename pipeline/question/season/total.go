@@ -1,13 +1,13 @@
-package analyze
+package season
 
 import (
 	"cmp"
-	"fmt"
 	"math"
 	"slices"
 
 	"ashtally/pipeline/column"
 	"ashtally/pipeline/fieldwork"
+	"ashtally/pipeline/result"
 	"ashtally/pipeline/survey"
 	"ashtally/stats"
 	"ashtally/stats/season"
@@ -15,20 +15,20 @@ import (
 
 // totals makes up for what the visits could not see, by the curve of all units:
 // for each method the land as a whole, then each stratum.
-func (y *yearly) totals(whole *season.Flush, others []otherStanding) []SeasonTotalRow {
-	var rows []SeasonTotalRow
+func (y *yearly) totals(whole *season.Flush, others []otherStanding) []TotalRow {
+	var rows []TotalRow
 	for _, method := range y.season.Methods() {
-		if method == AddedMethod {
+		if method == result.Added {
 			continue // plots beside rich ones stand for no part of the land
 		}
 		var frames []fieldwork.Domain
 		for _, f := range y.season.Domains(method, y.elements) {
-			if f.Years == All {
+			if f.Years == result.All {
 				frames = append(frames, f)
 			}
 		}
 		land := y.totalRow(method, y.season.PooledStratum(frames), frames, whole, others)
-		land.Warnings = append(land.Warnings, y.season.NotReached(method, frames, All)...)
+		land.Warnings = append(land.Warnings, y.season.NotReached(method, frames, result.All)...)
 		rows = append(rows, land)
 		for at, h := range y.season.Strata {
 			i := slices.IndexFunc(frames, func(f fieldwork.Domain) bool { return f.Stratum == at })
@@ -42,10 +42,10 @@ func (y *yearly) totals(whole *season.Flush, others []otherStanding) []SeasonTot
 	return rows
 }
 
-func (y *yearly) totalRow(method, stratum string, frames []fieldwork.Domain, whole *season.Flush, others []otherStanding) SeasonTotalRow {
-	row := SeasonTotalRow{Method: method, Stratum: stratum, Year: y.year, Figure: SeasonFigure}
+func (y *yearly) totalRow(method, stratum string, frames []fieldwork.Domain, whole *season.Flush, others []otherStanding) TotalRow {
+	row := TotalRow{Method: method, Stratum: stratum, Year: y.year, Figure: seasonFigure}
 	if y.season.Settings.Counting.Rule == survey.Standing {
-		row.Figure = PeakFigure
+		row.Figure = peakFigure
 	}
 	var units int
 	var area, finds, found, land float64
@@ -57,20 +57,20 @@ func (y *yearly) totalRow(method, stratum string, frames []fieldwork.Domain, who
 		ha := y.season.Strata[f.Stratum].AreaHa
 		units += len(f.Units)
 		finds += here
-		area += sum(f.AreaHa)
-		found += ha * here / sum(f.AreaHa)
+		area += fieldwork.Sum(f.AreaHa)
+		found += ha * here / fieldwork.Sum(f.AreaHa)
 		land += ha
 	}
 	row.Units, row.Finds = column.Count(units), column.Count(int(finds))
-	if method == LineMethod {
-		return row.without(y.season, stats.Warning{Code: "lines-not-totalled", Text: "what is found along a line thins out with distance; the density of lines makes up for that, and no season is worked out from it"})
+	if method == result.Line {
+		return row.without(y.season, linesNotTotalled.With("what is found along a line thins out with distance; the density of lines makes up for that, and no season is worked out from it"))
 	}
 	row.SearchedHa = column.Finite(area)
 	if units == 0 {
-		return row.without(y.season, stats.Warning{Code: "no-units", Text: fmt.Sprintf("no %s was searched here in %d", method, y.year)})
+		return row.without(y.season, stats.NoUnits.With("no %s was searched here in %d", method, y.year))
 	}
 	row.FoundPerHa = column.Finite(found / land)
-	total, rests := y.acrossStandings(whole.Total(y.parts(frames)), frames, stratum == All || stratum == Reached, others)
+	total, rests := y.acrossStandings(whole.Total(y.parts(frames)), frames, stratum == result.All || stratum == result.Reached, others)
 	row = row.with(total, frames)
 	row.Warnings = append(rests, row.Warnings...)
 	return row
@@ -89,19 +89,19 @@ func (y *yearly) parts(frames []fieldwork.Domain) []season.Part {
 	return parts
 }
 
-func (r SeasonTotalRow) without(s *Season, reason stats.Warning) SeasonTotalRow {
-	r.Estimate, r.Warnings = figures(stats.Missing(s.Settings.Confidence, 0, reason)), []stats.Warning{reason}
+func (r TotalRow) without(s *fieldwork.Season, reason stats.Warning) TotalRow {
+	r.Total, r.Warnings = result.Of(stats.Missing(s.Settings.Confidence, 0, reason)), []stats.Warning{reason}
 	return r
 }
 
-func (r SeasonTotalRow) with(t season.Total, frames []fieldwork.Domain) SeasonTotalRow {
-	r.Estimate, r.Seen, r.Warnings = figures(t.Estimate), column.Finite(t.Seen), t.Warnings
+func (r TotalRow) with(t season.Total, frames []fieldwork.Domain) TotalRow {
+	r.Total, r.Seen, r.Warnings = result.Of(t.Estimate), column.Finite(t.Seen), t.Warnings
 	switch {
-	case !r.Value.Known:
+	case !r.Total.Value.Known:
 	case t.Observed:
-		r.Basis = Observed
+		r.Basis = observed
 	default:
-		r.Basis = Extrapolated
+		r.Basis = extrapolated
 	}
 	codes := map[string]bool{"unequal-visits": true, "one-visit": true} // the curve makes up for these
 	for _, f := range frames {
@@ -132,29 +132,21 @@ func (y *yearly) yield(i int) float64 {
 	return n
 }
 
-func sum(x []float64) float64 {
-	var s float64
-	for _, v := range x {
-		s += v
-	}
-	return s
-}
-
 // unitRows says of each unit what its visits could see.
-func (y *yearly) unitRows(whole *season.Flush) []SeasonUnitRow {
+func (y *yearly) unitRows(whole *season.Flush) []UnitRow {
 	plans := make([]season.Plan, len(y.elements))
 	for i := range plans {
 		plans[i] = y.plan(i)
 	}
 	seen := whole.Seen(plans)
-	var rows []SeasonUnitRow
+	var rows []UnitRow
 	for _, method := range y.season.Methods() {
 		for i, e := range y.elements {
 			if e.Unit.Method != method {
 				continue
 			}
 			days := y.of[i]
-			row := SeasonUnitRow{
+			row := UnitRow{
 				Method: method, Stratum: y.season.Strata[e.Unit.Stratum].Name, Unit: e.Unit.ID, Year: y.year,
 				Roadside: column.Bool{Value: e.Unit.Roadside, Known: true}, Visits: column.Count(len(days)), Finds: column.Count(int(y.yield(i))),
 				First: column.DateInYear(y.year, int(y.visits[days[0]].to)), Last: column.DateInYear(y.year, int(y.visits[days[len(days)-1]].to)),

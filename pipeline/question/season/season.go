@@ -1,33 +1,47 @@
-package analyze
+// Package season is the question of when fruit bodies come: onset, peak and end of
+// the flush, by stratum, elevation, aspect and side of the road, by days and by
+// degree days; what the visits could see of it; and what the whole season comes to.
+package season
 
 import (
 	"context"
 	"math"
 	"runtime"
+	"strconv"
 
 	"golang.org/x/sync/errgroup"
 
 	"ashtally/pipeline/fieldwork"
+	"ashtally/pipeline/question"
+	"ashtally/pipeline/result"
 	"ashtally/pipeline/survey"
 	"ashtally/stats/season"
 )
 
-// flushes are the answers to when fruit bodies come.
-type flushes struct {
-	rows   []FlushRow
-	totals []SeasonTotalRow
-	units  []SeasonUnitRow
-	curves []FlushCurve
+// Answer is the flush of each group of units, the totals of the season, and the
+// dates of each unit.
+type Answer struct {
+	rows     []Row
+	totals   []TotalRow
+	units    []UnitRow
+	curves   []curve // of the rows that have one
+	settings survey.Curve
+	standing bool // visits record all that stand
 }
 
-// flushes fits a curve to each group of units of each season. The work is
-// shared among the cores, each curve in a place of its own.
-func (s *Season) flushes(ctx context.Context, elements []fieldwork.UnitSeason) (flushes, error) {
-	byVisit := s.CountsByVisit()
-	var all flushes
-	for _, year := range fieldwork.CalendarYears(elements) {
-		y := s.newYear(year, standing{days: s.Settings.Curve.StandingDays.Middle()}, elements, byVisit)
-		groups := y.groups()
+// Tables are results/season, results/season_total and results/season_units.
+func (a Answer) Tables() []result.Table {
+	return []result.Table{table.Of(a.rows), totalTable.Of(a.totals), unitTable.Of(a.units)}
+}
+
+// Ask fits a curve to each group of units of each season. The work is shared among
+// the cores, each curve in a place of its own.
+func Ask(ctx context.Context, s *fieldwork.Season, _ *question.Known) (Answer, error) {
+	a := Answer{settings: s.Settings.Curve, standing: s.Settings.Counting.Rule == survey.Standing}
+	seasons, byVisit := s.UnitSeasons(), s.CountsByVisit()
+	for _, year := range fieldwork.CalendarYears(seasons) {
+		y := newYear(s, year, standing{days: s.Settings.Curve.StandingDays.Middle()}, seasons, byVisit)
+		groups := groupsOf(y)
 		fits := make([]flushFit, len(groups))
 		g, ctx := errgroup.WithContext(ctx)
 		g.SetLimit(runtime.GOMAXPROCS(0))
@@ -38,24 +52,28 @@ func (s *Season) flushes(ctx context.Context, elements []fieldwork.UnitSeason) (
 			})
 		}
 		if err := g.Wait(); err != nil {
-			return flushes{}, err
+			return Answer{}, err
 		}
 		for i := range groups {
-			all.rows = append(all.rows, fits[i].row)
+			a.rows = append(a.rows, fits[i].row)
 			if fits[i].flush.None == nil {
-				all.curves = append(all.curves, y.curve(groups[i], &fits[i]))
+				a.curves = append(a.curves, y.curve(groups[i], &fits[i]))
 			}
 		}
 		whole := &fits[0].flush // the first group is all units
-		all.totals = append(all.totals, y.totals(whole, s.otherStandings(year, elements, byVisit, whole))...)
-		all.units = append(all.units, y.unitRows(whole)...)
+		a.totals = append(a.totals, y.totals(whole, otherStandings(s, year, seasons, byVisit, whole))...)
+		a.units = append(a.units, y.unitRows(whole)...)
 	}
-	return all, nil
+	fieldwork.InFileOrder(s, a.rows, func(r *Row) (string, string) { return strconv.Itoa(r.Year), r.Stratum })
+	fieldwork.InFileOrder(s, a.curves, func(c *curve) (string, string) { return strconv.Itoa(c.Year), c.Stratum })
+	fieldwork.InFileOrder(s, a.totals, func(r *TotalRow) (string, string) { return r.Method + strconv.Itoa(r.Year), r.Stratum })
+	fieldwork.InFileOrder(s, a.units, func(r *UnitRow) (string, string) { return r.Method + strconv.Itoa(r.Year), r.Stratum })
+	return a, nil
 }
 
 // yearly is one season, ready for its curves.
 type yearly struct {
-	season   *Season
+	season   *fieldwork.Season
 	year     int
 	stands   standing
 	elements []fieldwork.UnitSeason
@@ -90,7 +108,7 @@ type unitVisit struct {
 	count    float64
 }
 
-func (s *Season) newYear(year int, stands standing, elements []fieldwork.UnitSeason, byVisit [][]fieldwork.GroupCount) *yearly {
+func newYear(s *fieldwork.Season, year int, stands standing, elements []fieldwork.UnitSeason, byVisit [][]fieldwork.GroupCount) *yearly {
 	y := &yearly{season: s, year: year, stands: stands}
 	sites := map[string]int{}
 	for _, e := range elements {
@@ -201,7 +219,7 @@ func (y *yearly) plan(i int) season.Plan {
 // exposure is what the counts of a unit are in proportion to: its area, or the
 // length of a line in km.
 func exposure(u fieldwork.Unit) float64 {
-	if u.Method == LineMethod {
+	if u.Method == result.Line {
 		return u.HorizontalM * float64(u.Sides) / metresPerKm
 	}
 	return u.AreaHa

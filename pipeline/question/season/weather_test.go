@@ -1,11 +1,13 @@
-package analyze
+package season
 
 import (
 	"math"
+	"slices"
 	"strings"
 	"testing"
 
 	"ashtally/pipeline/column"
+	"ashtally/pipeline/fieldwork/fieldworktest"
 	"ashtally/pipeline/survey"
 )
 
@@ -20,33 +22,24 @@ func readings(station string, spans ...span) []survey.Reading {
 	var list []survey.Reading
 	for _, s := range spans {
 		for day := s.first; day <= s.last; day++ {
-			list = append(list, survey.Reading{Date: column.DateInYear(2031, day), TemperatureC: known1(4 + 0.1*float64(day-60) + s.warmer), Station: station})
+			list = append(list, survey.Reading{Date: column.DateInYear(2031, day), TemperatureC: fieldworktest.Known(4 + 0.1*float64(day-60) + s.warmer), Station: station})
 		}
 	}
 	return list
 }
 
-func (w world) withWeather(t *testing.T, list ...[]survey.Reading) Results {
+func withWeather(t *testing.T, w fieldworktest.World, list ...[]survey.Reading) Answer {
 	t.Helper()
-	s := w.season(t)
-	for _, station := range list {
-		if err := take(s, survey.Weather, station); err != nil {
-			t.Fatal(err)
-		}
-	}
-	r, err := s.Answer(t.Context())
-	if err != nil {
-		t.Fatal(err)
-	}
-	return r
+	w.Weather = slices.Concat(list...)
+	return answer(t, w)
 }
 
 // withSite is flushWorld with the highest eight of its plots in a site.
-func withSite(t *testing.T) world {
+func withSite(t *testing.T) fieldworktest.World {
 	w := flushWorld(t, 6, survey.New)
-	for i := range w.plots {
+	for i := range w.Plots {
 		if i >= 16 {
-			w.plots[i].Site = "upper"
+			w.Plots[i].Site = "upper"
 		}
 	}
 	return w
@@ -55,7 +48,7 @@ func withSite(t *testing.T) world {
 // TestWeather: both clocks are tried, by the station of the stratum.
 func TestWeather(t *testing.T) {
 	w := flushWorld(t, 6, survey.New)
-	whole := func(list ...[]survey.Reading) FlushRow { return flushOf(t, w.withWeather(t, list...), allUnits) }
+	whole := func(list ...[]survey.Reading) Row { return flushOf(t, withWeather(t, w, list...), allUnits) }
 	plain := whole(readings("", span{60, 200, 0}))
 	// By hand: at day 130 the sum is 71 means from 4 on, a tenth more each day.
 	if want := 71*4 + 0.1*70*71/2; math.Abs(plain.PeakDegreeDays.Value.Value-want) > 40 || !plain.AIC.Known || !plain.AICDegreeDays.Known {
@@ -64,7 +57,7 @@ func TestWeather(t *testing.T) {
 	if plain.Stations != "unnamed" || plain.DegreeDaysFrom != column.DateInYear(2031, 60) {
 		t.Errorf("degree days of %q from %s", plain.Stations, plain.DegreeDaysFrom)
 	}
-	same := func(name string, row FlushRow, stations string) {
+	same := func(name string, row Row, stations string) {
 		t.Helper()
 		if row.PeakDegreeDays != plain.PeakDegreeDays || row.Stations != stations || row.AICDegreeDays != plain.AICDegreeDays {
 			t.Errorf("%s: peak %v of %q, want %v of %q: %v", name, row.PeakDegreeDays.Value, row.Stations, plain.PeakDegreeDays.Value, stations, join(row.Warnings))
@@ -98,8 +91,8 @@ func TestWeather(t *testing.T) {
 // other stations there are, and the row says so.
 func TestWeatherGaps(t *testing.T) {
 	w := withSite(t)
-	rows := func(list ...[]survey.Reading) (FlushRow, string) {
-		row := flushOf(t, w.withWeather(t, list...), allUnits)
+	rows := func(list ...[]survey.Reading) (Row, string) {
+		row := flushOf(t, withWeather(t, w, list...), allUnits)
 		return row, join(row.Warnings)
 	}
 	row, _ := rows(readings("", span{60, 119, 0}, span{122, 200, 0}))
@@ -114,7 +107,7 @@ func TestWeatherGaps(t *testing.T) {
 		!strings.Contains(told, "weather-gap: the station upper has no reading for 9 days from 2031-05-14 on, more than can be filled in, so 24 visits have no degree days") {
 		t.Errorf("a gap at one of two stations, %q: %s", row.Stations, told)
 	}
-	upper := flushOf(t, w.withWeather(t, readings("upper", span{60, 145, 0}, span{155, 200, 0}), readings("burn", span{60, 200, 0})), allUnits)
+	upper := flushOf(t, withWeather(t, w, readings("upper", span{60, 145, 0}, span{155, 200, 0}), readings("burn", span{60, 200, 0})), allUnits)
 	if math.Abs(upper.PeakDegreeDays.Value.Value-plain.PeakDegreeDays.Value.Value) > 20 || upper.PeakDegreeDays.Value == plain.PeakDegreeDays.Value {
 		t.Errorf("a gap under the last visits moves the peak from %v to %v", plain.PeakDegreeDays.Value, upper.PeakDegreeDays.Value)
 	}
@@ -131,7 +124,7 @@ func TestWeatherMissing(t *testing.T) {
 	w := withSite(t)
 	told := func(want string, list ...[]survey.Reading) {
 		t.Helper()
-		row := flushOf(t, w.withWeather(t, list...), allUnits)
+		row := flushOf(t, withWeather(t, w, list...), allUnits)
 		if !strings.Contains(join(row.Warnings), want) || !row.AIC.Known {
 			t.Errorf("told %q, want %q", join(row.Warnings), want)
 		}

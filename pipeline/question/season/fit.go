@@ -1,11 +1,11 @@
-package analyze
+package season
 
 import (
-	"fmt"
 	"math"
 	"slices"
 
 	"ashtally/pipeline/column"
+	"ashtally/pipeline/result"
 	"ashtally/stats"
 	"ashtally/stats/season"
 )
@@ -13,7 +13,7 @@ import (
 // flushFit is the curve of a group with its row.
 type flushFit struct {
 	flush   season.Flush
-	row     FlushRow
+	row     Row
 	element []int // of each visit
 }
 
@@ -50,8 +50,8 @@ func (y *yearly) sample(g flushGroup) groupSample {
 	}
 	cells := map[cell]int{}
 	missing, known := y.knowsElevations(g.members)
-	known = known && g.key.Elevation == All
-	if missing > 0 && g.key.Elevation == All && missing < len(g.members) {
+	known = known && g.key.Elevation == result.All
+	if missing > 0 && g.key.Elevation == result.All && missing < len(g.members) {
 		s.warnings = append(s.warnings, elevationMissing(missing, len(g.members), known))
 	}
 	for _, i := range g.members {
@@ -76,17 +76,16 @@ func (y *yearly) sample(g flushGroup) groupSample {
 }
 
 func elevationMissing(missing, all int, used bool) stats.Warning {
-	w := stats.Warning{Code: "elevation-missing", Text: fmt.Sprintf("%d of %d units have no elevation, so the curve takes no account of it", missing, all)}
 	if used {
-		w.Text = fmt.Sprintf("%d of %d units have no elevation and stand at the mean of their stratum", missing, all)
+		return noElevation.With("%d of %d units have no elevation and stand at the mean of their stratum", missing, all)
 	}
-	return w
+	return noElevation.With("%d of %d units have no elevation, so the curve takes no account of it", missing, all)
 }
 
 // The two figures of a curve that a group of units may have no place for.
 var (
-	withinBand = stats.Warning{Code: "no-elevations", Text: "a band of elevation has a curve without regard to elevation"}
-	oneSide    = stats.Warning{Code: "no-roadsides", Text: "the units lie all along roads or all off them, so nothing tells how the two differ"}
+	withinBand = season.NoElevations.With("a band of elevation has a curve without regard to elevation")
+	oneSide    = season.NoRoadsides.With("the units lie all along roads or all off them, so nothing tells how the two differ")
 )
 
 // reasons say why a curve has no delay by elevation or no lead of roadsides.
@@ -94,7 +93,7 @@ func (y *yearly) reasons(g flushGroup, f *season.Flush) []stats.Warning {
 	var warnings []stats.Warning
 	switch {
 	case !math.IsNaN(f.DaysPer100M.Value):
-	case g.key.Elevation != All:
+	case g.key.Elevation != result.All:
 		warnings = append(warnings, withinBand)
 	default:
 		warnings = append(warnings, f.DaysPer100M.Warnings...)
@@ -110,13 +109,13 @@ func (y *yearly) reasons(g flushGroup, f *season.Flush) []stats.Warning {
 	return warnings
 }
 
-func (y *yearly) row(g flushGroup, f *season.Flush) FlushRow {
-	row := FlushRow{
-		FlushKey: g.key, Units: column.Count(len(g.members)), K: column.Finite(f.K), AIC: column.Finite(f.AIC),
+func (y *yearly) row(g flushGroup, f *season.Flush) Row {
+	row := Row{
+		Key: g.key, Units: column.Count(len(g.members)), K: column.Finite(f.K), AIC: column.Finite(f.AIC),
 		ReferenceM: column.Finite(y.meanElevation(g.members)),
 		Onset:      moment(y.year, f.Onset), Peak: moment(y.year, f.Peak), End: moment(y.year, f.End),
-		Width: figures(f.Width), DaysPer100M: figures(f.DaysPer100M), Lead: figures(f.Lead),
-		Curve: string(f.Shape), FitP: column.Finite(f.Misfit.P), SecondPeak: figures(f.SecondPeak),
+		Width: result.Of(f.Width), DaysPer100M: result.Of(f.DaysPer100M), Lead: result.Of(f.Lead),
+		Curve: string(f.Shape), FitP: column.Finite(f.Misfit.P), SecondPeak: result.Of(f.SecondPeak),
 	}
 	sites, dates := map[int]bool{}, map[float64]bool{}
 	var finds float64
@@ -134,7 +133,7 @@ func (y *yearly) row(g flushGroup, f *season.Flush) FlushRow {
 		}
 	}
 	row.Sites, row.Visits, row.Dates, row.Finds = column.Count(len(sites)), column.Count(visits), column.Count(len(dates)), column.Count(int(finds))
-	row.Seen = figures(f.Seen(areal(y, g.members, plans)).All)
+	row.Seen = result.Of(f.Seen(areal(y, g.members, plans)).All)
 	return row
 }
 
@@ -143,7 +142,7 @@ func (y *yearly) row(g flushGroup, f *season.Flush) FlushRow {
 func areal(y *yearly, members []int, plans []season.Plan) []season.Plan {
 	var list []season.Plan
 	for k, i := range members {
-		if y.elements[i].Unit.Method != LineMethod {
+		if y.elements[i].Unit.Method != result.Line {
 			list = append(list, plans[k])
 		}
 	}
@@ -153,7 +152,7 @@ func areal(y *yearly, members []int, plans []season.Plan) []season.Plan {
 	return list
 }
 
-func (r *FlushRow) span(day column.Date) {
+func (r *Row) span(day column.Date) {
 	if !r.First.Known() || day.Compare(r.First) < 0 {
 		r.First = day
 	}

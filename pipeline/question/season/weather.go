@@ -1,4 +1,4 @@
-package analyze
+package season
 
 import (
 	"fmt"
@@ -22,6 +22,7 @@ type climate struct {
 
 // weathers are the climates of a year, and where each unit lies among them.
 type weathers struct {
+	*yearly
 	climates []climate
 	of       []int    // the climate of each element; -1 for none
 	spare    []string // stations at which no visited unit lies
@@ -37,17 +38,18 @@ func (y *yearly) warm() {
 	if len(names) == 0 {
 		return
 	}
-	y.weather = &weathers{of: make([]int, len(y.elements))}
-	y.place(records, names)
-	windows := y.windows(func(int) bool { return true })
+	w := &weathers{yearly: y, of: make([]int, len(y.elements))}
+	y.weather = w
+	w.place(records, names)
+	windows := w.windows(func(int) bool { return true })
 	var all []season.Record
-	for _, c := range y.weather.climates {
+	for _, c := range w.climates {
 		all = append(all, c.record)
 	}
-	y.weather.from, _ = season.CommonStart(all, windows)
-	for i := range y.weather.climates {
-		c := &y.weather.climates[i]
-		c.warmth = c.record.DegreeDays(y.weather.from, y.season.Settings.Curve.BaseTemperatureC)
+	w.from, _ = season.CommonStart(all, windows)
+	for i := range w.climates {
+		c := &w.climates[i]
+		c.warmth = c.record.DegreeDays(w.from, y.season.Settings.Curve.BaseTemperatureC)
 	}
 }
 
@@ -70,8 +72,8 @@ func (y *yearly) records() (map[string]season.Record, []string) {
 
 // place gives each unit the station of its site, or else of its stratum, or else
 // what those of no site or stratum make together.
-func (y *yearly) place(records map[string]season.Record, names []string) {
-	s, w := y.season, y.weather
+func (w *weathers) place(records map[string]season.Record, names []string) {
+	s := w.season
 	named := map[string]bool{}
 	for _, u := range s.Units {
 		named[u.Site], named[s.Strata[u.Stratum].Name] = true, true
@@ -88,7 +90,7 @@ func (y *yearly) place(records map[string]season.Record, names []string) {
 		return ok && named[name]
 	}
 	var left []int
-	for i, e := range y.elements {
+	for i, e := range w.elements {
 		stratum := s.Strata[e.Unit.Stratum].Name
 		switch {
 		case own(e.Unit.Site):
@@ -104,7 +106,7 @@ func (y *yearly) place(records map[string]season.Record, names []string) {
 		for _, i := range left {
 			w.of[i] = len(w.climates)
 		}
-		w.climates, rest = append(w.climates, y.joined(records, rest, len(w.climates))), nil
+		w.climates, rest = append(w.climates, w.joined(records, rest, len(w.climates))), nil
 	}
 	w.spare = append(rest, slices.DeleteFunc(slices.Clone(names), func(n string) bool {
 		_, used := at[n]
@@ -114,23 +116,23 @@ func (y *yearly) place(records map[string]season.Record, names []string) {
 }
 
 // windows are those of the visits to some elements.
-func (y *yearly) windows(of func(element int) bool) []season.Window {
+func (w *weathers) windows(of func(element int) bool) []season.Window {
 	var list []season.Window
-	for _, v := range y.visits {
+	for _, v := range w.visits {
 		if of(v.element) {
-			list = append(list, season.Window{Record: y.weather.of[v.element], From: v.from, To: v.to})
+			list = append(list, season.Window{Record: w.of[v.element], From: v.from, To: v.to})
 		}
 	}
 	return list
 }
 
 // joined is the climate of several stations together.
-func (y *yearly) joined(records map[string]season.Record, names []string, at int) climate {
+func (w *weathers) joined(records map[string]season.Record, names []string, at int) climate {
 	stations := make([]season.Record, len(names))
 	for i, n := range names {
 		stations[i] = records[n]
 	}
-	j := season.Join(stations, y.windows(func(i int) bool { return y.weather.of[i] == at }))
+	j := season.Join(stations, w.windows(func(i int) bool { return w.of[i] == at }))
 	c := climate{record: j.Record}
 	for _, i := range j.Mean {
 		c.stations = append(c.stations, names[i])
@@ -152,8 +154,8 @@ func borrowed(b season.Borrow, from string, mean []string) stats.Warning {
 	if b.Difference < 0 {
 		differs = fmt.Sprintf("%.1f °C, by which it is the colder", -b.Difference)
 	}
-	return stats.Warning{Code: "station-difference", Text: fmt.Sprintf("on %d days the temperature of %s is that of %s with a correction of %s on the %d days that both have",
-		b.Days, stationList(mean), stationList([]string{from}), differs, b.Common)}
+	return stationDifference.With("on %d days the temperature of %s is that of %s with a correction of %s on the %d days that both have",
+		b.Days, stationList(mean), stationList([]string{from}), differs, b.Common)
 }
 
 // unnamedStation is how the station without a name is called.

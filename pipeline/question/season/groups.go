@@ -1,4 +1,4 @@
-package analyze
+package season
 
 import (
 	"math"
@@ -10,25 +10,25 @@ import (
 
 // flushGroup is some units of a season.
 type flushGroup struct {
-	key     FlushKey
+	key     Key
 	members []int // elements
 }
 
-// groups lists all units, then those of each stratum, band of elevation, aspect
+// groupsOf lists all units, then those of each stratum, band of elevation, aspect
 // and side of the road; the last three only where there are several.
-func (y *yearly) groups() []flushGroup {
-	groups := []flushGroup{{key: WholeSeason(y.year), members: fieldwork.Indices(len(y.elements))}}
+func groupsOf(y *yearly) []flushGroup {
+	groups := []flushGroup{{key: wholeSeason(y.year), members: fieldwork.Indices(len(y.elements))}}
 	for at, h := range y.season.Strata {
-		key := WholeSeason(y.year)
+		key := wholeSeason(y.year)
 		key.Stratum = h.Name
-		groups = append(groups, flushGroup{key, y.where(func(i int) bool { return y.elements[i].Unit.Stratum == at })})
+		groups = append(groups, flushGroup{key, where(y, func(i int) bool { return y.elements[i].Unit.Stratum == at })})
 	}
-	groups = append(groups, y.split(y.bands(), func(k *FlushKey) *string { return &k.Elevation }, y.band)...)
-	groups = append(groups, y.split([]string{"north", "east", "south", "west"}, func(k *FlushKey) *string { return &k.Aspect }, y.aspect)...)
-	return append(groups, y.split([]string{"yes", "no"}, func(k *FlushKey) *string { return &k.Roadside }, y.side)...)
+	groups = append(groups, split(y, bands(y), func(k *Key) *string { return &k.Elevation }, func(i int) string { return band(y, i) })...)
+	groups = append(groups, split(y, []string{"north", "east", "south", "west"}, func(k *Key) *string { return &k.Aspect }, func(i int) string { return aspect(y.elements[i].Unit) })...)
+	return append(groups, split(y, []string{"yes", "no"}, func(k *Key) *string { return &k.Roadside }, func(i int) string { return side(y.elements[i].Unit) })...)
 }
 
-func (y *yearly) where(keep func(i int) bool) []int {
+func where(y *yearly, keep func(i int) bool) []int {
 	var members []int
 	for i := range y.elements {
 		if keep(i) {
@@ -39,14 +39,14 @@ func (y *yearly) where(keep func(i int) bool) []int {
 }
 
 // split makes a group for each class that has units, unless they all are of one.
-func (y *yearly) split(classes []string, part func(*FlushKey) *string, classOf func(int) string) []flushGroup {
+func split(y *yearly, classes []string, part func(*Key) *string, classOf func(int) string) []flushGroup {
 	var groups []flushGroup
 	for _, class := range classes {
-		members := y.where(func(i int) bool { return classOf(i) == class })
+		members := where(y, func(i int) bool { return classOf(i) == class })
 		if len(members) == 0 {
 			continue
 		}
-		key := WholeSeason(y.year)
+		key := wholeSeason(y.year)
 		*part(&key) = class
 		groups = append(groups, flushGroup{key, members})
 	}
@@ -56,7 +56,7 @@ func (y *yearly) split(classes []string, part func(*FlushKey) *string, classOf f
 	return groups
 }
 
-func (y *yearly) bandAt(i int) (float64, bool) {
+func bandAt(y *yearly, i int) (float64, bool) {
 	height, e := y.season.Settings.Curve.ElevationBandM, y.elements[i].Unit.ElevationM
 	if height == 0 || !e.Known {
 		return 0, false
@@ -64,8 +64,8 @@ func (y *yearly) bandAt(i int) (float64, bool) {
 	return math.Floor(e.Value/height) * height, true
 }
 
-func (y *yearly) band(i int) string {
-	low, ok := y.bandAt(i)
+func band(y *yearly, i int) string {
+	low, ok := bandAt(y, i)
 	if !ok {
 		return ""
 	}
@@ -74,11 +74,11 @@ func (y *yearly) band(i int) string {
 }
 
 // bands lists those that have units, from the lowest up.
-func (y *yearly) bands() []string {
+func bands(y *yearly) []string {
 	at := map[string]float64{}
 	for i := range y.elements {
-		if low, ok := y.bandAt(i); ok {
-			at[y.band(i)] = low
+		if low, ok := bandAt(y, i); ok {
+			at[band(y, i)] = low
 		}
 	}
 	names := make([]string, 0, len(at))
@@ -94,16 +94,16 @@ func (y *yearly) bands() []string {
 	return names
 }
 
-func (y *yearly) aspect(i int) string {
-	a := y.elements[i].Unit.AspectDeg
+func aspect(u fieldwork.Unit) string {
+	a := u.AspectDeg
 	if !a.Known {
 		return ""
 	}
 	return []string{"north", "east", "south", "west"}[int(math.Mod(a.Value+45, 360)/90)]
 }
 
-func (y *yearly) side(i int) string {
-	if y.elements[i].Unit.Roadside {
+func side(u fieldwork.Unit) string {
+	if u.Roadside {
 		return "yes"
 	}
 	return "no"

@@ -1,4 +1,4 @@
-package analyze
+package season
 
 import (
 	"fmt"
@@ -7,6 +7,7 @@ import (
 
 	"ashtally/pipeline/column"
 	"ashtally/pipeline/fieldwork"
+	"ashtally/pipeline/result"
 	"ashtally/stats"
 	"ashtally/stats/season"
 )
@@ -17,45 +18,44 @@ func (y *yearly) byWarmth(f *flushFit, s groupSample) {
 	if len(y.season.Weather) == 0 || f.flush.None != nil {
 		return
 	}
-	warned := func(code, text string, args ...any) {
-		f.row.Warnings = append(f.row.Warnings, stats.Warning{Code: code, Text: fmt.Sprintf(text, args...)})
-	}
-	if y.weather == nil {
-		warned("no-weather", "the weather has no readings in %d, so there are no degree days", y.year)
+	warned := func(w stats.Warning) { f.row.Warnings = append(f.row.Warnings, w) }
+	w := y.weather
+	if w == nil {
+		warned(noWeather.With("the weather has no readings in %d, so there are no degree days", y.year))
 		return
 	}
-	covered, at := y.covered(s)
-	f.row.Warnings = append(f.row.Warnings, y.weatherDoubts(s, at)...)
+	covered, at := w.covered(s)
+	f.row.Warnings = append(f.row.Warnings, w.limitations(s, at)...)
 	if len(covered.Count) == 0 {
 		return
 	}
-	if spare := y.weather.spare; len(spare) > 0 && f.row.FlushKey == WholeSeason(y.year) {
-		warned("stations-not-used", "no visited unit lies at %s", stationList(spare))
+	if spare := w.spare; len(spare) > 0 && f.row.Key == wholeSeason(y.year) {
+		warned(stationsNotUsed.With("no visited unit lies at %s", stationList(spare)))
 	}
-	f.row.DegreeDaysFrom, f.row.Stations = column.DateInYear(y.year, y.weather.from), y.weather.stationsOf(at)
-	covered.Clock = func(visit int, day float64) float64 { return y.weather.climates[at[visit]].warmth.At(day) }
+	f.row.DegreeDaysFrom, f.row.Stations = column.DateInYear(y.year, w.from), w.stationsOf(at)
+	covered.Clock = func(visit int, day float64) float64 { return w.climates[at[visit]].warmth.At(day) }
 	warm := season.FitShape(covered, f.flush.Shape, y.season.Settings.Confidence)
-	f.row.AICDegreeDays, f.row.PeakDegreeDays = column.Finite(warm.AIC), figures(warm.Peak)
+	f.row.AICDegreeDays, f.row.PeakDegreeDays = column.Finite(warm.AIC), result.Of(warm.Peak)
 	switch {
 	case warm.None == nil && len(covered.Count) < len(s.Count):
 		covered.Clock = nil
 		again := f.flush.Refit(covered)
 		f.row.AIC = column.Finite(again.AIC)
 	case warm.None != nil:
-		warned("no-degree-day-curve", "by degree days: %s", warm.None.Text)
+		warned(noDegreeDayCurve.With("by degree days: %s", warm.None.Text))
 	}
 }
 
 // covered are the visits of a sample that have degree days, and the climate of
 // each.
-func (y *yearly) covered(s groupSample) (season.Sample, []int) {
+func (w *weathers) covered(s groupSample) (season.Sample, []int) {
 	var c season.Sample
 	var at []int
 	for i, element := range s.element {
-		if !y.weather.covers(element, s.From[i], s.To[i]) {
+		if !w.covers(element, s.From[i], s.To[i]) {
 			continue
 		}
-		at = append(at, y.weather.of[element])
+		at = append(at, w.of[element])
 		c.Count, c.Exposure = append(c.Count, s.Count[i]), append(c.Exposure, s.Exposure[i])
 		c.From, c.To = append(c.From, s.From[i]), append(c.To, s.To[i])
 		c.Cluster, c.Cell = append(c.Cluster, s.Cluster[i]), append(c.Cell, s.Cell[i])
@@ -84,17 +84,17 @@ func (w *weathers) stationsOf(at []int) string {
 	return strings.Join(slices.Compact(names), "; ")
 }
 
-// weatherDoubts say which visits of a sample have no degree days and why, and
+// limitations say which visits of a sample have no degree days and why, and
 // what the temperatures of the others rest on.
-func (y *yearly) weatherDoubts(s groupSample, at []int) []stats.Warning {
-	lost := y.lost(s)
-	list := y.missing(s, lost)
+func (w *weathers) limitations(s groupSample, at []int) []stats.Warning {
+	lost := w.lost(s)
+	list := w.missing(s, lost)
 	used := func(at int) bool {
-		return slices.ContainsFunc(s.element, func(element int) bool { return y.weather.of[element] == at })
+		return slices.ContainsFunc(s.element, func(element int) bool { return w.of[element] == at })
 	}
-	for i := range y.weather.climates {
-		c := &y.weather.climates[i]
-		if gap, ok := y.gap(c, lost.at[i], lost.early); ok && used(i) {
+	for i := range w.climates {
+		c := &w.climates[i]
+		if gap, ok := w.gap(c, lost.at[i], lost.early); ok && used(i) {
 			list = append(list, gap)
 		}
 		if !slices.Contains(at, i) {
@@ -102,10 +102,10 @@ func (y *yearly) weatherDoubts(s groupSample, at []int) []stats.Warning {
 		}
 		list = append(list, c.doubts...)
 		if len(c.left) > 0 {
-			list = append(list, stats.Warning{Code: "stations-left-out", Text: fmt.Sprintf("the temperature is that of %s; without %s, which would reach fewer visits", stationList(c.stations), fieldwork.NameList(stationNames(c.left)))})
+			list = append(list, stationsLeftOut.With("the temperature is that of %s; without %s, which would reach fewer visits", stationList(c.stations), fieldwork.NameList(stationNames(c.left))))
 		}
-		if n := c.warmth.Filled(lastOf(s, func(element int) bool { return y.weather.of[element] == i })); n > 0 {
-			list = append(list, stats.Warning{Code: "weather-filled", Text: fmt.Sprintf("at %s %d days without a reading are filled in from the days around them", stationList(c.stations), n)})
+		if n := c.warmth.Filled(lastOf(s, func(element int) bool { return w.of[element] == i })); n > 0 {
+			list = append(list, weatherFilled.With("at %s %d days without a reading are filled in from the days around them", stationList(c.stations), n))
 		}
 	}
 	return list
@@ -130,8 +130,7 @@ type lostVisits struct {
 	all         int
 }
 
-func (y *yearly) lost(s groupSample) lostVisits {
-	w := y.weather
+func (w *weathers) lost(s groupSample) lostVisits {
 	l := lostVisits{at: make([]int, len(w.climates))}
 	for i, element := range s.element {
 		if w.covers(element, s.From[i], s.To[i]) {
@@ -150,7 +149,7 @@ func (y *yearly) lost(s groupSample) lostVisits {
 	return l
 }
 
-func (y *yearly) missing(s groupSample, lost lostVisits) []stats.Warning {
+func (w *weathers) missing(s groupSample, lost lostVisits) []stats.Warning {
 	if lost.all == 0 {
 		return nil
 	}
@@ -161,27 +160,27 @@ func (y *yearly) missing(s groupSample, lost lostVisits) []stats.Warning {
 		}
 	}
 	add(lost.stationless, "are of units that no station stands for")
-	add(lost.early, "begin before "+y.date(y.weather.from)+", from which degree days are summed"+y.beginner())
-	for i := range y.weather.climates {
-		c := &y.weather.climates[i]
-		add(lost.at[i], "are at "+stationList(c.stations)+", "+y.lack(c))
+	add(lost.early, "begin before "+w.date(w.from)+", from which degree days are summed"+w.beginner())
+	for i := range w.climates {
+		c := &w.climates[i]
+		add(lost.at[i], "are at "+stationList(c.stations)+", "+w.lack(c))
 	}
 	text := fmt.Sprintf("%d of %d visits have no degree days: %s", lost.all, len(s.Count), fieldwork.NameList(why))
 	if lost.all < len(s.Count) {
 		text += "; the fit by degree days, and that by days it is compared with, are without them"
 	}
-	return []stats.Warning{{Code: "weather-missing", Text: text}}
+	return []stats.Warning{weatherMissing.With("%s", text)}
 }
 
-func (y *yearly) date(day int) string { return column.DateInYear(y.year, day).String() }
+func (w *weathers) date(day int) string { return column.DateInYear(w.year, day).String() }
 
 // beginner names the stations whose readings begin, or begin again, on the day
 // from which degree days are summed.
-func (y *yearly) beginner() string {
+func (w *weathers) beginner() string {
 	var names []string
-	for _, c := range y.weather.climates {
+	for _, c := range w.climates {
 		for _, s := range c.record.Stretches() {
-			if s.First == y.weather.from {
+			if s.First == w.from {
 				names = append(names, c.stations...)
 			}
 		}
@@ -191,21 +190,21 @@ func (y *yearly) beginner() string {
 
 // lack says what the record of a climate lacks after the day from which degree
 // days are summed.
-func (y *yearly) lack(c *climate) string {
-	before, after := y.around(c)
+func (w *weathers) lack(c *climate) string {
+	before, after := w.around(c)
 	switch {
 	case before == nil:
-		return "whose readings begin on " + y.date(after.First)
+		return "whose readings begin on " + w.date(after.First)
 	case after == nil:
-		return "whose readings end on " + y.date(before.Last)
+		return "whose readings end on " + w.date(before.Last)
 	}
-	return fmt.Sprintf("without a reading for %d days from %s on", after.First-before.Last-1, y.date(before.Last+1))
+	return fmt.Sprintf("without a reading for %d days from %s on", after.First-before.Last-1, w.date(before.Last+1))
 }
 
 // around are the stretches before and after the first day that the sum of a
 // climate lacks, nil where there is none.
-func (y *yearly) around(c *climate) (before, after *season.Stretch) {
-	day := y.weather.from
+func (w *weathers) around(c *climate) (before, after *season.Stretch) {
+	day := w.from
 	if c.warmth != nil {
 		day = c.warmth.Last + 1
 	}
@@ -222,16 +221,16 @@ func (y *yearly) around(c *climate) (before, after *season.Stretch) {
 
 // gap tells of a gap of a climate that takes the degree days of visits after it,
 // or of those before it where the sum begins at its end.
-func (y *yearly) gap(c *climate, after, before int) (stats.Warning, bool) {
+func (w *weathers) gap(c *climate, after, before int) (stats.Warning, bool) {
 	told := func(from, to, visits int) (stats.Warning, bool) {
-		return stats.Warning{Code: "weather-gap", Text: fmt.Sprintf("%s has no reading for %d days from %s on, more than can be filled in, so %d visits have no degree days", stationList(c.stations), to-from, y.date(from), visits)}, true
+		return weatherGap.With("%s has no reading for %d days from %s on, more than can be filled in, so %d visits have no degree days", stationList(c.stations), to-from, w.date(from), visits), true
 	}
-	if left, right := y.around(c); after > 0 && left != nil && right != nil {
+	if left, right := w.around(c); after > 0 && left != nil && right != nil {
 		return told(left.Last+1, right.First, after)
 	}
 	var last *season.Stretch
 	for _, s := range c.record.Stretches() {
-		if s.First == y.weather.from && last != nil && before > 0 {
+		if s.First == w.from && last != nil && before > 0 {
 			return told(last.Last+1, s.First, before)
 		}
 		last = &s

@@ -1,4 +1,4 @@
-package analyze
+package season
 
 import (
 	"fmt"
@@ -48,7 +48,7 @@ func alternatives(r survey.Range) (list []standing, carried []bool) {
 
 // otherStandings fits the season where fruit bodies stand otherwise, each from the
 // curve of the season on. There are none where that does not come into it.
-func (s *Season) otherStandings(year int, elements []fieldwork.UnitSeason, byVisit [][]fieldwork.GroupCount, whole *season.Flush) []otherStanding {
+func otherStandings(s *fieldwork.Season, year int, elements []fieldwork.UnitSeason, byVisit [][]fieldwork.GroupCount, whole *season.Flush) []otherStanding {
 	if whole.None != nil || s.Settings.Counting.Rule == survey.Standing {
 		return nil
 	}
@@ -57,8 +57,8 @@ func (s *Season) otherStandings(year int, elements []fieldwork.UnitSeason, byVis
 	var fits sync.WaitGroup
 	for i, way := range ways {
 		fits.Go(func() {
-			y := s.newYear(year, way, elements, byVisit)
-			all := flushGroup{key: WholeSeason(year), members: fieldwork.Indices(len(y.elements))}
+			y := newYear(s, year, way, elements, byVisit)
+			all := flushGroup{key: wholeSeason(year), members: fieldwork.Indices(len(y.elements))}
 			list[i] = otherStanding{y, whole.Refit(y.sample(all).Sample), carried[i]}
 		})
 	}
@@ -95,7 +95,7 @@ func (y *yearly) acrossStandings(t season.Total, frames []fieldwork.Domain, land
 	if most < leastShift {
 		return t.Across(carried...), nil
 	}
-	return t.Across(carried...), []stats.Warning{{Code: "rests-on-standing-days", Text: y.restsOn(land, within, beyond), Moves: most}}
+	return t.Across(carried...), []stats.Warning{restsOnStanding.With("%s", y.restsOn(land, within, beyond)).Moving(most)}
 }
 
 func (s standing) words() string {

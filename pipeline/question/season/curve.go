@@ -1,4 +1,4 @@
-package analyze
+package season
 
 import (
 	"cmp"
@@ -7,7 +7,7 @@ import (
 )
 
 // curve is what the figure of a group's flush shows.
-func (y *yearly) curve(g flushGroup, f *flushFit) FlushCurve {
+func (y *yearly) curve(g flushGroup, f *flushFit) curve {
 	from, to := f.flush.Onset.Value, f.flush.End.Value
 	at := make([]float64, len(f.element)) // of each visit, moved to the reference
 	for k, v := range y.visitsOf(g) {
@@ -19,8 +19,8 @@ func (y *yearly) curve(g flushGroup, f *flushFit) FlushCurve {
 	for i := range days {
 		days[i] = from + (to-from)*float64(i)/flushSteps
 	}
-	return FlushCurve{
-		FlushKey: g.key, ReferenceM: y.meanElevation(g.members), Points: f.flush.Curve(days),
+	return curve{
+		Key: g.key, ReferenceM: y.meanElevation(g.members), Points: f.flush.Curve(days),
 		Observed: y.observed(g, f, at), VisitDays: y.visitDays(g), Line: y.line(g, f),
 		Onset: f.row.Onset, Peak: f.row.Peak, End: f.row.End, Finds: int(f.row.Finds.Value),
 	}
@@ -29,19 +29,19 @@ func (y *yearly) curve(g flushGroup, f *flushFit) FlushCurve {
 const flushSteps = 96
 
 // line is the peak of all units by elevation, from the lowest to the highest.
-func (y *yearly) line(g flushGroup, f *flushFit) []PeakPoint {
-	if g.key != WholeSeason(y.year) || math.IsNaN(f.flush.DaysPer100M.Value) {
+func (y *yearly) line(g flushGroup, f *flushFit) []peakPoint {
+	if g.key != wholeSeason(y.year) || math.IsNaN(f.flush.DaysPer100M.Value) {
 		return nil
 	}
 	low, high := math.Inf(1), math.Inf(-1)
 	for _, i := range g.members {
 		low, high = min(low, y.elevation[i]), max(high, y.elevation[i])
 	}
-	line := make([]PeakPoint, lineSteps+1)
+	line := make([]peakPoint, lineSteps+1)
 	for k := range line {
 		at := low + (high-low)*float64(k)/lineSteps
 		e := f.flush.PeakAt(at)
-		line[k] = PeakPoint{ElevationM: at, Day: e.Value, Lower: e.Lower, Upper: e.Upper}
+		line[k] = peakPoint{ElevationM: at, Day: e.Value, Lower: e.Lower, Upper: e.Upper}
 	}
 	return line
 }
@@ -60,7 +60,7 @@ func (y *yearly) visitsOf(g flushGroup) []int {
 // observed gathers the finds by their time, moved to the reference, and gives
 // each bin the height of the curve times what was found over what the curve
 // expects. Bins are as wide as a ninth of the flush, so that some ten make it.
-func (y *yearly) observed(g flushGroup, f *flushFit, at []float64) []ObservedShare {
+func (y *yearly) observed(g flushGroup, f *flushFit, at []float64) []observedShare {
 	type bin struct{ found, expected, time float64 }
 	bins := map[int]*bin{}
 	width := f.flush.Width.Value / 9
@@ -78,31 +78,31 @@ func (y *yearly) observed(g flushGroup, f *flushFit, at []float64) []ObservedSha
 		b.expected += fitted[k]
 		b.time += fitted[k] * at[k]
 	}
-	var list []ObservedShare
+	var list []observedShare
 	for _, b := range bins {
 		if b.expected < leastExpected {
 			continue
 		}
 		day := b.time / b.expected
 		height := f.flush.Curve([]float64{day})[0].Share
-		list = append(list, ObservedShare{Day: day, Share: height * b.found / b.expected, Finds: int(b.found)})
+		list = append(list, observedShare{Day: day, Share: height * b.found / b.expected, Finds: int(b.found)})
 	}
-	slices.SortFunc(list, func(a, b ObservedShare) int { return cmp.Compare(a.Day, b.Day) })
+	slices.SortFunc(list, func(a, b observedShare) int { return cmp.Compare(a.Day, b.Day) })
 	return list
 }
 
 // leastExpected is the expected finds below which a bin shows chance alone.
 const leastExpected = 1.0
 
-func (y *yearly) visitDays(g flushGroup) []VisitDay {
+func (y *yearly) visitDays(g flushGroup) []visitDay {
 	units := map[float64]int{}
 	for _, v := range y.visitsOf(g) {
 		units[y.visits[v].to]++
 	}
-	var list []VisitDay
+	var list []visitDay
 	for day, n := range units {
-		list = append(list, VisitDay{day, n})
+		list = append(list, visitDay{day, n})
 	}
-	slices.SortFunc(list, func(a, b VisitDay) int { return cmp.Compare(a.Day, b.Day) })
+	slices.SortFunc(list, func(a, b visitDay) int { return cmp.Compare(a.Day, b.Day) })
 	return list
 }
