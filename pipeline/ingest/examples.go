@@ -1,6 +1,7 @@
 package ingest
 
 import (
+	"bytes"
 	"embed"
 	"encoding/csv"
 	"fmt"
@@ -17,12 +18,13 @@ import (
 var examples embed.FS
 
 // exampleRows are the files of example rows of the sheets, with the columns that the
-// sheets have. Rows of units that no sheet holds are left out.
+// sheets have, and settings that go with them. Rows of units that no sheet holds are
+// left out.
 func exampleRows(tables []survey.Description) []TemplateFile {
-	var files []TemplateFile
+	files := []TemplateFile{{examplesFolder + settingsName, readExample(settingsName)}}
 	units := map[string]bool{}
 	for _, t := range tables {
-		rows := readExample(t.Name)
+		rows := exampleTable(t.Name)
 		out := [][]string{make([]string, len(t.Fields))}
 		for i, f := range t.Fields {
 			out[0][i] = f.Name
@@ -42,17 +44,24 @@ func exampleRows(tables []survey.Description) []TemplateFile {
 			}
 			out = append(out, cells)
 		}
-		files = append(files, TemplateFile{"examples/" + t.Name + ".csv", []byte(joined(out))})
+		files = append(files, TemplateFile{examplesFolder + t.Name + ".csv", []byte(joined(out))})
 	}
 	return files
 }
 
-func readExample(table string) [][]string {
-	data, err := examples.ReadFile("examples/" + table + ".csv")
+// examplesFolder is where they lie, here and in a survey folder.
+const examplesFolder = "examples/"
+
+func readExample(name string) []byte {
+	data, err := examples.ReadFile(examplesFolder + name)
 	if err != nil {
-		panic(fmt.Sprintf("ingest: there are no example rows of %s", table))
+		panic("ingest: there is no example of " + name)
 	}
-	rows, err := csv.NewReader(strings.NewReader(string(data))).ReadAll()
+	return data
+}
+
+func exampleTable(table string) [][]string {
+	rows, err := csv.NewReader(bytes.NewReader(readExample(table + ".csv"))).ReadAll()
 	if err != nil {
 		panic(fmt.Sprintf("ingest: example rows of %s: %v", table, err))
 	}

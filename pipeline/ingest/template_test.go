@@ -52,7 +52,7 @@ func TestExampleRows(t *testing.T) {
 			if !ok {
 				continue
 			}
-			if rows, ok := strings.CutPrefix(string(f.Data), files[sheet]); !ok || strings.Count(rows, "\n") < 2 {
+			if rows, ok := strings.CutPrefix(string(f.Data), files[sheet]); sheet != settingsName && (!ok || strings.Count(rows, "\n") < 2) {
 				t.Errorf("full %t: %s has another header than its sheet, or few rows:\n%s", full, f.Name, f.Data)
 			}
 			files[sheet] = string(f.Data)
