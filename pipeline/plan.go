@@ -22,10 +22,10 @@ import (
 
 // PlanOptions says what to plan and where to.
 type PlanOptions struct {
-	Survey string // folder with survey.toml, and the outline or strata.csv
-	Pilot  string // results folder of a former season; "" for none
-	Out    string // folder to make; it must not be there yet
-	Units  int    // 0: as survey.toml has it, and so below
+	Survey string   // folder with survey.toml, and the outline or strata.csv
+	Pilot  []string // results folders of former seasons, in any order
+	Out    string   // folder to make; it must not be there yet
+	Units  int      // 0: as survey.toml has it, and so below
 	CV     float64
 	Layout string
 	Watch  Watch
@@ -35,9 +35,7 @@ type PlanOptions struct {
 // made. The lines say what was planned.
 func MakePlan(ctx context.Context, o PlanOptions) ([]string, error) {
 	read := Options{Survey: o.Survey, Out: o.Out}
-	if o.Pilot != "" {
-		read.Earlier = []string{o.Pilot}
-	}
+	read.Earlier = o.Pilot
 	if err := read.apart(); err != nil {
 		return nil, err
 	}
@@ -94,10 +92,18 @@ func (p *planner) read(ctx context.Context) error {
 	if err != nil {
 		return err
 	}
-	if err := p.tell(append(settings, strata...)); err != nil || p.Pilot == "" {
+	if err := p.tell(append(settings, strata...)); err != nil || len(p.Pilot) == 0 {
 		return err
 	}
-	if p.in.Pilot, err = p.readPilot(ctx); err != nil {
+	var pilots []*plan.Pilot
+	for i, folder := range p.Pilot {
+		pilot, err := p.readPilot(ctx, folder, i)
+		if err != nil {
+			return err
+		}
+		pilots = append(pilots, pilot)
+	}
+	if p.in.Pilot, err = plan.MergePilots(pilots); err != nil {
 		return err
 	}
 	return p.readSoFar(ctx, folder, faults)
@@ -110,21 +116,31 @@ func (p *planner) readSoFar(ctx context.Context, folder *ingest.Folder, faults [
 	var transects []survey.Transect
 	var visits []survey.Visit
 	var finds []survey.Find
+	var weather []survey.Reading
 	summary, err := folder.Read(ctx, ingest.Sink{
 		Plot:     func(r *survey.Plot) error { plots = append(plots, *r); return nil },
 		Transect: func(r *survey.Transect) error { transects = append(transects, *r); return nil },
 		Visit:    func(r *survey.Visit) error { visits = append(visits, *r); return nil },
 		Find:     func(r *survey.Find) error { finds = append(finds, *r); return nil },
+		Reading:  func(r *survey.Reading) error { weather = append(weather, *r); return nil },
 		Fault:    func(f survey.Fault) error { faults = append(faults, f); return nil },
 	}, ingest.Options{})
-	if err != nil || len(visits) == 0 {
+	if err != nil {
 		return err
+	}
+	if len(visits) == 0 {
+		// Before the first visit only the weather has to be in order.
+		files := filesOf(folder, survey.Weather.Name)
+		summary.Inputs = slices.DeleteFunc(summary.Inputs, func(in ingest.Input) bool { return !slices.Contains(files, in.Name) })
+		faults = slices.DeleteFunc(faults, func(f survey.Fault) bool { return !slices.Contains(files, f.File) })
 	}
 	if err := p.tell(faults); err != nil {
 		return err
 	}
 	p.inputs = append(p.inputs, summary.Inputs...)
 	c := plan.NewCollector(p.in.Settings)
+	take(c, survey.Weather, weather)
+	p.in.Weather = c.Weather()
 	take(c, survey.Plots, plots)
 	take(c, survey.Transects, transects)
 	take(c, survey.Visits, visits)
@@ -210,14 +226,20 @@ func (p *planner) readGround(ctx context.Context, folder *ingest.Folder, faults 
 	return wrong, nil
 }
 
-// readStrata reads strata.csv.
-func (p *planner) readStrata(ctx context.Context, folder *ingest.Folder, faults []survey.Fault) ([]survey.Fault, error) {
+// filesOf names the files of a table.
+func filesOf(folder *ingest.Folder, table string) []string {
 	var names []string
 	for _, f := range folder.Files() {
-		if f.Table == survey.Strata.Name {
+		if f.Table == table {
 			names = append(names, f.Name)
 		}
 	}
+	return names
+}
+
+// readStrata reads strata.csv.
+func (p *planner) readStrata(ctx context.Context, folder *ingest.Folder, faults []survey.Fault) ([]survey.Fault, error) {
+	names := filesOf(folder, survey.Strata.Name)
 	if len(names) == 0 {
 		return []survey.Fault{{Place: survey.Place{File: "outline.geojson"}, Problem: "is not in the folder, and there is no strata.csv", Remedy: "put one of the two there: polygons of the strata, or their names and areas"}}, nil
 	}
@@ -246,11 +268,12 @@ func (p *planner) readStrata(ctx context.Context, folder *ingest.Folder, faults 
 }
 
 // readPilot reads the archive of a results folder, whose files must be those that
-// its run.json names.
-func (p *planner) readPilot(ctx context.Context) (*plan.Pilot, error) {
-	root, err := os.OpenRoot(p.Pilot)
+// its run.json names. Its inputs are named by its place among the pilots.
+func (p *planner) readPilot(ctx context.Context, folder string, place int) (*plan.Pilot, error) {
+	wrong := func(err error) error { return fmt.Errorf("the pilot %s: %w", folder, err) }
+	root, err := os.OpenRoot(folder)
 	if err != nil {
-		return nil, fmt.Errorf("the pilot: %w", err)
+		return nil, wrong(err)
 	}
 	defer root.Close()
 	record, fault, err := readRecord(root)
@@ -258,35 +281,58 @@ func (p *planner) readPilot(ctx context.Context) (*plan.Pilot, error) {
 		err = fmt.Errorf("%s %s", recordName, fault)
 	}
 	if err != nil {
-		return nil, fmt.Errorf("the pilot: %w", err)
+		return nil, wrong(err)
+	}
+	at := pilotFolder{p, root, folder, "pilot/", record}
+	if len(p.Pilot) > 1 {
+		at.prefix = fmt.Sprintf("pilot-%d/", place+1)
 	}
 	c := plan.NewCollector(record.Settings)
 	for _, t := range inputTables() {
-		name := t.file(archiveFolder)
-		if err := p.archived(ctx, root, record, name, t, c); err != nil {
-			return nil, fmt.Errorf("the pilot: %w", err)
+		if err := at.archived(ctx, t, c); err != nil {
+			return nil, wrong(err)
 		}
 	}
-	pilot := c.Pilot(filepath.Base(filepath.Clean(p.Pilot)))
-	err = p.result(root, "season", pilot.TakeFlush)
-	return pilot, err
+	pilot := c.Pilot(filepath.Base(filepath.Clean(folder)))
+	if err := at.result("season", pilot.TakeFlush); err != nil {
+		return nil, wrong(err)
+	}
+	return pilot, nil
+}
+
+// pilotFolder is a results folder that is read as a pilot.
+type pilotFolder struct {
+	*planner
+	root   *os.Root
+	folder string
+	prefix string // of its inputs in plan.json
+	record Record
+}
+
+// input names a file of the folder as an input.
+func (p *pilotFolder) input(name, table string) (Output, error) {
+	got, err := digestTo(p.root, name, io.Discard)
+	if err == nil {
+		p.inputs = append(p.inputs, ingest.Input{Name: p.prefix + name, Table: table, Bytes: got.Bytes, SHA256: got.SHA256})
+	}
+	return got, err
 }
 
 // archived takes a table of the archive, if the run had one.
-func (p *planner) archived(ctx context.Context, root *os.Root, record Record, name string, t inputTable, c *plan.Collector) error {
-	at := slices.IndexFunc(record.Outputs, func(o Output) bool { return o.Name == name })
+func (p *pilotFolder) archived(ctx context.Context, t inputTable, c *plan.Collector) error {
+	name := t.file(archiveFolder)
+	at := slices.IndexFunc(p.record.Outputs, func(o Output) bool { return o.Name == name })
 	if at < 0 {
 		return nil
 	}
-	got, err := digestTo(root, name, io.Discard)
+	got, err := p.input(name, t.schema.Name())
 	if err != nil {
 		return err
 	}
-	if got.SHA256 != record.Outputs[at].SHA256 {
+	if got.SHA256 != p.record.Outputs[at].SHA256 {
 		return fmt.Errorf("%s is not the file that run.json names: it was changed or damaged since", name)
 	}
-	p.inputs = append(p.inputs, ingest.Input{Name: "pilot/" + name, Table: t.schema.Name(), Bytes: got.Bytes, SHA256: got.SHA256})
-	return eachBatch(ctx, filepath.Join(p.Pilot, filepath.FromSlash(name)), t.schema, func(b table.Batch) error {
+	return eachBatch(ctx, filepath.Join(p.folder, filepath.FromSlash(name)), t.schema, func(b table.Batch) error {
 		if err := b.Conform(t.fields); err != nil {
 			return err
 		}
@@ -296,19 +342,16 @@ func (p *planner) archived(ctx context.Context, root *os.Root, record Record, na
 }
 
 // result takes a result table, if the run had one.
-func (p *planner) result(root *os.Root, name string, take func(table.Batch)) error {
+func (p *pilotFolder) result(name string, take func(table.Batch)) error {
 	file := "results/" + name + ".parquet"
-	got, err := digestTo(root, file, io.Discard)
-	if errors.Is(err, fs.ErrNotExist) {
+	if _, err := p.input(file, name); errors.Is(err, fs.ErrNotExist) {
 		return nil
+	} else if err != nil {
+		return err
 	}
+	in, err := archive.OpenAny(filepath.Join(p.folder, filepath.FromSlash(file)))
 	if err != nil {
-		return fmt.Errorf("the pilot: %w", err)
-	}
-	p.inputs = append(p.inputs, ingest.Input{Name: "pilot/" + file, Table: name, Bytes: got.Bytes, SHA256: got.SHA256})
-	in, err := archive.OpenAny(filepath.Join(p.Pilot, filepath.FromSlash(file)))
-	if err != nil {
-		return fmt.Errorf("the pilot: %w", err)
+		return err
 	}
 	defer in.Close()
 	for {
@@ -317,7 +360,7 @@ func (p *planner) result(root *os.Root, name string, take func(table.Batch)) err
 			return nil
 		}
 		if err != nil {
-			return fmt.Errorf("the pilot: %w", err)
+			return err
 		}
 		take(b)
 		b.Release()

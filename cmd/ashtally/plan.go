@@ -18,10 +18,10 @@ func newPlan() *cobra.Command {
 		Short: "plan the next survey: how many, where, when",
 		Long: `plan reads survey.toml and outline.geojson in DIR (or
 strata.csv, without a map), and with --pilot the results
-folder of a former season. It writes a folder with the plan,
-field sheets, the units for GPS receivers, and a survey
-folder to be filled in. The table [plan] of survey.toml has
-the settings.`,
+folder of a former season; --pilot may stand several times.
+It writes a folder with the plan, field sheets, the units for
+GPS receivers, and a survey folder to be filled in. The table
+[plan] of survey.toml has the settings.`,
 		Example: `  ashtally plan knoll --pilot knoll-results
   ashtally plan knoll --units 40 --out forty-units`,
 		Args:              wants(1),
@@ -30,8 +30,8 @@ the settings.`,
 			if err := surveyFolder(args[0]); err != nil {
 				return err
 			}
-			if o.Pilot != "" {
-				if err := resultsFolder(o.Pilot); err != nil {
+			for _, pilot := range o.Pilot {
+				if err := resultsFolder(pilot); err != nil {
 					return err
 				}
 			}
@@ -66,7 +66,8 @@ the settings.`,
 		},
 	}
 	folderFlag(cmd, &o.Out, "out", `folder to make (default "DIR-plan")`)
-	folderFlag(cmd, &o.Pilot, "pilot", "results folder of a former season")
+	cmd.Flags().Var(texts{&o.Pilot, "folder"}, "pilot", "results folder of a former season")
+	completes(cmd, "pilot", folders)
 	cmd.Flags().IntVar(&o.Units, "units", 0, "number of units, in place of --cv")
 	cmd.Flags().Float64Var(&o.CV, "cv", 0, "wanted coefficient of variation")
 	wordFlag(cmd, &o.Layout, "layout", "way", survey.Layouts, "random, systematic or balanced")

@@ -19,11 +19,13 @@ type Collector struct {
 	settings survey.Settings
 	units    map[string]*pilotUnit
 	visits   map[visitKey]float64 // fruit bodies by visit
+	weather  Weather
 }
 
 // pilotUnit is a unit of the former season.
 type pilotUnit struct {
 	stratum   string
+	site      string  // "" where it stands alone
 	areaHa    float64 // 0 for a unit that is no sample of plots or strips
 	elevation column.Float
 	roadside  bool
@@ -37,8 +39,11 @@ type visitKey struct {
 
 // NewCollector returns a collector for a season with the settings of its run.
 func NewCollector(s survey.Settings) *Collector {
-	return &Collector{settings: s, units: map[string]*pilotUnit{}, visits: map[visitKey]float64{}}
+	return &Collector{settings: s, units: map[string]*pilotUnit{}, visits: map[visitKey]float64{}, weather: Weather{}}
 }
+
+// Weather is the temperatures that were taken.
+func (c *Collector) Weather() Weather { return c.weather }
 
 // Take takes a batch of an archived table. Units come before visits, and visits
 // before finds.
@@ -55,6 +60,8 @@ func (c *Collector) Take(name string, b table.Batch) {
 		}
 	case survey.Finds.Name:
 		c.finds(b)
+	case survey.Weather.Name:
+		c.weather.take(b)
 	}
 }
 
@@ -94,7 +101,7 @@ func (c *Collector) unit(b table.Batch, row int, name, stratum string, m2 float6
 	if slope := b.Floats("slope_percent").At(row); b.Texts("laid").At(row) == survey.AlongSlope {
 		m2 *= math.Cos(math.Atan(slope.Or(0) / 100))
 	}
-	u := &pilotUnit{stratum: strings.Clone(stratum), areaHa: m2 / 1e4, elevation: b.Floats("elevation_m").At(row), roadside: b.Bools("roadside").At(row).Value}
+	u := &pilotUnit{stratum: strings.Clone(stratum), site: strings.Clone(b.Texts("site").At(row)), areaHa: m2 / 1e4, elevation: b.Floats("elevation_m").At(row), roadside: b.Bools("roadside").At(row).Value}
 	if u.roadside && c.settings.Density.Roadside == survey.Apart {
 		u.areaHa = 0
 	}
@@ -113,7 +120,7 @@ func (c *Collector) finds(b table.Batch) {
 
 // Pilot is what was counted in the last season.
 func (c *Collector) Pilot(folder string) *Pilot {
-	p := &Pilot{Folder: folder}
+	p := &Pilot{Folder: folder, Weather: c.weather}
 	for v := range c.visits {
 		p.Year = max(p.Year, v.date.Year())
 	}

@@ -103,10 +103,10 @@ func TestCalendarInMidseason(t *testing.T) {
 		in.Strata[i].Stratum = []string{"a", "b"}[i]
 	}
 	in.Pilot, in.SoFar = c.Pilot("last"), c.SoFar(2031)
-	in.Pilot.Flush = &season.Flush{
+	in.Pilot.Seasons = []Flush{{Year: 2030, All: season.Flush{
 		ReferenceM: 1050, Shape: season.Gaussian, K: 2, Peak: limited(130, 126, 134, 0.95), Width: limited(24, 20, 28, 0.95),
 		DaysPer100M: limited(math.NaN(), math.NaN(), math.NaN(), 0.95), Lead: limited(math.NaN(), math.NaN(), math.NaN(), 0.95),
-	}
+	}}}
 	n := &numbers{Units: []int{5, 5}}
 	calendar := schedule{in}.calendar(n)
 	if len(calendar.Visits) != 2 || calendar.Visits[0].Chosen < 0 {

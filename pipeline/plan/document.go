@@ -251,7 +251,7 @@ func (d document) when() page.DocumentPart {
 			p.Text = append(p.Text, page.Say("%v: %v.", page.Name(v.Stratum), v.None.Text))
 		}
 	}
-	p.Limitations = limits(d.tables.Calendar, d.calendar.Forecast.Warnings)
+	p.Limitations = limits(d.tables.Calendar, d.calendar.Notes)
 	return p
 }
 

@@ -1,7 +1,10 @@
 package plan
 
 import (
+	"cmp"
+	"fmt"
 	"math/rand/v2"
+	"slices"
 
 	"ashtally/pipeline/survey"
 	"ashtally/stats"
@@ -11,13 +14,60 @@ import (
 	"ashtally/stats/season"
 )
 
-// Pilot is what a plan uses of the results of a former season.
+// Pilot is what a plan uses of the results of former seasons. Counts and bands are those
+// of the last season.
 type Pilot struct {
-	Folder string          // its name
-	Strata []pilot.Stratum // counts of plots and strips by the name of their stratum
-	Year   int             // of its last season; 0 without a visit
-	Flush  *season.Flush   // of all its units in that season; nil without
-	Bands  []Band          // elevations and roadsides of its units
+	Folder  string          // its name; of several, that of the last season
+	Strata  []pilot.Stratum // counts of plots and strips by the name of their stratum
+	Year    int             // of its last season; 0 without a visit
+	Seasons []Flush         // with a row of their own in results/season, by year
+	Bands   []Band          // elevations and roadsides of its units
+	Weather Weather
+}
+
+// Flush is the curve of all units of a season, with those of each aspect.
+type Flush struct {
+	Year    int
+	Folder  string
+	All     season.Flush
+	Aspects []AspectFlush
+}
+
+// AspectFlush is the curve of the units of one aspect.
+type AspectFlush struct {
+	Name  string
+	Flush season.Flush
+}
+
+// last is the last season with a curve; nil without.
+func (p *Pilot) last() *Flush {
+	for i := len(p.Seasons) - 1; i >= 0; i-- {
+		if p.Seasons[i].All.None == nil {
+			return &p.Seasons[i]
+		}
+	}
+	return nil
+}
+
+// MergePilots joins the results of former seasons: counts and bands are those of the
+// pilot with the latest season. It names the season that two folders have.
+func MergePilots(pilots []*Pilot) (*Pilot, error) {
+	last := slices.MaxFunc(pilots, func(a, b *Pilot) int { return cmp.Compare(a.Year, b.Year) })
+	merged := *last
+	merged.Seasons, merged.Weather = nil, Weather{}
+	folders := map[int]string{}
+	for _, p := range pilots {
+		for _, s := range p.Seasons {
+			if other, ok := folders[s.Year]; ok {
+				return nil, fmt.Errorf("the pilots %s and %s both have a season of %d: name one folder for each season", other, p.Folder, s.Year)
+			}
+			folders[s.Year], s.Folder = p.Folder, p.Folder
+			merged.Seasons = append(merged.Seasons, s)
+		}
+		merged.Weather.add(p.Weather)
+	}
+	slices.SortFunc(merged.Seasons, func(a, b Flush) int { return cmp.Compare(a.Year, b.Year) })
+	return &merged, nil
 }
 
 // Band is where the flush is forecast: units of one stratum in one band of

@@ -12,9 +12,10 @@ type Input struct {
 	Document []byte       // survey.toml as it was read
 	Map      *outline.Map // nil without an outline
 	Strata   []survey.Stratum
-	Pilot    *Pilot // nil without one
-	SoFar    *SoFar // nil before the season
-	Surveys  int    // simulated for each power; 0: 200, which know 0.8 to 0.03
+	Pilot    *Pilot  // nil without one
+	Weather  Weather // of the survey folder: this year's so far, and former years
+	SoFar    *SoFar  // nil before the season
+	Surveys  int     // simulated for each power; 0: 200, which know 0.8 to 0.03
 }
 
 // File is a file of the plan's folder.

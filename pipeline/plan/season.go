@@ -16,15 +16,22 @@ import (
 	"ashtally/stats/season"
 )
 
-// TakeFlush takes results/season: the curve of all units of the last season.
+// TakeFlush takes results/season: the curves of all units of each season, and those of
+// each aspect.
 func (p *Pilot) TakeFlush(b table.Batch) {
 	for i := range b.Rows() {
-		whole := b.Ints("year").At(i).Value == int64(p.Year)
-		for _, name := range []string{"stratum", "elevation_band_m", "aspect", "roadside"} {
+		year := int(b.Ints("year").At(i).Value)
+		at := slices.IndexFunc(p.Seasons, func(f Flush) bool { return f.Year == year })
+		whole := true
+		for _, name := range []string{"stratum", "elevation_band_m", "roadside"} {
 			whole = whole && b.Texts(name).At(i) == result.All
 		}
-		if whole {
-			p.Flush = flushOf(b, i)
+		switch aspect := strings.Clone(b.Texts("aspect").At(i)); {
+		case !whole:
+		case aspect == result.All && at < 0:
+			p.Seasons = append(p.Seasons, Flush{Year: year, Folder: p.Folder, All: *flushOf(b, i)})
+		case aspect != result.All && at >= 0:
+			p.Seasons[at].Aspects = append(p.Seasons[at].Aspects, AspectFlush{aspect, *flushOf(b, i)})
 		}
 	}
 }
@@ -69,6 +76,8 @@ func limited(value, lower, upper, level float64) stats.Estimate {
 type calendar struct {
 	Year     int
 	Forecast *forecast.Forecast
+	Thermal  *thermal // nil: by days
+	Notes    []stats.Warning
 	Rows     []calendarRow
 	Visits   []stratumVisits
 }
@@ -87,17 +96,15 @@ type schedule struct{ Input }
 
 // calendar forecasts the season that is planned; nil without a pilot.
 func (in schedule) calendar(n *numbers) *calendar {
-	if in.Pilot == nil || in.Pilot.Flush == nil {
+	if in.Pilot == nil || len(in.Pilot.Seasons) == 0 {
 		return nil
 	}
 	c := &calendar{Year: in.Year()}
-	c.Forecast = forecast.Next([]season.Flush{*in.Pilot.Flush}, forecast.Options{Seed: in.Settings.Seed, Draws: 2000})
-	if k := in.Pilot.Flush.K; in.SoFar != nil && k > 0 {
-		c.Forecast = c.Forecast.Update(in.SoFar.Sample, k, forecast.Height{})
-	}
+	c.forecast(in)
 	for _, b := range in.Pilot.Bands {
 		c.Rows = append(c.Rows, c.row(b, c.Forecast.Times(b.place(), windowChance)))
 	}
+	c.Rows = append(c.Rows, c.aspects(in.Pilot.last())...)
 	for h, s := range in.Strata {
 		var places []forecast.Place
 		for _, b := range in.Pilot.Bands {
@@ -119,6 +126,70 @@ func (in schedule) calendar(n *numbers) *calendar {
 		}
 	}
 	return c
+}
+
+// forecast forecasts the season from those of the pilot, on degree days where there is
+// weather, and from the visits made so far.
+func (c *calendar) forecast(in schedule) {
+	o := forecast.Options{Seed: in.Settings.Seed, Draws: 2000}
+	var past []season.Flush
+	for _, f := range in.Pilot.Seasons {
+		past = append(past, f.All)
+	}
+	t, note := in.thermal()
+	if note != nil {
+		c.Notes = append(c.Notes, *note)
+	}
+	if t != nil {
+		c.Thermal, o.Calendar, past = t, t.Calendar, t.Curves
+		if t.Without > 0 {
+			c.Notes = append(c.Notes, noWeather.With("%d past seasons have no temperatures over their flush and are left out of the calendar", t.Without))
+		}
+	}
+	c.Forecast = forecast.Next(past, o)
+	if last := in.Pilot.last(); last != nil && in.SoFar != nil && last.All.K > 0 {
+		c.Forecast = c.Forecast.Update(in.SoFar.Sample, last.All.K, forecast.Height{})
+	}
+	c.Notes = append(c.Notes, c.Forecast.Warnings...)
+}
+
+// noAspects is of calendars that have one date for all aspects.
+var noAspects = Warnings.New("no-aspects", stats.Note, "The calendar is the same for all aspects")
+
+// aspects are the windows of units that face one way, from how much earlier or later
+// their curve of the last season came than that of all units, elevation apart.
+func (c *calendar) aspects(last *Flush) []calendarRow {
+	var rows []calendarRow
+	if last != nil {
+		for _, a := range last.Aspects {
+			if p, ok := a.place(last.All); ok {
+				r := c.row(Band{Stratum: result.All, ElevationM: p.ElevationM}, c.Forecast.Times(p, windowChance))
+				r.Aspect = a.Name
+				rows = append(rows, r)
+			}
+		}
+	}
+	if len(rows) == 0 {
+		c.Notes = append(c.Notes, noAspects.With("the last season has no curve by aspect, so the windows are the same for all aspects"))
+	}
+	return rows
+}
+
+// place is where a flush comes as it did on an aspect. The units of an aspect are a
+// part of all, and so the variance of the difference is at most that of their own
+// curve, which is taken.
+func (a AspectFlush) place(all season.Flush) (forecast.Place, bool) {
+	if a.Flush.None != nil {
+		return forecast.Place{}, false
+	}
+	p := forecast.Place{ElevationM: a.Flush.ReferenceM, Shift: a.Flush.Peak.Value - all.Peak.Value, Weight: 1}
+	if up := all.DaysPer100M.Value * (a.Flush.ReferenceM - all.ReferenceM) / 100; !math.IsNaN(up) {
+		p.Shift -= up
+	}
+	if se := a.Flush.Peak.SE; !math.IsNaN(se) {
+		p.ShiftSE = se
+	}
+	return p, true
 }
 
 // Year is that of the season that is planned; 0 where nothing says it.
@@ -148,11 +219,16 @@ func (in schedule) stratumHours(n *numbers, h int) float64 {
 
 // calendarRow is the expected flush of units in one band.
 type calendarRow struct {
-	Stratum, Elevation, Roadside string
-	ElevationM                   column.Float
-	Onset, Peak, End             window
-	Chance                       column.Float
-	Warnings                     []stats.Warning
+	Stratum, Elevation, Aspect, Roadside string
+	ElevationM                           column.Float
+	Onset, Peak, End                     window
+	Chance                               column.Float
+	Seasons                              column.Int
+	BetweenDays                          column.Float
+	Clock, Station                       string
+	From, ReadTo                         column.Date
+	Former                               column.Int
+	Warnings                             []stats.Warning
 }
 
 // window is a date with its limits.
@@ -172,8 +248,15 @@ func (c *calendar) row(b Band, t forecast.Times) calendarRow {
 		return window{date(w.Median, math.Round), date(w.Lower, math.Floor), date(w.Upper, math.Ceil), w}
 	}
 	r := calendarRow{
-		Stratum: b.Stratum, Elevation: b.Elevation, Roadside: "no", ElevationM: column.Finite(b.ElevationM),
-		Onset: of(t.Onset), Peak: of(t.Peak), End: of(t.End), Chance: column.Finite(windowChance), Warnings: c.Forecast.Warnings,
+		Stratum: b.Stratum, Elevation: b.Elevation, Aspect: result.All, Roadside: "no", ElevationM: column.Finite(b.ElevationM),
+		Onset: of(t.Onset), Peak: of(t.Peak), End: of(t.End), Chance: column.Finite(windowChance), Warnings: c.Notes,
+		Seasons: column.Count(c.Forecast.Seasons), BetweenDays: column.Finite(c.Forecast.BetweenYears), Clock: "days",
+	}
+	if th := c.Thermal; th != nil {
+		r.Clock, r.Station, r.From, r.Former = "degree days", th.name(), column.DateInYear(c.Year, th.From), column.Count(len(th.Calendar.Former))
+		if this := th.Calendar.This; this != nil {
+			r.ReadTo = column.DateInYear(c.Year, this.Last)
+		}
 	}
 	if b.Elevation == "" {
 		r.Elevation = result.All
@@ -193,6 +276,7 @@ var calendarTable = result.Declaration[calendarRow]{
 	Key: []result.Columns[calendarRow]{
 		result.Text("stratum", "stratum", func(r *calendarRow) *string { return &r.Stratum }),
 		result.Text("elevation_band_m", "band of elevation, or all", func(r *calendarRow) *string { return &r.Elevation }),
+		result.Text("aspect", "north, east, south or west, by the quarter the slope faces, or all", func(r *calendarRow) *string { return &r.Aspect }),
 		result.Text("roadside", "yes or no", func(r *calendarRow) *string { return &r.Roadside }),
 	},
 	Columns: slices.Concat(
@@ -200,7 +284,16 @@ var calendarTable = result.Declaration[calendarRow]{
 		windowColumns("onset", "2.5 % of the flush has come", func(r *calendarRow) *window { return &r.Onset }),
 		windowColumns("peak", "the flush is at its height", func(r *calendarRow) *window { return &r.Peak }),
 		windowColumns("end", "97.5 % of the flush has come", func(r *calendarRow) *window { return &r.End }),
-		[]result.Columns[calendarRow]{number("probability", "", "probability that a date lies between its limits", func(r *calendarRow) *column.Float { return &r.Chance })},
+		[]result.Columns[calendarRow]{
+			number("probability", "", "probability that a date lies between its limits", func(r *calendarRow) *column.Float { return &r.Chance }),
+			result.Whole("seasons", "", "past seasons with a curve that the dates rest on", func(r *calendarRow) *column.Int { return &r.Seasons }),
+			number("between_years_days", "days", "standard deviation of the peak between years: assumed with one season, its median otherwise; of degree days as days about the peak", func(r *calendarRow) *column.Float { return &r.BetweenDays }),
+			result.Text("clock", "what the curves are forecast on: days or degree days", func(r *calendarRow) *string { return &r.Clock }),
+			result.Day("degree_days_from", "day from which degree days are summed", func(r *calendarRow) *column.Date { return &r.From }),
+			result.Day("readings_to", "last day of this year with temperatures; empty before the first", func(r *calendarRow) *column.Date { return &r.ReadTo }),
+			result.Whole("former_years", "", "former years whose mean stands for the days to come", func(r *calendarRow) *column.Int { return &r.Former }),
+			result.Text("station", "weather station of the degree days", func(r *calendarRow) *string { return &r.Station }),
+		},
 	),
 	Warnings: func(r *calendarRow) []stats.Warning { return r.Warnings },
 }

@@ -41,7 +41,7 @@ func (c *Collector) SoFar(year int) *SoFar {
 		}
 		out.add(c.units[v.unit], from, float64(day), c.visits[v])
 		s := &out.Sample
-		s.Cell, s.Cluster = append(s.Cell, placeOf(cells, c.units[v.unit].stratum)), append(s.Cluster, placeOf(clusters, v.unit))
+		s.Cell, s.Cluster = append(s.Cell, placeOf(cells, c.units[v.unit].stratum)), append(s.Cluster, placeOf(clusters, c.cluster(v.unit)))
 	}
 	for stratum, days := range out.Days {
 		slices.Sort(days)
@@ -58,6 +58,15 @@ func (o *SoFar) add(u *pilotUnit, from, to, count float64) {
 	s.ElevationM = append(s.ElevationM, u.elevation.Or(math.NaN()))
 	o.Days[u.stratum] = append(o.Days[u.stratum], int(to))
 	o.Today = max(o.Today, int(to))
+}
+
+// cluster is the site of a unit, or the unit itself where it has none. A site and a unit
+// of one name are two.
+func (c *Collector) cluster(unit string) string {
+	if site := c.units[unit].site; site != "" {
+		return "site " + site
+	}
+	return "unit " + unit
 }
 
 // placeOf is the place of a name in the order in which names came.

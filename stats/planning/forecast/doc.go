@@ -15,11 +15,13 @@
 // Spiegelhalter 2009, Journal of the Royal Statistical Society A 172: 137-159).
 // The logarithm of the width has the same model, with deviations of its own.
 //
-// One season tells nothing of sigma, and a few tell little. Its prior is that of nu_0
-// years in which the peak varied by s_0: sigma^2 ~ nu_0 s_0^2 / chi-square(nu_0). The
-// default of 8 days and four years is common practice without a source; with S
-// seasons it counts as 4 degrees of freedom beside S - 1. The peak of the next season
-// differs from that of the only one known by the deviations of both.
+// One season tells nothing of sigma, and its prior is that of nu_0 years in which the
+// peak varied by s_0: sigma^2 ~ nu_0 s_0^2 / chi-square(nu_0). The default, four years
+// that differ by 8 days, is common practice without a source, and is said to be assumed.
+// From two seasons on sigma is estimated from them alone, with a prior that is all but
+// even in its logarithm, so that a window holds what it states however much years
+// differ. The peak of the next season differs from that of the only one known by the
+// deviations of both.
 //
 // Elevation moves the peak by the delay of the curves, or, where they have none, by
 // that of Hopkins (1920) with an error of 1 day per 100 m (common practice, no
@@ -27,9 +29,12 @@
 //
 // # Degree days
 //
-// Curves fitted on a clock of degree days are forecast on it, and dates follow from a
-// [Calendar]: the degree days of this year so far, and from then on those of former
-// years, each of which is as likely to come again.
+// Curves over degree days ([Thermal]) are forecast on them, and dates follow from a
+// [Calendar]: the degree days of this year so far, and for the days to come the mean of
+// former years times a factor. Its logarithm is drawn from what the former years tell of
+// it by the model of the peak; with one former year its spread is assumed. The sum at
+// the peak is assumed to differ between years by the warmth of 5 days, where dates differ
+// by 8.
 //
 // # In the season
 //

@@ -9,21 +9,17 @@ import (
 	"ashtally/stats/season"
 )
 
-// Between is what is assumed of the standard deviation between years before a season
-// is seen: that of DF years. A DF of +Inf takes it as known.
-type Between struct{ SD, DF float64 }
-
 // The defaults, common practice without a source: see the package comment.
 var (
 	DefaultPeak     = Between{SD: 8, DF: 4}   // days
+	DefaultThermal  = Between{SD: 5, DF: 4}   // days, of curves over degree days
 	DefaultLogWidth = Between{SD: 0.2, DF: 4} // of the logarithm
 )
 
 // Options say what is assumed and how it is drawn.
 type Options struct {
-	Peak, LogWidth Between // zero: the defaults
-	// Calendar gives dates to curves that were fitted on degree days; nil for curves
-	// by days. Peak must then be given, in degree days.
+	Peak, LogWidth Between // in days; zero: the defaults
+	// Calendar gives dates to curves over degree days; nil for curves over days.
 	Calendar *Calendar
 	Draws    int // 0: 4000, which know the ends of a window of 0.8 to 0.006 of its chance
 	Seed     uint64
@@ -31,10 +27,10 @@ type Options struct {
 
 func (o Options) settled() Options {
 	if o.Peak == (Between{}) {
-		if o.Calendar != nil {
-			panic("forecast: the variation between years in degree days is not given")
-		}
 		o.Peak = DefaultPeak
+		if o.Calendar != nil {
+			o.Peak = DefaultThermal
+		}
 	}
 	if o.LogWidth == (Between{}) {
 		o.LogWidth = DefaultLogWidth
@@ -52,7 +48,8 @@ func (o Options) settled() Options {
 type Forecast struct {
 	Seasons    int     // with a curve
 	ReferenceM float64 // elevation that draws hold for; NaN without elevations
-	// BetweenYears is the median of sigma, on the clock of the curves.
+	// BetweenYears is the median of sigma in days; of curves over degree days, at the
+	// degree days of a day about the peak.
 	BetweenYears float64
 	// None says why there is no forecast; nil where there is one.
 	None     *stats.Warning
@@ -61,6 +58,7 @@ type Forecast struct {
 	shape    shape
 	draws    []draw
 	calendar *Calendar
+	perDay   float64 // on the clock: 1, or the degree days of a day about the peak
 	hasLead  bool
 	options  Options
 }
@@ -69,7 +67,8 @@ type Forecast struct {
 type draw struct {
 	peak, width float64 // at the reference, on the clock
 	delay, lead float64
-	year        int // of the calendar, whose days are to come
+	shift       float64 // standard normal: error of a place's shift
+	factor      float64 // of the degree days to come, by those of former years
 }
 
 // Next forecasts from the curves of past seasons, of one group of units, in any order
@@ -80,7 +79,7 @@ type draw struct {
 // there is no forecast. It panics on an empty calendar.
 func Next(past []season.Flush, o Options) *Forecast {
 	o = o.settled()
-	f := &Forecast{ReferenceM: math.NaN(), BetweenYears: math.NaN(), calendar: o.Calendar, options: o}
+	f := &Forecast{ReferenceM: math.NaN(), BetweenYears: math.NaN(), perDay: 1, options: o}
 	var curves []*season.Flush
 	for i := range past {
 		if past[i].None == nil {
@@ -93,11 +92,25 @@ func Next(past []season.Flush, o Options) *Forecast {
 		f.None = &w
 		return f
 	}
-	f.warn(len(past), o)
 	latest := curves[len(curves)-1]
 	f.ReferenceM, f.shape = latest.ReferenceM, shapeOf(latest)
+	if o.Calendar != nil {
+		f.calendar = o.Calendar
+		f.calendar.prepare()
+		f.perDay = f.calendar.perDay(middle(curves))
+	}
 	f.draw(curves, o)
+	f.warn(len(past), o)
 	return f
+}
+
+// middle is the mean of the peaks.
+func middle(curves []*season.Flush) float64 {
+	var sum float64
+	for _, c := range curves {
+		sum += c.Peak.Value
+	}
+	return sum / float64(len(curves))
 }
 
 // draw fills the draws.
@@ -113,20 +126,37 @@ func (f *Forecast) draw(curves []*season.Flush, o Options) {
 		}
 		widths[i] = figure{math.Log(c.Width.Value), figureOf(c.Width).se / c.Width.Value}
 	}
-	peak, width := newYears(peaks, o.Peak), newYears(widths, o.LogWidth)
-	f.BetweenYears = peak.median()
+	between := o.Peak
+	between.SD *= f.perDay
+	peak, width := newYears(peaks, between), newYears(widths, o.LogWidth)
+	f.BetweenYears = peak.median() / f.perDay
+	var ahead years
+	if f.calendar != nil {
+		ahead = f.calendar.ahead(middle(curves))
+	}
 	r := rand.New(rand.NewPCG(o.Seed, 0))
-	for i := range o.Draws {
+	for range o.Draws {
 		d := draw{
-			peak: peak.next(r), width: math.Exp(width.next(r)),
+			peak: peak.next(r), width: math.Exp(clamp(width.next(r), math.Log(latestWidth(curves)), logFactor)),
 			delay: delay.value + delay.se*r.NormFloat64(), lead: lead.value + lead.se*r.NormFloat64(),
+			shift: r.NormFloat64(), factor: 1,
 		}
 		if f.calendar != nil {
-			d.year = i % len(f.calendar.Former)
+			d.factor = math.Exp(clamp(ahead.next(r), 0, logFactor))
 		}
 		f.draws = append(f.draws, d)
 	}
 }
+
+// logFactor bounds what is drawn on a log scale, where few years let the tails run
+// far: no flush is three times as wide as the last one, and no spring three times as
+// warm as the mean (common practice, no source).
+var logFactor = math.Log(3)
+
+// clamp is a value within so much of a middle.
+func clamp(v, middle, reach float64) float64 { return min(max(v, middle-reach), middle+reach) }
+
+func latestWidth(curves []*season.Flush) float64 { return curves[len(curves)-1].Width.Value }
 
 // figure is a number with its standard error.
 type figure struct{ value, se float64 }
@@ -173,18 +203,21 @@ func (f *Forecast) delay(curves []*season.Flush) figure {
 	if d, ok := pooled(curves, func(c *season.Flush) stats.Estimate { return c.DaysPer100M }); ok {
 		return d
 	}
-	if math.IsNaN(f.ReferenceM) || f.calendar != nil {
+	if math.IsNaN(f.ReferenceM) {
 		return figure{}
 	}
 	f.Warnings = append(f.Warnings, DelayAssumed.With("no past season tells how much later the flush comes higher up; %.1f days per 100 m are assumed (Hopkins 1920), give or take %d", season.HopkinsDaysPer100M, hopkinsSE))
-	return figure{season.HopkinsDaysPer100M, hopkinsSE}
+	return figure{season.HopkinsDaysPer100M * f.perDay, hopkinsSE * f.perDay}
 }
 
 // Place is where a flush is forecast, or how much ground lies so.
 type Place struct {
 	ElevationM float64 // NaN: at the reference
 	Roadside   bool
-	Weight     float64 // among several places
+	// Shift is by how many days the flush comes later than elevation and roads have
+	// it, such as on a northern aspect, with its standard error.
+	Shift, ShiftSE float64
+	Weight         float64 // among several places
 }
 
 // at is the peak of a draw at a place, on the clock.
@@ -196,7 +229,7 @@ func (f *Forecast) at(d draw, p Place) float64 {
 	if p.Roadside {
 		peak -= d.lead
 	}
-	return peak
+	return peak + (p.Shift+d.shift*p.ShiftSE)*f.perDay
 }
 
 // Window is the middle of a date, a day of the year, and the limits that hold it with

@@ -16,12 +16,12 @@ type Height struct{ Median, SDLog float64 }
 // Update is the forecast with the counts of this year's visits so far: the draws are
 // drawn again by their likelihood,
 //
-//	integral over H of  prod_v NB(y_v; H a_v w_v, k)  p(log H)
+//	L = integral over H of  prod_v NB(y_v; H a_v w_v, k)  p(log H)
 //
 // with w_v the share of the draw's flush that visit v could see and H the height of
-// the visits' cell. k is the clumping of the counts, that of past curves. Visits of
-// one unit are taken as independent, which makes the dates less certain than they are
-// where units keep their rank.
+// the visits' cell. k is the clumping of the counts, that of past curves. The visits of
+// a cluster, a unit or site, are not independent, and so the weight of a draw is a
+// power of L, its magnitude adjusted to what the clusters show: see adjustment.
 //
 // The sample is as package season has it, with windows in days of the year and no
 // clock; it may end before the flush does. What a cell without finds tells rests on
@@ -45,8 +45,23 @@ func (f *Forecast) Update(s season.Sample, k float64, h Height) *Forecast {
 			logs[i] += f.logLik(d, s, c, k, h)
 		}
 	}
+	power := f.adjustment(f.draws[place(logs)], s, cells, k)
+	for i := range logs {
+		logs[i] *= power
+	}
 	out.draws = f.again(logs, &out)
 	return &out
+}
+
+// place is that of the largest number.
+func place(x []float64) int {
+	at := 0
+	for i, v := range x {
+		if v > x[at] {
+			at = i
+		}
+	}
+	return at
 }
 
 // cellsOf lists the visits of each cell that tells something.
@@ -67,6 +82,10 @@ func cellsOf(s season.Sample, h Height) [][]int {
 	return cells
 }
 
+// leastShare is what a visit could see of a flush that cannot be there at all: a find
+// out of its time must not rule out a draw.
+const leastShare = 1e-4
+
 // logLik is the log-likelihood of the visits of a cell, its height summed out over a
 // grid of a third of a logarithm.
 func (f *Forecast) logLik(d draw, s season.Sample, rows []int, k float64, h Height) float64 {
@@ -74,8 +93,7 @@ func (f *Forecast) logLik(d draw, s season.Sample, rows []int, k float64, h Heig
 	mean := make([]float64, len(rows))
 	var finds, expected float64
 	for i, row := range rows {
-		// What cannot be there at all is taken for a ten-thousandth of the flush.
-		mean[i] = s.Exposure[row] * max(f.window(d, s, row), 1e-4)
+		mean[i] = s.Exposure[row] * max(f.window(d, s, row), leastShare)
 		finds += s.Count[row]
 		expected += mean[i]
 	}
