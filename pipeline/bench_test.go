@@ -62,7 +62,7 @@ func BenchmarkCheck(b *testing.B) {
 	b.SetBytes(bytes)
 	b.ReportAllocs()
 	for b.Loop() {
-		if _, err := Check(context.Background(), dir, Watch{}); err != nil {
+		if _, err := Check(context.Background(), dir, false, Watch{}); err != nil {
 			b.Fatal(err)
 		}
 	}

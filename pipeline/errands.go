@@ -12,9 +12,10 @@ import (
 	"ashtally/pipeline/survey"
 )
 
-// Check reads the survey folder for its faults and estimates nothing. The
-// faults go to watch; the error says only how many there were.
-func Check(ctx context.Context, dir string, watch Watch) (ingest.Summary, error) {
+// Check reads the survey folder for its faults and for what is likely not meant,
+// and estimates nothing. Faults and questions go to watch; the error says only how
+// many faults there were. If strict, questions are faults.
+func Check(ctx context.Context, dir string, strict bool, watch Watch) (ingest.Summary, error) {
 	folder, faults, err := openFolder(dir, watch)
 	if err != nil {
 		return ingest.Summary{}, err
@@ -22,9 +23,10 @@ func Check(ctx context.Context, dir string, watch Watch) (ingest.Summary, error)
 	told := repeats{tell: watch.fault}
 	defer told.flush()
 	summary, err := folder.Read(ctx, ingest.Sink{
-		Fault:  func(f survey.Fault) error { told.fault(f); return nil },
-		Notice: func(f survey.Fault) error { watch.notice(f); return nil },
-	}, ingest.Options{Progress: watch.Progress})
+		Fault:    func(f survey.Fault) error { told.fault(f); return nil },
+		Notice:   func(f survey.Fault) error { watch.notice(f); return nil },
+		Question: func(q survey.Question) error { watch.question(q); return nil },
+	}, ingest.Options{Strict: strict, Progress: watch.Progress})
 	if err != nil {
 		return summary, err
 	}

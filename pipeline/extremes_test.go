@@ -58,7 +58,7 @@ func TestExtremes(t *testing.T) {
 		number := *firstSurvey + uint64(i)
 		e := drawExtremes(number)
 		dir := writeSheets(t, e.files())
-		if _, err := Check(context.Background(), dir, Watch{}); err != nil {
+		if _, err := Check(context.Background(), dir, false, Watch{}); err != nil {
 			t.Logf("survey %d, %s: %v", number, e.what(), err)
 			continue
 		}

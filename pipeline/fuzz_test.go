@@ -95,7 +95,7 @@ func FuzzCheck(f *testing.F) {
 				t.Errorf("more than a line: %q", f.String())
 			}
 		}
-		if _, err := Check(context.Background(), dir, Watch{Fault: say, Notice: say}); err != nil {
+		if _, err := Check(context.Background(), dir, false, Watch{Fault: say, Notice: say}); err != nil {
 			ingesttest.Words(t, strings.ReplaceAll(err.Error(), dir, ""))
 		}
 	})

@@ -24,7 +24,8 @@ var allowed = map[string][]string{
 	"pipeline/phrase":                  {"pipeline/column"},
 	"pipeline/survey":                  {"pipeline/column", "pipeline/phrase"},
 	"pipeline/demo":                    {"pipeline/column", "pipeline/survey"},
-	"pipeline/ingest":                  {"pipeline/column", "pipeline/phrase", "pipeline/survey"},
+	"pipeline/ingest":                  {"pipeline/column", "pipeline/phrase", "pipeline/survey", "pipeline/ingest/plausible"},
+	"pipeline/ingest/plausible":        {},
 	"pipeline/table":                   {"pipeline/column"},
 	"pipeline/archive":                 {"pipeline/column", "pipeline/table"},
 	"pipeline/table/tabletest":         {"pipeline/column", "pipeline/survey", "pipeline/table"},
@@ -65,7 +66,7 @@ var reserved = []struct {
 	{"github.com/pelletier/go-toml", []string{"pipeline/ingest"}},
 	{"os", []string{"cmd/ashtally", "cmd/calibrate", "cmd/notice", "pipeline", "pipeline/ingest", "pipeline/ingest/ingesttest", "pipeline/archive", "stats/statstest"}},
 	{"encoding/csv", []string{"pipeline/ingest", "pipeline/export/darwincore", "stats/statstest"}},
-	{"time", []string{"cmd/ashtally", "cmd/calibrate", "pipeline", "pipeline/column", "pipeline/demo"}},
+	{"time", []string{"cmd/ashtally", "cmd/calibrate", "pipeline", "pipeline/column", "pipeline/demo", "pipeline/ingest/plausible"}},
 }
 
 // TestImports holds the packages to their order: imports go one way, and what

@@ -78,7 +78,7 @@ func TestPlanFolder(t *testing.T) {
 			}
 		}
 	}
-	if _, err := Check(context.Background(), filled, Watch{Fault: func(f survey.Fault) { t.Error(f) }}); err != nil {
+	if _, err := Check(context.Background(), filled, false, Watch{Fault: func(f survey.Fault) { t.Error(f) }}); err != nil {
 		t.Error(err)
 	}
 }

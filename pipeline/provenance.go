@@ -35,8 +35,11 @@ type Record struct {
 	Tables   []ingest.TableCount `json:"tables"`
 	SetAside bool                `json:"set_aside"` // whether faulty rows were set aside
 	Notices  []survey.Fault      `json:"notices"`   // the first of them, as the report tells them
-	Earlier  []Earlier           `json:"earlier,omitempty"`
-	Outputs  []Output            `json:"outputs"`
+	// Questions are the first of those that are open, and Open is how many there are.
+	Questions []survey.Question `json:"questions,omitempty"`
+	Open      int               `json:"open_questions,omitempty"`
+	Earlier   []Earlier         `json:"earlier,omitempty"`
+	Outputs   []Output          `json:"outputs"`
 }
 
 // Output is a file of the results folder and the digest of its bytes.
@@ -50,7 +53,7 @@ type Output struct {
 func (in *input) record() Record {
 	r := Record{
 		Build: in.made, Settings: in.settings, Inputs: in.summary.Inputs, Tables: in.summary.Tables,
-		SetAside: in.setAside, Notices: in.notices,
+		SetAside: in.setAside, Notices: in.notices, Questions: in.doubts, Open: in.summary.Questions,
 	}
 	for _, e := range in.earlier {
 		r.Earlier = append(r.Earlier, e.Earlier)

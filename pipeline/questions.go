@@ -75,6 +75,7 @@ func (in *input) report(answers []question.Answer) page.Report {
 	r := page.Report{
 		Settings: in.settings, Provenance: in.provenance(),
 		Notices: in.notices, SetAside: in.aside, SetAsideCount: in.rowsAside(),
+		Questions: in.doubts, QuestionCount: in.summary.Questions,
 	}
 	for _, a := range answers {
 		for i, s := range a.Sections(page.UnitsOf(in.settings)) {

@@ -22,9 +22,10 @@ type input struct {
 	summary  ingest.Summary
 	season   *fieldwork.Season
 	notices  []survey.Fault
-	aside    []survey.Fault // the first of those set aside
-	setAside bool           // whether it was asked for
-	made     Build          // the program that read it first
+	doubts   []survey.Question // the first of the open questions
+	aside    []survey.Fault    // the first of those set aside
+	setAside bool              // whether it was asked for
+	made     Build             // the program that read it first
 	earlier  []earlierSurvey
 }
 
@@ -58,6 +59,14 @@ func (o Options) read(ctx context.Context, work *staging) (*input, error) {
 	sink.Notice = func(f survey.Fault) error {
 		o.Watch.notice(f)
 		in.notices = appendFirst(in.notices, valid(f))
+		return nil
+	}
+	sink.Question = func(q survey.Question) error {
+		o.Watch.question(q)
+		if q.Fault = valid(q.Fault); len(in.doubts) < keptForReport {
+			q.Text = utf8Of(q.Text)
+			in.doubts = append(in.doubts, q)
+		}
 		return nil
 	}
 	in.summary, err = folder.Read(ctx, sink, ingest.Options{SetAside: o.SetAside, Progress: o.Watch.Progress})

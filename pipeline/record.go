@@ -244,6 +244,9 @@ func (r Record) problem() string {
 			return "it has a notice that no run gives"
 		}
 	}
+	if problem := r.questionsProblem(); problem != "" {
+		return problem
+	}
 	for i, e := range r.Earlier {
 		if problem := e.problem(i, names); problem != "" {
 			return problem
@@ -253,6 +256,19 @@ func (r Record) problem() string {
 		return problem
 	}
 	return tablesProblem(r.Tables)
+}
+
+// questionsProblem does so for its questions.
+func (r Record) questionsProblem() string {
+	if len(r.Questions) > keptForReport || r.Open < len(r.Questions) {
+		return fmt.Sprintf("it names %d questions of %d, which no run records", len(r.Questions), r.Open)
+	}
+	for _, q := range r.Questions {
+		if q.Line < 0 || q.Column < 0 || q.Rows < 1 || !slices.Contains(survey.QuestionKinds, q.Kind) || max(len(q.File), len(q.Name), len(q.Problem), len(q.Remedy), len(q.Text)) > maxText {
+			return "it has a question that no run asks"
+		}
+	}
+	return ""
 }
 
 // problem does so for the i-th of the earlier surveys.
@@ -279,7 +295,7 @@ func inputsProblem(inputs []ingest.Input) string {
 		switch {
 		case !fs.ValidPath(in.Name) || len(in.Name) > maxText:
 			return fmt.Sprintf("it names the sheet %s, which leads out of the survey", phrase.Quote(in.Name))
-		case in.Table != ingest.SettingsTable && !slices.Contains(survey.TableNames(), in.Table):
+		case in.Table != ingest.SettingsTable && in.Table != ingest.AcceptedTable && !slices.Contains(survey.TableNames(), in.Table):
 			return fmt.Sprintf("it names %s as the table of a sheet", phrase.Quote(in.Table))
 		case in.Bytes < 0 || !isDigest(in.SHA256):
 			return fmt.Sprintf("it has no size or digest of the sheet %s that could be", phrase.Quote(in.Name))

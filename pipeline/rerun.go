@@ -24,8 +24,8 @@ import (
 func fromArchive(ctx context.Context, out string, r Record, work *staging) (*input, error) {
 	in := &input{
 		settings: r.Settings, season: fieldwork.New(r.Settings), made: r.Build,
-		summary: ingest.Summary{Inputs: r.Inputs, Tables: r.Tables},
-		notices: r.Notices, setAside: r.SetAside,
+		summary: ingest.Summary{Inputs: r.Inputs, Tables: r.Tables, Questions: r.Open},
+		notices: r.Notices, doubts: r.Questions, setAside: r.SetAside,
 	}
 	if err := takeArchived(ctx, out, archiveFolder, r.names, r.Settings, in.season); err != nil {
 		return nil, err

@@ -8,6 +8,7 @@ type Watch struct {
 	Progress func(done, total int64)
 	Fault    func(survey.Fault)
 	Notice   func(survey.Fault)
+	Question func(survey.Question) // a doubt about the sheets
 }
 
 func (w Watch) stage(name string) {
@@ -19,6 +20,12 @@ func (w Watch) stage(name string) {
 func (w Watch) fault(f survey.Fault) {
 	if w.Fault != nil {
 		w.Fault(f)
+	}
+}
+
+func (w Watch) question(q survey.Question) {
+	if w.Question != nil {
+		w.Question(q)
 	}
 }
 

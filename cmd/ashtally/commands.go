@@ -92,12 +92,16 @@ func shown(path string) string {
 }
 
 func newCheck() *cobra.Command {
-	return &cobra.Command{
+	var strict bool
+	cmd := &cobra.Command{
 		Use:   "check DIR",
 		Short: "find every fault in the sheets",
 		Long: `check reads the survey in DIR and names every fault with
-file, line, cell, what is wrong and what to do. It estimates
-nothing. The exit status is 1 where there is a fault.`,
+file, line, cell, what is wrong and what to do. It asks about
+values that may be right and are likely not what was meant: a
+name that is almost another, a radius in feet. It estimates
+nothing. The exit status is 1 where there is a fault; with
+--strict a question is one. accepted.csv holds the answered ones.`,
 		Example:           "  ashtally check knoll",
 		Args:              wants(1),
 		ValidArgsFunction: oneFolder,
@@ -108,14 +112,17 @@ nothing. The exit status is 1 where there is a fault.`,
 			w := newWatcher(cmd.ErrOrStderr())
 			defer w.stop()
 			w.faults = cmd.OutOrStdout() // here the faults are the result
-			summary, err := pipeline.Check(cmd.Context(), args[0], w.watch())
+			w.questions = w.faults
+			summary, err := pipeline.Check(cmd.Context(), args[0], strict, w.watch())
 			w.stop()
 			if err != nil {
 				return toCorrect(err, args[0])
 			}
-			return tellClean(cmd.OutOrStdout(), summary.Tables, args[0])
+			return tellClean(cmd.OutOrStdout(), summary, args[0])
 		}),
 	}
+	cmd.Flags().BoolVar(&strict, "strict", false, "make a fault of every question: of each value that is likely not what was meant")
+	return cmd
 }
 
 func newRun() *cobra.Command {
@@ -157,6 +164,7 @@ survey folder or its results folder; give it once for each.`,
 			outcome, err := pipeline.Run(cmd.Context(), pipeline.Options{
 				Survey: args[0], Earlier: earlier, Out: out, SetAside: setAside, Watch: w.watch(),
 			})
+			w.moreQuestions(args[0])
 			w.stop()
 			if err != nil {
 				return err

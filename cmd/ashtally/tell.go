@@ -33,17 +33,27 @@ func tell(w io.Writer, o pipeline.Outcome) error {
 	return err
 }
 
-// tellClean prints what a check without faults went through, and what comes next.
-func tellClean(w io.Writer, tables []ingest.TableCount, dir string) error {
+// tellClean prints what a check without faults went through, what questions are left,
+// and what comes next.
+func tellClean(w io.Writer, s ingest.Summary, dir string) error {
 	var parts []string
-	for _, t := range tables {
+	for _, t := range s.Tables {
 		name := strings.ReplaceAll(t.Name, "_", " ")
 		if name == "weather" {
 			name = "days of weather"
 		}
 		parts = append(parts, fmt.Sprintf("%d %s", t.Read, name))
 	}
-	_, err := fmt.Fprintf(w, "No faults: %s.\n\nNext, to estimate it:\n  ashtally run %s\n", strings.Join(parts, ", "), shown(dir))
+	var b strings.Builder
+	fmt.Fprintf(&b, "No faults: %s.\n", strings.Join(parts, ", "))
+	if s.Questions > 0 {
+		fmt.Fprintf(&b, "Questions: %d. Correct the value or, if it is right, write the\nquestion's file, line, column and text into accepted.csv.\n", s.Questions)
+	}
+	if s.Answered > 0 {
+		fmt.Fprintf(&b, "Answered in accepted.csv: %d.\n", s.Answered)
+	}
+	fmt.Fprintf(&b, "\nNext, to estimate it:\n  ashtally run %s\n", shown(dir))
+	_, err := io.WriteString(w, b.String())
 	return err
 }
 

@@ -20,10 +20,14 @@ import (
 type watcher struct {
 	out    io.Writer
 	faults io.Writer // where faults are listed
-	bar    *progressbar.ProgressBar
-	stage  string
-	began  time.Time
-	once   sync.Once
+	// questions is where all questions are listed; nil = the first few, with the
+	// progress.
+	questions io.Writer
+	asked     int
+	bar       *progressbar.ProgressBar
+	stage     string
+	began     time.Time
+	once      sync.Once
 }
 
 func newWatcher(stderr io.Writer) *watcher {
@@ -44,11 +48,30 @@ func (w *watcher) watch() pipeline.Watch {
 	return pipeline.Watch{
 		Fault:  func(f survey.Fault) { w.line(w.faults, f.String()) },
 		Notice: func(f survey.Fault) { w.line(w.out, "note: "+f.String()) },
+		Question: func(q survey.Question) {
+			w.asked++
+			switch {
+			case w.questions != nil:
+				w.line(w.questions, "question: "+q.String())
+			case w.asked <= shownQuestions:
+				w.line(w.out, "question: "+q.String())
+			}
+		},
 		Stage: func(name string) {
 			w.stage = name
 			w.progress(0, 1)
 		},
 		Progress: w.progress,
+	}
+}
+
+// shownQuestions is how many questions a run shows; a check shows all.
+const shownQuestions = 3
+
+// moreQuestions says how many questions were not shown.
+func (w *watcher) moreQuestions(dir string) {
+	if more := w.asked - shownQuestions; more > 0 && w.questions == nil {
+		w.line(w.out, fmt.Sprintf("question: %d more; ashtally check %s lists them", more, survey.Printable(dir)))
 	}
 }
 

@@ -36,6 +36,13 @@ type Word struct {
 	Spelt []string // other accepted spellings, in lower case
 }
 
+// Yes and No are the spellings, in lower case, that are read as yes and as no in
+// every column that has them.
+var (
+	Yes = []string{"yes", "y", "true", "1"}
+	No  = []string{"no", "n", "false", "0"}
+)
+
 // Bounds is a range of allowed values. The zero value allows every finite number.
 type Bounds struct {
 	Set      bool    // whether the range applies at all

@@ -7,17 +7,6 @@ import (
 	"ashtally/pipeline/survey"
 )
 
-// settingsNames lets the names in survey.toml be the first of their kind, so
-// that a row that spells one otherwise is told against it.
-func (r *reading) settingsNames() {
-	place := func(table, key string) survey.Place {
-		return survey.Place{File: settingsName, Line: r.folder.lines.line(table, key)}
-	}
-	for _, tree := range r.folder.Settings.Hosts.Trees {
-		r.names("tree").take(tree, place("hosts", "trees"))
-	}
-}
-
 // empty reports a table without rows.
 func (r *reading) empty(t *inputTable, count TableCount) {
 	if count.Read > 0 || len(t.files) == 0 {
@@ -51,18 +40,13 @@ func (r *reading) across() {
 	for _, s := range r.known.stratumOrder {
 		r.stratumWhole(s)
 	}
-	_, lost := r.known.lost[survey.Visits.Name]
-	for _, u := range r.known.unitOrder {
-		if len(u.visits) == 0 && u.lost == nil && !lost && !u.aside {
-			r.notice(survey.Fault{Place: u.place, Problem: "the unit " + phrase.Quote(u.name) + " was never visited", Remedy: "it counts in no estimate; add its visits if it was searched"})
-		}
-	}
 	r.pairsOfStrata()
 	r.adaptive()
-	r.targets()
+	r.namesOfSettings()
 	r.tellFarHosts()
 	r.passGaps()
 	r.weatherGaps()
+	r.questions()
 }
 
 func (r *reading) tellFarHosts() {
@@ -103,28 +87,6 @@ func (r *reading) stratumWhole(s *stratum) {
 			Place: s.place, Name: "area_ha",
 			Problem: fmt.Sprintf("the units in %s cover %s ha, more than its %s ha", phrase.Quote(s.name), phrase.Decimal(round(searched)), phrase.Decimal(s.areaHa.Value)),
 			Remedy:  "check the area and its unit, and the sizes of the units",
-		})
-	}
-}
-
-// targets tells of taxa that are to be estimated and were never found, which
-// is most often a name written in two ways.
-func (r *reading) targets() {
-	found := r.names("taxon")
-	if len(found.seen) >= maxNames {
-		return // not all that was found is known
-	}
-	for _, target := range r.folder.Settings.Taxa.Target {
-		if found.has(target) {
-			continue
-		}
-		near := ""
-		if other, ok := found.folded[fold(target)]; ok {
-			near = "did you mean " + phrase.Quote(other.text) + "?"
-		}
-		r.notice(survey.Fault{
-			Place: survey.Place{File: settingsName, Line: r.folder.lines.line("taxa", "target")}, Name: "taxa.target",
-			Problem: "no find is of the taxon " + phrase.Quote(target), Remedy: join(near, "it is estimated as not found"),
 		})
 	}
 }

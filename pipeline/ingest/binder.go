@@ -13,6 +13,7 @@ type line struct {
 	place   survey.Place
 	mapping *mapping
 	fields  []column.Field
+	cells   []string // as the file has them
 	marks   *marks
 	faults  int
 	// muted rows have one fault that makes every other doubtful: theirs are
@@ -25,12 +26,6 @@ func (l *line) fault(name, problem, remedy string) {
 	l.faults++
 	if !l.muted {
 		l.reading.fault(l.about(name, problem, remedy))
-	}
-}
-
-func (l *line) notice(name, problem, remedy string) {
-	if !l.muted {
-		l.reading.notice(l.about(name, problem, remedy))
 	}
 }
 

@@ -170,10 +170,10 @@ func setFire(p *string, years column.Bounds) setter {
 func setTruth(p *column.Bool) setter {
 	return func(text string) (problem, remedy string) {
 		*p = column.Bool{}
-		switch strings.ToLower(text) {
-		case "yes", "y", "true", "1":
+		switch lower := strings.ToLower(text); {
+		case slices.Contains(column.Yes, lower):
 			*p = column.Bool{Value: true, Known: true}
-		case "no", "n", "false", "0":
+		case slices.Contains(column.No, lower):
 			*p = column.Bool{Value: false, Known: true}
 		default:
 			return phrase.Quote(text) + " is neither yes nor no", "write yes or no, or leave the cell empty if it was not recorded"

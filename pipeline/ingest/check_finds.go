@@ -34,6 +34,9 @@ func (r *reading) find(l *line, row *survey.Find) {
 	if row.Mode == survey.HostAssociated {
 		r.findHost(l, row)
 	}
+	if l.clean() {
+		l.doubtFind(row, u)
+	}
 }
 
 // seenBy holds the observers of a find to those of its visit.
@@ -130,11 +133,15 @@ func (r *reading) tree(l *line, row *survey.Tree) {
 		return
 	}
 	r.known.trees[key] = l.place
+	l.doubtStems(row)
 }
 
 // referencePoint checks a row of reference_points.
 func (r *reading) referencePoint(l *line, row *survey.ReferencePoint) {
 	if u := l.unitOf(row.Unit); u != nil {
 		row.Unit = u.name
+	}
+	if l.sure() && l.asker != nil {
+		l.doubtTree(row.TreeDistanceM)
 	}
 }

@@ -23,6 +23,7 @@ func (r *reading) stratum(l *line, row *survey.Stratum) {
 	if row.FireDate != "" {
 		s.fireYear, _ = strconv.Atoi(row.FireDate[:4]) // the cell's form is checked
 		s.fire, _ = column.ParseDate(row.FireDate)     // unknown where it is a year
+		s.fireCell, s.fireText = l.about("fire_date", "", ""), l.text("fire_date")
 	}
 	r.known.strata[s.name] = s
 	r.known.stratumOrder = append(r.known.stratumOrder, s)
@@ -36,8 +37,12 @@ func (r *reading) plot(l *line, row *survey.Plot) {
 		plotSize(l, row)
 	}
 	if l.sure() {
+		alongSlope(l, row.Laid, row.SlopePercent)
 		l.searchedArea("plot", area)
 		gridPlotOf(l, row, u)
+	}
+	if l.sure() {
+		l.doubtPlot(row, u)
 	}
 	r.addUnit(l, survey.Plots.Name, "plot", u, area)
 }
@@ -58,6 +63,15 @@ func plotSize(l *line, row *survey.Plot) {
 	}
 }
 
+// alongSlope holds a unit that was taped along the ground to have a slope: its
+// horizontal area is less than the taped one, and nothing else tells by how much.
+func alongSlope(l *line, laid string, slope column.Float) {
+	if laid == survey.AlongSlope && !slope.Known {
+		l.fault("laid", "is slope, and slope_percent is empty, so that the horizontal size is not known",
+			"fill in slope_percent, 0 on level ground; where the crew's slope has another header, map it under [columns] in "+settingsName)
+	}
+}
+
 // searchedArea holds the area of a unit to what can be searched; each of its
 // sides may be one that can be, and their product none.
 func (l *line) searchedArea(what string, m2 float64) {
@@ -73,8 +87,14 @@ func (r *reading) transect(l *line, row *survey.Transect) {
 		l.fault("half_width_m", "is empty, and a strip needs it", "fill in the greatest distance searched on one side")
 	}
 	area := row.HorizontalM2()
+	if l.sure() {
+		alongSlope(l, row.Laid, row.SlopePercent)
+	}
 	if l.sure() && row.Kind == survey.Strip {
 		l.searchedArea("strip", area)
+	}
+	if l.sure() {
+		l.doubtTransect(row)
 	}
 	r.addUnit(l, survey.Transects.Name, "transect", u, area)
 }

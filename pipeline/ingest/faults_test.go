@@ -53,6 +53,9 @@ func runCase(t *testing.T, c *ingesttest.Case) {
 	if c.Notices != nil {
 		want = string(c.Notices.Data)
 	}
+	for _, q := range got.questions {
+		got.notices = append(got.notices, "question: "+q)
+	}
 	if *update {
 		c.Faults.Data = []byte(lines(got.faults))
 		if c.Notices != nil {

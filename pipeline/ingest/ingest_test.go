@@ -21,11 +21,11 @@ const gone = ingesttest.Gone
 
 // gathered is all that a folder gave.
 type gathered struct {
-	faults, notices []string
-	rows            map[string][]string // by table, as Go prints them
-	finds           []survey.Find
-	summary         Summary
-	folder          *Folder
+	faults, notices, questions []string
+	rows                       map[string][]string // by table, as Go prints them
+	finds                      []survey.Find
+	summary                    Summary
+	folder                     *Folder
 }
 
 // gather reads a folder whole.
@@ -64,6 +64,10 @@ func (g *gathered) sink() Sink {
 			g.faults = append(g.faults, f.String())
 			return nil
 		},
+		Question: func(q survey.Question) error {
+			g.questions = append(g.questions, q.String())
+			return nil
+		},
 		Notice: func(f survey.Fault) error {
 			g.notices = append(g.notices, f.String())
 			return nil
@@ -87,8 +91,8 @@ func lines(list []string) string {
 
 func TestBaseHasNoFault(t *testing.T) {
 	g := gather(t, write(t, base), Options{})
-	if len(g.faults) > 0 || len(g.notices) > 0 {
-		t.Errorf("faults:\n%snotices:\n%s", lines(g.faults), lines(g.notices))
+	if len(g.faults)+len(g.notices)+len(g.questions) > 0 {
+		t.Errorf("faults:\n%snotices:\n%squestions:\n%s", lines(g.faults), lines(g.notices), lines(g.questions))
 	}
 	want := []TableCount{{"strata", 2, 2, 0}, {"plots", 2, 2, 0}, {"transects", 2, 2, 0}, {"visits", 4, 4, 0}, {"finds", 3, 3, 0}}
 	if !slices.Equal(g.summary.Tables, want) {

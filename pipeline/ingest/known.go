@@ -24,15 +24,19 @@ type known struct {
 }
 
 type stratum struct {
-	name     string
-	place    survey.Place
-	aside    bool // the row was not kept
-	areaHa   column.Float
-	fire     column.Date // where the day is given
-	fireYear int         // 0 = unburned
-	units    int
-	searched float64 // m2
-	adaptive bool    // some plot says whether it was added, or names a network
+	name       string
+	place      survey.Place
+	aside      bool // the row was not kept
+	areaHa     column.Float
+	fire       column.Date // where the day is given
+	fireYear   int         // 0 = unburned
+	units      int
+	searched   float64      // m2
+	fireCell   survey.Fault // where the fire stands
+	fireText   string
+	firstVisit int // year; 0 = none
+
+	adaptive bool // some plot says whether it was added, or names a network
 }
 
 type unit struct {
@@ -42,6 +46,7 @@ type unit struct {
 	kind    string        // "plot", survey.Strip, survey.Line; "" where it could not be read
 	half    column.Float  // half-width, m
 	areaM2  float64       // horizontal; 0 for a line
+	reachM  float64       // the longest way through a plot; 0 = not known
 	stratum *stratum      // nil where it is not known
 	visits  []*visit      // in the order they were read
 	lost    *survey.Place // the first of its visits whose day or pass could not be read

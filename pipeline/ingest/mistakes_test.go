@@ -176,19 +176,21 @@ func (m *mistake) outcome(t *testing.T, clean map[string]string) (outcome, told 
 	}
 	g := gather(t, write(t, files), Options{})
 	is := func(line string) bool { return strings.HasPrefix(line, m.at) && strings.Contains(line, m.says) }
-	switch told = lines(g.faults); {
+	switch told = lines(g.faults) + lines(g.questions); {
 	case slices.ContainsFunc(g.faults, is):
 		return "fault", told
+	case slices.ContainsFunc(g.questions, is):
+		return "question", told
 	}
 	return "silence", told
 }
 
 // TestCleanSurveys holds that no fault is told of the surveys that the mistakes are
-// made in.
+// made in, and no question asked.
 func TestCleanSurveys(t *testing.T) {
 	for name, files := range cleanSurveys(t) {
-		if g := gather(t, write(t, files), Options{}); len(g.faults) > 0 {
-			t.Errorf("%s:\n%s", name, lines(g.faults))
+		if g := gather(t, write(t, files), Options{}); len(g.faults)+len(g.questions) > 0 {
+			t.Errorf("%s:\n%s%s", name, lines(g.faults), lines(g.questions))
 		}
 	}
 }

@@ -3,6 +3,8 @@ package ingest
 import (
 	"strings"
 	"unicode"
+
+	"ashtally/pipeline/ingest/plausible"
 )
 
 // maxNearest is the longest text that a near name is looked for, in runes:
@@ -27,7 +29,7 @@ func closest(text string, candidates []string, limit int) string {
 		if len(other) == 0 || len(other) > maxNearest {
 			continue
 		}
-		d := distance(word, other)
+		d := plausible.EditDistance(word, other)
 		if begins(word, other) || begins(other, word) {
 			d = min(d, 1)
 		}
@@ -54,35 +56,4 @@ func letters(s string) []rune {
 // least: "plotno" is near "plot", but "x1" is not near "x".
 func begins(long, short []rune) bool {
 	return len(short) >= 3 && len(short) < len(long) && string(long[:len(short)]) == string(short)
-}
-
-// distance counts the insertions, deletions, exchanges and swaps of neighbours
-// that make b of a.
-func distance(a, b []rune) int {
-	before := make([]int, len(b)+1)
-	last := make([]int, len(b)+1)
-	row := make([]int, len(b)+1)
-	for j := range last {
-		last[j] = j
-	}
-	for i := range a {
-		row[0] = i + 1
-		for j := range b {
-			cost := 1
-			if a[i] == b[j] {
-				cost = 0
-			}
-			row[j+1] = min(last[j]+cost, last[j+1]+1, row[j]+1)
-			if i > 0 && j > 0 && a[i] == b[j-1] && a[i-1] == b[j] {
-				row[j+1] = min(row[j+1], before[j-1]+1)
-			}
-		}
-		before, last, row = last, row, before
-	}
-	return last[len(b)]
-}
-
-// fold maps texts that differ only by case and space to one.
-func fold(s string) string {
-	return strings.ToLower(strings.Join(strings.Fields(s), ""))
 }

@@ -160,11 +160,19 @@ func setNumber(p *column.Float, f column.Field, c conversion, m *marks, line *in
 		}
 		v = c.apply(v)
 		if !f.Bounds.Hold(v) {
-			return phrase.Outside(asConverted(text, v, c, f.Unit), v, f.Bounds, f.Unit), "check the figure and its unit"
+			return phrase.Outside(asConverted(text, v, c, f.Unit), v, f.Bounds, f.Unit), outsideRemedy(f.Name, v)
 		}
 		*p = column.Float{Value: v, Known: true}
 		return "", ""
 	}
+}
+
+// outsideRemedy says what to do about a figure out of its bounds.
+func outsideRemedy(name string, v float64) string {
+	if name == "latitude" && math.Abs(v) <= 180 {
+		return "did latitude and longitude change places? check both"
+	}
+	return "check the figure and its unit"
 }
 
 // asConverted shows a cell's text and, where the header is in another unit,

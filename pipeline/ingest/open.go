@@ -21,12 +21,13 @@ type Folder struct {
 	// at fault.
 	Settings survey.Settings
 
-	dir     string
-	lines   keyLines
-	input   []Input // survey.toml, where there is one
-	read    bool    // whether the tables can be read at all
-	tables  []inputTable
-	notices []survey.Fault
+	dir      string
+	lines    keyLines
+	input    []Input // survey.toml, where there is one
+	read     bool    // whether the tables can be read at all
+	tables   []inputTable
+	notices  []survey.Fault
+	accepted *accepted // nil where there is no accepted.csv
 }
 
 // inputTable is what the folder holds of one table.
@@ -118,6 +119,8 @@ func (o *opener) open() {
 	for i := range o.folder.tables {
 		o.folder.tables[i].broken = find.broken[o.folder.tables[i].Name]
 	}
+	o.accepted()
+	find.told[acceptedName] = true
 	find.unread(o.notice)
 }
 

@@ -27,6 +27,8 @@ type Sink struct {
 	Fault func(survey.Fault) error
 	// Notice takes what is worth knowing and keeps nothing from being used.
 	Notice func(survey.Fault) error
+	// Question takes what is likely not what the crew meant, after all rows.
+	Question func(survey.Question) error
 }
 
 // Options says how to read.
@@ -36,6 +38,8 @@ type Options struct {
 	// one bad cell would otherwise make many faults; what is given is then fit
 	// for an estimate only if there was no fault.
 	SetAside bool
+	// Strict makes a fault of every question.
+	Strict bool
 	// Progress is told how many bytes of all files were read.
 	Progress func(done, total int64)
 }
@@ -48,6 +52,9 @@ type Summary struct {
 	Blocking int          `json:"blocking"`
 	Tables   []TableCount `json:"tables"`
 	Inputs   []Input      `json:"inputs"`
+	// Questions counts those that are open, and Answered those that accepted.csv answers.
+	Questions int `json:"questions"`
+	Answered  int `json:"answered"`
 }
 
 // TableCount counts the rows of a table, blank lines aside.
@@ -83,6 +90,10 @@ type reading struct {
 	searches int                  // for near names, which are bounded
 	farHosts int                  // host-associated finds beyond the distance rule
 
+	asker  *asker // nil where nothing is asked
+	doubts *doubts
+	asked  map[survey.Place]int // cells that were asked about while their rows were read
+
 	firstFarHost survey.Fault
 	summary      Summary
 	done         int64
@@ -102,6 +113,10 @@ func (f *Folder) Read(ctx context.Context, sink Sink, options Options) (Summary,
 	r := &reading{
 		ctx: ctx, folder: f, root: root, sink: sink, options: options,
 		known: newKnown(), kinds: map[string]*names{}, told: map[string]bool{}, contents: map[[2]string]string{},
+		doubts: newDoubts(), asked: map[survey.Place]int{},
+	}
+	if f.Settings.Check.Questions != survey.Off {
+		r.asker = newAsker(f.Settings.Check, f.accepted)
 	}
 	for _, file := range f.Files() {
 		r.total += file.Bytes
@@ -216,6 +231,7 @@ func readTable[R any, P row[R]](r *reading, t *inputTable, d column.Table[R], ch
 		before := count.Read
 		b := newBinder[R, P](r, t, d, file, m)
 		pass := func(l *line, cells []string) error {
+			l.cells = cells
 			b.fill(cells)
 			check(l, &b.row)
 			if l.faults > 0 || r.err != nil {

@@ -1,8 +1,10 @@
 package ingest
 
 import (
+	"slices"
 	"strings"
 
+	"ashtally/pipeline/ingest/plausible"
 	"ashtally/pipeline/phrase"
 	"ashtally/pipeline/survey"
 )
@@ -22,21 +24,14 @@ var kinds = map[[2]string]string{
 	{"reference_points", "tree"}: "tree",
 }
 
-// internFor returns what makes one string of a column's equal texts and tells
-// of those that are almost equal.
+// internFor returns what makes one string of a column's equal texts.
 func (l *line) internFor(table, name string) func(string) string {
 	kind, ok := kinds[[2]string{table, name}]
 	if !ok {
 		return func(text string) string { return text }
 	}
 	names := l.names(kind)
-	return func(text string) string {
-		one, like := names.take(text, l.place)
-		if like != nil {
-			l.notice(name, phrase.Quote(one)+" differs only by case or spaces from "+phrase.Quote(like.text)+" ("+at(like.place)+")", "they count as two; write both alike if they are one")
-		}
-		return one
-	}
+	return func(text string) string { return names.take(text, l, name) }
 }
 
 // maxSearches bounds the near names that are looked for in one run, as each
@@ -55,6 +50,10 @@ func (r *reading) nearKnown(text string, candidates func() []string) string {
 	all := candidates()
 	if len(all) > maxCandidates {
 		return ""
+	}
+	key := plausible.Misread(text)
+	if i := slices.IndexFunc(all, func(c string) bool { return plausible.Misread(c) == key }); i >= 0 {
+		return "did you mean " + phrase.Quote(all[i]) + "?"
 	}
 	var alike []string
 	for _, c := range all {

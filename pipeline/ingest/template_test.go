@@ -112,6 +112,9 @@ func TestTemplateShowsTheDefaults(t *testing.T) {
 	if len(settings.Lines.Covariates)+len(settings.Lines.BreaksM) == 0 {
 		settings.Lines.Covariates, settings.Lines.BreaksM = nil, nil
 	}
+	if len(settings.Check.Quiet) == 0 {
+		settings.Check.Quiet = nil
+	}
 	if g, w := asJSON(t, settings), asJSON(t, want); g != w {
 		t.Errorf("settings:\n%s\nwant:\n%s", g, w)
 	}

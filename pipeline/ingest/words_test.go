@@ -3,6 +3,7 @@ package ingest
 import (
 	"bytes"
 	"compress/gzip"
+	"slices"
 	"strings"
 	"testing"
 
@@ -33,7 +34,7 @@ func TestCellsAreToldInWords(t *testing.T) {
 			}
 			for _, setAside := range []bool{false, true} {
 				got := gather(t, write(t, with(map[string]string{d.Name + ".csv": sheet})), Options{SetAside: setAside})
-				for _, message := range append(got.faults, got.notices...) {
+				for _, message := range slices.Concat(got.faults, got.notices, got.questions) {
 					told++
 					ingesttest.Words(t, message)
 				}
@@ -92,7 +93,7 @@ func TestDamagedGzipIsToldInWords(t *testing.T) {
 		damaged[i] ^= 0x55
 		for _, data := range [][]byte{damaged, packed.Bytes()[:i]} {
 			got := gather(t, write(t, with(map[string]string{"finds.csv": gone, "finds.csv.gz": string(data)})), Options{})
-			for _, message := range append(got.faults, got.notices...) {
+			for _, message := range slices.Concat(got.faults, got.notices, got.questions) {
 				told++
 				ingesttest.Words(t, message)
 			}

@@ -19,6 +19,8 @@ type appendixView struct {
 	SetAside   []string
 	AsideCount string // "" where nothing was set aside
 	AsideMore  string // how many are not listed, "" for none
+	Doubts     []string
+	Open       string // how many questions, "" for none
 	Notices    []string
 	References []string
 	Provenance provenanceView
@@ -76,6 +78,12 @@ func (r Report) appendixView() appendixView {
 	}
 	if left := r.SetAsideCount - int64(len(v.SetAside)); left > 0 {
 		v.AsideMore = count(left)
+	}
+	for _, q := range r.Questions[:min(len(r.Questions), mostListed)] {
+		v.Doubts = append(v.Doubts, sentence(q.String()))
+	}
+	if r.QuestionCount > 0 {
+		v.Open = several(int64(r.QuestionCount), "question is", "questions are")
 	}
 	v.Notices = faultLines(r.Notices)
 	return v

@@ -17,9 +17,11 @@ type Report struct {
 	Sections   []Section // in the order of the questions
 	Provenance Provenance
 
-	Notices       []survey.Fault // what was read otherwise than the crew may think
-	SetAside      []survey.Fault // rows left out, or the first of them
-	SetAsideCount int64          // rows left out, all of them
+	Notices       []survey.Fault    // what was read otherwise than the crew may think
+	Questions     []survey.Question // on values that are likely not what was meant, or the first of them
+	QuestionCount int               // all of them
+	SetAside      []survey.Fault    // rows left out, or the first of them
+	SetAsideCount int64             // rows left out, all of them
 }
 
 // Provenance is where the figures of a report come from. It holds no time and no

@@ -12,6 +12,7 @@ type reportView struct {
 	Style    template.CSS
 	Lead     []template.HTML
 	SetAside string // "" where nothing was set aside
+	Open     string // questions; "" for none
 	Cards    []cardView
 	Limits   []limitView // of the summary
 	Chapters []chapterView
@@ -57,6 +58,9 @@ func (r Report) reportView() (reportView, error) {
 	v := reportView{Title: r.title(), Style: stylesheet(), Program: r.program()}
 	if r.SetAsideCount > 0 {
 		v.SetAside = several(r.SetAsideCount, "row was", "rows were")
+	}
+	if r.QuestionCount > 0 {
+		v.Open = several(int64(r.QuestionCount), "question is", "questions are")
 	}
 	var limits []Limitation
 	for _, s := range r.Sections {

@@ -11,7 +11,7 @@ var (
 	}
 	kinds  = []column.Word{{Text: Strip}, {Text: Line}}
 	lays   = []column.Word{{Text: Horizontal}, {Text: AlongSlope}}
-	hollow = []column.Word{{Text: "yes"}, {Text: "no"}, {Text: "unchecked"}}
+	hollow = []column.Word{{Text: "yes", Spelt: column.Yes}, {Text: "no", Spelt: column.No}, {Text: "unchecked"}}
 )
 
 // Strata declares strata.csv.

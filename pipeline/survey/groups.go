@@ -21,6 +21,7 @@ var Groups = []Group{
 		[]string{"", "season", "counting", "taxa", "hosts"}},
 	{"Files and headers", "needed where your files or headers have other names than ours",
 		[]string{FilesTable, ColumnsTable}},
+	{"Checks", "what values are held to beyond what their columns can hold", []string{"check"}},
 	{"Densities", "how densities of plots and strips are estimated",
 		[]string{"density", "adaptive", SingleUnitStrata}},
 	{"Detection", "line transects, and the correction for what observers or passes missed",

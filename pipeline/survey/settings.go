@@ -32,6 +32,7 @@ type Settings struct {
 	Compare     Compare     `json:"compare"`
 	Harvest     []Harvest   `json:"harvest,omitempty"`
 	Model       Model       `json:"model"`
+	Check       Check       `json:"check"`
 
 	Dataset Dataset `json:"dataset,omitzero"`
 	Plan    Plan    `json:"-"` // of the next survey: no result rests on it
@@ -112,6 +113,7 @@ func Defaults() Settings {
 		Association: Association{FarthestM: 6, Steps: 12, Replicates: 1999},
 		Compare:     Compare{Permute: YearsAndModes, Replicates: 9999},
 		Model:       defaultModel(),
+		Check:       defaultCheck(),
 		Plan:        defaultPlan(),
 	}
 }

@@ -1,0 +1,235 @@
+package ingest
+
+import (
+	"fmt"
+	"math"
+
+	"ashtally/pipeline/column"
+	"ashtally/pipeline/ingest/plausible"
+	"ashtally/pipeline/phrase"
+	"ashtally/pipeline/survey"
+)
+
+// sizeKey is a column of sizes, of units of one kind.
+type sizeKey struct{ kind, name string }
+
+// sized are the sizes of units in a column.
+type sized struct {
+	key   sizeKey
+	cells []sizedCell
+}
+
+type sizedCell struct {
+	figureCell
+	unit string
+}
+
+// doubtPlot holds a plot's size and place to those of the others.
+func (l *line) doubtPlot(row *survey.Plot, u *unit) {
+	if l.asker == nil {
+		return
+	}
+	check := l.folder.Settings.Check
+	l.within(spreadKey{survey.UnitSize, "radius_m", ""}, row.RadiusM, 1, check.PlotRadiusM)
+	for _, c := range []struct {
+		name string
+		v    column.Float
+	}{{"radius_m", row.RadiusM}, {"length_m", row.LengthM}, {"width_m", row.WidthM}, {"area_m2", row.AreaM2}} {
+		l.size(plotKind, c.name, c.v, row.Plot)
+	}
+	switch {
+	case row.RadiusM.Known:
+		u.reachM = 2 * row.RadiusM.Value
+	case row.LengthM.Known && row.WidthM.Known:
+		u.reachM = math.Hypot(row.LengthM.Value, row.WidthM.Value)
+	}
+	l.doubtGround(row.Plot, row.SlopePercent, row.Ground)
+}
+
+// doubtTransect does so for a transect.
+func (l *line) doubtTransect(row *survey.Transect) {
+	if l.asker == nil {
+		return
+	}
+	l.size(row.Kind, "length_m", row.LengthM, row.Transect)
+	l.size(row.Kind, "half_width_m", row.HalfWidthM, row.Transect)
+	l.doubtGround(row.Transect, row.SlopePercent, row.Ground)
+}
+
+// size notes a size of a unit.
+func (l *line) size(kind, name string, v column.Float, unit string) {
+	if !v.Known {
+		return
+	}
+	key := sizeKey{kind, name}
+	s := l.doubts.sizes[key]
+	if s == nil {
+		s = &sized{key: key}
+		l.doubts.sizes[key] = s
+		l.doubts.sizeOrder = append(l.doubts.sizeOrder, s)
+	}
+	s.cells = append(s.cells, sizedCell{l.figure(name, v, 1), unit})
+}
+
+// sizeFactors are the slips that a size can have, by column.
+func sizeFactors(c figureCell, name string) []plausible.Factor {
+	var list []plausible.Factor
+	own, _ := measureOf(c.from)
+	for _, ending := range mistaken[c.from] {
+		other, _ := measureOf(ending)
+		// A cell of 18.5 that was in feet is 5.64 in metres.
+		list = append(list, plausible.Factor{Ratio: 1 / between(other, own).apply(1), Means: "in " + inWordsOf[ending]})
+	}
+	for _, ten := range []float64{10, 100} {
+		list = append(list, plausible.Factor{Ratio: ten, Means: "with its decimal sign out of place"}, plausible.Factor{Ratio: 1 / ten, Means: "with its decimal sign out of place"})
+	}
+	switch name {
+	case "half_width_m":
+		list = append(list, plausible.Factor{Ratio: 2, Means: "as the whole width", Many: true})
+	case "radius_m":
+		list = append(list, plausible.Factor{Ratio: 2, Means: "as the diameter", Many: true})
+	}
+	return list
+}
+
+// oddSizes asks about units whose size differs from that of others by what a slip
+// would explain, and about sizes filled down as a series.
+func (r *reading) oddSizes() {
+	for _, s := range r.doubts.sizeOrder {
+		values := make([]float64, len(s.cells))
+		for i, c := range s.cells {
+			values[i] = c.value
+		}
+		for _, odd := range plausible.OddSizes(values, sizeFactors(s.cells[0].figureCell, s.key.name)) {
+			c, usual := s.cells[odd.Index], s.cells[odd.Usual]
+			if r.asked[c.fault.Place] == c.fault.Column {
+				continue
+			}
+			f := c.fault
+			f.Problem = fmt.Sprintf("%s is %s times the %s of %d others (%s)", c.shown(), phrase.Decimal(toDigits(c.value/usual.value, 3)), c.inHeader(usual.value), odd.Others, at(usual.fault.Place))
+			f.Remedy = "is it " + c.inHeader(usual.value) + ", written " + odd.Factor.Means + "? " + rightAsItIs
+			r.ask(survey.UnitSize, c.text, f)
+		}
+		r.series(s, values)
+	}
+}
+
+// series asks about the sizes of a column that a spreadsheet counted up.
+func (r *reading) series(s *sized, values []float64) {
+	inHeader := make([]float64, len(values))
+	for i, c := range s.cells {
+		inHeader[i] = values[i]
+		if from, ok := measureOf(c.from); ok && c.to.ending != "" {
+			inHeader[i] = between(c.to, from).apply(values[i])
+		}
+	}
+	from, n, ok := plausible.Series(inHeader)
+	if !ok || s.cells[from].fault.File != s.cells[from+n-1].fault.File {
+		return
+	}
+	first, next, last := s.cells[from], s.cells[from+1], s.cells[from+n-1]
+	f := next.fault
+	f.Problem = fmt.Sprintf("%s begins a series after %s: %d rows go on by equal steps to %s (%s)", next.shown(), first.shown(), n, last.shown(), at(last.fault.Place))
+	f.Remedy = "did a spreadsheet count up what should have been copied? Is it " + phrase.Quote(first.text) + " throughout? " + rightAsItIs
+	r.ask(survey.Series, next.text, f)
+}
+
+// placed is where a unit lies.
+type placed struct {
+	at       plausible.Position
+	lat, lon survey.Fault // their cells
+	texts    [2]string
+	unit     string
+}
+
+// doubtGround holds slope, position and elevation of a unit to the others.
+func (l *line) doubtGround(unit string, slope column.Float, g survey.Ground) {
+	l.within(spreadKey{survey.OfSlope, "slope_percent", ""}, slope, 1, l.folder.Settings.Check.SlopePercent)
+	l.percentage("slope_percent", slope)
+	d := l.doubts
+	if g.Latitude.Known && g.Longitude.Known {
+		d.places = append(d.places, placed{
+			plausible.Position{Lat: g.Latitude.Value, Lon: g.Longitude.Value}, l.about("latitude", "", ""), l.about("longitude", "", ""),
+			[2]string{l.text("latitude"), l.text("longitude")}, unit,
+		})
+	}
+	if g.ElevationM.Known {
+		d.elevations = append(d.elevations, sizedCell{l.figure("elevation_m", g.ElevationM, 1), unit})
+	}
+}
+
+// farPlaces asks about units far from the others.
+func (r *reading) farPlaces() {
+	all := make([]plausible.Position, len(r.doubts.places))
+	for i, p := range r.doubts.places {
+		all[i] = p.at
+	}
+	for _, s := range plausible.Strays(all, r.folder.Settings.Check.ApartKm) {
+		p := r.doubts.places[s.Index]
+		f, text := p.lat, p.texts[0]
+		if s.How != "" && s.Meant.Lat == p.at.Lat {
+			f, text = p.lon, p.texts[1]
+		}
+		f.Problem = fmt.Sprintf("%s, %s lies %s km from the middle of the units", p.texts[0], p.texts[1], phrase.Decimal(toDigits(s.Km, 3)))
+		f.Remedy = rightAsItIs
+		if s.How != "" {
+			f.Remedy = fmt.Sprintf("is it %s, %s (%s)? %s", phrase.Decimal(toDigits(s.Meant.Lat, 9)), phrase.Decimal(toDigits(s.Meant.Lon, 9)), s.How, rightAsItIs)
+		}
+		r.ask(survey.OfPosition, text, f)
+	}
+}
+
+// fewestElevations is how many elevations say what the others are.
+const fewestElevations = 8
+
+// oddElevations asks about elevations in another unit than the rest.
+func (r *reading) oddElevations() {
+	cells := r.doubts.elevations
+	if len(cells) < fewestElevations {
+		return
+	}
+	var s plausible.Spread[struct{}]
+	for _, c := range cells {
+		s.Add(c.value)
+	}
+	for _, c := range cells {
+		if c.value <= 0 || s.Within(c.value/1.15) || s.Within(c.value*1.15) || s.Within(c.value) {
+			continue
+		}
+		guess := c.guess(s.Within)
+		if guess == "" {
+			continue // units lie at any height
+		}
+		f := c.fault
+		f.Problem = fmt.Sprintf("%s is far from the others: 9 of 10 lie from %s to %s", c.shown(), c.inHeader(s.Quantile(0.05)), c.inHeader(s.Quantile(0.95)))
+		f.Remedy = guess + " " + rightAsItIs
+		r.ask(survey.OfElevation, c.text, f)
+	}
+}
+
+// oldFires asks about fires long before the first visit.
+func (r *reading) oldFires() {
+	most := r.folder.Settings.Check.YearsSinceFire
+	for _, s := range r.known.stratumOrder {
+		if s.fireYear == 0 || s.firstVisit == 0 || float64(s.firstVisit-s.fireYear) <= most {
+			continue
+		}
+		f := s.fireCell
+		f.Problem = fmt.Sprintf("the fire of %d is %d years before the first visit, in %d", s.fireYear, s.firstVisit-s.fireYear, s.firstVisit)
+		f.Remedy = "check the year; " + rightAsItIs
+		r.ask(survey.OfFire, s.fireText, f)
+	}
+}
+
+// notVisited asks about units without a visit: searched without a find, or not
+// searched at all?
+func (r *reading) notVisited() {
+	_, lost := r.known.lost[survey.Visits.Name]
+	for _, u := range r.known.unitOrder {
+		if len(u.visits) > 0 || u.lost != nil || lost || u.aside {
+			continue
+		}
+		r.ask(survey.NotVisited, u.name, survey.Fault{Place: u.place, Problem: "the unit " + phrase.Quote(u.name) + " was never visited, and counts in no estimate",
+			Remedy: "was it searched without a find? add its visits: a visit without finds is how a zero is recorded"})
+	}
+}

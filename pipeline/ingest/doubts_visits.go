@@ -1,0 +1,105 @@
+package ingest
+
+import (
+	"fmt"
+	"strings"
+
+	"ashtally/pipeline/column"
+	"ashtally/pipeline/ingest/plausible"
+	"ashtally/pipeline/phrase"
+	"ashtally/pipeline/survey"
+)
+
+// dayCell is the day of a visit.
+type dayCell struct {
+	day   int32
+	fault survey.Fault
+	text  string
+}
+
+// observerDay is a day of an observer.
+type observerDay struct {
+	name string
+	day  int32
+}
+
+// dayHours are the hours of one, and the last visit that added to them.
+type dayHours struct {
+	observerDay
+	hours float64
+	last  survey.Fault
+	text  string
+}
+
+// doubtVisit holds a visit's day, hours and observers to the others.
+func (l *line) doubtVisit(row *survey.Visit, u *unit) {
+	if s := u.stratum; s != nil {
+		if y := row.Date.Year(); s.firstVisit == 0 || y < s.firstVisit {
+			s.firstVisit = y
+		}
+	}
+	if l.asker == nil {
+		return
+	}
+	d := l.doubts
+	d.days = append(d.days, dayCell{row.Date.Days(), l.about("date", "", ""), l.text("date")})
+	l.percentage("ground_cover_percent", row.GroundCoverPercent)
+	l.compare(spreadKey{survey.OfPercent, "ground_cover_percent", ""}, row.GroundCoverPercent, 1, true)
+	if key := (spreadKey{survey.OfHours, "hours", u.kind}); l.within(key, row.Hours, 1, l.folder.Settings.Check.VisitHours) {
+		l.compare(key, row.Hours, 1, true)
+	}
+	for name := range strings.SplitSeq(row.Observers, ";") {
+		if name == "" {
+			continue
+		}
+		one := l.names("observer").take(name, l, "observers")
+		if row.Hours.Known {
+			l.observed(one, row)
+		}
+	}
+}
+
+// observed adds the hours of a visit to the day of an observer.
+func (l *line) observed(name string, row *survey.Visit) {
+	key := observerDay{name, row.Date.Days()}
+	h := l.doubts.hours[key]
+	if h == nil {
+		h = &dayHours{observerDay: key}
+		l.doubts.hours[key] = h
+		l.doubts.hourOrder = append(l.doubts.hourOrder, h)
+	}
+	h.hours += row.Hours.Value
+	h.last, h.text = l.about("hours", "", ""), l.text("hours")
+}
+
+// longDays asks about days on which an observer searched longer than one can.
+func (r *reading) longDays() {
+	most := r.folder.Settings.Check.DayHours
+	for _, h := range r.doubts.hourOrder {
+		if h.hours <= most || r.asked[h.last.Place] == h.last.Column {
+			continue
+		}
+		f := h.last
+		f.Problem = fmt.Sprintf("makes %s hours of %s on %s", phrase.Decimal(toDigits(h.hours, 3)), phrase.Quote(h.name), column.DateFromDays(h.day))
+		f.Remedy = "are the hours of a whole day in each row, or minutes? " + rightAsItIs
+		r.ask(survey.OfHours, h.text, f)
+	}
+}
+
+// loneDays asks about visits weeks from all others.
+func (r *reading) loneDays() {
+	days := make([]int32, len(r.doubts.days))
+	for i, d := range r.doubts.days {
+		days[i] = d.day
+	}
+	for _, lone := range plausible.LoneDays(days) {
+		d := r.doubts.days[lone.Index]
+		f := d.fault
+		f.Problem = phrase.Quote(d.text) + " is weeks apart from all other visits"
+		f.Remedy = "check the date; " + rightAsItIs
+		if lone.How != "" {
+			f.Remedy = fmt.Sprintf("is it %s (%s)? %s", column.DateFromDays(lone.Meant), lone.How, rightAsItIs)
+		}
+		r.ask(survey.OfDate, d.text, f)
+	}
+}
