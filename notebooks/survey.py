@@ -21,10 +21,14 @@ if shutil.which("ashtally") is None:
 _NAMES = ["plot", "transect", "unit", "stratum", "site", "taxon", "fire_date", "years_since_fire", "warnings"]  # 007 is a name
 
 
-def show(table):
+def ashtally(*arguments):
+    """Run the command with these arguments, and return what it printed."""
+    return subprocess.run(_command + list(arguments), cwd=_place, check=True, capture_output=True, text=True).stdout
+
+
+def show(table, out=OUT):
     """Return a table of the results folder, archived input or result, as a data frame. An empty cell is NaN."""
-    done = subprocess.run(_command + ["show", OUT, table], cwd=_place, check=True, capture_output=True, text=True)
-    return pd.read_csv(io.StringIO(done.stdout), keep_default_na=False, na_values=[""], dtype=dict.fromkeys(_NAMES, str))
+    return pd.read_csv(io.StringIO(ashtally("show", out, table)), keep_default_na=False, na_values=[""], dtype=dict.fromkeys(_NAMES, str))
 
 
 def settings():

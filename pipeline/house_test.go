@@ -17,6 +17,7 @@ const module = "ashtally/"
 var allowed = map[string][]string{
 	"cmd/ashtally":                     {"pipeline", "pipeline/phrase", "pipeline/survey", "pipeline/ingest"},
 	"cmd/notice":                       {},
+	"cmd/methods":                      {},
 	"cmd/calibrate":                    {"cmd/calibrate/coverage", "pipeline/column", "pipeline/table", "pipeline/archive", "plots"},
 	"cmd/calibrate/coverage":           {"stats", "stats/..."},
 	"pipeline":                         {"pipeline/...", "plots", "stats", "stats/..."},
@@ -64,7 +65,7 @@ var reserved = []struct {
 	{"gonum.org/v1/plot", []string{"plots", "plots/internal/canvas"}},
 	{"github.com/spf13/cobra", []string{"cmd/ashtally"}},
 	{"github.com/pelletier/go-toml", []string{"pipeline/ingest"}},
-	{"os", []string{"cmd/ashtally", "cmd/calibrate", "cmd/notice", "pipeline", "pipeline/ingest", "pipeline/ingest/ingesttest", "pipeline/archive", "stats/statstest"}},
+	{"os", []string{"cmd/ashtally", "cmd/calibrate", "cmd/methods", "cmd/notice", "pipeline", "pipeline/ingest", "pipeline/ingest/ingesttest", "pipeline/archive", "stats/statstest"}},
 	{"encoding/csv", []string{"pipeline/ingest", "pipeline/export/darwincore", "stats/statstest"}},
 	{"time", []string{"cmd/ashtally", "cmd/calibrate", "pipeline", "pipeline/column", "pipeline/demo", "pipeline/ingest/plausible"}},
 }
