@@ -61,7 +61,7 @@ func TestEarlier(t *testing.T) {
 			t.Errorf("%s is not the same from the archive as from the sheets", name)
 		}
 	}
-	for _, name := range []string{"results/change.parquet", "figures/seasons-side-by-side-plot.svg", "figures/seasons-side-by-side-strip.svg"} {
+	for _, name := range []string{"results/change.parquet", "figures/seasons-plot.svg", "figures/seasons-strip.svg"} {
 		if fromArchive[name] == nil {
 			t.Errorf("there is no %s", name)
 		}
@@ -80,7 +80,7 @@ func TestEarlier(t *testing.T) {
 			}
 		}
 	}
-	if report := string(fromArchive["report.html"]); !strings.Contains(report, "From 2031 to 2032") || !strings.Contains(report, "before/archive/finds.parquet") {
+	if report := string(fromArchive[page.ReportFile]); !strings.Contains(report, `>2032</span> relative to <span class="n" data-from="change:1:from_year">2031</span>`) || !strings.Contains(string(fromArchive[page.AppendixFile]), "before/archive/finds.parquet") {
 		t.Error("the report does not tell of the change or of what was read for it")
 	}
 	damagedArchive(t, later, results)

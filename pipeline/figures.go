@@ -44,7 +44,6 @@ func drawFigures(ctx context.Context, work *staging, settings survey.Settings, r
 		d.densityByStratum, d.modesByTree, d.ratios, d.predictions, d.declines,
 		d.selectionRatios, d.nearHosts, d.answersByRule,
 		d.distances, d.againstFit, d.sight, d.observersShares,
-		d.seasons,
 	} {
 		plan()
 	}

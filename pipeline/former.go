@@ -15,8 +15,7 @@ import (
 // own yet. Package report writes of them.
 type former struct{ analyze.Results }
 
-// askFormer asks those questions, and compares the seasons of the survey with each
-// other and with those of the earlier ones.
+// askFormer asks those questions.
 func askFormer(ctx context.Context, s *fieldwork.Season, known *question.Known) (former, error) {
 	season := &analyze.Season{Season: s}
 	results, err := season.Answer(ctx)
@@ -24,12 +23,7 @@ func askFormer(ctx context.Context, s *fieldwork.Season, known *question.Known) 
 		return former{}, err
 	}
 	known.Densities = season.Densities
-	surveys := []analyze.Survey{{Season: season}}
-	for _, e := range s.Earlier {
-		surveys = append(surveys, analyze.Survey{Name: e.Name, Season: &analyze.Season{Season: e.Season}})
-	}
-	results.Change, results.Seasons, err = analyze.Changes(surveys)
-	return former{results}, err
+	return former{results}, nil
 }
 
 // Tables are their result tables.
@@ -42,7 +36,6 @@ func (f former) Tables() []result.Table {
 		result.Former(analyze.ObserversTable, f.Observers),
 		result.Former(analyze.PassesTable, f.Passes),
 		result.Former(analyze.CorrectedTable, f.Corrected),
-		result.Former(analyze.ChangeTable, f.Change),
 		result.Former(analyze.SelectionTable, f.Selection),
 		result.Former(analyze.AssociationTable, f.Association),
 		result.Former(analyze.AgreementTable, f.Agreement),

@@ -12,6 +12,7 @@ import (
 	"ashtally/pipeline/fieldwork"
 	"ashtally/pipeline/page"
 	"ashtally/pipeline/question"
+	"ashtally/pipeline/question/change"
 	"ashtally/pipeline/question/clumping"
 	"ashtally/pipeline/question/crop"
 	"ashtally/pipeline/question/effort"
@@ -30,6 +31,7 @@ var questions = []question.Question{
 	question.New(permutation.Ask, permutation.Warnings()...),
 	question.New(season.Ask, season.Warnings()...),
 	question.New(clumping.Ask, dispersion.Warnings),
+	question.New(change.Ask, change.Warnings()...),
 	question.New(crop.Ask, crop.Warnings()...),
 }
 

@@ -141,13 +141,14 @@ var Warnings WarningTypes
 // The shared types of warnings, by what they are of.
 var (
 	// Of what was searched: none, one, few, all.
-	NoUnits         = Warnings.New("no-units", Unavailable, "Nothing was searched")
-	OneUnit         = Warnings.New("one-unit", Unavailable, "A single unit")
-	OneCluster      = Warnings.New("one-cluster", Unavailable, "A single unit or site")
-	FewUnits        = Warnings.New("few-units", Coverage, "Few units")
-	FewClusters     = Warnings.New("few-clusters", Coverage, "Few units or sites")
-	SingleInStratum = Warnings.New("one-cluster-stratum", Coverage, "Strata with a single unit or site")
-	AllSearched     = Warnings.New("whole-land-searched", Scope, "All of the area was searched")
+	NoUnits           = Warnings.New("no-units", Unavailable, "Nothing was searched")
+	OneUnit           = Warnings.New("one-unit", Unavailable, "A single unit")
+	OneCluster        = Warnings.New("one-cluster", Unavailable, "A single unit or site")
+	FewUnits          = Warnings.New("few-units", Coverage, "Few units")
+	FewClusters       = Warnings.New("few-clusters", Coverage, "Few units or sites")
+	SingleInStratum   = Warnings.New("one-cluster-stratum", Coverage, "Strata with a single unit or site")
+	AllSearched       = Warnings.New("whole-land-searched", Scope, "All of the area was searched")
+	UnsearchedStratum = Warnings.New("unsearched-stratum", Scope, "Strata without searched units")
 
 	// Of counts: none, few, all in one place.
 	NoFinds           = Warnings.New("no-finds", Unavailable, "Nothing was found")

@@ -118,15 +118,6 @@ func TestStratumOfOneUnit(t *testing.T) {
 			if own := comparisonRow(t, r.Comparison, HostToSapro, "hollow"); own.Lower.Known && own.Interval != "binomial-exact" {
 				t.Errorf("the hollow's own ratio: %+v", own)
 			}
-			change, _, err := Changes([]Survey{{Season: w.season(t)}})
-			if err != nil {
-				t.Fatal(err)
-			}
-			land := changeOf(t, change, PlotMethod, All, "2031", "2032")
-			if !land.Ratio.Upper.Known || !land.Difference.Upper.Known {
-				t.Errorf("change: %+v", land)
-			}
-			collapsedWith(t, "change", with, land.Warnings)
 			for _, s := range r.Sensitivity {
 				if s.Rule == CrewRule {
 					collapsedWith(t, "sensitivity", with, s.Warnings)

@@ -9,6 +9,7 @@ import (
 
 	"ashtally/pipeline/fieldwork"
 	"ashtally/pipeline/survey"
+	"ashtally/stats"
 )
 
 // watched adds a plot of 100 m2 that some searched on the first of May.
@@ -523,3 +524,5 @@ func TestAdaptivePlotsAreMoved(t *testing.T) {
 	}
 	near(t, "made up", c.Corrected.Value.Value, raw.Value.Value/c.Chance.Value.Value, 1e-9)
 }
+
+func warns(list []stats.Warning, code string) bool { return strings.Contains(join(list), code+": ") }

@@ -57,7 +57,7 @@ type pooledRow struct {
 }
 
 // pooledRows are those of all tables.
-func pooledRows(r Results, change []ChangeRow) []pooledRow {
+func pooledRows(r Results) []pooledRow {
 	var list []pooledRow
 	add := func(table, method, stratum string, warnings []stats.Warning) {
 		if fieldwork.OverStrata(stratum) {
@@ -85,9 +85,6 @@ func pooledRows(r Results, change []ChangeRow) []pooledRow {
 	for _, row := range r.Sensitivity {
 		add("sensitivity", row.Method, row.Stratum, row.Warnings)
 	}
-	for _, row := range change {
-		add("change", row.Method, row.Stratum, row.Warnings)
-	}
 	return list
 }
 
@@ -96,13 +93,9 @@ func pooledRows(r Results, change []ChangeRow) []pooledRow {
 func TestReached(t *testing.T) {
 	w := partWorld(t)
 	r := w.answer(t)
-	change, _, err := Changes([]Survey{{Season: w.season(t)}})
-	if err != nil {
-		t.Fatal(err)
-	}
 	const share = "the figure is that of bottoms only, 0.46 % of the survey area"
 	tables := map[string]bool{}
-	for _, p := range pooledRows(r, change) {
+	for _, p := range pooledRows(r) {
 		switch {
 		case p.method == PlotMethod && p.stratum != All:
 			t.Errorf("%s: plots are in every stratum, and the row is of %q", p.table, p.stratum)
@@ -110,12 +103,12 @@ func TestReached(t *testing.T) {
 			t.Errorf("%s: strips are in one stratum, and the row is of %q", p.table, p.stratum)
 		case p.method == StripMethod && p.stratum == Reached:
 			tables[p.table] = true
-			if p.table != "change" && !strings.Contains(join(p.warnings), share) {
+			if !strings.Contains(join(p.warnings), share) {
 				t.Errorf("%s: the share is not told: %s", p.table, join(p.warnings))
 			}
 		}
 	}
-	for _, name := range []string{"density", "comparison", "corrected", "selection", "association", "agreement", "sensitivity", "change"} {
+	for _, name := range []string{"density", "comparison", "corrected", "selection", "association", "agreement", "sensitivity"} {
 		if !tables[name] {
 			t.Errorf("%s has no row of what strips reached", name)
 		}

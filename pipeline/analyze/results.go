@@ -43,9 +43,6 @@ type Results struct {
 	Shares []SeenShares
 	Model  ModelAnswers
 
-	Change  []ChangeRow
-	Seasons []SeasonDensity // of all seasons, where there are several
-
 	// Distances are the distances behind the selected row of Detection, for
 	// its figure; empty without one.
 	Distances Distances

@@ -46,7 +46,6 @@ func (w writer) answers() []answer {
 	add("How do host-associated and saprotrophic finds compare?", w.modeAnswers())
 	add("Do finds stand with hosts?", w.hostAnswers())
 	add("How do densities differ by tree and by years since fire?", w.modelAnswers())
-	add("What has changed?", w.changeAnswers())
 	return list
 }
 

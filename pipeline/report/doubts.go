@@ -105,9 +105,6 @@ func (w writer) eachWarned(take takeWarned) {
 	for _, row := range r.Detection {
 		take(analyze.DetectionTable.Name, func() string { return where(row.Method, "", "", row.Function, "", "") }, row.Warnings)
 	}
-	for _, row := range r.Change {
-		take(analyze.ChangeTable.Name, func() string { return changePlace(row) }, row.Warnings)
-	}
 	for _, row := range r.Adaptive {
 		take(analyze.AdaptiveTable.Name, func() string { return where(analyze.AdaptiveMethod, row.Stratum, row.Years, "", "", "") }, row.Warnings)
 	}

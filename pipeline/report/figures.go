@@ -94,7 +94,6 @@ func (w writer) numbers(id string, f Figure) []grid {
 	add(len(f.Observers), "observers", func(g *grid) { w.fillObservers(g, f.Observers) })
 	add(len(f.Predicted), "predicted", func(g *grid) { w.fillPredicted(g, first(g, f.Predicted, predictedFinds, analyze.PredictedTable.Name)) })
 	add(len(f.Decline), "decline", func(g *grid) { w.fillDecline(g, f.Decline) })
-	add(len(f.Change), "change", func(g *grid) { w.fillChange(g, f.Change) })
 	return list
 }
 

@@ -81,7 +81,6 @@ func inventedResults() analyze.Results {
 	r.Density = append(r.Density, inventedLines()...)
 	r.Detection, r.Visibility = inventedDetection(), inventedVisibility()
 	r.Model = inventedModel()
-	r.Change = inventedChange()
 	inventHosts(&r)
 	r.Observers, r.Passes, r.Corrected = inventedObservers(), inventedPasses(), inventedCorrected()
 	reachedIn(&r)
@@ -295,9 +294,7 @@ func inventedFigures(r analyze.Results) []Figure {
 	shares.Observers = inventedObservers()[:2]
 	decline := figure("decline", "Decline with years since fire", "Marks are densities, the line is an even decline.")
 	decline.Decline, decline.Predicted = r.Model.Declines, r.Model.Predicted
-	seasons := figure("seasons", "Seasons side by side", "Marks are estimates, one for each season.")
-	seasons.Change = r.Change
-	return []Figure{ground, byTree, ratios, distances, hosts, shares, decline, seasons}
+	return []Figure{ground, byTree, ratios, distances, hosts, shares, decline}
 }
 
 // americanPage is the invented report in US units.

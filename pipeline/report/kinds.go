@@ -93,16 +93,6 @@ var kinds = map[string]kind{
 	"model-too-large":      {"A survey too large for the model of counts", figureRank},
 	"one-age":              {"Burned land of one age", figureRank},
 	"no-decline":           {"A density that does not fall", figureRank},
-	"rules-differ":         {"Seasons that do not count the same", graveRank},
-	"targets-differ":       {"Seasons with different target taxa", graveRank},
-	"no-earlier-finds":     {"Nothing was found in the earlier season", figureRank},
-	"no-latter-finds":      {"Nothing was found in the latter season", figureRank},
-	"no-pairs":             {"No ground seen in both seasons", designRank},
-	"few-pairs":            {"Little ground seen in both seasons", designRank},
-	"roadsides-differ":     {"Seasons that count roadsides differently", designRank},
-	"visits-differ":        {"Seasons visited unequally often", designRank},
-	"land-differs":         {"Strata whose area differs between seasons", designRank},
-	"lines-not-compared":   {"Lines not held against each other", minorRank},
 
 	"one-visit": {"Units searched once", designRank},
 

@@ -17,8 +17,6 @@ type uses struct {
 	Comparison bool
 	Holm       bool
 	Screen     bool   // Benjamini and Hochberg
-	Change     bool   // seasons were held against each other
-	ChangeHolm bool   // with p adjusted over strata
 	Adaptive   string // estimator of adaptive cluster plots, "" without any
 	Model      modelUses
 	Lines      bool   // lines were walked
@@ -46,7 +44,6 @@ func (w writer) uses() uses {
 		Hosts:      w.hostUses(),
 		Missed:     w.missedUses(),
 	}
-	w.useChange(&u)
 	u.Land = u.Density
 	if slices.Contains(w.density.methods(), analyze.StripMethod) && w.page.Settings.Density.Systematic != survey.RandomLayout {
 		u.Systematic = layoutName(w.page.Settings.Density.Systematic)
@@ -102,8 +99,6 @@ func (u uses) references() []string {
 	cite(u.Model.Robust && !u.Model.CR2, "liang")
 	cite(u.Model.Cut, "haberman")
 	cite(u.Model.Decline, "fieller")
-	cite(u.Change, "binder", "satterthwaite")
-	cite(u.ChangeHolm, "holm")
 	u.Hosts.cite(cite)
 	for _, k := range slices.Concat(u.Densities, u.Ratios) {
 		cite(true, k.cites...)

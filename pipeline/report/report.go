@@ -61,8 +61,6 @@ type Figure struct {
 
 	Predicted []analyze.PredictedRow
 	Decline   []analyze.DeclineRow
-
-	Change []analyze.ChangeRow
 }
 
 // ErrDrawing is an Undrawn that is a mistake of the program.
@@ -81,7 +79,7 @@ func (f Figure) WhyUndrawn() (problem, remedy string) {
 func (f Figure) ShowsRows() bool {
 	return len(f.Density)+len(f.Comparison)+len(f.Detection)+len(f.Visibility)+
 		len(f.Selection)+len(f.Association)+len(f.Sensitivity)+len(f.Observers)+
-		len(f.Predicted)+len(f.Decline)+len(f.Change) > 0
+		len(f.Predicted)+len(f.Decline) > 0
 }
 
 // Provenance is where the figures of a page come from. It holds no time and no

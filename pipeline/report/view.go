@@ -110,7 +110,6 @@ func (w writer) tables() []grid {
 	add(w.correctedGrid())
 	add(w.observersGrid())
 	add(w.passesGrid())
-	add(w.changeGrid())
 	add(w.adaptiveGrid())
 	add(w.networksGrid())
 	for i := range list {

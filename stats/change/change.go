@@ -29,7 +29,6 @@ package change
 
 import (
 	"cmp"
-	"fmt"
 	"math"
 	"slices"
 
@@ -93,7 +92,7 @@ func Between(parts []Part, confidence float64) Change {
 	s := gather(parts)
 	c := Change{DensityEarlier: s.density[0], DensityLatter: s.density[1], Units: s.units, Finds: s.finds, Shared: s.shared(), P: math.NaN()}
 	if s.strata == 0 {
-		none := stats.Missing(confidence, 0, stats.Warning{Code: "no-units", Text: "no stratum was searched in both seasons here, so there is nothing to compare"})
+		none := stats.Missing(confidence, 0, stats.NoUnits.With("no stratum was searched in both seasons here, so there is nothing to compare"))
 		c.Ratio, c.Difference = none, none
 		c.DensityEarlier, c.DensityLatter = math.NaN(), math.NaN()
 		return c
@@ -275,9 +274,19 @@ func (s sums) spread(by [2]float64) (v, df float64) {
 	return v, min(max(v*v/fourth, fewestDF), max(float64(len(clusters)-len(s.collapsed.Clusters)), 1))
 }
 
+// Warnings are the types of warnings that arise here.
+var Warnings stats.WarningTypes
+
 var (
-	oneCluster = stats.Warning{Code: "one-cluster", Text: "a season has a single unit or site here, so nothing is known of its spread and there are no limits"}
-	evenSpread = stats.Warning{Code: "no-spread", Text: "the units or sites changed all alike, so their spread is not believed and there are no limits"}
+	noEarlierFinds = Warnings.New("no-earlier-finds", stats.Unavailable, "Nothing was found in the earlier season")
+	noLatterFinds  = Warnings.New("no-latter-finds", stats.Unavailable, "Nothing was found in the latter season")
+	noPairs        = Warnings.New("no-pairs", stats.Scope, "No unit or site visited in both seasons")
+	fewPairs       = Warnings.New("few-pairs", stats.Scope, "Few units or sites visited in both seasons")
+)
+
+var (
+	oneCluster = stats.OneCluster.With("a season has a single unit or site here, so nothing is known of its spread and there are no limits")
+	evenSpread = stats.NoVariance.With("the units or sites changed all alike, so their spread is not believed and there are no limits")
 )
 
 // believed says why there is no spread to make limits of; nil where there is.
@@ -314,7 +323,7 @@ func (s sums) difference(confidence float64) stats.Estimate {
 	reason := s.believed(v / (size * size) * 4)
 	switch {
 	case s.finds == [2]int{}:
-		e.Warnings = []stats.Warning{{Code: "no-finds", Text: "nothing was found in either season"}}
+		e.Warnings = []stats.Warning{stats.NoFinds.With("nothing was found in either season")}
 		return e
 	case reason != nil:
 		e.Warnings = []stats.Warning{*reason}
@@ -335,11 +344,11 @@ func (s sums) ratio(confidence float64) (stats.Estimate, float64) {
 	}
 	switch {
 	case s.finds == [2]int{}:
-		return missing(math.NaN(), stats.Warning{Code: "no-finds", Text: "nothing was found in either season, so there is no ratio"})
+		return missing(math.NaN(), stats.NoFinds.With("nothing was found in either season, so there is no ratio"))
 	case s.finds[0] == 0:
-		return missing(math.NaN(), stats.Warning{Code: "no-earlier-finds", Text: "nothing was found in the earlier season, so there is no ratio; the difference says what came"})
+		return missing(math.NaN(), noEarlierFinds.With("nothing was found in the earlier season, so there is no ratio; the difference says what came"))
 	case s.finds[1] == 0:
-		return missing(0, stats.Warning{Code: "no-latter-finds", Text: "nothing was found in the latter season: the ratio is 0, without limits; the difference says what went"})
+		return missing(0, noLatterFinds.With("nothing was found in the latter season: the ratio is 0, without limits; the difference says what went"))
 	}
 	v, df := s.spread([2]float64{1 / s.density[0], 1 / s.density[1]})
 	value := s.density[1] / s.density[0]
@@ -353,7 +362,7 @@ func (s sums) ratio(confidence float64) (stats.Estimate, float64) {
 	p := 2 * t.CDF(-math.Abs(math.Log(value))/math.Sqrt(v))
 	if math.IsInf(e.Upper, 0) || e.Upper > widest*value {
 		e.Interval = stats.NoInterval(confidence)
-		e.Warnings = []stats.Warning{{Code: "too-wide", Text: fmt.Sprintf("the limits lie more than a factor of %d from the ratio: so few units or sites say nothing of it, and no limits are given", widest)}}
+		e.Warnings = []stats.Warning{stats.TooWide.With("the limits lie more than a factor of %d from the ratio: so few units or sites say nothing of it, and no limits are given", widest)}
 	}
 	return e, p
 }
@@ -368,24 +377,22 @@ func student(confidence, df float64) float64 {
 
 func (s sums) doubts(shared int) []stats.Warning {
 	var w []stats.Warning
-	say := func(code, text string, args ...any) {
-		w = append(w, stats.Warning{Code: code, Text: fmt.Sprintf(text, args...)})
-	}
+	say := func(of *stats.WarningType, text string, args ...any) { w = append(w, of.With(text, args...)) }
 	if s.skipped > 0 {
-		say("unsearched-stratum", "%d of %d strata were not searched in both seasons: the figure is that of the rest of the land", s.skipped, s.skipped+s.strata)
+		say(stats.UnsearchedStratum, "%d of %d strata were not searched in both seasons: the figure is that of the rest of the land", s.skipped, s.skipped+s.strata)
 	}
 	switch {
 	case shared == 0:
-		say("no-pairs", "no unit or site was visited in both seasons: what looks like a change in time may be a difference between places")
+		say(noPairs, "no unit or site was visited in both seasons: what looks like a change in time may be a difference between places")
 	case shared < fewShared:
-		say("few-pairs", "only %d units or sites were visited in both seasons; what looks like a change in time may be a difference between places", shared)
+		say(fewPairs, "only %d units or sites were visited in both seasons; what looks like a change in time may be a difference between places", shared)
 	}
 	w = append(w, s.collapsed.Warnings...)
 	if n := len(s.clusters()); n < fewClusters {
-		say("few-clusters", "%d units or sites are few; under %d the interval may not keep its level", n, fewClusters)
+		say(stats.FewClusters, "%d units or sites are few; under %d the interval may not keep its level", n, fewClusters)
 	}
 	if least := min(s.finds[0], s.finds[1]); least > 0 && least < fewFinds {
-		say("few-finds", "%d finds of the scarcer season are few; under %d the interval may not keep its level", least, fewFinds)
+		say(stats.FewFinds, "%d finds of the scarcer season are few; under %d the interval may not keep its level", least, fewFinds)
 	}
 	return w
 }

@@ -6,7 +6,6 @@ import "ashtally/stats"
 var Warnings stats.WarningTypes
 
 var (
-	unsearchedStratum = Warnings.New("unsearched-stratum", stats.Scope, "Strata without searched units")
 	groupInOneCluster = Warnings.New("group-in-one-cluster", stats.Coverage, "All finds of one kind in one unit or site")
 )
 
@@ -53,7 +52,7 @@ func ofShare(w stats.Warning) stats.Warning {
 func (s sample) doubts() []stats.Warning {
 	var w []stats.Warning
 	if s.unsearched > 0 && s.units > 0 {
-		w = append(w, unsearchedStratum.With("%d of %d strata have no searched unit: the figure is that of the rest of the land", s.unsearched, s.unsearched+len(s.strata)))
+		w = append(w, stats.UnsearchedStratum.With("%d of %d strata have no searched unit: the figure is that of the rest of the land", s.unsearched, s.unsearched+len(s.strata)))
 	}
 	w = append(w, s.collapsed.Warnings...)
 	if s.clusters > 0 && s.clusters-len(s.collapsed.Clusters)+1 < fewClusters {

@@ -1,7 +1,10 @@
-package analyze
+// Package change is the question of how densities changed from one season to
+// another, within the survey and from earlier ones.
+package change
 
 import (
 	"cmp"
+	"context"
 	"fmt"
 	"math"
 	"slices"
@@ -11,6 +14,7 @@ import (
 	"ashtally/pipeline/column"
 	"ashtally/pipeline/estimate"
 	"ashtally/pipeline/fieldwork"
+	"ashtally/pipeline/question"
 	"ashtally/pipeline/result"
 	"ashtally/stats"
 	"ashtally/stats/change"
@@ -18,46 +22,58 @@ import (
 	"ashtally/stats/strata"
 )
 
-// Survey is one of several whose seasons are held against each other.
-type Survey struct {
-	Name   string // of its folder; "" for the survey of the run
-	Season *Season
+// Answer is the change between seasons, and the density of each.
+type Answer struct {
+	rows    []Row
+	seasons []seasonDensity // of all seasons, where there are several
+}
+
+// Tables are results/change.
+func (a Answer) Tables() []result.Table { return []result.Table{table.Of(a.rows)} }
+
+// Ask compares the seasons of the survey and of the earlier ones: each with the one
+// before it, and where there are more than two the last with the first. Two surveys
+// with visits in the same year cannot be put in order, and are an error.
+func Ask(_ context.Context, s *fieldwork.Season, _ *question.Known) (Answer, error) {
+	surveys := []oneSurvey{{season: s}}
+	for _, e := range s.Earlier {
+		surveys = append(surveys, oneSurvey{e.Name, e.Season})
+	}
+	seasons, err := seasonsOf(surveys)
+	if err != nil || len(seasons) < 2 {
+		return Answer{}, err
+	}
+	var a Answer
+	for i := 1; i < len(seasons); i++ {
+		a.rows = append(a.rows, changesBetween(seasons[i-1], seasons[i])...)
+	}
+	if last := len(seasons) - 1; last > 1 {
+		a.rows = append(a.rows, changesBetween(seasons[0], seasons[last])...)
+	}
+	for _, s := range seasons {
+		a.seasons = append(a.seasons, s.densities()...)
+	}
+	return a, nil
+}
+
+// oneSurvey is one of several whose seasons are compared.
+type oneSurvey struct {
+	name   string // of its folder; "" for the survey of the run
+	season *fieldwork.Season
 }
 
 // oneSeason is a calendar year of a survey.
 type oneSeason struct {
-	survey   Survey
+	survey   oneSurvey
 	year     int
 	elements []fieldwork.UnitSeason
 }
 
-// Changes holds each season against the one before it, and where there are more
-// than two the last against the first. Two surveys with visits in the same year
-// cannot be put in order, and are an error.
-func Changes(surveys []Survey) ([]ChangeRow, []SeasonDensity, error) {
-	seasons, err := seasonsOf(surveys)
-	if err != nil || len(seasons) < 2 {
-		return nil, nil, err
-	}
-	var rows []ChangeRow
-	for i := 1; i < len(seasons); i++ {
-		rows = append(rows, changesBetween(seasons[i-1], seasons[i])...)
-	}
-	if last := len(seasons) - 1; last > 1 {
-		rows = append(rows, changesBetween(seasons[0], seasons[last])...)
-	}
-	var densities []SeasonDensity
-	for _, s := range seasons {
-		densities = append(densities, s.densities()...)
-	}
-	return rows, densities, nil
-}
-
 // seasonsOf lists the seasons of all surveys in order of time.
-func seasonsOf(surveys []Survey) ([]oneSeason, error) {
+func seasonsOf(surveys []oneSurvey) ([]oneSeason, error) {
 	var seasons []oneSeason
 	for _, s := range surveys {
-		elements := s.Season.UnitSeasons()
+		elements := s.season.UnitSeasons()
 		for _, year := range fieldwork.CalendarYears(elements) {
 			i := slices.IndexFunc(seasons, func(o oneSeason) bool { return o.year == year })
 			if i >= 0 {
@@ -70,19 +86,19 @@ func seasonsOf(surveys []Survey) ([]oneSeason, error) {
 	return seasons, nil
 }
 
-func folderOf(s Survey) string {
-	if s.Name == "" {
+func folderOf(s oneSurvey) string {
+	if s.name == "" {
 		return "the survey"
 	}
-	return s.Name
+	return s.name
 }
 
 // frames are those of a method in a season, by the name of their stratum.
 func (o oneSeason) frames(method string) map[string]fieldwork.Domain {
 	byName := map[string]fieldwork.Domain{}
-	for _, f := range o.survey.Season.Domains(method, o.elements) {
-		if f.Years == All {
-			byName[o.survey.Season.Strata[f.Stratum].Name] = f
+	for _, f := range o.survey.season.Domains(method, o.elements) {
+		if f.Years == result.All {
+			byName[o.survey.season.Strata[f.Stratum].Name] = f
 		}
 	}
 	return byName
@@ -90,23 +106,23 @@ func (o oneSeason) frames(method string) map[string]fieldwork.Domain {
 
 // changesBetween compares two seasons: for each method the land as a whole, then
 // each stratum that either season has.
-func changesBetween(from, to oneSeason) []ChangeRow {
-	var rows []ChangeRow
-	common := doubtsBetween(from, to)
+func changesBetween(from, to oneSeason) []Row {
+	var rows []Row
+	common := differencesBetween(from, to)
 	for _, method := range methodsOfBoth(from, to) {
-		c := changer{from: from, to: to, method: method, common: common, earlier: from.frames(method), latter: to.frames(method)}
+		c := comparison{from: from, to: to, method: method, common: common, earlier: from.frames(method), latter: to.frames(method)}
 		c.number()
 		names := strataOfBoth(from, to)
 		rows = append(rows, c.row(c.over(names), names))
-		family := make([]ChangeRow, len(names))
+		family := make([]Row, len(names))
 		for i, name := range names {
 			family[i] = c.row(name, []string{name})
 		}
-		result.Adjust(family, multiple.ByHolm, "strata", func(r *ChangeRow) (column.Float, *column.Float, *string) {
+		result.Adjust(family, multiple.ByHolm, "strata", func(r *Row) (column.Float, *column.Float, *string) {
 			return r.P, &r.PAdjusted, &r.Adjustment
 		})
-		slices.SortStableFunc(family, func(a, b ChangeRow) int {
-			return cmp.Or(cmp.Compare(to.survey.Season.RowOf(a.Stratum), to.survey.Season.RowOf(b.Stratum)), cmp.Compare(from.survey.Season.RowOf(a.Stratum), from.survey.Season.RowOf(b.Stratum)))
+		slices.SortStableFunc(family, func(a, b Row) int {
+			return cmp.Or(cmp.Compare(to.survey.season.RowOf(a.Stratum), to.survey.season.RowOf(b.Stratum)), cmp.Compare(from.survey.season.RowOf(a.Stratum), from.survey.season.RowOf(b.Stratum)))
 		})
 		rows = append(rows, family...)
 	}
@@ -115,8 +131,8 @@ func changesBetween(from, to oneSeason) []ChangeRow {
 
 func methodsOfBoth(from, to oneSeason) []string {
 	var methods []string
-	for _, m := range []string{PlotMethod, StripMethod, LineMethod} {
-		if slices.Contains(from.survey.Season.Methods(), m) || slices.Contains(to.survey.Season.Methods(), m) {
+	for _, m := range []string{result.Plot, result.Strip, result.Line} {
+		if slices.Contains(from.survey.season.Methods(), m) || slices.Contains(to.survey.season.Methods(), m) {
 			methods = append(methods, m)
 		}
 	}
@@ -126,7 +142,7 @@ func methodsOfBoth(from, to oneSeason) []string {
 // strataOfBoth lists the strata of one survey or both, by name.
 func strataOfBoth(from, to oneSeason) []string {
 	var names []string
-	for _, s := range []*Season{to.survey.Season, from.survey.Season} {
+	for _, s := range []*fieldwork.Season{to.survey.season, from.survey.season} {
 		for _, h := range s.Strata {
 			if !slices.Contains(names, h.Name) {
 				names = append(names, h.Name)
@@ -137,8 +153,8 @@ func strataOfBoth(from, to oneSeason) []string {
 	return names
 }
 
-// changer makes the rows of two seasons and one method.
-type changer struct {
+// comparison makes the rows of two seasons and one method.
+type comparison struct {
 	from, to        oneSeason
 	method          string
 	common          []stats.Warning
@@ -149,7 +165,7 @@ type changer struct {
 // number gives each unit the number of its cluster. A unit is the same in both
 // seasons by its id and stratum, and all units of a site, in whichever season it
 // is named, are one cluster.
-func (c *changer) number() {
+func (c *comparison) number() {
 	parent := map[string]string{}
 	var root func(string) string
 	root = func(x string) string {
@@ -183,10 +199,10 @@ func (c *changer) number() {
 
 // key names a unit over surveys.
 func (o oneSeason) key(e fieldwork.UnitSeason) string {
-	return "unit\x00" + o.survey.Season.Strata[e.Unit.Stratum].Name + "\x00" + e.Unit.ID
+	return "unit\x00" + o.survey.season.Strata[e.Unit.Stratum].Name + "\x00" + e.Unit.ID
 }
 
-func (c *changer) sample(o oneSeason, f fieldwork.Domain) change.Sample {
+func (c *comparison) sample(o oneSeason, f fieldwork.Domain) change.Sample {
 	var s change.Sample
 	for i, e := range f.Units {
 		s.AreaHa, s.Count = append(s.AreaHa, f.AreaHa[i]), append(s.Count, float64(e.Finds()))
@@ -195,9 +211,9 @@ func (c *changer) sample(o oneSeason, f fieldwork.Domain) change.Sample {
 	return s
 }
 
-// over is what stands in the column stratum for some strata pooled: Reached where
+// over is what stands in the column stratum for some strata pooled: result.Reached where
 // one of them was not searched in both seasons.
-func (c *changer) over(names []string) string {
+func (c *comparison) over(names []string) string {
 	searched := 0
 	for _, name := range names {
 		_, was := c.earlier[name]
@@ -205,44 +221,44 @@ func (c *changer) over(names []string) string {
 		searched += stats.Indicator(was && is)
 	}
 	if searched > 0 && searched < len(names) {
-		return Reached
+		return result.Reached
 	}
-	return All
+	return result.All
 }
 
-func (c *changer) row(stratum string, names []string) ChangeRow {
-	row := ChangeRow{
+func (c *comparison) row(stratum string, names []string) Row {
+	row := Row{
 		Method: c.method, Stratum: stratum, From: strconv.Itoa(c.from.year), To: strconv.Itoa(c.to.year),
-		FromSurvey: c.from.survey.Name, ToSurvey: c.to.survey.Name,
+		FromSurvey: c.from.survey.name, ToSurvey: c.to.survey.name,
 	}
-	confidence := c.to.survey.Season.Settings.Confidence
-	if c.method == LineMethod {
-		none := stats.Missing(confidence, 0, stats.Warning{Code: "lines-not-compared", Text: "densities along lines rest on the sight of each season, and are not held against each other"})
-		row.Ratio, row.Difference, row.Warnings = figures(none), figures(none), none.Warnings
+	confidence := c.to.survey.season.Settings.Confidence
+	if c.method == result.Line {
+		none := stats.Missing(confidence, 0, linesNotCompared.With("densities along lines rest on the sight of each season, and are not held against each other"))
+		row.Ratio, row.Difference, row.Warnings = result.Of(none), result.Of(none), none.Warnings
 		return row
 	}
 	var parts []change.Part
 	var warnings []stats.Warning
 	for _, name := range names {
-		part, doubts := c.part(name)
-		parts, warnings = append(parts, part), append(warnings, doubts...)
+		part, told := c.part(name)
+		parts, warnings = append(parts, part), append(warnings, told...)
 	}
 	e := change.Between(parts, confidence)
 	row.UnitsFrom, row.UnitsTo, row.Shared = column.Count(e.Units[0]), column.Count(e.Units[1]), column.Count(e.Shared)
 	row.FindsFrom, row.FindsTo = column.Count(e.Finds[0]), column.Count(e.Finds[1])
 	row.DensityFrom, row.DensityTo = column.Finite(e.DensityEarlier), column.Finite(e.DensityLatter)
-	row.Ratio, row.Difference, row.P = figures(e.Ratio), figures(e.Difference), column.Finite(e.P)
+	row.Ratio, row.Difference, row.P = result.Of(e.Ratio), result.Of(e.Difference), column.Finite(e.P)
 	row.Warnings = stats.Distinct(e.Ratio.Warnings, e.Difference.Warnings, c.common, warnings)
 	return row
 }
 
 // with is the stratum that the settings of a season collapse another with.
 func (o oneSeason) with(stratum string) string {
-	return o.survey.Season.Settings.SingleUnitStrata[stratum]
+	return o.survey.season.Settings.SingleUnitStrata[stratum]
 }
 
 // part is one stratum in both seasons. Its land is that of the latter survey.
-func (c *changer) part(name string) (change.Part, []stats.Warning) {
+func (c *comparison) part(name string) (change.Part, []stats.Warning) {
 	p := change.Part{Stratum: strata.Stratum{Name: name, With: cmp.Or(c.to.with(name), c.from.with(name))}}
 	var both []fieldwork.UnitSeason // of either season
 	var warnings []stats.Warning
@@ -252,8 +268,8 @@ func (c *changer) part(name string) (change.Part, []stats.Warning) {
 		if latter {
 			o, frames = c.to, c.latter
 		}
-		if at, ok := o.survey.Season.StratumOf[name]; ok {
-			land[latter] = o.survey.Season.Strata[at].AreaHa
+		if at, ok := o.survey.season.StratumOf[name]; ok {
+			land[latter] = o.survey.season.Strata[at].AreaHa
 			p.LandHa = land[latter]
 		}
 		f, ok := frames[name]
@@ -268,7 +284,7 @@ func (c *changer) part(name string) (change.Part, []stats.Warning) {
 			p.Earlier = s
 		}
 		for _, w := range f.Warnings {
-			if w.Code == "unequal-visits" || strings.HasPrefix(w.Code, "roadside") {
+			if w.Is(fieldwork.UnequalVisits) || strings.HasPrefix(w.Code, "roadside") {
 				warnings = append(warnings, w)
 			}
 		}
@@ -278,26 +294,26 @@ func (c *changer) part(name string) (change.Part, []stats.Warning) {
 	}
 	const rounding = 0.01
 	if a, b := land[false], land[true]; a > 0 && b > 0 && math.Abs(a-b) > rounding*max(a, b) {
-		warnings = append(warnings, stats.Warning{Code: "land-differs", Text: fmt.Sprintf("%s has %.6g ha in %d and %.6g ha in %d; the latter area weighs it", name, a, c.from.year, b, c.to.year)})
+		warnings = append(warnings, areaDiffers.With("%s has %.6g ha in %d and %.6g ha in %d; the latter area weighs it", name, a, c.from.year, b, c.to.year))
 	}
 	return p, warnings
 }
 
-// doubtsBetween says what the two surveys did differently.
-func doubtsBetween(from, to oneSeason) []stats.Warning {
-	a, b := from.survey.Season.Settings, to.survey.Season.Settings
+// differencesBetween says what the two surveys did differently.
+func differencesBetween(from, to oneSeason) []stats.Warning {
+	a, b := from.survey.season.Settings, to.survey.season.Settings
 	var w []stats.Warning
 	if a.Counting.Rule != b.Counting.Rule {
-		w = append(w, stats.Warning{Code: "rules-differ", Text: fmt.Sprintf("the counting rule was %s in %d and %s in %d: the seasons do not count the same", a.Counting.Rule, from.year, b.Counting.Rule, to.year)})
+		w = append(w, rulesDiffer.With("the counting rule was %s in %d and %s in %d: the seasons do not count the same", a.Counting.Rule, from.year, b.Counting.Rule, to.year))
 	}
 	if !sameNames(a.Taxa.Target, b.Taxa.Target) {
-		w = append(w, stats.Warning{Code: "targets-differ", Text: fmt.Sprintf("the target taxa of %d (%s) are not those of %d (%s)", from.year, targetsOf(a.Taxa.Target), to.year, targetsOf(b.Taxa.Target))})
+		w = append(w, targetsDiffer.With("the target taxa of %d (%s) are not those of %d (%s)", from.year, targetsOf(a.Taxa.Target), to.year, targetsOf(b.Taxa.Target)))
 	}
 	if a.Density.Roadside != b.Density.Roadside {
-		w = append(w, stats.Warning{Code: "roadsides-differ", Text: fmt.Sprintf("roadside units count %s in %d and %s in %d", a.Density.Roadside, from.year, b.Density.Roadside, to.year)})
+		w = append(w, roadsidesDiffer.With("roadside units count %s in %d and %s in %d", a.Density.Roadside, from.year, b.Density.Roadside, to.year))
 	}
 	if x, y := from.visitsPerUnit(), to.visitsPerUnit(); math.Abs(x-y) > 0.5 {
-		w = append(w, stats.Warning{Code: "visits-differ", Text: fmt.Sprintf("units were visited %.1f times in %d and %.1f times in %d; more visits see more of a flush", x, from.year, y, to.year)})
+		w = append(w, visitsDiffer.With("units were visited %.1f times in %d and %.1f times in %d; more visits see more of a flush", x, from.year, y, to.year))
 	}
 	return w
 }
@@ -306,7 +322,7 @@ func (o oneSeason) visitsPerUnit() float64 {
 	days := map[[2]int]bool{}
 	for i, e := range o.elements {
 		for _, v := range e.Visits {
-			days[[2]int{i, int(o.survey.Season.Visits[v].Date.Days())}] = true
+			days[[2]int{i, int(o.survey.season.Visits[v].Date.Days())}] = true
 		}
 	}
 	return float64(len(days)) / float64(len(o.elements))
@@ -325,19 +341,19 @@ func targetsOf(names []string) string {
 }
 
 // densities are those of the strata in one season, by plots and strips.
-func (o oneSeason) densities() []SeasonDensity {
-	s := o.survey.Season
-	var list []SeasonDensity
-	for _, method := range []string{PlotMethod, StripMethod} {
-		frames := slices.DeleteFunc(s.Domains(method, o.elements), func(f fieldwork.Domain) bool { return f.Years != All })
-		strata, _ := estimate.Jointly(s.Season, frames, [][]int{fieldwork.Indices(len(frames))}, estimate.AllFinds(frames))
+func (o oneSeason) densities() []seasonDensity {
+	s := o.survey.season
+	var list []seasonDensity
+	for _, method := range []string{result.Plot, result.Strip} {
+		frames := slices.DeleteFunc(s.Domains(method, o.elements), func(f fieldwork.Domain) bool { return f.Years != result.All })
+		strata, _ := estimate.Jointly(s, frames, [][]int{fieldwork.Indices(len(frames))}, estimate.AllFinds(frames))
 		for i, f := range frames {
-			list = append(list, SeasonDensity{
+			list = append(list, seasonDensity{
 				Method: method, Stratum: s.Strata[f.Stratum].Name, Season: strconv.Itoa(o.year),
-				Units: len(f.Units), Finds: int(strata[i].Finds), Estimate: figures(strata[i].Estimate), Warnings: strata[i].Warnings,
+				Units: len(f.Units), Finds: int(strata[i].Finds), Density: strata[i].Estimate,
 			})
 		}
 	}
-	fieldwork.InFileOrder(s.Season, list, func(d *SeasonDensity) (string, string) { return d.Method, d.Stratum })
+	fieldwork.InFileOrder(s, list, func(d *seasonDensity) (string, string) { return d.Method, d.Stratum })
 	return list
 }
