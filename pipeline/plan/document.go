@@ -4,7 +4,6 @@ import (
 	"bytes"
 	"math"
 
-	"ashtally/pipeline/column"
 	"ashtally/pipeline/page"
 	"ashtally/pipeline/result"
 	"ashtally/plots"
@@ -127,7 +126,7 @@ func (d document) howMany() page.DocumentPart {
 		Rows:  every(with(d.tables.Size, "basis", d.numbers.Bases[0].Name), row), Strong: func(r int) bool { return r == row },
 		Columns: []page.Column{
 			{Head: "Units", Name: "units"}, {Head: "Hours", Name: "hours"}, {Head: "Expected CV", Name: "expected_cv"},
-			{Head: "Reported, 10 %", Name: "reported_lower"}, {Head: "Median", Name: "reported_median"}, {Head: "90 %", Name: "reported_upper"},
+			{Head: "Reported: a tenth below", Name: "reported_lower"}, {Head: "half below", Name: "reported_median"}, {Head: "nine tenths below", Name: "reported_upper"},
 			{Head: "Probability met", Name: "probability_met", Show: page.Probability},
 		},
 	}, d.allocationFigures(d.tables.Allocation)}
@@ -230,9 +229,22 @@ func (d document) when() page.DocumentPart {
 		p.Finding = page.Say("%v.", capital(d.calendar.Forecast.None.Text))
 		return p
 	}
-	p.Finding = page.Say("The peak is expected on %v in %v (80 %% window %v to %v).", d.tables.Calendar.Cell(0, "peak"), bandLabel(d.tables.Calendar, 0), d.tables.Calendar.Cell(0, "peak_lower"), d.tables.Calendar.Cell(0, "peak_upper"))
+	p.Finding = page.Say("The peak is expected on %v in %v (%v to %v with probability %v).", d.tables.Calendar.Cell(0, "peak"), bandLabel(d.tables.Calendar, 0), d.tables.Calendar.Cell(0, "peak_lower"), d.tables.Calendar.Cell(0, "peak_upper"), page.Bare(d.tables.Calendar.Cell(0, "probability")))
+	first := func(column string) result.Cell { return d.tables.Calendar.Cell(0, column) }
+	basis := page.Say("The dates rest on %v, with a standard deviation between years of %v", page.Count(first("seasons"), "past season", "past seasons"), first("between_years_days"))
+	if d.calendar.Thermal == nil {
+		basis = page.Say("%v. They are by days: no temperatures are used.", basis)
+	} else {
+		basis = page.Say("%v. They are by degree days from %v at the station %v.", basis, first("degree_days_from"), page.Name(first("station").Text))
+		if d.calendar.Thermal.Calendar.This != nil {
+			basis = page.Say("%v Temperatures of this year are in to %v; for the days after it stands the mean of %v.", basis, first("readings_to"), page.Count(first("former_years"), "former year", "former years"))
+		} else {
+			basis = page.Say("%v There are none of this year yet; the mean of %v stands for it.", basis, page.Count(first("former_years"), "former year", "former years"))
+		}
+	}
+	p.Text = append(p.Text, basis)
 	if s := d.SoFar; s != nil {
-		p.Text = append(p.Text, page.Say("The windows take in the visits made so far, the last on %v, and the visits are those still to come.", dates(column.DateInYear(d.calendar.Year, s.Today).String())))
+		p.Text = append(p.Text, page.Say("The windows take in the visits made so far, the last on %v, and the visits are those still to come.", first("visits_to")))
 	}
 	p.Figures = []*page.Figure{d.calendarFigure(d.tables.Calendar)}
 	if rows := marked(d.tables.Visits, "chosen"); len(rows) > 0 {
@@ -240,7 +252,7 @@ func (d document) when() page.DocumentPart {
 			Caption: page.Say("Visits that see the wanted share of the flush at least cost"), Of: d.tables.Visits, Head: "Stratum", Rows: rows,
 			Label: func(r int) page.Text { return page.Name(d.tables.Visits.Cell(r, "stratum").Text) },
 			Columns: []page.Column{
-				{Head: "Visits", Name: "visits"}, {Head: "Dates", Name: "dates", Show: func(c result.Cell) page.Text { return dates(c.Text) }}, {Head: "Hours", Name: "hours"},
+				{Head: "Visits", Name: "visits"}, {Head: "Dates", Name: "dates", Show: dates}, {Head: "Hours", Name: "hours"},
 				{Head: "Seen", Name: "seen_share", Show: page.Probability}, {Head: "Worst tenth", Name: "seen_share_lower", Show: page.Probability},
 			},
 			Below: []page.Text{page.Say("The table visits has other numbers of visits, the table calendar all windows.")},
@@ -265,8 +277,11 @@ func limits(t result.Table, warnings []stats.Warning) (all []page.Limitation) {
 
 func bandLabel(t result.Table, row int) page.Text {
 	label := page.Name(t.Cell(row, "stratum").Text)
+	if aspect := t.Cell(row, "aspect").Text; aspect != result.All {
+		return page.Say("%v-facing units", aspect)
+	}
 	if band := t.Cell(row, "elevation_band_m").Text; band != result.All {
-		label = page.Say("%v, %v m", label, band)
+		label = page.Say("%v, %v m", label, page.Name(band))
 	}
 	if t.Cell(row, "roadside").Text == "yes" {
 		label = page.Say("%v, roadside", label)
@@ -277,7 +292,7 @@ func bandLabel(t result.Table, row int) page.Text {
 // calendarFigure shows the windows as spells.
 func (d document) calendarFigure(t result.Table) *page.Figure {
 	return &page.Figure{
-		Name: "calendar", Title: page.Say("Expected flush"), Caption: page.Say("From onset to end, with the 80 %% window of the peak as a line."),
+		Name: "calendar", Title: page.Say("Expected flush"), Caption: page.Say("From onset to end, with the window of the peak as a line."),
 		Alt: page.Say("The peak of the first row is expected on %v.", t.Cell(0, "peak")),
 		Form: func(about plots.About) page.Form {
 			form := plots.Calendar{About: about, Year: d.calendar.Year}

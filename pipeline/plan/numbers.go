@@ -126,7 +126,7 @@ const sharedClumping = 0.5
 // power simulates both kinds of comparison, with half, all and twice the units.
 func (in sizing) power(n *numbers, known planning.Drawer) {
 	p := in.Settings.Plan
-	o := power.Options{Seed: in.Settings.Seed, Surveys: max(in.Surveys, 0)}
+	o := power.Options{Seed: in.Settings.Seed, Level: testLevel, Surveys: max(in.Surveys, 0)}
 	if o.Surveys == 0 {
 		o.Surveys = 200
 	}

@@ -1,7 +1,6 @@
 package plan
 
 import (
-	"fmt"
 	"math"
 	"slices"
 	"strings"
@@ -75,6 +74,7 @@ func limited(value, lower, upper, level float64) stats.Estimate {
 // calendar is when the flush is expected and when to go.
 type calendar struct {
 	Year     int
+	Today    int // day of the last visit made; 0 before the first
 	Forecast *forecast.Forecast
 	Thermal  *thermal // nil: by days
 	Notes    []stats.Warning
@@ -100,11 +100,19 @@ func (in schedule) calendar(n *numbers) *calendar {
 		return nil
 	}
 	c := &calendar{Year: in.Year()}
+	if in.SoFar != nil {
+		c.Today = in.SoFar.Today
+	}
 	c.forecast(in)
+	facing := c.aspects(in.Pilot.last())
 	for _, b := range in.Pilot.Bands {
 		c.Rows = append(c.Rows, c.row(b, c.Forecast.Times(b.place(), windowChance)))
 	}
-	c.Rows = append(c.Rows, c.aspects(in.Pilot.last())...)
+	for _, a := range facing {
+		r := c.row(Band{Stratum: result.All, ElevationM: a.at.ElevationM}, c.Forecast.Times(a.at, windowChance))
+		r.Aspect = a.name
+		c.Rows = append(c.Rows, r)
+	}
 	for h, s := range in.Strata {
 		var places []forecast.Place
 		for _, b := range in.Pilot.Bands {
@@ -156,26 +164,30 @@ func (c *calendar) forecast(in schedule) {
 // noAspects is of calendars that have one date for all aspects.
 var noAspects = Warnings.New("no-aspects", stats.Note, "The calendar is the same for all aspects")
 
-// aspects are the windows of units that face one way, from how much earlier or later
-// their curve of the last season came than that of all units, elevation apart.
-func (c *calendar) aspects(last *Flush) []calendarRow {
-	var rows []calendarRow
+// facing is where a flush comes as it did on an aspect.
+type facing struct {
+	name string
+	at   forecast.Place
+}
+
+// aspects are those with a curve of the last season. Without one the calendar says so.
+func (c *calendar) aspects(last *Flush) []facing {
+	var all []facing
 	if last != nil {
 		for _, a := range last.Aspects {
 			if p, ok := a.place(last.All); ok {
-				r := c.row(Band{Stratum: result.All, ElevationM: p.ElevationM}, c.Forecast.Times(p, windowChance))
-				r.Aspect = a.Name
-				rows = append(rows, r)
+				all = append(all, facing{a.Name, p})
 			}
 		}
 	}
-	if len(rows) == 0 {
+	if len(all) == 0 {
 		c.Notes = append(c.Notes, noAspects.With("the last season has no curve by aspect, so the windows are the same for all aspects"))
 	}
-	return rows
+	return all
 }
 
-// place is where a flush comes as it did on an aspect. The units of an aspect are a
+// place is by how many days the flush of an aspect came later than that of all units,
+// elevation apart. The units of an aspect are a
 // part of all, and so the variance of the difference is at most that of their own
 // curve, which is taken.
 func (a AspectFlush) place(all season.Flush) (forecast.Place, bool) {
@@ -226,7 +238,7 @@ type calendarRow struct {
 	Seasons                              column.Int
 	BetweenDays                          column.Float
 	Clock, Station                       string
-	From, ReadTo                         column.Date
+	From, ReadTo, VisitsTo               column.Date
 	Former                               column.Int
 	Warnings                             []stats.Warning
 }
@@ -251,6 +263,9 @@ func (c *calendar) row(b Band, t forecast.Times) calendarRow {
 		Stratum: b.Stratum, Elevation: b.Elevation, Aspect: result.All, Roadside: "no", ElevationM: column.Finite(b.ElevationM),
 		Onset: of(t.Onset), Peak: of(t.Peak), End: of(t.End), Chance: column.Finite(windowChance), Warnings: c.Notes,
 		Seasons: column.Count(c.Forecast.Seasons), BetweenDays: column.Finite(c.Forecast.BetweenYears), Clock: "days",
+	}
+	if c.Today > 0 {
+		r.VisitsTo = column.DateInYear(c.Year, c.Today)
 	}
 	if th := c.Thermal; th != nil {
 		r.Clock, r.Station, r.From, r.Former = "degree days", th.name(), column.DateInYear(c.Year, th.From), column.Count(len(th.Calendar.Former))
@@ -291,6 +306,7 @@ var calendarTable = result.Declaration[calendarRow]{
 			result.Text("clock", "what the curves are forecast on: days or degree days", func(r *calendarRow) *string { return &r.Clock }),
 			result.Day("degree_days_from", "day from which degree days are summed", func(r *calendarRow) *column.Date { return &r.From }),
 			result.Day("readings_to", "last day of this year with temperatures; empty before the first", func(r *calendarRow) *column.Date { return &r.ReadTo }),
+			result.Day("visits_to", "last visit of this year that the dates take in; empty before the first", func(r *calendarRow) *column.Date { return &r.VisitsTo }),
 			result.Whole("former_years", "", "former years whose mean stands for the days to come", func(r *calendarRow) *column.Int { return &r.Former }),
 			result.Text("station", "weather station of the degree days", func(r *calendarRow) *string { return &r.Station }),
 		},
@@ -372,12 +388,14 @@ func (c *calendar) visitRowsOf(v stratumVisits) (rows []visitsRow) {
 	return rows
 }
 
-// dates writes dates that are divided by ; as a sentence has them.
-func dates(list string) page.Text {
+// dates writes a cell of dates that are divided by ; as a sentence has them.
+func dates(c result.Cell) page.Text {
 	var texts []page.Text
-	for _, text := range strings.Split(list, ";") {
+	for _, text := range strings.Split(c.Text, ";") {
 		if d, err := column.ParseDate(text); err == nil {
-			texts = append(texts, page.Say("%v", fmt.Sprintf("%d %s", d.Time().Day(), d.Time().Month())))
+			one := c
+			one.Date, one.Text = d, text
+			texts = append(texts, page.Say("%v", one))
 		}
 	}
 	return page.And(texts)

@@ -209,6 +209,7 @@ func (n *numbers) lookRows() []lookRow {
 		if r.None != nil {
 			row.Warnings = []stats.Warning{*r.None}
 		}
+		row.Warnings = append(row.Warnings, n.Looks.Warnings...)
 		if i == n.Looks.Best {
 			row.Best = "yes"
 		}
@@ -222,14 +223,14 @@ type powerRow struct {
 	Comparison, Test string
 	Units            column.Int
 	Ratio            column.Float
-	Power, SE        column.Float
+	Level, Power, SE column.Float
 	Finds            column.Float
 	Warnings         []stats.Warning
 }
 
 var powerTable = result.Declaration[powerRow]{
 	Name:  "power",
-	About: "the probability that a test detects a ratio of two densities at the level 0.05",
+	About: "the probability that a test detects a ratio of two densities",
 	Key: []result.Columns[powerRow]{
 		result.Text("comparison", "same units: two groups of finds on the same units, as modes or trees; two sets: the same finds on as many other units, as in another year", func(r *powerRow) *string { return &r.Comparison }),
 		result.Text("test", "test of equal densities", func(r *powerRow) *string { return &r.Test }),
@@ -237,12 +238,16 @@ var powerTable = result.Declaration[powerRow]{
 		number("ratio", "", "ratio of the two densities", func(r *powerRow) *column.Float { return &r.Ratio }),
 	},
 	Columns: []result.Columns[powerRow]{
+		number("level", "", "level of the test, two-sided", func(r *powerRow) *column.Float { return &r.Level }),
 		number("power", "", "probability that the test detects it", func(r *powerRow) *column.Float { return &r.Power }),
 		number("power_se", "", "its standard error by simulation", func(r *powerRow) *column.Float { return &r.SE }),
 		number("finds", "fruit bodies", "expected finds of both densities", func(r *powerRow) *column.Float { return &r.Finds }),
 	},
 	Warnings: func(r *powerRow) []stats.Warning { return r.Warnings },
 }
+
+// testLevel is that of the tests whose power is computed.
+const testLevel = 0.05
 
 const (
 	sameUnits = "same units"
@@ -259,7 +264,7 @@ func powerRowsOf(comparison string, t power.Table, sets int) []powerRow {
 		for _, r := range line {
 			for _, p := range r.Powers {
 				rows = append(rows, powerRow{
-					Comparison: comparison, Test: string(p.Test), Units: column.Count(r.Units / sets), Ratio: column.Finite(r.Ratio),
+					Comparison: comparison, Test: string(p.Test), Units: column.Count(r.Units / sets), Ratio: column.Finite(r.Ratio), Level: column.Finite(testLevel),
 					Power: column.Finite(p.Power), SE: column.Finite(p.SE), Finds: column.Finite(r.Finds),
 				})
 			}

@@ -48,7 +48,8 @@ func (o Options) settled() Options {
 type Forecast struct {
 	Seasons    int     // with a curve
 	ReferenceM float64 // elevation that draws hold for; NaN without elevations
-	// BetweenYears is the median of sigma in days; of curves over degree days, at the
+	// BetweenYears is what is assumed of sigma with one season, and its median with
+	// more, in days; of curves over degree days, at the
 	// degree days of a day about the peak.
 	BetweenYears float64
 	// None says why there is no forecast; nil where there is one.
@@ -130,6 +131,9 @@ func (f *Forecast) draw(curves []*season.Flush, o Options) {
 	between.SD *= f.perDay
 	peak, width := newYears(peaks, between), newYears(widths, o.LogWidth)
 	f.BetweenYears = peak.median() / f.perDay
+	if len(curves) == 1 {
+		f.BetweenYears = o.Peak.SD
+	}
 	var ahead years
 	if f.calendar != nil {
 		ahead = f.calendar.ahead(middle(curves))
