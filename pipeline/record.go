@@ -295,7 +295,7 @@ func inputsProblem(inputs []ingest.Input) string {
 		switch {
 		case !fs.ValidPath(in.Name) || len(in.Name) > maxText:
 			return fmt.Sprintf("it names the sheet %s, which leads out of the survey", phrase.Quote(in.Name))
-		case in.Table != ingest.SettingsTable && in.Table != ingest.AcceptedTable && !slices.Contains(survey.TableNames(), in.Table):
+		case !slices.Contains(ingest.BesideTables, in.Table) && !slices.Contains(survey.TableNames(), in.Table):
 			return fmt.Sprintf("it names %s as the table of a sheet", phrase.Quote(in.Table))
 		case in.Bytes < 0 || !isDigest(in.SHA256):
 			return fmt.Sprintf("it has no size or digest of the sheet %s that could be", phrase.Quote(in.Name))

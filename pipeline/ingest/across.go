@@ -46,6 +46,7 @@ func (r *reading) across() {
 	r.tellFarHosts()
 	r.passGaps()
 	r.weatherGaps()
+	r.unsearched()
 	r.questions()
 }
 

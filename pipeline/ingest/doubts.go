@@ -183,6 +183,9 @@ func (l *line) within(key spreadKey, v column.Float, per float64, r survey.Range
 	l.askLater(kind, name, problem, func() string {
 		return join(c.guess(func(meant float64) bool {
 			meant /= per
+			if kind == survey.OfCount && meant != math.Trunc(meant) {
+				return false
+			}
 			return meant >= r.Low && meant <= r.High && (s == nil || s.N() < plausible.Fewest || s.Within(meant))
 		}), rightAsItIs)
 	})

@@ -226,10 +226,10 @@ func (r *reading) oldFires() {
 func (r *reading) notVisited() {
 	_, lost := r.known.lost[survey.Visits.Name]
 	for _, u := range r.known.unitOrder {
-		if len(u.visits) > 0 || u.lost != nil || lost || u.aside {
+		if len(u.visits) > 0 || u.lost != nil || lost || u.aside || u.unsearched != nil {
 			continue
 		}
 		r.ask(survey.NotVisited, u.name, survey.Fault{Place: u.place, Problem: "the unit " + phrase.Quote(u.name) + " was never visited, and counts in no estimate",
-			Remedy: "was it searched without a find? add its visits: a visit without finds is how a zero is recorded"})
+			Remedy: "was it searched without a find? add its visits: a visit without finds is how a zero is recorded. Was it not searched? write it into " + unsearchedName + " with the reason"})
 	}
 }

@@ -40,17 +40,18 @@ type stratum struct {
 }
 
 type unit struct {
-	name    string
-	place   survey.Place
-	aside   bool
-	kind    string        // "plot", survey.Strip, survey.Line; "" where it could not be read
-	half    column.Float  // half-width, m
-	areaM2  float64       // horizontal; 0 for a line
-	reachM  float64       // the longest way through a plot; 0 = not known
-	stratum *stratum      // nil where it is not known
-	visits  []*visit      // in the order they were read
-	lost    *survey.Place // the first of its visits whose day or pass could not be read
-	grid    gridPlot
+	name       string
+	place      survey.Place
+	aside      bool
+	kind       string        // "plot", survey.Strip, survey.Line; "" where it could not be read
+	half       column.Float  // half-width, m
+	areaM2     float64       // horizontal; 0 for a line
+	reachM     float64       // the longest way through a plot; 0 = not known
+	stratum    *stratum      // nil where it is not known
+	visits     []*visit      // in the order they were read
+	unsearched *smallRow     // its row in unsearched.csv
+	lost       *survey.Place // the first of its visits whose day or pass could not be read
+	grid       gridPlot
 }
 
 type visitKey struct {

@@ -21,13 +21,14 @@ type Folder struct {
 	// at fault.
 	Settings survey.Settings
 
-	dir      string
-	lines    keyLines
-	input    []Input // survey.toml, where there is one
-	read     bool    // whether the tables can be read at all
-	tables   []inputTable
-	notices  []survey.Fault
-	accepted *accepted // nil where there is no accepted.csv
+	dir        string
+	lines      keyLines
+	input      []Input // survey.toml, where there is one
+	read       bool    // whether the tables can be read at all
+	tables     []inputTable
+	notices    []survey.Fault
+	accepted   *accepted   // nil where there is no accepted.csv
+	unsearched *smallTable // nil where there is no unsearched.csv
 }
 
 // inputTable is what the folder holds of one table.
@@ -120,7 +121,8 @@ func (o *opener) open() {
 		o.folder.tables[i].broken = find.broken[o.folder.tables[i].Name]
 	}
 	o.accepted()
-	find.told[acceptedName] = true
+	o.unsearched()
+	find.told[acceptedName], find.told[unsearchedName] = true, true
 	find.unread(o.notice)
 }
 
