@@ -25,7 +25,7 @@ var allowed = map[string][]string{
 	"pipeline/phrase":                  {"pipeline/column"},
 	"pipeline/survey":                  {"pipeline/column", "pipeline/phrase"},
 	"pipeline/demo":                    {"pipeline/column", "pipeline/survey"},
-	"pipeline/ingest":                  {"pipeline/column", "pipeline/phrase", "pipeline/survey", "pipeline/ingest/plausible"},
+	"pipeline/ingest":                  {"pipeline/column", "pipeline/phrase", "pipeline/survey", "pipeline/ingest/plausible", "pipeline/plan/geodesy"},
 	"pipeline/ingest/plausible":        {},
 	"pipeline/table":                   {"pipeline/column"},
 	"pipeline/archive":                 {"pipeline/column", "pipeline/table"},

@@ -47,6 +47,7 @@ func (r *reading) across() {
 	r.passGaps()
 	r.weatherGaps()
 	r.unsearched()
+	r.unnamed()
 	r.questions()
 }
 

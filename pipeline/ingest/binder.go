@@ -105,7 +105,7 @@ func (b *binder[R, P]) fill(cells []string) {
 		}
 		if text == "" {
 			c.blank()
-			if c.required {
+			if c.required && !(c.name == trackedLength && b.line.folder.tracks != nil) {
 				b.line.fault(c.name, "is empty, and it is needed", "fill it in")
 			}
 			continue

@@ -42,6 +42,7 @@ func (r *reading) plot(l *line, row *survey.Plot) {
 		gridPlotOf(l, row, u)
 	}
 	if l.sure() {
+		l.trackedPlot(row)
 		l.doubtPlot(row, u)
 	}
 	r.addUnit(l, survey.Plots.Name, "plot", u, area)
@@ -85,6 +86,12 @@ func (r *reading) transect(l *line, row *survey.Transect) {
 	u := &unit{name: row.Transect, kind: row.Kind, half: row.HalfWidthM, stratum: l.stratumOf(row.Stratum)}
 	if l.sure() && row.Kind == survey.Strip && !row.HalfWidthM.Known {
 		l.fault("half_width_m", "is empty, and a strip needs it", "fill in the greatest distance searched on one side")
+	}
+	if l.clean() {
+		l.trackedTransect(row)
+	}
+	if r.folder.tracks != nil && !row.LengthM.Known && l.text(trackedLength) == "" {
+		l.fault(trackedLength, "is empty, and it is needed", "fill it in, or name a track of the .gpx files as the transect")
 	}
 	area := row.HorizontalM2()
 	if l.sure() {

@@ -28,6 +28,7 @@ type Folder struct {
 	tables     []inputTable
 	notices    []survey.Fault
 	accepted   *accepted   // nil where there is no accepted.csv
+	tracks     *tracks     // nil where there is no .gpx file
 	unsearched *smallTable // nil where there is no unsearched.csv
 }
 
@@ -122,6 +123,7 @@ func (o *opener) open() {
 	}
 	o.accepted()
 	o.unsearched()
+	o.tracks()
 	find.told[acceptedName], find.told[unsearchedName] = true, true
 	find.unread(o.notice)
 }

@@ -113,7 +113,7 @@ func (o *opener) small(name, table string, columns []string, most int) (t *small
 }
 
 // maxWhole is the size of a file that is read as a whole.
-const maxWhole = 4 << 20
+const maxWhole = 16 << 20
 
 var errLarge = fmt.Errorf("it is larger than %d MiB", maxWhole>>20)
 

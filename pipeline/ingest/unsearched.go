@@ -21,7 +21,7 @@ var unsearchedColumns = []string{"unit", "reason", "replacement"}
 const maxUnsearched = 20_000
 
 // BesideTables are the tables among the inputs that hold no row of the survey.
-var BesideTables = []string{SettingsTable, AcceptedTable, UnsearchedTable}
+var BesideTables = []string{SettingsTable, AcceptedTable, UnsearchedTable, TracksTable}
 
 func (o *opener) unsearched() {
 	o.folder.unsearched, _ = o.small(unsearchedName, UnsearchedTable, unsearchedColumns, maxUnsearched)
