@@ -133,7 +133,7 @@ func (v view) shortTable() *page.Table {
 		Caption: page.Say("Change of density from %v to %v, by %v", v.cell(v.main, "from_year"), v.cell(v.main, "to_year"), page.Methods(main.Method)),
 		Of:      v.change, Head: "Stratum", Label: v.label,
 		Columns: []page.Column{
-			{Head: "Units, earlier", Name: "from_units"}, {Head: "Units, latter", Name: "to_units"}, {Head: "In both", Name: "in_both"},
+			{Head: "Units or sites in both", Name: "in_both"},
 			{Head: "Density, earlier", Name: "from_density_per_ha"}, {Head: "Density, latter", Name: "to_density_per_ha"},
 			{Head: "Ratio", Name: "ratio"}, {Head: "Adjusted p", Name: "p_adjusted", Show: page.Probability}, {Head: "Difference", Name: "difference_per_ha"},
 		},
@@ -217,7 +217,7 @@ func (v view) appendix(u page.Units) []page.Part {
 	var parts []page.Part
 	for _, method := range []string{result.Plot, result.Strip} {
 		if f := v.seasonsFigure(u, method); f != nil && method != v.method() {
-			parts = append(parts, page.Part{Title: "By " + method, Figures: []*page.Figure{f}})
+			parts = append(parts, page.Part{Title: "By " + page.Methods(method).Sentence(u), Figures: []*page.Figure{f}})
 		}
 	}
 	return append(parts, page.Part{

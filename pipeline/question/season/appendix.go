@@ -108,7 +108,7 @@ func (v view) totalMethods() page.Part {
 		Title: "How season totals are estimated",
 		Text: []page.Text{
 			page.Say("The season total is the density found over the share of the flush that the visits could observe, by the curve of all units. Its variance leaves out one unit or site at a time, on the log scale, and includes that of the curve."),
-			page.Say("How long a fruit body stands is assumed, for common practice has a figure and no source, and visits do not tell. Limits are those of a partially identified parameter: they cover days that vary from body to body (exponential) about the least mean of the setting, and the most days of the setting."),
+			page.Say("How long a fruit body stands is an assumption: the usual figure has no source, and visits do not tell. Limits are those of a partially identified parameter: they cover days that vary from body to body (exponential) about the least mean of the setting, and the most days of the setting."),
 		},
 		References: []string{"Imbens, G. W. & Manski, C. F. (2004). Confidence intervals for partially identified parameters. Econometrica 72, 1845-1857."},
 	}

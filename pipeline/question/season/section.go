@@ -187,14 +187,19 @@ func (k Key) kind() string {
 // kinds are in the order of tables and figures.
 var kinds = []string{"", "by elevation", "by road", "by stratum", "by aspect"}
 
-// of lists the rows of the season that have a peak, of some kinds in their order.
+// of lists the rows of the season that have a peak, of some kinds in their order. A
+// kind of which one row alone has a peak is left out: it compares nothing.
 func (v view) of(kinds ...string) []int {
 	var rows []int
 	for _, kind := range kinds {
+		var here []int
 		for i, r := range v.rows {
 			if r.Year == v.year() && r.kind() == kind && r.Peak.Value.Known {
-				rows = append(rows, i)
+				here = append(here, i)
 			}
+		}
+		if kind == "" || len(here) > 1 {
+			rows = append(rows, here...)
 		}
 	}
 	return rows
@@ -244,7 +249,7 @@ func (v view) shortTable() *page.Table {
 		Caption: page.Say("Onset, peak and end of the %v of %v", v.what(), page.Year(v.cell("year"))), Of: v.flush, Head: "Units",
 		Label: v.label,
 		Columns: []page.Column{
-			{Head: "Units", Name: "units"}, {Head: "Finds", Name: "finds"}, {Head: "Onset", Name: "onset"},
+			{Head: "Finds", Name: "finds"}, {Head: "Onset", Name: "onset"},
 			{Head: "Peak", Name: "peak", Show: func(c result.Cell) page.Text {
 				return page.Say("%v (%v)", c, page.DayLimits(v.flush.Cell(c.Row, "peak_lower"), v.flush.Cell(c.Row, "peak_upper")))
 			}},
