@@ -23,7 +23,7 @@ func tell(w io.Writer, o pipeline.Outcome) error {
 	}
 	fmt.Fprintln(&b, o.Summary)
 	for _, sentence := range o.Answers {
-		fmt.Fprintln(&b, sentence)
+		fmt.Fprintln(&b, wrapped(sentence, hanging, widthOf(w)))
 	}
 	if o.More > 0 {
 		fmt.Fprintf(&b, "The report has %d more answers, and what all of them rest on.\n", o.More)
@@ -85,14 +85,18 @@ func tellTables(w io.Writer, tables []pipeline.StoredTable, width int) error {
 	return err
 }
 
-// wrapped breaks a text to lines of a width, indented after the first; 0 is no width.
+// hanging is how far the lines of a sentence after the first are indented.
+const hanging = 2
+
+// wrapped breaks a text to lines of a width, indented after the first, which stands
+// behind something as long; 0 is no width. A word is never broken.
 func wrapped(text string, indent, width int) string {
 	if width <= indent+20 {
 		return text
 	}
 	var b strings.Builder
 	at := indent
-	for i, word := range strings.Fields(text) {
+	for i, word := range strings.Split(text, " ") {
 		n := utf8.RuneCountInString(word)
 		switch {
 		case i == 0:

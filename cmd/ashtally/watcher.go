@@ -32,7 +32,7 @@ type watcher struct {
 
 func newWatcher(stderr io.Writer) *watcher {
 	w := &watcher{out: stderr, faults: stderr, began: time.Now()}
-	if f, ok := stderr.(*os.File); ok && term.IsTerminal(int(f.Fd())) {
+	if f, ok := stderr.(*os.File); ok && term.IsTerminal(int(f.Fd())) && os.Getenv("TERM") != "dumb" {
 		w.bar = progressbar.NewOptions64(1,
 			progressbar.OptionSetWriter(stderr),
 			progressbar.OptionSetWidth(30),
@@ -89,7 +89,7 @@ func (w *watcher) line(to io.Writer, text string) {
 	if w.bar != nil {
 		w.bar.Clear()
 	}
-	fmt.Fprintln(to, text)
+	fmt.Fprintln(to, wrapped(text, hanging, widthOf(to)))
 }
 
 // stop takes the bar off the screen.
