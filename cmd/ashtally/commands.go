@@ -97,11 +97,12 @@ func newCheck() *cobra.Command {
 		Use:   "check DIR",
 		Short: "find every fault in the sheets",
 		Long: `check reads the survey in DIR and names every fault with
-file, line, cell, what is wrong and what to do. It asks about
-values that may be right and are likely not what was meant: a
-name that is almost another, a radius in feet. It estimates
-nothing. The exit status is 1 where there is a fault; with
---strict a question is one. accepted.csv holds the answered ones.`,
+file, line, cell, what is wrong and what to do. It asks
+about values that may be right and are likely not what was
+meant: a name that is almost another, a radius in feet. It
+estimates nothing. The exit status is 1 where there is a
+fault; with --strict a question is one. accepted.csv
+holds the answered ones.`,
 		Example:           "  ashtally check knoll",
 		Args:              wants(1),
 		ValidArgsFunction: oneFolder,

@@ -19,9 +19,9 @@ func newPlan() *cobra.Command {
 		Long: `plan reads survey.toml and outline.geojson in DIR (or
 strata.csv, without a map), and with --pilot the results
 folder of a former season; --pilot may stand several times.
-It writes a folder with the plan, field sheets, the units for
-GPS receivers, and a survey folder to be filled in. The table
-[plan] of survey.toml has the settings.`,
+It writes a folder with the plan, field sheets, the units
+for GPS receivers, and a survey folder to be filled in. The
+table [plan] of survey.toml has the settings.`,
 		Example: `  ashtally plan knoll --pilot knoll-results
   ashtally plan knoll --units 40 --out forty-units`,
 		Args:              wants(1),
