@@ -6,7 +6,6 @@ import (
 	"fmt"
 	"math"
 	"runtime"
-	"slices"
 	"strings"
 
 	"golang.org/x/sync/errgroup"
@@ -43,7 +42,7 @@ func drawFigures(ctx context.Context, work *staging, settings survey.Settings, r
 	for _, plan := range []func(){
 		d.densityByStratum, d.modesByTree, d.ratios, d.predictions, d.declines,
 		d.selectionRatios, d.nearHosts, d.answersByRule,
-		d.distances, d.againstFit, d.sight, d.observersShares,
+		d.observersShares,
 	} {
 		plan()
 	}
@@ -207,28 +206,6 @@ func (d *drawer) ratios() {
 		}
 		d.add(in.Title, in, report.Figure{Comparison: shown})
 	}
-}
-
-// distances draws the finds along lines by their distance, in feet where the
-// report is.
-func (d *drawer) distances() {
-	i := slices.IndexFunc(d.results.Detection, func(r analyze.DetectionRow) bool { return r.Selected.Value })
-	if i < 0 {
-		return
-	}
-	unit, metres := report.PerLength(d.settings)
-	from := d.results.Distances
-	in := plots.DistancesFromLine{
-		Confidence: d.settings.Confidence, Unit: unit, Function: from.Function, Finds: from.Detections,
-		HalfWidth: from.HalfWidthM / metres, Lower: from.LowerM / metres, Upper: from.UpperM / metres,
-	}
-	for _, b := range from.Bars {
-		in.Bars = append(in.Bars, plots.DistanceBar{From: b.From / metres, To: b.To / metres, Count: b.Count, Height: b.Height})
-	}
-	for _, c := range from.Curve {
-		in.Curve = append(in.Curve, plots.CurvePoint{Distance: c.Distance / metres, Value: c.G, Lower: c.Lower, Upper: c.Upper})
-	}
-	d.add("Finds by their distance from the line", in, report.Figure{Detection: d.results.Detection[i : i+1]})
 }
 
 func (d *drawer) estimate(r analyze.DensityRow) plots.Estimate {

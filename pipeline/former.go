@@ -18,7 +18,7 @@ type former struct{ analyze.Results }
 // askFormer asks those questions.
 func askFormer(ctx context.Context, s *fieldwork.Season, known *question.Known) (former, error) {
 	season := &analyze.Season{Season: s}
-	results, err := season.Answer(ctx)
+	results, err := season.Answer(ctx, known.Lines)
 	if err != nil {
 		return former{}, err
 	}
@@ -31,8 +31,6 @@ func (f former) Tables() []result.Table {
 	return slices.Concat([]result.Table{
 		result.Former(analyze.DensityTable, f.Density),
 		result.Former(analyze.ComparisonTable, f.Comparison),
-		result.Former(analyze.DetectionTable, f.Detection),
-		result.Former(analyze.VisibilityTable, f.Visibility),
 		result.Former(analyze.ObserversTable, f.Observers),
 		result.Former(analyze.PassesTable, f.Passes),
 		result.Former(analyze.CorrectedTable, f.Corrected),

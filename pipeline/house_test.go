@@ -34,10 +34,11 @@ var allowed = map[string][]string{
 	"pipeline/fieldwork":               {"pipeline/column", "pipeline/survey", "pipeline/table", "pipeline/result", "stats", "stats/density", "stats/linear", "stats/strata"},
 	"pipeline/fieldwork/fieldworktest": {"pipeline/column", "pipeline/survey", "pipeline/table", "pipeline/fieldwork"},
 	"pipeline/estimate":                {"pipeline/survey", "pipeline/result", "pipeline/fieldwork", "stats", "stats/..."},
+	"pipeline/estimate/transect":       {"pipeline/column", "pipeline/survey", "pipeline/result", "pipeline/fieldwork", "pipeline/estimate", "stats", "stats/..."},
 	"pipeline/page":                    {"pipeline/column", "pipeline/survey", "pipeline/result", "plots", "stats"},
-	"pipeline/question":                {"pipeline/column", "pipeline/survey", "pipeline/result", "pipeline/fieldwork", "pipeline/page", "plots", "stats"},
+	"pipeline/question":                {"pipeline/column", "pipeline/survey", "pipeline/result", "pipeline/fieldwork", "pipeline/estimate/transect", "pipeline/page", "plots", "stats"},
 	// A question knows the estimators and what all questions share, and no other question.
-	"pipeline/question/...":  {"pipeline/column", "pipeline/survey", "pipeline/result", "pipeline/fieldwork", "pipeline/estimate", "pipeline/page", "pipeline/question", "plots", "stats", "stats/..."},
+	"pipeline/question/...":  {"pipeline/column", "pipeline/survey", "pipeline/result", "pipeline/fieldwork", "pipeline/estimate", "pipeline/estimate/...", "pipeline/page", "pipeline/question", "plots", "stats", "stats/..."},
 	"pipeline/export":        {"pipeline/column", "pipeline/phrase", "pipeline/survey", "pipeline/table"},
 	"pipeline/export/...":    {"pipeline/column", "pipeline/phrase", "pipeline/survey", "pipeline/table", "pipeline/export"},
 	"pipeline/plan":          {"pipeline/column", "pipeline/survey", "pipeline/table", "pipeline/result", "pipeline/page", "pipeline/plan/geodesy", "pipeline/plan/outline", "pipeline/plan/fieldmap", "plots", "stats", "stats/..."},
@@ -51,7 +52,7 @@ var allowed = map[string][]string{
 	"stats/...":              {"stats", "stats/..."},
 
 	// Until the last question has moved to a package of its own.
-	"pipeline/analyze": {"pipeline/column", "pipeline/survey", "pipeline/table", "pipeline/result", "pipeline/fieldwork", "pipeline/estimate", "stats", "stats/..."},
+	"pipeline/analyze": {"pipeline/column", "pipeline/survey", "pipeline/table", "pipeline/result", "pipeline/fieldwork", "pipeline/estimate", "pipeline/estimate/...", "stats", "stats/..."},
 	"pipeline/report":  {"pipeline/column", "pipeline/survey", "pipeline/result", "pipeline/fieldwork", "pipeline/analyze", "stats"},
 }
 

@@ -17,6 +17,8 @@ import (
 	"ashtally/pipeline/analyze"
 	"ashtally/pipeline/column"
 	"ashtally/pipeline/fieldwork"
+	"ashtally/pipeline/question"
+	"ashtally/pipeline/result"
 	"ashtally/pipeline/survey"
 )
 
@@ -170,6 +172,10 @@ func (s drawnSurvey) files(metric bool) map[string]string {
 
 // answers takes sheets through reading, archive and season to the answers.
 func answers(t *rapid.T, files map[string]string) analyze.Results {
+	return formerResults(allAnswers(t, files))
+}
+
+func allAnswers(t *rapid.T, files map[string]string) []question.Answer {
 	dir, err := os.MkdirTemp("", "ashtally-test-")
 	if err != nil {
 		t.Fatal(err)
@@ -197,7 +203,19 @@ func answers(t *rapid.T, files map[string]string) analyze.Results {
 	if err != nil {
 		t.Fatal(err)
 	}
-	return formerResults(found)
+	return found
+}
+
+// tableOf finds a result table by its name.
+func tableOf(found []question.Answer, name string) result.Table {
+	for _, a := range found {
+		for _, t := range a.Tables() {
+			if t.Name() == name {
+				return t
+			}
+		}
+	}
+	panic("no table " + name)
 }
 
 // near compares figures that were come to in other units or in another order.
@@ -405,7 +423,8 @@ func TestIntervalsHoldTheirFigure(t *testing.T) {
 		if rapid.IntRange(0, 3).Draw(t, "lines") == 0 {
 			s.layLines(t, 4)
 		}
-		r := answers(t, s.files(true))
+		found := allAnswers(t, s.files(true))
+		r := formerResults(found)
 		holds := func(what string, e analyze.Estimate, warnings int) {
 			const slack = 1e-9 // limits are found by search
 			if e.Lower.Known && e.Value.Known && e.Lower.Value > e.Value.Value*(1+slack) || e.Upper.Known && e.Value.Known && e.Upper.Value < e.Value.Value*(1-slack) {
@@ -421,9 +440,12 @@ func TestIntervalsHoldTheirFigure(t *testing.T) {
 		for _, c := range r.Comparison {
 			holds(c.Comparison+" "+c.Stratum+" "+c.Tree, c.Estimate, len(c.Warnings))
 		}
-		for _, d := range r.Detection {
-			holds(d.Function, d.Density, len(d.Warnings))
-			holds(d.Function, d.HalfWidth, len(d.Warnings))
+		detection := tableOf(found, "detection")
+		for row := range detection.Rows() {
+			for _, column := range []string{"density_per_ha", "effective_half_width_m"} {
+				c := detection.Cell(row, column)
+				holds(column, analyze.Estimate{Value: c.Number, Lower: c.Lower.Number, Upper: c.Upper.Number}, len(detection.Warnings(row)))
+			}
 		}
 	})
 }

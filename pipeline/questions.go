@@ -16,6 +16,7 @@ import (
 	"ashtally/pipeline/question/clumping"
 	"ashtally/pipeline/question/crop"
 	"ashtally/pipeline/question/effort"
+	"ashtally/pipeline/question/lines"
 	"ashtally/pipeline/question/permutation"
 	"ashtally/pipeline/question/season"
 	"ashtally/pipeline/result"
@@ -27,6 +28,7 @@ import (
 // Tables, figures and sections come in it too.
 var questions = []question.Question{
 	question.New(effort.Ask, effort.Warnings),
+	question.New(lines.Ask, lines.Warnings()...),
 	question.New(askFormer),
 	question.New(permutation.Ask, permutation.Warnings()...),
 	question.New(season.Ask, season.Warnings()...),

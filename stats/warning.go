@@ -159,6 +159,7 @@ var (
 	FindsInOneUnit    = Warnings.New("finds-in-one-unit", Coverage, "All finds in one unit")
 	FindsInOneCluster = Warnings.New("finds-in-one-cluster", Coverage, "All finds in one unit or site")
 	NoClumping        = Warnings.New("no-clumping", Note, "No overdispersion")
+	EmptyGround       = Warnings.New("empty-ground", Note, "Ground that holds nothing")
 	NoVariance        = Warnings.New("no-spread", Coverage, "No variance between units")
 
 	// Of limits.

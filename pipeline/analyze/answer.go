@@ -1,29 +1,21 @@
 package analyze
 
-import "context"
+import (
+	"context"
 
-// Answer answers every question of the survey. The rows of each table come in
+	"ashtally/pipeline/estimate/transect"
+)
+
+// Answer answers every question of the survey but that of its lines. The rows of each table come in
 // a fixed order: by method, the land as a whole, the strata in their file's
 // order, years since fire, then the groups by name.
-func (s *Season) Answer(ctx context.Context) (Results, error) {
+func (s *Season) Answer(ctx context.Context, lines *transect.Lines) (Results, error) {
 	elements := s.UnitSeasons()
-	lines, err := s.transects(ctx, elements)
-	if err != nil {
-		return Results{}, err
-	}
 	densities, err := s.densities(ctx, elements, lines)
 	if err != nil {
 		return Results{}, err
 	}
-	detection, err := s.detectionRows(lines)
-	if err != nil {
-		return Results{}, err
-	}
 	comparison, err := s.comparisons(elements, lines)
-	if err != nil {
-		return Results{}, err
-	}
-	visibility, err := s.visibilityRows(lines)
 	if err != nil {
 		return Results{}, err
 	}
@@ -40,10 +32,6 @@ func (s *Season) Answer(ctx context.Context) (Results, error) {
 	answers := Results{
 		Density:    densities,
 		Comparison: comparison,
-		Detection:  detection,
-		Distances:  lines.distances(s.Settings.Confidence),
-		Fit:        lines.agreement(),
-		Visibility: visibility,
 		Observers:  missed.observers,
 		Passes:     missed.passes,
 		Corrected:  missed.corrected,

@@ -136,7 +136,7 @@ func TestBurnedGroundCollapsed(t *testing.T) {
 	burned := slices.DeleteFunc(s.Domains(PlotMethod, s.UnitSeasons()), func(f fieldwork.Domain) bool {
 		return f.Years != All || s.Strata[f.Stratum].Ground() != Burned
 	})
-	if _, err := s.Answer(context.Background()); err != nil {
+	if _, err := answerOf(context.Background(), s); err != nil {
 		t.Fatal(err)
 	}
 	d, err := s.Densities.Over(context.Background(), burned, s.Settings.Confidence)

@@ -6,6 +6,7 @@ import (
 	"slices"
 
 	"ashtally/pipeline/column"
+	"ashtally/pipeline/estimate/transect"
 	"ashtally/pipeline/fieldwork"
 	"ashtally/pipeline/result"
 	"ashtally/pipeline/survey"
@@ -31,7 +32,7 @@ type family struct {
 // comparisons holds host-associated against saprotrophic finds, method by
 // method: on the whole land, by stratum, by years since fire, by tree, and by
 // tree within years; and says what share the crew could not call.
-func (s *Season) comparisons(elements []fieldwork.UnitSeason, t transects) ([]ComparisonRow, error) {
+func (s *Season) comparisons(elements []fieldwork.UnitSeason, t *transect.Lines) ([]ComparisonRow, error) {
 	c := s.Subgroups()
 	var rows []ComparisonRow
 	for _, method := range s.Methods() {
@@ -40,7 +41,11 @@ func (s *Season) comparisons(elements []fieldwork.UnitSeason, t transects) ([]Co
 		}
 		var b comparer
 		if method == LineMethod {
-			b = s.lineComparer(t, c)
+			b = comparer{season: s, method: method, crossings: c, lines: t}
+			for _, f := range t.Domains {
+				b.frames = append(b.frames, t.Counted(f))
+			}
+			b.countFrames()
 		} else {
 			b = comparer{season: s, method: method, crossings: c, frames: s.Domains(method, elements)}
 			b.countFrames()
@@ -63,8 +68,8 @@ type comparer struct {
 	crossings fieldwork.Subgroups
 	frames    []fieldwork.Domain
 	counts    []fieldwork.Counts
-	lines     *transects // nil for other methods
-	err       error      // the first of a ratio along lines
+	lines     *transect.Lines // nil for other methods
+	err       error           // the first of a ratio along lines
 }
 
 func (b *comparer) countFrames() {
@@ -154,7 +159,7 @@ func (b *comparer) ratio(stratum, years, tree string) ComparisonRow {
 	r := compare.Ratio(parts, b.season.Settings.Confidence)
 	if b.lines != nil {
 		var err error
-		r, err = b.lineRatio(r, members, host, sapro)
+		r, err = b.lines.Ratio(r, fieldwork.Pick(b.frames, members), b.crossings, host, sapro)
 		b.err = cmp.Or(b.err, err)
 	}
 	var doubts []stats.Warning
@@ -167,7 +172,7 @@ func (b *comparer) ratio(stratum, years, tree string) ComparisonRow {
 // tell where the two kinds are not seen alike, and counts have another ratio
 // than densities.
 func (b *comparer) tested(parts []compare.Part, wald float64) (result.Tested, []stats.Warning) {
-	if b.lines != nil && b.lines.fit != nil && len(b.lines.fit.Model.Covariates) > 0 {
+	if b.lines != nil && b.lines.Depends() {
 		return result.ByWald(wald), nil
 	}
 	s := b.season.Settings
@@ -202,7 +207,9 @@ func (b *comparer) undetermined() []ComparisonRow {
 
 func (b *comparer) shareOf(parts []compare.Part) stats.Estimate {
 	e := compare.Share(parts, b.season.Settings.Confidence)
-	e.Warnings = append(slices.Clip(e.Warnings), b.seenAlike()...)
+	if b.lines != nil {
+		e.Warnings = append(slices.Clip(e.Warnings), b.lines.SeenAlike()...)
+	}
 	return e
 }
 

@@ -8,6 +8,7 @@ import (
 
 	"ashtally/pipeline/column"
 	"ashtally/pipeline/estimate"
+	"ashtally/pipeline/estimate/transect"
 	"ashtally/pipeline/fieldwork"
 	"ashtally/pipeline/survey"
 	"ashtally/stats"
@@ -54,7 +55,7 @@ type missedAnswers struct {
 }
 
 // missed answers, for each method whose visits can tell, what was missed.
-func (s *Season) missed(ctx context.Context, elements []fieldwork.UnitSeason, t transects) (missedAnswers, error) {
+func (s *Season) missed(ctx context.Context, elements []fieldwork.UnitSeason, t *transect.Lines) (missedAnswers, error) {
 	var a missedAnswers
 	for _, method := range s.DensityMethods() {
 		if err := ctx.Err(); err != nil {
@@ -62,7 +63,7 @@ func (s *Season) missed(ctx context.Context, elements []fieldwork.UnitSeason, t 
 		}
 		frames, truncation := s.Domains(method, elements), 0.0
 		if method == LineMethod {
-			frames, truncation = t.frames, t.reach.right
+			frames, truncation = t.Domains, t.Range.Right
 		}
 		var here []fieldwork.UnitSeason
 		for _, f := range frames {
@@ -90,7 +91,7 @@ func (s *Season) missed(ctx context.Context, elements []fieldwork.UnitSeason, t 
 }
 
 // correctedBy makes the densities of a method up by what the settings ask for and the survey has.
-func (s *Season) correctedBy(method string, frames []fieldwork.Domain, t transects, two *doubled, passes *passed) ([]CorrectedRow, error) {
+func (s *Season) correctedBy(method string, frames []fieldwork.Domain, t *transect.Lines, two *doubled, passes *passed) ([]CorrectedRow, error) {
 	asked := s.Settings.Missed.Correction
 	switch {
 	case two != nil && (asked == survey.AsRecorded || asked == survey.Observers):
@@ -226,11 +227,11 @@ func (s *Season) mayReturn(members []fieldwork.Domain) []stats.Warning {
 
 // onLine is what the densities of lines are made up by: the chance that what
 // lies on the line itself is seen.
-func (d *doubled) onLine(t transects) (m makeUp, chance stats.Estimate) {
+func (d *doubled) onLine(t *transect.Lines) (m makeUp, chance stats.Estimate) {
 	m = makeUp{by: onTheLine, reason: d.reason, doubts: d.doubts()}
 	switch {
-	case t.fit == nil:
-		m.reason = t.reason
+	case t.Fit == nil:
+		m.reason = t.Reason
 	case d.fit != nil:
 		m.known = true
 		m.doubts = slices.Concat(d.fit.Warnings, m.doubts)
@@ -240,7 +241,7 @@ func (d *doubled) onLine(t transects) (m makeUp, chance stats.Estimate) {
 }
 
 // correctedLines divides the densities of lines by the chance on the line.
-func (s *Season) correctedLines(t transects, m makeUp, onLine stats.Estimate) ([]CorrectedRow, error) {
+func (s *Season) correctedLines(t *transect.Lines, m makeUp, onLine stats.Estimate) ([]CorrectedRow, error) {
 	var rows []CorrectedRow
 	add := func(members []fieldwork.Domain, stratum, years string, more []stats.Warning) error {
 		row, err := s.correctedLine(t, members, m, onLine)
@@ -249,14 +250,14 @@ func (s *Season) correctedLines(t transects, m makeUp, onLine stats.Estimate) ([
 		rows = append(rows, row)
 		return err
 	}
-	for _, years := range append([]string{All}, fieldwork.YearClasses(t.frames)...) {
-		members := slices.DeleteFunc(slices.Clone(t.frames), func(f fieldwork.Domain) bool { return f.Years != years })
-		if err := add(members, s.PooledStratum(t.frames), years, s.NotReached(LineMethod, t.frames, years)); err != nil {
+	for _, years := range append([]string{All}, fieldwork.YearClasses(t.Domains)...) {
+		members := slices.DeleteFunc(slices.Clone(t.Domains), func(f fieldwork.Domain) bool { return f.Years != years })
+		if err := add(members, s.PooledStratum(t.Domains), years, s.NotReached(LineMethod, t.Domains, years)); err != nil {
 			return nil, err
 		}
 	}
 	for at, stratum := range s.Strata {
-		for _, f := range t.frames {
+		for _, f := range t.Domains {
 			if f.Stratum != at {
 				continue
 			}
@@ -271,20 +272,12 @@ func (s *Season) correctedLines(t transects, m makeUp, onLine stats.Estimate) ([
 // onTheLine is the correction of lines that two walked.
 const onTheLine = "observers on the line"
 
-func (s *Season) correctedLine(t transects, members []fieldwork.Domain, m makeUp, onLine stats.Estimate) (CorrectedRow, error) {
+func (s *Season) correctedLine(t *transect.Lines, members []fieldwork.Domain, m makeUp, onLine stats.Estimate) (CorrectedRow, error) {
 	row := CorrectedRow{Method: LineMethod, Correction: m.by, Units: column.Count(fieldwork.UnitsIn(members))}
-	part, transect, from := s.partOf(t, members)
-	count, err := s.counter(t, part, from)
-	if err != nil {
-		return row, err
+	if !m.known {
+		onLine.Value = math.NaN()
 	}
-	counted := make([]float64, len(t.finds))
-	for i := range t.finds {
-		if transect[t.on[i]] >= 0 {
-			counted[i] = t.size[i]
-		}
-	}
-	f, err := s.countLines(t, len(part.Transects), counted, count)
+	f, r, err := t.Corrected(members, onLine)
 	if err != nil {
 		return row, err
 	}
@@ -293,20 +286,6 @@ func (s *Season) correctedLine(t transects, members []fieldwork.Domain, m makeUp
 		row.Corrected = figures(stats.Missing(s.Settings.Confidence, f.N, m.reason))
 		row.Warnings = append([]stats.Warning{m.reason}, m.doubts...)
 		return row, nil
-	}
-	o := s.lineOptions()
-	o.OnLine.Value, o.OnLine.SE = onLine.Value, onLine.SE
-	if math.IsNaN(onLine.SE) {
-		o.OnLine.SE = 0
-	}
-	r, err := part.Counted(t.fit, counted, o)
-	if err != nil {
-		return row, fmt.Errorf("line transects: %w", err)
-	}
-	if t.replay != nil && f.Value > 0 {
-		r.Density.Value = f.Value / onLine.Value
-		r.Density.SE = r.Density.Value * math.Hypot(f.CV(), orZero(onLine.CV()))
-		r.Density.Interval = movedLimits(r.Density.Value, f.Estimate, onLine)
 	}
 	row.Corrected, row.Chance, row.DF = figures(r.Density), figures(onLine), column.Finite(r.Density.DF)
 	for _, p := range r.Parts {
@@ -319,25 +298,6 @@ func (s *Season) correctedLine(t transects, members []fieldwork.Domain, m makeUp
 			row.FromDistance = column.Finite(row.FromDistance.Or(0) + 100*p.Share)
 		}
 	}
-	row.Warnings = slices.Concat(r.Density.Warnings, t.doubts, m.doubts, s.WarningsOf(members), s.mayReturn(members))
+	row.Warnings = slices.Concat(r.Density.Warnings, t.Warnings, m.doubts, s.WarningsOf(members), s.mayReturn(members))
 	return row, nil
-}
-
-// movedLimits are the limits of a density that was divided by a chance: those of
-// the density and those of the chance, put together on the log scale (Zou &
-// Donner 2008, Statistics in Medicine 27: 1693-1702).
-func movedLimits(value float64, counted, chance stats.Estimate) stats.Interval {
-	i := counted.Interval
-	down := math.Hypot(math.Log(counted.Value/counted.Lower), orZero(math.Log(chance.Upper/chance.Value)))
-	up := math.Hypot(math.Log(counted.Upper/counted.Value), orZero(math.Log(chance.Value/chance.Lower)))
-	i.Lower, i.Upper = value*math.Exp(-down), value*math.Exp(up)
-	return i
-}
-
-// orZero is 0 for a chance without limits, which its row warns of.
-func orZero(v float64) float64 {
-	if math.IsNaN(v) {
-		return 0
-	}
-	return v
 }

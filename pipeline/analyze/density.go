@@ -7,13 +7,14 @@ import (
 
 	"ashtally/pipeline/column"
 	"ashtally/pipeline/estimate"
+	"ashtally/pipeline/estimate/transect"
 	"ashtally/pipeline/fieldwork"
 	"ashtally/stats"
 )
 
 // densities estimates fruit bodies per hectare for every crossing, in each
 // stratum and for the land as a whole, by method.
-func (s *Season) densities(ctx context.Context, elements []fieldwork.UnitSeason, t transects) ([]DensityRow, error) {
+func (s *Season) densities(ctx context.Context, elements []fieldwork.UnitSeason, t *transect.Lines) ([]DensityRow, error) {
 	c := s.Subgroups()
 	var rows []DensityRow
 	for _, method := range s.DensityMethods() {
@@ -22,7 +23,7 @@ func (s *Season) densities(ctx context.Context, elements []fieldwork.UnitSeason,
 			if err != nil {
 				return nil, err
 			}
-			s.withNotHollow(along, t.frames)
+			s.withNotHollow(along, t.Domains)
 			rows = append(rows, along...)
 			continue
 		}
@@ -118,4 +119,47 @@ func densityRow(key fieldwork.Key, here extent, f estimate.Density) DensityRow {
 		Key: key, Units: column.Count(here.units), SearchedHa: column.Finite(here.searchedHa),
 		Finds: column.Count(int(f.Finds)), Estimate: figures(f.Estimate), DF: column.Finite(f.DF), Warnings: f.Warnings,
 	}
+}
+
+// lineDensities are the rows of every subgroup on every part of the area that has
+// lines, in the order of the tables.
+func (s *Season) lineDensities(ctx context.Context, t *transect.Lines, c fieldwork.Subgroups) ([]DensityRow, error) {
+	if len(t.Domains) == 0 {
+		return withoutArea(s.landRows(LineMethod, nil, estimate.Densities{}, c)), nil
+	}
+	var rows []DensityRow
+	add := func(members []fieldwork.Domain, stratum, years string, more []stats.Warning) error {
+		list, err := t.BySubgroup(ctx, members, c)
+		for k, d := range list {
+			d.Warnings = append(slices.Clip(d.Warnings), more...)
+			rows = append(rows, densityRow(c.List[k].Key(LineMethod, stratum, years), extent{units: fieldwork.UnitsIn(members)}, d))
+		}
+		return err
+	}
+	for _, years := range append([]string{All}, fieldwork.YearClasses(t.Domains)...) {
+		members := slices.DeleteFunc(slices.Clone(t.Domains), func(f fieldwork.Domain) bool { return f.Years != years })
+		if err := add(members, s.PooledStratum(t.Domains), years, s.NotReached(LineMethod, t.Domains, years)); err != nil {
+			return nil, err
+		}
+	}
+	for at, stratum := range s.Strata {
+		here := slices.DeleteFunc(slices.Clone(t.Domains), func(f fieldwork.Domain) bool { return f.Stratum != at })
+		for _, f := range here {
+			if err := add([]fieldwork.Domain{f}, stratum.Name, f.Years, nil); err != nil {
+				return nil, err
+			}
+		}
+		if len(here) == 0 {
+			rows = append(rows, s.unsearchedRow(LineMethod, stratum.Name))
+		}
+	}
+	return withoutArea(rows), nil
+}
+
+// withoutArea empties the searched area: a line has no edge.
+func withoutArea(rows []DensityRow) []DensityRow {
+	for i := range rows {
+		rows[i].SearchedHa = column.Float{}
+	}
+	return rows
 }

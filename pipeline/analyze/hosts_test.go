@@ -48,7 +48,7 @@ func (w hostWorld) answer(t *testing.T) Results {
 	if err := take(s, survey.ReferencePoints, w.points); err != nil {
 		t.Fatal(err)
 	}
-	r, err := s.Answer(context.Background())
+	r, err := answerOf(context.Background(), s)
 	if err != nil {
 		t.Fatal(err)
 	}

@@ -6,6 +6,7 @@ import (
 	"slices"
 
 	"ashtally/pipeline/estimate"
+	"ashtally/pipeline/estimate/transect"
 	"ashtally/pipeline/fieldwork"
 	"ashtally/stats"
 )
@@ -14,11 +15,11 @@ import (
 // them.
 type Densities struct {
 	season *Season
-	lines  transects
+	lines  *transect.Lines
 	rows   map[fieldwork.Key]DensityRow
 }
 
-func (s *Season) knownDensities(lines transects, rows []DensityRow) *Densities {
+func (s *Season) knownDensities(lines *transect.Lines, rows []DensityRow) *Densities {
 	d := &Densities{season: s, lines: lines, rows: map[fieldwork.Key]DensityRow{}}
 	for _, r := range rows {
 		d.rows[r.Key] = r
@@ -45,18 +46,10 @@ func (r DensityRow) asEstimate(confidence float64) stats.Estimate {
 // Over is the density of some domains of a method together, with limits at a
 // nominal level. The other domains of their years tell of clumping.
 func (d *Densities) Over(ctx context.Context, members []fieldwork.Domain, confidence float64) (stats.Estimate, error) {
-	s := &Season{Season: d.season.WithConfidence(confidence)}
 	if members[0].Method == LineMethod {
-		t := d.lines
-		if t.replay != nil && confidence != d.season.Settings.Confidence {
-			t.replay = t.replay.At(confidence)
-		}
-		f, err := s.linesIn(ctx, t, members, t.kinds(s.Subgroups())[:1]) // the first subgroup is all finds
-		if err != nil {
-			return stats.Estimate{}, err
-		}
-		return f[0].Estimate, nil
+		return d.lines.At(confidence).Over(ctx, members)
 	}
+	s := &Season{Season: d.season.WithConfidence(confidence)}
 	all := slices.DeleteFunc(s.Domains(members[0].Method, s.UnitSeasons()), func(f fieldwork.Domain) bool { return f.Years != members[0].Years })
 	here := slices.DeleteFunc(fieldwork.Indices(len(all)), func(i int) bool {
 		return !slices.ContainsFunc(members, func(f fieldwork.Domain) bool { return f.Stratum == all[i].Stratum })

@@ -5,7 +5,6 @@ import (
 	"ashtally/pipeline/fieldwork"
 	"ashtally/pipeline/result"
 	"ashtally/stats"
-	"ashtally/stats/detect"
 )
 
 // The words of grouping columns.
@@ -26,7 +25,6 @@ const (
 type Results struct {
 	Density    []DensityRow
 	Comparison []ComparisonRow
-	Detection  []DetectionRow
 	Adaptive   []AdaptiveRow
 	Networks   []NetworkRow
 
@@ -42,14 +40,6 @@ type Results struct {
 	// for each method.
 	Shares []SeenShares
 	Model  ModelAnswers
-
-	// Distances are the distances behind the selected row of Detection, for
-	// its figure; empty without one.
-	Distances Distances
-
-	// Fit is how the selected detection function fits, for its figure.
-	Fit        Fit
-	Visibility []VisibilityRow
 }
 
 // DensityRow is one row of results/density.
@@ -91,39 +81,4 @@ type ComparisonRow struct {
 	PAdjusted  column.Float
 	Adjustment string
 	Warnings   []stats.Warning
-}
-
-// DetectionRow is one row of results/detection: a detection function fitted to
-// the finds along all lines.
-type DetectionRow struct {
-	Method, Function     string
-	Selected             column.Bool
-	Lines, Detections    column.Int
-	TruncationM, LeftM   column.Float // finds are used from LeftM, unknown for 0, to TruncationM
-	ScaleM, ScaleSE      column.Float
-	Shape, ShapeSE       column.Float
-	Adjustments          string
-	HalfWidth, Detected  Estimate
-	PerKm, PerKmSE       column.Float // detections per km of line
-	FromUnits            column.Float // shares of the variance of the density, percent
-	FromDetectability    column.Float
-	FromGroupSize        column.Float
-	AIC, AICc            column.Float
-	DeltaAIC, Weight     column.Float // by the criterion of the settings
-	ChiSquareP           column.Float
-	KolmogorovP, CramerP column.Float
-	Density              Estimate // fruit bodies per ha of the land, with this function
-	Warnings             []stats.Warning
-}
-
-// Distances are the finds along lines by their distance, and the detection
-// function fitted to them.
-type Distances struct {
-	Function   string
-	Detections int
-	Bars       []detect.Bar
-	Curve      []detect.Point
-	HalfWidthM float64 // effective, with its limits
-	LowerM     float64 // NaN where there is none, as is UpperM
-	UpperM     float64
 }

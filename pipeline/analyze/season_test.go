@@ -8,6 +8,7 @@ import (
 	"testing"
 
 	"ashtally/pipeline/column"
+	"ashtally/pipeline/estimate/transect"
 	"ashtally/pipeline/fieldwork"
 	"ashtally/pipeline/survey"
 	"ashtally/pipeline/table"
@@ -79,9 +80,18 @@ func take[R any](s *Season, t column.Table[R], rows []R) error {
 	return s.Take(t.Name, b)
 }
 
+// answerOf asks what comes before as well.
+func answerOf(ctx context.Context, s *Season) (Results, error) {
+	lines, err := transect.New(ctx, s.Season)
+	if err != nil {
+		return Results{}, err
+	}
+	return s.Answer(ctx, lines)
+}
+
 func (w world) answer(t *testing.T) Results {
 	t.Helper()
-	r, err := w.season(t).Answer(context.Background())
+	r, err := answerOf(context.Background(), w.season(t))
 	if err != nil {
 		t.Fatal(err)
 	}

@@ -14,8 +14,15 @@ import (
 	"ashtally/pipeline/fieldwork"
 	"ashtally/pipeline/result"
 	"ashtally/stats"
+	"ashtally/stats/adaptive"
 	"ashtally/stats/density"
+	"ashtally/stats/strata"
 )
+
+// AllWarnings are the types of warnings that a density may carry.
+func AllWarnings() []stats.WarningTypes {
+	return []stats.WarningTypes{density.Warnings, adaptive.Warnings, strata.Warnings}
+}
 
 // Density is an estimated density in fruit bodies per hectare, and the fruit
 // bodies counted.

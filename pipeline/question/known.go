@@ -3,6 +3,7 @@ package question
 import (
 	"context"
 
+	"ashtally/pipeline/estimate/transect"
 	"ashtally/pipeline/fieldwork"
 	"ashtally/stats"
 )
@@ -10,6 +11,7 @@ import (
 // Known is what the questions asked so far have found, for those that come after
 // them: a field for each look-up, set by the question that answers it.
 type Known struct {
+	Lines     *transect.Lines // of a survey without lines as well
 	Densities Densities
 }
 

@@ -102,9 +102,6 @@ func (w writer) eachWarned(take takeWarned) {
 		take(analyze.ComparisonTable.Name, func() string { return where(row.Method, row.Stratum, row.Years, row.Comparison, row.Tree, "") }, row.Warnings)
 	}
 	w.eachModelWarned(take)
-	for _, row := range r.Detection {
-		take(analyze.DetectionTable.Name, func() string { return where(row.Method, "", "", row.Function, "", "") }, row.Warnings)
-	}
 	for _, row := range r.Adaptive {
 		take(analyze.AdaptiveTable.Name, func() string { return where(analyze.AdaptiveMethod, row.Stratum, row.Years, "", "", "") }, row.Warnings)
 	}

@@ -88,8 +88,6 @@ func (w writer) numbers(id string, f Figure) []grid {
 		list = append(list, w.drawnDensities(id, f))
 	}
 	add(len(f.Comparison), "ratios", func(g *grid) { w.fillRatios(g, first(g, f.Comparison, compared, analyze.ComparisonTable.Name)) })
-	add(len(f.Detection), "detection", func(g *grid) { w.fillDetection(g, f.Detection) })
-	add(len(f.Visibility), "visibility", func(g *grid) { w.fillVisibility(g, f.Visibility) })
 	list = append(list, w.hostNumbers(id, f)...)
 	add(len(f.Observers), "observers", func(g *grid) { w.fillObservers(g, f.Observers) })
 	add(len(f.Predicted), "predicted", func(g *grid) { w.fillPredicted(g, first(g, f.Predicted, predictedFinds, analyze.PredictedTable.Name)) })

@@ -78,8 +78,6 @@ func inventedResults() analyze.Results {
 		r.Density = append(r.Density, i.densities(m)...)
 		r.Comparison = append(r.Comparison, i.comparisons(m)...)
 	}
-	r.Density = append(r.Density, inventedLines()...)
-	r.Detection, r.Visibility = inventedDetection(), inventedVisibility()
 	r.Model = inventedModel()
 	inventHosts(&r)
 	r.Observers, r.Passes, r.Corrected = inventedObservers(), inventedPasses(), inventedCorrected()
@@ -286,15 +284,13 @@ func inventedFigures(r analyze.Results) []Figure {
 	}
 	ratios := figure("ratios", "Host-associated to saprotrophic", "The line stands at a ratio of 1.")
 	ratios.Comparison = r.Comparison
-	distances := figure("distances", "Finds by their distance from the line", "Bars are finds, the curve is the detection function.")
-	distances.Detection = inventedDetection()[:1]
 	hosts := figure("hosts", "Hosts", "The line stands at 1.")
 	hosts.Selection, hosts.Association, hosts.Sensitivity = r.Selection, r.Association, r.Sensitivity
 	shares := figure("shares", "What each observer saw", "Bars are who saw what.")
 	shares.Observers = inventedObservers()[:2]
 	decline := figure("decline", "Decline with years since fire", "Marks are densities, the line is an even decline.")
 	decline.Decline, decline.Predicted = r.Model.Declines, r.Model.Predicted
-	return []Figure{ground, byTree, ratios, distances, hosts, shares, decline}
+	return []Figure{ground, byTree, ratios, hosts, shares, decline}
 }
 
 // americanPage is the invented report in US units.

@@ -5,6 +5,9 @@ import (
 	"fmt"
 	"slices"
 	"strings"
+
+	"ashtally/pipeline/analyze"
+	"ashtally/pipeline/column"
 )
 
 // grid is a table as it is printed.
@@ -182,3 +185,25 @@ func (t *tally) sentence(what string) string {
 	}
 	return what + ": " + strings.Join(parts, "; ") + "."
 }
+
+// limited writes a figure over its interval.
+func limited(e analyze.Estimate, size float64) cell {
+	t := round(e, size)
+	if t.interval() == none {
+		return figure(t.value)
+	}
+	return doubled(t.value, t.interval())
+}
+
+// withChance writes "p 0.012" and "p < 0.001".
+func withChance(p column.Float) string { return "p" + noBreak + chance(p) }
+
+func fitChance(p column.Float) string {
+	if !p.Known {
+		return none
+	}
+	return withChance(p)
+}
+
+// layoutName is the variance of a layout as it stands in a sentence.
+func layoutName(systematic string) string { return strings.ReplaceAll(systematic, "-", " ") }

@@ -117,7 +117,6 @@ func TestTables(t *testing.T) {
 	density := func(w writer) grid { g, _ := w.densityGrid(); return g }
 	ratios := func(w writer) grid { g, _ := w.ratioGrid(); return g }
 	shares := func(w writer) grid { g, _ := w.shareGrid(); return g }
-	detection := func(w writer) grid { g, _ := w.detectionGrid(); return g }
 	cases := []struct {
 		grid        grid
 		title, text string
@@ -127,9 +126,6 @@ func TestTables(t *testing.T) {
 		{density(american), "Plots", "Upper Hollin, severe", "178 | 129 | 265 | 440 | 318 | 655 | 845 | 96 | 4.74 (1.92 ha)"},
 		{density(metric), "Plots", "Unburned margin, unburned", "0 | 0 | 6.15 | 0 | 30 | 0.600"},
 		{density(metric), "Plots", "Saddle, 1 year after fire", "0 | – | – | 0 | 1 | 0.0200"},
-		{density(metric), "Line transects", "Strata reached", "355 | 196 | 643 | 85 | 4 | –"},
-		{detection(metric), "", "half-normal", "71 | 5.00 | 2.61 (2.22 to 3.07) | 52.2 (44.4 to 61.4) | 44.4 | 355 (196 to 643) | 13.8 | 0 | p 0.41"},
-		{detection(american), "", "half-normal", "71 | 16.4 (5.00 m) | 8.56 (7.28 to 10.07) | 52.2 (44.4 to 61.4) | 13.5 | 144 (79 to 260) | 13.8 | 0 | p 0.41"},
 		{ratios(metric), "Host-associated to saprotrophic, on plots", "Unburned margin", "– | – | – | 0 | 0 | 162 | – | –"},
 		{shares(metric), "Undetermined share of all, on plots", "Land as a whole", "9.31 | 7.02 | 12.14 | 143 | 408 | 162"},
 	}

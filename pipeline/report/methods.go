@@ -19,9 +19,6 @@ type uses struct {
 	Screen     bool   // Benjamini and Hochberg
 	Adaptive   string // estimator of adaptive cluster plots, "" without any
 	Model      modelUses
-	Lines      bool   // lines were walked
-	Seen       string // what share was found along them, "" where nobody knows
-	Sight      sightUses
 	Missed     missedUses
 	Densities  intervalKinds
 	Ratios     intervalKinds
@@ -38,9 +35,6 @@ func (w writer) uses() uses {
 		Screen:     w.adjusted("benjamini"),
 		Adaptive:   w.adaptiveUse(),
 		Model:      w.modelUses(),
-		Lines:      slices.Contains(w.density.methods(), analyze.LineMethod),
-		Seen:       w.seen(),
-		Sight:      w.sight(),
 		Hosts:      w.hostUses(),
 		Missed:     w.missedUses(),
 	}
@@ -78,12 +72,8 @@ func (u uses) references() []string {
 	}
 	cite(u.Density, "cochran", "jolly")
 	cite(u.Land, "satterthwaite")
-	cite(u.Seen != "", "buckland", "burnham1980", "fewster")
 	cite(u.Adaptive != "", "thompson1990", "thompson1992")
 	cite(u.Systematic != "", "fewster")
-	cite(u.Sight.Covariates != "", "marques")
-	cite(u.Sight.Sizes, "drummer")
-	cite(u.Seen != "", "przyborowski")
 	cite(u.Missed.Observers, "huggins")
 	cite(u.Missed.Chapman, "chapman", "sadinle")
 	cite(u.Missed.OnLine, "laake", "borchers")
@@ -134,7 +124,6 @@ var sources = []source{
 	{"buckland", "Buckland et al. 2001", "Buckland, S. T., Anderson, D. R., Burnham, K. P., Laake, J. L., Borchers, D. L. & Thomas, L. (2001). Introduction to Distance Sampling: Estimating Abundance of Biological Populations. Oxford University Press."},
 	{"augustin", "Buckland, Burnham & Augustin 1997", "Buckland, S. T., Burnham, K. P. & Augustin, N. H. (1997). Model selection: an integral part of inference. Biometrics 53, 603–618."},
 	{"burnham2002", "Burnham & Anderson 2002", "Burnham, K. P. & Anderson, D. R. (2002). Model Selection and Multimodel Inference, 2nd edition. Springer, New York."},
-	{"burnham1980", "Burnham, Anderson & Laake 1980", "Burnham, K. P., Anderson, D. R. & Laake, J. L. (1980). Estimation of density from line transect sampling of biological populations. Wildlife Monographs 72, 3–202."},
 	{"burnham1987", "Burnham et al. 1987", "Burnham, K. P., Anderson, D. R., White, G. C., Brownie, C. & Pollock, K. H. (1987). Design and analysis methods for fish survival experiments based on release–recapture. American Fisheries Society Monograph 5."},
 	{"carle", "Carle & Strub 1978", "Carle, F. L. & Strub, M. R. (1978). A new method for estimating population size from removal data. Biometrics 34, 621–630."},
 	{"chao", "Chao 1987", "Chao, A. (1987). Estimating the population size for capture-recapture data with unequal catchability. Biometrics 43, 783–791."},
@@ -145,7 +134,6 @@ var sources = []source{
 	{"coull", "Coull & Agresti 1999", "Coull, B. A. & Agresti, A. (1999). The use of mixed logit models to reflect heterogeneity in capture-recapture studies. Biometrics 55, 294–301."},
 	{"davison", "Davison & Hinkley 1997", "Davison, A. C. & Hinkley, D. V. (1997). Bootstrap Methods and their Application. Cambridge University Press."},
 	{"desantis", "De Santis et al. 2025", "De Santis, R., Goeman, J. J., Hemerik, J., Davenport, S. & Finos, L. (2025). Inference in generalized linear models with robustness to misspecified variances. Journal of the American Statistical Association."},
-	{"drummer", "Drummer & McDonald 1987", "Drummer, T. D. & McDonald, L. L. (1987). Size bias in line transect sampling. Biometrics 43, 13–21."},
 	{"efron", "Efron 1987", "Efron, B. (1987). Better bootstrap confidence intervals. Journal of the American Statistical Association 82, 171–185."},
 	{"fewster", "Fewster et al. 2009", "Fewster, R. M., Buckland, S. T., Burnham, K. P., Borchers, D. L., Jupp, P. E., Laake, J. L. & Thomas, L. (2009). Estimating the encounter rate variance in distance sampling. Biometrics 65, 225–236."},
 	{"fieller", "Fieller 1954", "Fieller, E. C. (1954). Some problems in interval estimation. Journal of the Royal Statistical Society, Series B 16, 175–185."},
@@ -170,7 +158,6 @@ var sources = []source{
 	{"liang", "Liang & Zeger 1986", "Liang, K.-Y. & Zeger, S. L. (1986). Longitudinal data analysis using generalized linear models. Biometrika 73, 13–22."},
 	{"link", "Link 2003", "Link, W. A. (2003). Nonidentifiability of population size from capture-recapture data with heterogeneous detection probabilities. Biometrics 59, 1123–1130."},
 	{"manly", "Manly et al. 2002", "Manly, B. F. J., McDonald, L. L., Thomas, D. L., McDonald, T. L. & Erickson, W. P. (2002). Resource Selection by Animals: Statistical Design and Analysis for Field Studies, 2nd edition. Kluwer, Dordrecht."},
-	{"marques", "Marques & Buckland 2003", "Marques, F. F. C. & Buckland, S. T. (2003). Incorporating covariates into standard line transect analyses. Biometrics 59, 924–935."},
 	{"myllymaki", "Myllymäki et al. 2017", "Myllymäki, M., Mrkvička, T., Grabarnik, P., Seijo, H. & Hahn, U. (2017). Global envelope tests for spatial processes. Journal of the Royal Statistical Society, Series B 79, 381–404."},
 	{"neu", "Neu, Byers & Peek 1974", "Neu, C. W., Byers, C. R. & Peek, J. M. (1974). A technique for analysis of utilization-availability data. Journal of Wildlife Management 38, 541–545."},
 	{"neyman", "Neyman 1937", "Neyman, J. (1937). “Smooth test” for goodness of fit. Skandinavisk Aktuarietidskrift 20, 149–199."},

@@ -83,16 +83,6 @@ func correctionInWords(by string) string {
 	return words(by)
 }
 
-// elsewhere says what of plots and strips.
-func (w writer) elsewhere() string {
-	for _, m := range []string{analyze.PlotMethod, analyze.StripMethod} {
-		if r, ok := w.correctedOver(m); ok && r.Corrected.Value.Known {
-			return "Plots and strips have no such correction in the table of densities; what else tells of what was missed there stands in a table of its own."
-		}
-	}
-	return "Plots and strips have no such correction: what was counted there is taken for all there was."
-}
-
 // correctedGrid is the table of densities made up for what was missed.
 func (w writer) correctedGrid() (grid, bool) {
 	area := w.units.area[0]

@@ -69,8 +69,6 @@ func TestMissedAnswers(t *testing.T) {
 	for _, want := range []string{
 		"By independent observers, plots found 85.5 % (95 % interval 82.0 to 88.4 %) of what was there. With those missed the land carries 283 fruit bodies per hectare (95 % interval 228 to 400), against 242 as counted. Of the variance 2.8 % comes from not knowing how much was missed; more units would help more than more observers or passes.",
 		"Nothing can be said of what was missed on strip transects. Later passes found as much as earlier ones",
-		"By independent observers along the lines, 91.0 % (95 % interval 84.0 to 95.0 %) of what lay on the line itself was seen. With those missed the part of the survey area they reached carries 390",
-		"Of the variance 31.0 % comes from not knowing how much was missed.",
 	} {
 		if !strings.Contains(got, want) {
 			t.Errorf("the answers lack %q:\n%s", want, got)

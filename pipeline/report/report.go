@@ -51,8 +51,6 @@ type Figure struct {
 	// The rows that the figure draws; the page shows them beside it.
 	Density    []analyze.DensityRow
 	Comparison []analyze.ComparisonRow
-	Detection  []analyze.DetectionRow
-	Visibility []analyze.VisibilityRow
 	Observers  []analyze.ObserverRow
 
 	Selection   []analyze.SelectionRow
@@ -77,7 +75,7 @@ func (f Figure) WhyUndrawn() (problem, remedy string) {
 
 // ShowsRows reports whether the figure shows any row.
 func (f Figure) ShowsRows() bool {
-	return len(f.Density)+len(f.Comparison)+len(f.Detection)+len(f.Visibility)+
+	return len(f.Density)+len(f.Comparison)+
 		len(f.Selection)+len(f.Association)+len(f.Sensitivity)+len(f.Observers)+
 		len(f.Predicted)+len(f.Decline) > 0
 }

@@ -105,8 +105,6 @@ func (w writer) tables() []grid {
 	add(w.shareGrid())
 	list = append(list, w.hostGrids()...)
 	list = append(list, w.modelGrids()...)
-	add(w.detectionGrid())
-	add(w.visibilityGrid())
 	add(w.correctedGrid())
 	add(w.observersGrid())
 	add(w.passesGrid())

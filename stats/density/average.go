@@ -2,8 +2,6 @@ package density
 
 import (
 	"math"
-
-	"ashtally/stats"
 )
 
 // modelAveraged averages over models of clumping the probability of an estimate
@@ -169,8 +167,4 @@ func (a average) crossing(from, ratio float64, upper bool, target float64) float
 	return from * math.Exp((inner+outer)/2)
 }
 
-// UpperLoose is the code of the warning that an upper limit says nothing.
-const UpperLoose = "upper-loose"
-
-var upperLoose = stats.Warning{Code: UpperLoose,
-	Text: "so few and so clumped finds set no upper limit that says anything: it is given as a hundred times the figure"}
+var upperLoose = UpperLoose.With("so few and so clumped finds set no upper limit that says anything: it is given as a hundred times the figure")

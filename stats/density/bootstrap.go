@@ -47,7 +47,7 @@ func (f figure) bootstrapDoubts(found resample.Limits) []stats.Warning {
 		w = append(w, bootstrapExtreme)
 	}
 	if lost := 1 - float64(found.Used)/float64(f.options.Replicates); lost > mostLost {
-		w = append(w, warn("bootstrap-lost", "%.0f %% of the bootstrap replicates had no spread between units and were left out", 100*lost))
+		w = append(w, BootstrapLost.With("%.0f %% of the bootstrap replicates had no spread between units and were left out", 100*lost))
 	}
 	return w
 }

@@ -10,10 +10,6 @@ import (
 	"ashtally/stats"
 )
 
-// NoSequence is the code of the warning that a systematic variance could not use
-// the place of every primary sampling unit along the layout.
-const NoSequence = "no-sequence"
-
 // Layout is the places of primary sampling units along a systematic layout: those
 // that have one to themselves, in its order, and those that have none or share
 // theirs, whose neighbours are not known.
@@ -115,7 +111,8 @@ func (l Layout) Doubt(systematic, noun string, name func(piece int) string) *sta
 	} else {
 		text += "; the variance of a random layout took its place"
 	}
-	return &stats.Warning{Code: NoSequence, Text: text}
+	w := NoSequence.With("%s", text)
+	return &w
 }
 
 // What a warning lists before it counts the rest.

@@ -6,17 +6,13 @@ import (
 	"ashtally/stats"
 )
 
-// HeavyTail is the code of the warning that a few units hold more of the finds than
-// clumping by a negative binomial gives them.
-const HeavyTail = "heavy-tail"
-
 // shape tells what the weights of the models say of the counts. A model that has most of the
 // weight, of the little that it had before the counts were seen, is told of;
 // and so are counts for which the limits are likely wider than they need be.
 func (j *joint) shape() []stats.Warning {
 	var w []stats.Warning
 	if share := total(j.lognormal); share > dominant {
-		w = append(w, warn(HeavyTail, "a few units hold more of the finds than clumped counts give them, the fullest %.0f %%; the upper limit allows for more than was seen, and may still be too low", 100*j.fullest()))
+		w = append(w, HeavyTail.With("a few units hold more of the finds than clumped counts give them, the fullest %.0f %%; the upper limit allows for more than was seen, and may still be too low", 100*j.fullest()))
 	}
 	empty := total(j.inflated)
 	if empty > dominant {

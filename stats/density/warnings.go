@@ -1,51 +1,32 @@
 package density
 
 import (
-	"fmt"
-
 	"ashtally/stats"
 )
 
 // What a sample can give reason to doubt.
 var (
-	noUnits = stats.Warning{Code: "no-units",
-		Text: "no unit was searched here, so there is no density"}
-	noFinds = stats.Warning{Code: "no-finds",
-		Text: "nothing was found; the upper limit is the exact Poisson one, which is too low for a fungus that grows in clumps, and there is no standard error"}
-	noSpread = stats.Warning{Code: "no-spread",
-		Text: "all units have the same density, which tells nothing of the spread between them; standard error and limits are those of a Poisson count"}
-	noFindsAveraged = stats.Warning{Code: "no-finds",
-		Text: "nothing was found; the upper limit is what clumped counts in so few units leave possible, and there is no standard error"}
-	noFindsJoint = stats.Warning{Code: "no-finds",
-		Text: "nothing was found here; the upper limit is what counts that clump as in the other strata leave possible, and there is no standard error"}
-	noSpreadAveraged = stats.Warning{Code: "no-spread",
-		Text: "all units have the same density, which tells little of the spread between them; the standard error is that of a Poisson count"}
-	layoutNoSpread = stats.Warning{Code: "layout-no-spread",
-		Text: "neighbours in the layout have the same density, so the variance is that of a random layout"}
-	wholeLand = stats.Warning{Code: "whole-land-searched",
-		Text: "the whole land was searched: the density is a count, not an estimate, and its limits equal it"}
-	overLand = stats.Warning{Code: "searched-over-land",
-		Text: "more area was searched than the stratum has; check both areas; no finite population factor was used"}
-	noLimits = stats.Warning{Code: "no-limits",
-		Text: "the method finds no limit for so few and so clumped finds, so there is no interval"}
-	upperOpen = stats.Warning{Code: "upper-open",
-		Text: "so few and so clumped finds set no upper limit that says anything: it would be over a hundred times the figure, and is not given"}
-	outside = stats.Warning{Code: "estimate-outside",
-		Text: "the method's limits did not hold the estimate, and the nearer one was set to it; use another interval"}
-	bootstrapExtreme = stats.Warning{Code: "bootstrap-extreme",
-		Text: "a limit is the outermost bootstrap replicate; use more replicates or another interval"}
+	noUnits          = stats.NoUnits.With("no unit was searched here, so there is no density")
+	noFinds          = stats.NoFinds.With("nothing was found; the upper limit is the exact Poisson one, which is too low for a fungus that grows in clumps, and there is no standard error")
+	noSpread         = stats.NoVariance.With("all units have the same density, which tells nothing of the spread between them; standard error and limits are those of a Poisson count")
+	noFindsAveraged  = stats.NoFinds.With("nothing was found; the upper limit is what clumped counts in so few units leave possible, and there is no standard error")
+	noFindsJoint     = stats.NoFinds.With("nothing was found here; the upper limit is what counts that clump as in the other strata leave possible, and there is no standard error")
+	noSpreadAveraged = stats.NoVariance.With("all units have the same density, which tells little of the spread between them; the standard error is that of a Poisson count")
+	layoutNoSpread   = LayoutNoSpread.With("neighbours in the layout have the same density, so the variance is that of a random layout")
+	wholeLand        = stats.AllSearched.With("the whole land was searched: the density is a count, not an estimate, and its limits equal it")
+	overLand         = SearchedOverLand.With("more area was searched than the stratum has; check both areas; no finite population factor was used")
+	noLimits         = NoLimits.With("the method finds no limit for so few and so clumped finds, so there is no interval")
+	upperOpen        = stats.UpperOpen.With("so few and so clumped finds set no upper limit that says anything: it would be over a hundred times the figure, and is not given")
+	outside          = EstimateOutside.With("the method's limits did not hold the estimate, and the nearer one was set to it; use another interval")
+	bootstrapExtreme = BootstrapExtreme.With("a limit is the outermost bootstrap replicate; use more replicates or another interval")
 )
 
 // What joining strata can give reason to doubt.
 var (
-	noLand = stats.Warning{Code: "no-land",
-		Text: "no stratum has an area, so there is no density of the land"}
-	stratumMissing = stats.Warning{Code: "stratum-missing",
-		Text: "a stratum of the land has no density, so the land has none"}
-	stratumWithoutLimits = stats.Warning{Code: "stratum-without-limits",
-		Text: "a stratum of the land has no interval, so the land has neither standard error nor interval"}
-	stratumWithoutSE = stats.Warning{Code: "stratum-without-se",
-		Text: "a stratum has no standard error and adds nothing to that of the land, which is too small; its limits do count in the interval"}
+	noLand               = NoLand.With("no stratum has an area, so there is no density of the land")
+	stratumMissing       = StratumMissing.With("a stratum of the land has no density, so the land has none")
+	stratumWithoutLimits = StratumWithoutLimits.With("a stratum of the land has no interval, so the land has neither standard error nor interval")
+	stratumWithoutSE     = StratumWithoutSE.With("a stratum has no standard error and adds nothing to that of the land, which is too small; its limits do count in the interval")
 )
 
 // The sizes under which the calibration does not reach its goal, or does so
@@ -63,20 +44,12 @@ const (
 	leastFinds = 10
 )
 
-func warn(code, text string, args ...any) stats.Warning {
-	return stats.Warning{Code: code, Text: fmt.Sprintf(text, args...)}
-}
-
 func emptyGround(holding float64) stats.Warning {
-	return warn("empty-ground", "more units are empty than clumping explains; the limits take about %.0f %% of the ground for ground that can hold finds", 100*holding)
+	return stats.EmptyGround.With("more units are empty than clumping explains; the limits take about %.0f %% of the ground for ground that can hold finds", 100*holding)
 }
-
-// MayBeWide is the code of the warning that an interval is likely to hold the
-// truth more often than its level says.
-const MayBeWide = "may-be-wide"
 
 func mayBeWide(counts string) stats.Warning {
-	return warn(MayBeWide, "the interval is on the safe side: in trials with counts %s it held the truth more often than its level, up to 99 times in 100", counts)
+	return stats.Conservative.With("the interval is on the safe side: in trials with counts %s it held the truth more often than its level, up to 99 times in 100", counts)
 }
 
 // doubts are what the size and make of a sample give reason for with a method;
@@ -95,27 +68,27 @@ func (t totals) doubts(piece, method string) []stats.Warning {
 	}
 	var w []stats.Warning
 	if m < units {
-		w = append(w, warn("few-"+piece+"s", "%d %ss are few; under %d the interval may not keep its level", m, piece, units))
+		w = append(w, few[piece].With("%d %ss are few; under %d the interval may not keep its level", m, piece, units))
 	}
 	if t.finds == 0 {
 		return w
 	}
 	if t.finds < finds {
-		w = append(w, warn("few-finds", "%.0f finds are few; under %.0f the interval may not keep its level", t.finds, finds))
+		w = append(w, stats.FewFinds.With("%.0f finds are few; under %.0f the interval may not keep its level", t.finds, finds))
 	}
 	switch holding := t.holding(); {
 	case holding == 1:
-		w = append(w, warn("finds-in-one-"+piece, "all finds lie in one %s: without it the figure would be 0, and the upper limit is a guess", piece))
+		w = append(w, inOne[piece].With("all finds lie in one %s: without it the figure would be 0, and the upper limit is a guess", piece))
 	case holding < spread && holding < m:
-		w = append(w, warn("few-with-finds", "only %d %ss hold finds; under %d the interval may not keep its level and its upper limit is loose", holding, piece, fewHolding))
+		w = append(w, stats.FewWithFinds.With("only %d %ss hold finds; under %d the interval may not keep its level and its upper limit is loose", holding, piece, fewHolding))
 	}
 	return w
 }
 
 func (t totals) loneDoubts(piece string) []stats.Warning {
-	w := []stats.Warning{warn("one-"+piece, "one %s tells nothing of the spread between %ss, so there is neither standard error nor interval", piece, piece)}
+	w := []stats.Warning{single[piece].With("one %s tells nothing of the spread between %ss, so there is neither standard error nor interval", piece, piece)}
 	if t.finds == 0 {
-		w = append(w, warn("no-finds", "nothing was found"))
+		w = append(w, stats.NoFinds.With("nothing was found"))
 	}
 	return w
 }
@@ -130,7 +103,3 @@ func (t totals) holding() int {
 	}
 	return n
 }
-
-// BelowNominal is the code of the warning that limits may hold the truth less often
-// than their level says.
-const BelowNominal = "below-nominal"

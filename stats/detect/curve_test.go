@@ -119,10 +119,10 @@ func TestSelection(t *testing.T) {
 	if ridge := got.Ranking[4]; ridge.Weight != 0 {
 		t.Errorf("weight %g of a fit that did not converge", ridge.Weight)
 	}
-	if !strings.Contains(codes(best), ModelChosen) {
+	if !strings.Contains(codes(best), ModelChosen.Code) {
 		t.Errorf("rivals of %.2f, warnings %q", got.Ranking[1].Weight, codes(best))
 	}
-	if alone := s.Select(models[2:3], "", 0.95).Best(); strings.Contains(codes(alone), ModelChosen) {
+	if alone := s.Select(models[2:3], "", 0.95).Best(); strings.Contains(codes(alone), ModelChosen.Code) {
 		t.Error("a model chosen from one")
 	}
 	small := s.Select(models, AICc, 0.95)

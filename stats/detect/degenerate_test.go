@@ -101,20 +101,20 @@ func TestDoubts(t *testing.T) {
 		without string
 	}{
 		{"stakes", Data{Distance: stakes(t), Right: 31.31}, hn, "", "few-detections heaping beyond-half-width spike-at-zero"},
-		{"three detections", Data{Distance: []float64{1, 2, 5}}, hn, FewDetections, NotConverged},
-		{"beyond the half-width", Data{Distance: stakes(t), Right: 20}, hn, BeyondHalfWidth, ""},
-		{"left out near the line", Data{Distance: stakes(t), Left: 1, Right: 20}, hn, LeftTruncated, ""},
-		{"rounded to 5 m", Data{Distance: heaped(stakes(t), 5)}, hn, Heaping, ""},
-		{"all rounded to whole metres of ten", Data{Distance: rounded(stakes(t), 1), Right: 10}, hn, Heaping, ""},
-		{"feet", Data{Distance: scaled(heaped(scaled(stakes(t), 1/foot), 5), foot), Right: 20}, hn, Heaping, ""},
-		{"a third rounded to 0", Data{Distance: zeroed(stakes(t), 3), Right: 20}, hn, SpikeAtZero, ""},
-		{"level", Data{Distance: evenly(60, 10), Right: 10}, hn, ScaleAtLimit, NoVariance},
-		{"rising", Data{Distance: rising(60, 10), Right: 10}, Model{Key: Uniform, Series: Cosine, Terms: 2}, ShapeHeld, ShapeRises},
-		{"rising and free", Data{Distance: rising(60, 10), Right: 10}, Model{Key: Uniform, Series: Cosine, Terms: 2, FreeShape: true}, ShapeRises, ""},
-		{"wide", Data{Distance: rising(60, 10), Right: 10}, Model{Key: Uniform, Series: Cosine, Terms: 1, FreeShape: true}, WideStrip, ""},
-		{"spike without shoulder", Data{Distance: spiked(80), Right: 100}, hr, ShapeAtLimit, ""},
-		{"step", Data{Distance: evenly(60, 5), Right: 10}, hr, ShapeAtLimit, ""},
-		{"a ridge with no end", Data{Distance: stakes(t), Right: 20}, Model{Key: HalfNormal, Series: Hermite, Terms: 4}, NotConverged, ""},
+		{"three detections", Data{Distance: []float64{1, 2, 5}}, hn, FewDetections.Code, NotConverged.Code},
+		{"beyond the half-width", Data{Distance: stakes(t), Right: 20}, hn, BeyondHalfWidth.Code, ""},
+		{"left out near the line", Data{Distance: stakes(t), Left: 1, Right: 20}, hn, LeftTruncated.Code, ""},
+		{"rounded to 5 m", Data{Distance: heaped(stakes(t), 5)}, hn, Heaping.Code, ""},
+		{"all rounded to whole metres of ten", Data{Distance: rounded(stakes(t), 1), Right: 10}, hn, Heaping.Code, ""},
+		{"feet", Data{Distance: scaled(heaped(scaled(stakes(t), 1/foot), 5), foot), Right: 20}, hn, Heaping.Code, ""},
+		{"a third rounded to 0", Data{Distance: zeroed(stakes(t), 3), Right: 20}, hn, SpikeAtZero.Code, ""},
+		{"level", Data{Distance: evenly(60, 10), Right: 10}, hn, ScaleAtLimit.Code, NoVariance.Code},
+		{"rising", Data{Distance: rising(60, 10), Right: 10}, Model{Key: Uniform, Series: Cosine, Terms: 2}, ShapeHeld.Code, ShapeRises.Code},
+		{"rising and free", Data{Distance: rising(60, 10), Right: 10}, Model{Key: Uniform, Series: Cosine, Terms: 2, FreeShape: true}, ShapeRises.Code, ""},
+		{"wide", Data{Distance: rising(60, 10), Right: 10}, Model{Key: Uniform, Series: Cosine, Terms: 1, FreeShape: true}, WideStrip.Code, ""},
+		{"spike without shoulder", Data{Distance: spiked(80), Right: 100}, hr, ShapeAtLimit.Code, ""},
+		{"step", Data{Distance: evenly(60, 5), Right: 10}, hr, ShapeAtLimit.Code, ""},
+		{"a ridge with no end", Data{Distance: stakes(t), Right: 20}, Model{Key: HalfNormal, Series: Hermite, Terms: 4}, NotConverged.Code, ""},
 	} {
 		t.Run(c.name, func(t *testing.T) {
 			f := mustFit(t, mustNew(t, c.data), c.model)
@@ -127,7 +127,7 @@ func TestDoubts(t *testing.T) {
 					t.Errorf("warnings %q have %s", got, code)
 				}
 			}
-			if c.code == NotConverged && !math.IsNaN(f.HalfWidth.SE) {
+			if c.code == NotConverged.Code && !math.IsNaN(f.HalfWidth.SE) {
 				t.Error("a standard error without convergence")
 			}
 		})
@@ -198,11 +198,11 @@ func TestCovariateDoubts(t *testing.T) {
 	}
 	m := Model{Key: HalfNormal, Covariates: []string{"observer"}}
 	flat := mustFit(t, mustNew(t, with(rising(30, 10))), m)
-	if got := codes(flat); !strings.Contains(got, Separation) {
+	if got := codes(flat); !strings.Contains(got, Separation.Code) {
 		t.Errorf("a level that does not thin out: warnings %q, %+v", got, flat.Parameters)
 	}
 	few := mustFit(t, mustNew(t, with([]float64{1, 2, 4})), m)
-	if got := codes(few); !strings.Contains(got, FewAtLevel) {
+	if got := codes(few); !strings.Contains(got, FewAtLevel.Code) {
 		t.Errorf("a level with three: warnings %q", got)
 	}
 }

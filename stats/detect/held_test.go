@@ -68,7 +68,7 @@ func TestLimitsSayTheyAreTooNear(t *testing.T) {
 		x = append(x, (float64(i)+0.5)/60)
 	}
 	f := mustFit(t, mustNew(t, Data{Distance: x, Right: 1}), Model{Key: HalfNormal})
-	if text := f.Warnings[0].Text; f.Warnings[0].Code != ScaleAtLimit || !strings.Contains(text, "too small") {
+	if text := f.Warnings[0].Text; f.Warnings[0].Code != ScaleAtLimit.Code || !strings.Contains(text, "too small") {
 		t.Errorf("%+v", f.Warnings)
 	}
 }

@@ -123,7 +123,7 @@ func TestSpikeByHand(t *testing.T) {
 			t.Fatal(err)
 		}
 		for _, w := range s.Warnings() {
-			if w.Code == SpikeAtZero {
+			if w.Code == SpikeAtZero.Code {
 				return w.Text
 			}
 		}
@@ -181,5 +181,5 @@ func TestSpikeOfRoundedDistances(t *testing.T) {
 }
 
 func tellsOfSpike(s *Sample) bool {
-	return slices.ContainsFunc(s.Warnings(), func(w stats.Warning) bool { return w.Code == SpikeAtZero })
+	return slices.ContainsFunc(s.Warnings(), func(w stats.Warning) bool { return w.Code == SpikeAtZero.Code })
 }

@@ -48,7 +48,6 @@ var (
 	skewedFlush         = Warnings.New("skewed-flush", stats.Note, "A skewed flush")
 	misfitting          = Warnings.New("misfit", stats.Coverage, "Finds that depart from the curve")
 	mostlyExtrapolated  = Warnings.New("mostly-extrapolated", stats.Scope, "A season total that is mostly extrapolated")
-	emptyGround         = Warnings.New("empty-ground", stats.Note, "Visits to ground without any find")
 )
 
 var (
@@ -161,7 +160,7 @@ func (c *fit) doubts(visits int) []stats.Warning {
 		w = append(w, stats.FewFinds.With("the curve rests on %.0f finds; under %d its intervals may not keep their level", c.finds, fewFinds))
 	}
 	if left := visits - len(c.visits); left > 0 {
-		w = append(w, emptyGround.With("%d visits were to ground where nothing was ever found; they say nothing of when the flush was", left))
+		w = append(w, stats.EmptyGround.With("%d visits were to ground where nothing was ever found; they say nothing of when the flush was", left))
 	}
 	return w
 }

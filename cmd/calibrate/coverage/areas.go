@@ -35,7 +35,7 @@ func Areas() Figure {
 		Name: "areas", Title: "Densities of areas of one to eight strata", About: aboutAreas,
 		Default: ofArea, Methods: []string{stratifiedT, ofArea, fromStrata, ofStratum}, Sizes: []int{3, 5, 6, 8, 12, 20},
 		LeastPieces: 5, LeastFinds: 10, MostCovered: 0.975, Tolerance: 2,
-		doubtful: func(code string) bool { return code == density.BelowNominal },
+		doubtful: func(code string) bool { return code == density.BelowNominal.Code },
 	}
 }
 

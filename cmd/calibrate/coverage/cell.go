@@ -89,13 +89,13 @@ func (c Cell) outcome(e stats.Estimate, t trial) outcome {
 		used: true, none: math.IsNaN(e.Lower), low: e.Lower > truth, high: e.Upper < truth,
 		width: (orOpen(e.Upper) - e.Lower) / truth, warned: has(c.Figure.doubtful),
 		wide:     has(func(code string) bool { return code == mayBeWide }),
-		open:     t.finds >= openFromFinds && (math.IsNaN(e.Upper) || has(func(code string) bool { return code == density.UpperLoose })),
+		open:     t.finds >= openFromFinds && (math.IsNaN(e.Upper) || has(func(code string) bool { return code == density.UpperLoose.Code })),
 		estimate: t.estimate / truth, shortest: t.shortest / truth, units: t.units, k: t.k,
 	}
 }
 
 // mayBeWide is the code of all figures that say an interval is on the safe side.
-const mayBeWide = density.MayBeWide
+var mayBeWide = stats.Conservative.Code
 
 // orOpen is an upper limit that lies nowhere if it was left open: what cannot be
 // excluded is held.

@@ -22,7 +22,7 @@ func Plots() Figure {
 		Default: density.DefaultMethod, Methods: density.Methods(), Sizes: []int{10, 15, 30, 60, 200},
 		LeastPieces: 15, LeastFinds: 20,
 		doubtful: func(code string) bool {
-			return code != "empty-ground" && code != density.MayBeWide && !strings.HasPrefix(code, "bootstrap")
+			return code != stats.EmptyGround.Code && code != stats.Conservative.Code && !strings.HasPrefix(code, "bootstrap")
 		},
 	}
 }

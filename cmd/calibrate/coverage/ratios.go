@@ -17,7 +17,7 @@ func Ratios() Figure {
 		Name: "ratios", Title: "Ratios of two kinds of finds", About: aboutRatios,
 		Default: compare.LogT, Methods: []string{compare.LogT}, Sizes: []int{9, 15, 30, 60},
 		LeastPieces: 15, LeastFinds: 20,
-		doubtful: func(code string) bool { return code != detect.Heaping && code != detect.BeyondHalfWidth },
+		doubtful: func(code string) bool { return code != detect.Heaping.Code && code != detect.BeyondHalfWidth.Code },
 	}
 }
 

@@ -4,6 +4,7 @@ import (
 	"slices"
 
 	"ashtally/pipeline/column"
+	"ashtally/pipeline/estimate/transect"
 	"ashtally/pipeline/fieldwork"
 	"ashtally/pipeline/result"
 	"ashtally/pipeline/survey"
@@ -15,7 +16,7 @@ import (
 
 // Warnings are the types that rows of the question may carry.
 func Warnings() []stats.WarningTypes {
-	return []stats.WarningTypes{own, crop.Warnings, strata.Warnings}
+	return append([]stats.WarningTypes{own, crop.Warnings, strata.Warnings}, transect.AllWarnings()...)
 }
 
 // own are those that arise here.

@@ -54,9 +54,9 @@ func estimated(t *testing.T, s Survey, f *detect.Fit, o Options) Result {
 	return r
 }
 
-func has(list []stats.Warning, code string) bool {
+func has(list []stats.Warning, t *stats.WarningType) bool {
 	for _, w := range list {
-		if w.Code == code {
+		if w.Code == t.Code {
 			return true
 		}
 	}
@@ -344,7 +344,7 @@ func TestStratumOfOneLine(t *testing.T) {
 	want := density.Land(density.Collapse(parts, density.Options{}), 0.95)
 	near(t, "encounter rate", r.Rate.Value, want.Value, 1e-9)
 	near(t, "its standard error", r.Rate.SE, want.SE, 1e-9)
-	if !(r.Density.SE > 0 && r.Density.Lower > 0) || !has(r.Density.Warnings, strata.CollapsedStrata.Code) || has(r.Density.Warnings, OneTransect) {
+	if !(r.Density.SE > 0 && r.Density.Lower > 0) || !has(r.Density.Warnings, strata.CollapsedStrata) || has(r.Density.Warnings, OneTransect) {
 		t.Errorf("%+v", r.Density)
 	}
 	if bog := r.Strata[2].Density; !math.IsNaN(bog.SE) || !math.IsNaN(bog.Lower) || !has(bog.Warnings, OneTransect) {

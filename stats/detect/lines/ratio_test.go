@@ -39,7 +39,7 @@ func TestRatioIsThatOfCounts(t *testing.T) {
 	wantRatioOfCounts(t, s, f, a, b)
 	s.Strata = append(s.Strata, Stratum{Name: "alone", AreaHa: 5, Mean: 6})
 	s.Transects[5].Stratum = 2
-	if q := wantRatioOfCounts(t, s, f, a, b); !has(q.Warnings, strata.CollapsedStrata.Code) {
+	if q := wantRatioOfCounts(t, s, f, a, b); !has(q.Warnings, strata.CollapsedStrata) {
 		t.Errorf("%+v", q.Warnings)
 	}
 }

@@ -1,30 +1,31 @@
 package lines
 
 import (
-	"fmt"
-
 	"ashtally/stats"
 	"ashtally/stats/density"
 )
 
-// Codes of the warnings added to those of the detection function.
-const (
-	OnLineAssumed    = "g0-assumed"              // all on the line is taken for found
-	FewTransects     = "few-transects"           // under 10
-	OneTransect      = "one-transect"            // no variance between lines
-	NoSequence       = density.NoSequence        // neighbours of a layout that are not known
-	NotSearched      = "not-searched"            // a stratum without a line
-	NoFinds          = "no-finds"                // a stratum without detections
-	AreasUnknown     = "areas-unknown"           // strata weighted by effort
-	SizeBias         = "size-bias"               // larger groups were seen farther off
-	SizeNotRegressed = "size-not-regressed"      // a regression that was asked for is not possible
-	NoSpread         = "no-spread"               // every line has the same rate
-	Unstable         = "unstable-density"        // replicates differ beyond reason
-	HeavyTails       = "heavy-tailed-replicates" // a part of the replicates lies far from the others
-	OpenUpperLimit   = "upper-open"              // an upper limit that says nothing
-	FailedRefits     = "failed-refits"           // bootstrap samples that could not be fitted
-	FewReplicates    = "few-replicates"          // a limit lies beyond the bootstrap samples
-	SizeWithScales   = "size-with-weights"       // with covariates, sizes are weighted and not regressed
+// Warnings are the types of warnings of the package.
+var Warnings stats.WarningTypes
+
+// The types of warnings.
+var (
+	OnLineAssumed    = Warnings.New("g0-assumed", stats.Scope, "g(0) = 1 is assumed")                                      // all on the line is taken for found
+	FewTransects     = Warnings.New("few-transects", stats.Coverage, "Few lines")                                          // under 10
+	OneTransect      = Warnings.New("one-transect", stats.Unavailable, "A single line")                                    // no variance between lines
+	NoSequence       = density.NoSequence                                                                                  // neighbours of a layout that are not known
+	NotSearched      = Warnings.New("not-searched", stats.Unavailable, "A stratum without a line")                         // a stratum without a line
+	NoFinds          = stats.NoFinds                                                                                       // a stratum without detections
+	AreasUnknown     = Warnings.New("areas-unknown", stats.Scope, "Strata weighted by effort")                             // strata weighted by effort
+	SizeBias         = Warnings.New("size-bias", stats.Scope, "Larger groups detected farther off")                        // larger groups were seen farther off
+	SizeNotRegressed = Warnings.New("size-not-regressed", stats.Scope, "Group sizes that could not be regressed")          // a regression that was asked for is not possible
+	NoSpread         = stats.NoVariance                                                                                    // every line has the same rate
+	Unstable         = Warnings.New("unstable-density", stats.Coverage, "A density along lines that is not to be trusted") // replicates differ beyond reason
+	HeavyTails       = Warnings.New("heavy-tailed-replicates", stats.Coverage, "Bootstrap replicates far from all others") // a part of the replicates lies far from the others
+	OpenUpperLimit   = stats.UpperOpen                                                                                     // an upper limit that says nothing
+	FailedRefits     = Warnings.New("failed-refits", stats.Coverage, "Bootstrap samples that could not be fitted")         // bootstrap samples that could not be fitted
+	FewReplicates    = Warnings.New("few-replicates", stats.Coverage, "Too few bootstrap replicates")                      // a limit lies beyond the bootstrap samples
+	SizeWithScales   = Warnings.New("size-with-weights", stats.Scope, "Group sizes weighted by detection probability")     // with covariates, sizes are weighted and not regressed
 )
 
 // fewTransects is the number of lines under which the variance between them
@@ -32,9 +33,7 @@ const (
 // 7.2.1, from memory).
 const fewTransects = 10
 
-func warn(code, text string, args ...any) stats.Warning {
-	return stats.Warning{Code: code, Text: fmt.Sprintf(text, args...)}
-}
+func warn(t *stats.WarningType, text string, args ...any) stats.Warning { return t.With(text, args...) }
 
 var noSpread = warn(NoSpread, "every line has the same rate, which tells nothing of the spread between lines; Poisson counts stand in for it")
 

@@ -1,13 +1,13 @@
-package analyze
+package transect
 
 import (
-	"fmt"
 	"math"
 	"slices"
 	"strings"
 
 	"ashtally/pipeline/column"
 	"ashtally/pipeline/fieldwork"
+	"ashtally/pipeline/result"
 	"ashtally/pipeline/survey"
 	"ashtally/stats"
 	"ashtally/stats/detect"
@@ -16,11 +16,11 @@ import (
 // covariates are what the settings let the scale depend on, of every find. One
 // that does not differ between the finds used, or is measured and was not
 // recorded for all of them, is left out with a word on it.
-func (s *Season) covariates(t transects) ([]detect.Covariate, []stats.Warning) {
+func (t *Lines) covariates() ([]detect.Covariate, []stats.Warning) {
 	var list []detect.Covariate
 	var doubts []stats.Warning
-	for _, name := range s.Settings.Lines.Covariates {
-		c, doubt := s.covariate(t, name)
+	for _, name := range t.s.Settings.Lines.Covariates {
+		c, doubt := t.covariate(name)
 		if doubt != nil {
 			doubts = append(doubts, *doubt)
 		}
@@ -28,8 +28,8 @@ func (s *Season) covariates(t transects) ([]detect.Covariate, []stats.Warning) {
 			list = append(list, *c)
 		}
 	}
-	if !slices.Contains(s.Settings.Lines.Covariates, survey.Observer) {
-		doubts = append(doubts, s.untried(t)...)
+	if !slices.Contains(t.s.Settings.Lines.Covariates, survey.Observer) {
+		doubts = append(doubts, t.untried()...)
 	}
 	return list, doubts
 }
@@ -38,50 +38,49 @@ func (s *Season) covariates(t transects) ([]detect.Covariate, []stats.Warning) {
 // team that sees farther have more finds, so that densities differ less between
 // lines than finds do, and the limits, which rest on the finds, lie too far apart:
 // the calibration saw 0.975 for 0.95, with the lower limit hardly ever above the truth.
-func (s *Season) untried(t transects) []stats.Warning {
+func (t *Lines) untried() []stats.Warning {
 	teams := map[string]bool{}
 	for i, f := range t.finds {
-		if team := s.levelOf(t, survey.Observer, i); team != "" && t.reach.holds(f.DistanceM) {
+		if team := t.levelOf(survey.Observer, i); team != "" && t.Range.Holds(f.DistanceM) {
 			teams[team] = true
 		}
 	}
 	if len(teams) < 2 {
 		return nil
 	}
-	return []stats.Warning{{Code: "observers-untried", Text: fmt.Sprintf(
-		"%d crews walked the lines, and nobody asks how far each of them sees: if some see farther than others, the lower limit lies too low and the interval is wider than need be; covariates = [\"observer\"] in [lines] compares them", len(teams))}}
+	return []stats.Warning{ObserversUntried.With("%d crews walked the lines, and nobody asks how far each of them sees: if some see farther than others, the lower limit lies too low and the interval is wider than need be; covariates = [\"observer\"] in [lines] compares them", len(teams))}
 }
 
-func (s *Season) covariate(t transects, name string) (*detect.Covariate, *stats.Warning) {
+func (t *Lines) covariate(name string) (*detect.Covariate, *stats.Warning) {
 	switch name {
 	case survey.GroupSize:
 		return measured(t, name, func(i int) column.Float { return column.Finite(math.Log(t.size[i])) })
 	case survey.GroundCover:
-		return measured(t, name, func(i int) column.Float { return s.cover(t.finds[i]) })
+		return measured(t, name, func(i int) column.Float { return t.cover(t.finds[i]) })
 	}
-	return levelled(t, name, func(i int) string { return s.levelOf(t, name, i) })
+	return levelled(t, name, func(i int) string { return t.levelOf(name, i) })
 }
 
 // cover is how much of the ground is hidden around a find: its own record, or
 // that of its visit.
-func (s *Season) cover(f fieldwork.LineFind) column.Float {
+func (t *Lines) cover(f fieldwork.LineFind) column.Float {
 	if f.CoverPercent.Known {
 		return f.CoverPercent
 	}
-	return s.Visits[f.Visit].CoverPercent
+	return t.s.Visits[f.Visit].CoverPercent
 }
 
 // levelOf is the level of a find; "" if it was not recorded. The observers are
 // those of the visit, all of them together: who saw a find is known of those
 // found alone, and what two saw lies nearer than what one saw.
-func (s *Season) levelOf(t transects, name string, i int) string {
+func (t *Lines) levelOf(name string, i int) string {
 	f := t.finds[i]
-	g := s.Groups[f.Group]
+	g := t.s.Groups[f.Group]
 	switch name {
 	case survey.Observer:
-		return strings.ReplaceAll(s.Visits[f.Visit].Team, ";", " and ")
+		return strings.ReplaceAll(t.s.Visits[f.Visit].Team, ";", " and ")
 	case survey.InStratum:
-		return s.Strata[t.elements[t.on[i]].Unit.Stratum].Name
+		return t.s.Strata[t.Units[t.on[i]].Unit.Stratum].Name
 	case survey.OfMode:
 		return g.Mode
 	case survey.NearTree:
@@ -89,10 +88,10 @@ func (s *Season) levelOf(t transects, name string, i int) string {
 	case survey.OfTaxon:
 		return g.Taxon
 	}
-	panic("analyze: no covariate " + name)
+	panic("transect: no covariate " + name)
 }
 
-func measured(t transects, name string, of func(find int) column.Float) (*detect.Covariate, *stats.Warning) {
+func measured(t *Lines, name string, of func(find int) column.Float) (*detect.Covariate, *stats.Warning) {
 	c := detect.Covariate{Name: name, Value: make([]float64, len(t.finds))}
 	var used []float64
 	missing := 0
@@ -100,7 +99,7 @@ func measured(t transects, name string, of func(find int) column.Float) (*detect
 		v := of(i)
 		c.Value[i] = v.Value
 		switch {
-		case !t.reach.holds(f.DistanceM):
+		case !t.Range.Holds(f.DistanceM):
 		case v.Known:
 			used = append(used, v.Value)
 		default:
@@ -108,8 +107,7 @@ func measured(t transects, name string, of func(find int) column.Float) (*detect
 		}
 	}
 	if missing > 0 {
-		return nil, &stats.Warning{Code: "covariate-unrecorded", Text: fmt.Sprintf(
-			"%s was not recorded for %d of the %d finds used along lines, so it could not be tried as what sight depends on", naming(name), missing, missing+len(used))}
+		return nil, warning(CovariateUnrecorded.With("%s was not recorded for %d of the %d finds used along lines, so it could not be tried as what sight depends on", naming(name), missing, missing+len(used)))
 	}
 	if len(used) > 0 && slices.Max(used) == slices.Min(used) {
 		return nil, alike(name)
@@ -117,19 +115,19 @@ func measured(t transects, name string, of func(find int) column.Float) (*detect
 	return &c, nil
 }
 
-func levelled(t transects, name string, of func(find int) string) (*detect.Covariate, *stats.Warning) {
+func levelled(t *Lines, name string, of func(find int) string) (*detect.Covariate, *stats.Warning) {
 	c := detect.Covariate{Name: name, Level: make([]string, len(t.finds))}
 	seen := map[string]bool{}
 	missing := 0
 	for i, f := range t.finds {
 		level := of(i)
 		if level == "" {
-			level = Unrecorded
+			level = result.Unrecorded
 		}
 		c.Level[i] = level
-		if t.reach.holds(f.DistanceM) {
+		if t.Range.Holds(f.DistanceM) {
 			seen[level] = true
-			if level == Unrecorded {
+			if level == result.Unrecorded {
 				missing++
 			}
 		}
@@ -138,15 +136,13 @@ func levelled(t transects, name string, of func(find int) string) (*detect.Covar
 	case len(seen) == 1:
 		return nil, alike(name)
 	case missing > 0:
-		return &c, &stats.Warning{Code: "covariate-unrecorded", Text: fmt.Sprintf(
-			"%s was not recorded for %d of the finds along lines, which stand as a level of their own", naming(name), missing)}
+		return &c, warning(CovariateUnrecorded.With("%s was not recorded for %d of the finds along lines, which stand as a level of their own", naming(name), missing))
 	}
 	return &c, nil
 }
 
 func alike(name string) *stats.Warning {
-	return &stats.Warning{Code: "covariate-alike", Text: fmt.Sprintf(
-		"%s is the same for all finds used along lines, so nothing can be said of what it does to sight", naming(name))}
+	return warning(CovariateAlike.With("%s is the same for all finds used along lines, so nothing can be said of what it does to sight", naming(name)))
 }
 
 // naming is a covariate as the beginning of a sentence.
@@ -156,3 +152,5 @@ func naming(name string) string {
 		survey.OfTaxon: "the taxon", survey.GroupSize: "the size of groups", survey.GroundCover: "the cover of the ground",
 	}[name]
 }
+
+func warning(w stats.Warning) *stats.Warning { return &w }

@@ -1,4 +1,4 @@
-package analyze
+package lines
 
 import (
 	"fmt"
@@ -6,22 +6,24 @@ import (
 	"slices"
 
 	"ashtally/pipeline/column"
+	"ashtally/pipeline/estimate/transect"
+	"ashtally/pipeline/result"
 	"ashtally/pipeline/survey"
 	"ashtally/stats/detect"
 )
 
-// visibilityRows tells of every covariate that was tried how far is seen at its
-// levels, whether or not the densities rest on it.
-func (s *Season) visibilityRows(t transects) ([]VisibilityRow, error) {
+// visibilityRows tells of every covariate that was tried the detection probability
+// at its levels, whether or not the densities rest on it.
+func visibilityRows(t *transect.Lines, covariates []string) ([]VisibilityRow, error) {
 	var rows []VisibilityRow
-	for _, name := range s.Settings.Lines.Covariates {
-		with, without := t.selection.bestWith(name)
+	for _, name := range covariates {
+		with, without := bestWith(t.Ranking, name)
 		if with == nil {
 			continue
 		}
 		gain := column.Float{}
 		if without != nil {
-			gain = column.Finite(s.criterion().Of(without) - s.criterion().Of(with))
+			gain = column.Finite(t.Criterion().Of(without) - t.Criterion().Of(with))
 		}
 		for i, at := range settingsOf(with, name) {
 			v, err := with.At(at)
@@ -29,9 +31,9 @@ func (s *Season) visibilityRows(t transects) ([]VisibilityRow, error) {
 				return nil, fmt.Errorf("line transects: %w", err)
 			}
 			row := VisibilityRow{
-				Method: LineMethod, Covariate: name, Level: at.Level,
-				Function: with.Model.String(), Selected: column.Bool{Value: with == t.fit, Known: true},
-				Detections: column.Count(v.N), HalfWidth: figures(v.HalfWidth), Detected: figures(v.Detected), Gain: gain,
+				Method: result.Line, Covariate: name, Level: at.Level,
+				Function: with.Model.String(), Selected: column.Bool{Value: with == t.Fit, Known: true},
+				Detections: column.Count(v.N), HalfWidth: result.Of(v.HalfWidth), Detected: result.Of(v.Detected), Gain: gain,
 				Warnings: slices.Clone(with.Warnings),
 			}
 			if at.Level == "" {
@@ -58,12 +60,9 @@ func settingsOf(f *detect.Fit, name string) []detect.Setting {
 	return slices.DeleteFunc(f.Settings(), func(at detect.Setting) bool { return at.Name != name })
 }
 
-// ranking is the detection functions fitted, in the order of their criterion.
-type ranking struct{ detect.Selection }
-
 // bestWith is the best function that depends on a covariate and the best that
 // does not; nil where none converged.
-func (s ranking) bestWith(name string) (with, without *detect.Fit) {
+func bestWith(s detect.Selection, name string) (with, without *detect.Fit) {
 	for _, r := range s.Ranking {
 		if r.Fit == nil || !r.Fit.Converged {
 			continue
@@ -77,16 +76,4 @@ func (s ranking) bestWith(name string) (with, without *detect.Fit) {
 		}
 	}
 	return with, without
-}
-
-// agreement is how the selected function fits.
-func (t *transects) agreement() Fit {
-	if t.fit == nil {
-		return Fit{}
-	}
-	f := Fit{Function: t.fit.Model.String(), Detections: t.fit.N, Pairs: t.fit.Agreement(), Band: detect.Band(t.fit.N)}
-	if t.reach.classes != nil {
-		f.Classes, f.Band = true, math.NaN()
-	}
-	return f
 }
