@@ -8,6 +8,7 @@ import (
 
 	"pgregory.net/rapid"
 
+	"ashtally/stats"
 	"ashtally/stats/statstest"
 )
 
@@ -290,5 +291,26 @@ func TestMidPDrawn(t *testing.T) {
 	statstest.Near(t, "mid-p", some.MidP, all.MidP, 4*some.SE)
 	if all.MidP >= all.P || some.Exact {
 		t.Errorf("%+v, %+v", all, some)
+	}
+}
+
+// TestRatiosOfUnlikeArea: few sites of larger or smaller units than the others
+// have a warning, and many, or sites of like area, have none.
+func TestRatiosOfUnlikeArea(t *testing.T) {
+	for _, c := range []struct {
+		world world
+		warns bool
+	}{
+		{world{sites: 44, few: 4, areas: 3}, true},
+		{world{sites: 44, few: 4, areas: 1. / 3}, true},
+		{world{sites: 44, few: 4, areas: 1.2}, false},
+		{world{sites: 60, few: 30, areas: 3}, false},
+	} {
+		c.world.units, c.world.mean, c.world.ratio = 1, 20, 1
+		r := Ratios(c.world.draw(0, 1), Options{Replicates: 99})
+		warned := slices.ContainsFunc(r.Warnings, func(w stats.Warning) bool { return w.Type == areasUnlike })
+		if warned != c.warns {
+			t.Errorf("%s: %v", c.world.what(), r.Warnings)
+		}
 	}
 }

@@ -35,7 +35,7 @@ func Ratios(c Classes, o Options) Result {
 	}
 	_, spread := all.logRatio(0)
 	spread *= all.n // of one item
-	return c.test(o, func(places []place, at []int) float64 {
+	r := c.test(o, func(places []place, at []int) float64 {
 		class := make([]twoKinds, k)
 		for i, p := range at {
 			class[places[p].class].add(places[p].weight, c.First[i], c.Base[i])
@@ -54,6 +54,31 @@ func Ratios(c Classes, o Options) Result {
 		}
 		return q
 	})
+	if few, times, ok := c.fewOfUnlikeArea(); ok && !math.IsNaN(r.P) {
+		r.Warnings = append(r.Warnings, areasUnlike.With("the units of one class are %.1f times as large as those of another, and the smallest class has %d units or sites; the test of a ratio may reject too often, or too seldom, there", times, few))
+	}
+	return r
+}
+
+// fewOfUnlikeArea is the number of items in the smallest class, and how many times
+// as large as elsewhere the units of one class are; true if the level of the test
+// of ratios suffers (CALIBRATION.md).
+func (c Classes) fewOfUnlikeArea() (few int, times float64, lost bool) {
+	const unlike, enough = 1.5, 12
+	items, area := make([]int, c.classes()), make([]float64, c.classes())
+	for i, k := range c.Class {
+		items[k]++
+		area[k] += c.Area[i]
+	}
+	few = len(c.Class)
+	low, high := math.Inf(1), 0.0
+	for k, n := range items {
+		if n > 0 {
+			few = min(few, n)
+			low, high = min(low, area[k]/float64(n)), max(high, area[k]/float64(n))
+		}
+	}
+	return few, high / low, high/low > unlike && few < enough
 }
 
 // twoKinds are sums over items with weights: of the finds of two kinds, their
