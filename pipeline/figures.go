@@ -41,7 +41,6 @@ func drawFigures(ctx context.Context, work *staging, settings survey.Settings, r
 	d := &drawer{settings: settings, results: results, unit: "fruit bodies per " + per, scale: hectares}
 	for _, plan := range []func(){
 		d.densityByStratum, d.modesByTree, d.ratios, d.predictions, d.declines,
-		d.selectionRatios, d.nearHosts, d.answersByRule,
 		d.observersShares,
 	} {
 		plan()

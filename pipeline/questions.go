@@ -16,6 +16,7 @@ import (
 	"ashtally/pipeline/question/clumping"
 	"ashtally/pipeline/question/crop"
 	"ashtally/pipeline/question/effort"
+	"ashtally/pipeline/question/hosts"
 	"ashtally/pipeline/question/lines"
 	"ashtally/pipeline/question/permutation"
 	"ashtally/pipeline/question/season"
@@ -30,8 +31,9 @@ var questions = []question.Question{
 	question.New(effort.Ask, effort.Warnings),
 	question.New(lines.Ask, lines.Warnings()...),
 	question.New(askFormer),
-	question.New(permutation.Ask, permutation.Warnings()...),
 	question.New(season.Ask, season.Warnings()...),
+	question.New(permutation.Ask, permutation.Warnings()...),
+	question.New(hosts.Ask, hosts.Warnings()...),
 	question.New(clumping.Ask, dispersion.Warnings),
 	question.New(change.Ask, change.Warnings()...),
 	question.New(crop.Ask, crop.Warnings()...),

@@ -24,7 +24,6 @@ func (s *Season) Answer(ctx context.Context, lines *transect.Lines) (Results, er
 		return Results{}, err
 	}
 	adaptive, networks := s.adaptiveRows(elements)
-	near := s.associations(elements)
 	model, err := s.modelAnswers(elements)
 	if err != nil {
 		return Results{}, err
@@ -38,12 +37,7 @@ func (s *Season) Answer(ctx context.Context, lines *transect.Lines) (Results, er
 		Shares:     missed.shares,
 		Adaptive:   adaptive,
 		Networks:   networks,
-
-		Selection:   s.selections(elements),
-		Association: near,
-		Agreement:   s.agreements(elements),
-		Sensitivity: s.sensitivities(elements),
-		Model:       model,
+		Model:      model,
 	}
 	answers.inFileOrder(s)
 	s.Densities = s.knownDensities(lines, answers.Density)

@@ -11,8 +11,4 @@
 //	model.go       what densities depend on: mode, tree, years since fire
 //	contrasts.go   the model's densities held against each other
 //	decline.go     how density falls with the years since fire
-//	selection.go   hosts used against hosts available
-//	association.go finds against random points by their distance to a host
-//	agreement.go   the crew's call of the mode against the rule of distance
-//	sensitivity.go how the answers move with the rule's distance
 package analyze

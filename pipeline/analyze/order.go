@@ -10,9 +10,6 @@ func (r *Results) inFileOrder(s *Season) {
 	fieldwork.InFileOrder(s.Season, r.Observers, func(r *ObserverRow) (string, string) { return r.Method, r.Stratum })
 	fieldwork.InFileOrder(s.Season, r.Passes, func(r *PassRow) (string, string) { return r.Method, r.Stratum })
 	fieldwork.InFileOrder(s.Season, r.Corrected, func(r *CorrectedRow) (string, string) { return r.Method, r.Stratum })
-	fieldwork.InFileOrder(s.Season, r.Selection, func(r *SelectionRow) (string, string) { return r.Method, r.Stratum })
-	fieldwork.InFileOrder(s.Season, r.Association, func(r *AssociationRow) (string, string) { return r.Method, r.Stratum })
-	fieldwork.InFileOrder(s.Season, r.Agreement, func(r *AgreementRow) (string, string) { return r.Method, r.Stratum })
 	fieldwork.InFileOrder(s.Season, r.Adaptive, func(r *AdaptiveRow) (string, string) { return "", r.Stratum })
 	fieldwork.InFileOrder(s.Season, r.Networks, func(r *NetworkRow) (string, string) { return "", r.Stratum })
 }

@@ -73,18 +73,6 @@ func pooledRows(r Results) []pooledRow {
 	for _, row := range r.Corrected {
 		add("corrected", row.Method, row.Stratum, row.Warnings)
 	}
-	for _, row := range r.Selection {
-		add("selection", row.Method, row.Stratum, row.Warnings)
-	}
-	for _, row := range r.Association {
-		add("association", row.Method, row.Stratum, row.Warnings)
-	}
-	for _, row := range r.Agreement {
-		add("agreement", row.Method, row.Stratum, row.Warnings)
-	}
-	for _, row := range r.Sensitivity {
-		add("sensitivity", row.Method, row.Stratum, row.Warnings)
-	}
 	return list
 }
 
@@ -108,7 +96,7 @@ func TestReached(t *testing.T) {
 			}
 		}
 	}
-	for _, name := range []string{"density", "comparison", "corrected", "selection", "association", "agreement", "sensitivity"} {
+	for _, name := range []string{"density", "comparison", "corrected"} {
 		if !tables[name] {
 			t.Errorf("%s has no row of what strips reached", name)
 		}

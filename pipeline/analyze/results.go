@@ -28,13 +28,9 @@ type Results struct {
 	Adaptive   []AdaptiveRow
 	Networks   []NetworkRow
 
-	Selection   []SelectionRow
-	Association []AssociationRow
-	Agreement   []AgreementRow
-	Sensitivity []SensitivityRow
-	Observers   []ObserverRow
-	Passes      []PassRow
-	Corrected   []CorrectedRow
+	Observers []ObserverRow
+	Passes    []PassRow
+	Corrected []CorrectedRow
 
 	// Shares are what the observers behind Observers saw, for its figure: one
 	// for each method.

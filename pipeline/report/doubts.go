@@ -108,7 +108,6 @@ func (w writer) eachWarned(take takeWarned) {
 	for _, row := range r.Networks {
 		take(analyze.NetworksTable.Name, func() string { return where("", row.Stratum, row.Years, row.Network, "", "") }, row.Warnings)
 	}
-	w.eachHostWarned(take)
 	w.missedWarned(take)
 }
 

@@ -79,7 +79,6 @@ func inventedResults() analyze.Results {
 		r.Comparison = append(r.Comparison, i.comparisons(m)...)
 	}
 	r.Model = inventedModel()
-	inventHosts(&r)
 	r.Observers, r.Passes, r.Corrected = inventedObservers(), inventedPasses(), inventedCorrected()
 	reachedIn(&r)
 	return r
@@ -284,13 +283,11 @@ func inventedFigures(r analyze.Results) []Figure {
 	}
 	ratios := figure("ratios", "Host-associated to saprotrophic", "The line stands at a ratio of 1.")
 	ratios.Comparison = r.Comparison
-	hosts := figure("hosts", "Hosts", "The line stands at 1.")
-	hosts.Selection, hosts.Association, hosts.Sensitivity = r.Selection, r.Association, r.Sensitivity
 	shares := figure("shares", "What each observer saw", "Bars are who saw what.")
 	shares.Observers = inventedObservers()[:2]
 	decline := figure("decline", "Decline with years since fire", "Marks are densities, the line is an even decline.")
 	decline.Decline, decline.Predicted = r.Model.Declines, r.Model.Predicted
-	return []Figure{ground, byTree, ratios, hosts, shares, decline}
+	return []Figure{ground, byTree, ratios, shares, decline}
 }
 
 // americanPage is the invented report in US units.

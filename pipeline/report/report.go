@@ -53,10 +53,6 @@ type Figure struct {
 	Comparison []analyze.ComparisonRow
 	Observers  []analyze.ObserverRow
 
-	Selection   []analyze.SelectionRow
-	Association []analyze.AssociationRow
-	Sensitivity []analyze.SensitivityRow
-
 	Predicted []analyze.PredictedRow
 	Decline   []analyze.DeclineRow
 }
@@ -76,7 +72,7 @@ func (f Figure) WhyUndrawn() (problem, remedy string) {
 // ShowsRows reports whether the figure shows any row.
 func (f Figure) ShowsRows() bool {
 	return len(f.Density)+len(f.Comparison)+
-		len(f.Selection)+len(f.Association)+len(f.Sensitivity)+len(f.Observers)+
+		len(f.Observers)+
 		len(f.Predicted)+len(f.Decline) > 0
 }
 

@@ -103,7 +103,6 @@ func (w writer) tables() []grid {
 	list = append(list, w.modeGrids()...)
 	add(w.ratioGrid())
 	add(w.shareGrid())
-	list = append(list, w.hostGrids()...)
 	list = append(list, w.modelGrids()...)
 	add(w.correctedGrid())
 	add(w.observersGrid())
@@ -155,7 +154,6 @@ func (w writer) drawings() ([]drawing, error) {
 		}
 		d.Numbers = w.numbers(d.ID, f)
 		d.Tall = tall(d.SVG)
-		d.Printed = len(f.Sensitivity) > 0
 		list = append(list, d)
 	}
 	return list, nil

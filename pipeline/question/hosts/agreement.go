@@ -1,0 +1,81 @@
+package hosts
+
+import (
+	"math"
+
+	"ashtally/pipeline/column"
+	"ashtally/pipeline/fieldwork"
+	"ashtally/pipeline/result"
+	"ashtally/pipeline/survey"
+	"ashtally/stats"
+	"ashtally/stats/association"
+)
+
+// agreements compare the crew's call of the mode with the rule of distance: over
+// all strata, in each stratum and in each class of years.
+func agreements(s *fieldwork.Season, seasons []fieldwork.UnitSeason) []AgreementRow {
+	var rows []AgreementRow
+	for _, method := range s.DrawnMethods() {
+		for _, p := range s.Parts(method, seasons) {
+			rows = append(rows, agreementIn(s, p))
+		}
+	}
+	return rows
+}
+
+func agreementIn(s *fieldwork.Season, p fieldwork.Part) AgreementRow {
+	finds, unplaced := s.HostDistances(p.Units)
+	rule := ruleCM(s)
+	cells := make([]association.Cells, len(p.Units))
+	var openHost, openOther int64
+	for _, f := range finds {
+		host, n := f.Live && int64(f.CM) <= rule, float64(f.N)
+		c := &cells[f.UnitSeason]
+		switch {
+		case f.Mode == survey.Undetermined && host:
+			openHost += f.N
+		case f.Mode == survey.Undetermined:
+			openOther += f.N
+		case f.Mode == survey.HostAssociated && host:
+			c.Both += n
+		case f.Mode == survey.HostAssociated:
+			c.FirstOnly += n
+		case host:
+			c.SecondOnly += n
+		default:
+			c.Neither += n
+		}
+	}
+	a := association.Agree(cells, clusters(p), s.Settings.Confidence)
+	return AgreementRow{
+		Method: p.Method, Stratum: p.Stratum, Years: p.Years, DistanceM: column.Finite(s.Settings.Hosts.DistanceM),
+		Units: column.Count(len(p.Units)), Sites: column.Count(a.Kappa.N),
+		Both: column.Count(int(a.Both)), CrewOnly: column.Count(int(a.FirstOnly)),
+		RuleOnly: column.Count(int(a.SecondOnly)), Neither: column.Count(int(a.Neither)),
+		OpenHost: recorded(openHost), OpenOther: recorded(openOther),
+		Observed: column.Finite(a.Observed), Chance: column.Finite(a.Chance), Kappa: result.Of(a.Kappa),
+		Warnings: stats.Distinct(a.Kappa.Warnings, withoutPlace(s, result.All, fieldwork.Part{}, unplaced), p.Warnings),
+	}
+}
+
+// ruleCM is the distance of the rule in whole centimetres, as finds are kept.
+func ruleCM(s *fieldwork.Season) int64 {
+	return int64(math.Round(min(s.Settings.Hosts.DistanceM, 1e6) * fieldwork.CentimetresPerMetre))
+}
+
+// clusters numbers the sites of a part, apart in each stratum.
+func clusters(p fieldwork.Part) []int {
+	type place struct{ stratum, cluster int }
+	number := map[place]int{}
+	of := make([]int, len(p.Units))
+	for i := range of {
+		at := place{p.Design.Stratum[i], p.Design.Cluster[i]}
+		if _, ok := number[at]; !ok {
+			number[at] = len(number)
+		}
+		of[i] = number[at]
+	}
+	return of
+}
+
+func recorded(n int64) column.Int { return column.Int{Value: n, Known: true} }
