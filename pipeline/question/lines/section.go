@@ -56,7 +56,7 @@ func (v view) line() page.Text {
 
 func (v view) halfWidth() page.Text {
 	w := v.cell("effective_half_width_m")
-	return page.Say("Effective half-width of the lines: %v (%v). All fruit bodies on the line itself are assumed to be found, g(0) = 1.", w, page.Interval(w))
+	return page.Say("Effective half-width of the lines: %v (%v). Detection on the line itself is assumed to be certain.", w, page.Interval(w))
 }
 
 // variance says what the variance of the density comes from.
@@ -127,11 +127,11 @@ func (v view) level(row int) page.Text {
 
 // detectionFigure has the distances of the finds, and the detection function fitted.
 func (v view) detectionFigure(u page.Units) *page.Figure {
-	p, mu := v.cell("detection_probability"), v.cell("effective_half_width_m")
+	mu := v.cell("effective_half_width_m")
 	return &page.Figure{
 		Name:    "detection-function",
 		Title:   page.Say("Detection falls with distance from the line"),
-		Caption: page.Say("Detections by distance, scaled to the fitted detection function (%v), with its pointwise %v limits.", page.Name(v.Answer.detection[v.row].Function), page.Level(p)),
+		Caption: page.Say("Detections by distance, scaled to the fitted detection function (%v), with its pointwise confidence limits.", page.Name(v.Answer.detection[v.row].Function)),
 		Alt:     v.finding(),
 		Form: func(about plots.About) page.Form {
 			name, size := u.Shown("m", 0)

@@ -10,7 +10,7 @@ var Warnings stats.WarningTypes
 
 // The types of warnings.
 var (
-	OnLineAssumed    = Warnings.New("g0-assumed", stats.Scope, "g(0) = 1 is assumed")                                      // all on the line is taken for found
+	OnLineAssumed    = Warnings.New("g0-assumed", stats.Scope, "Detection on the line is assumed to be certain")           // all on the line is taken for found
 	FewTransects     = Warnings.New("few-transects", stats.Coverage, "Few lines")                                          // under 10
 	OneTransect      = Warnings.New("one-transect", stats.Unavailable, "A single line")                                    // no variance between lines
 	NoSequence       = density.NoSequence                                                                                  // neighbours of a layout that are not known
