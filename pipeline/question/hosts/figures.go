@@ -21,7 +21,7 @@ func (v view) selectionFigure(u page.Units) *page.Figure {
 	return &page.Figure{
 		Name:    "selection-ratios",
 		Title:   page.Say("Selection ratio by host tree"),
-		Caption: page.Say("Share of host-associated finds over share of live %v, by %v: over the area, and with each unit's finds compared with its own trees. Intervals hold jointly for all hosts.", offered(main.Availability), page.Methods(main.Method)),
+		Caption: page.Say("Share of host-associated finds over share of live %v, by %v: over the area, and with each unit’s finds compared with its own trees. Intervals hold jointly for all hosts.", offered(main.Availability), page.Methods(main.Method)),
 		Alt:     v.selectionFinding(),
 		Form: func(about plots.About) page.Form {
 			form := page.Rows{

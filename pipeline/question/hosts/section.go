@@ -174,7 +174,7 @@ func (v view) nearSentence() page.Text {
 }
 
 func (v view) agreementSentence() page.Text {
-	return page.Say("Agreement of the crew's call of the mode with a rule of distance (%v): kappa %v.",
+	return page.Say("Agreement of the crew’s call of the mode with a rule of distance (%v): kappa %v.",
 		v.agreementOf.Cell(v.agreed, "distance_m"), page.Estimate(v.agreementOf.Cell(v.agreed, "kappa")))
 }
 
@@ -183,7 +183,7 @@ func (v view) sensitivitySentence() page.Text {
 	text := page.Say("Host-associated to other density ratio by a rule of distance (%v): %v", v.sensitivityOf.Cell(v.ruled, "distance_m"), page.Estimate(rule))
 	for i, r := range v.sensitivity {
 		if r.Rule == crewRule && r.Method == v.sensitivity[v.ruled].Method && r.Ratio.Value.Known {
-			return page.Say("%v; by the crew's call %v.", text, v.sensitivityOf.Cell(i, "ratio"))
+			return page.Say("%v; by the crew’s call %v.", text, v.sensitivityOf.Cell(i, "ratio"))
 		}
 	}
 	return page.Say("%v.", text)
