@@ -8,6 +8,7 @@ import (
 	"testing"
 
 	"ashtally/pipeline/analyze"
+	"ashtally/pipeline/page"
 )
 
 // A made-up spring of ten degrees but for a cold spell in the midst of the
@@ -91,8 +92,8 @@ func TestWeatherRun(t *testing.T) {
 		if byWarmth && (math.Abs(peak-want) > 15 || !(lower < peak && peak < upper && upper-lower < 40)) {
 			t.Errorf("peak at %.0f degree days (%.0f to %.0f), made with %.0f", peak, lower, upper, want)
 		}
-		if report := string(files["report.html"]); !strings.Contains(report, "AIC by degree days") || !strings.Contains(report, "The curve of lower AIC") {
-			t.Error("the report says nothing of degree days")
+		if !strings.Contains(string(files[page.AppendixFile]), "Days and degree days") {
+			t.Error("the appendix says nothing of degree days")
 		}
 	}
 }
