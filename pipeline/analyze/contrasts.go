@@ -108,7 +108,7 @@ func yearsWords(years string) string {
 func (f *fitted) contrast(name string, first, base cellOfModel) ContrastRow {
 	above, below := f.mix(first.mode, first.tree, first.years), f.mix(base.mode, base.tree, base.years)
 	e := f.cov.Ratio(above, below)
-	tested, doubts := f.tested(e.P, func(o regress.Flips) regress.Score { return f.negbin.TestRatio(above, below, o) })
+	tested, doubts := f.tested(e.P, func(o regress.SignFlips) regress.Score { return f.negbin.TestRatio(above, below, o) })
 	finds, units := f.found(first.mode, first.tree, first.years)
 	baseFinds, baseUnits := f.found(base.mode, base.tree, base.years)
 	if first.years != base.years {

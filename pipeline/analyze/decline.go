@@ -115,7 +115,7 @@ func (b *burned) depart(base terms.Model) error {
 		return err
 	}
 	last := tests[len(tests)-1]
-	tested, _ := b.tested(last.P, func(regress.Flips) regress.Score { return last.Score })
+	tested, _ := b.tested(last.P, func(regress.SignFlips) regress.Score { return last.Score })
 	b.departureP = tested.P
 	return nil
 }
@@ -155,7 +155,7 @@ func (b *burned) row(mode string) DeclineRow {
 	row.PerYear, row.Tenth = figures(trend.PerYear.Estimate), figures(trend.Tenth)
 	row.DF = column.Finite(trend.PerYear.DF)
 	var doubts []stats.Warning
-	row.Tested, doubts = b.tested(trend.PerYear.P, func(o regress.Flips) regress.Score { return fit.TestEffect(slope(fit, at), o) })
+	row.Tested, doubts = b.tested(trend.PerYear.P, func(o regress.SignFlips) regress.Score { return fit.TestEffect(slope(fit, at), o) })
 	row.Warnings = stats.Distinct(trend.Tenth.Warnings, doubts, b.confounding())
 	return row
 }

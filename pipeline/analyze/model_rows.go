@@ -197,7 +197,7 @@ func (f *fitted) coefficientRows() []ModelRow {
 		} else {
 			row.Term, row.Level = d.Term(c.Term).String(), levelOf(c)
 			var doubts []stats.Warning
-			row.Tested, doubts = f.tested(e.P, func(o regress.Flips) regress.Score { return f.negbin.TestCoefficient(j, o) })
+			row.Tested, doubts = f.tested(e.P, func(o regress.SignFlips) regress.Score { return f.negbin.TestCoefficient(j, o) })
 			row.Warnings = stats.Distinct(row.Warnings, doubts)
 		}
 		rows = append(rows, row)
@@ -232,7 +232,7 @@ func (f *fitted) testRows() ([]ModelTestRow, error) {
 			LR: column.Finite(t.LR), LRP: column.Finite(t.LRP), PoissonP: column.Finite(plain[i].LRP),
 		}
 		var doubts []stats.Warning
-		row.Tested, doubts = f.tested(t.P, func(regress.Flips) regress.Score { return t.Score })
+		row.Tested, doubts = f.tested(t.P, func(regress.SignFlips) regress.Score { return t.Score })
 		row.Warnings = stats.Distinct(t.Warnings, doubts)
 		if t.Term.Has(yearsTerm) {
 			row.Warnings = slices.Concat(row.Warnings, f.confounding())

@@ -12,7 +12,7 @@ import (
 // tested is what a row says of a hypothesis, with the doubts of the test. By
 // the settings' covariance of the model alone, where counts are independent,
 // Wald's test is the one to report.
-func (m *modelled) tested(wald float64, score func(regress.Flips) regress.Score) (result.Tested, []stats.Warning) {
+func (m *modelled) tested(wald float64, score func(regress.SignFlips) regress.Score) (result.Tested, []stats.Warning) {
 	if !m.kind().Robust() {
 		return result.ByWald(wald), nil
 	}
@@ -20,8 +20,8 @@ func (m *modelled) tested(wald float64, score func(regress.Flips) regress.Score)
 	return result.BySigns(s.P, s.SE, wald, s.Exact, result.AllScores, result.DrawnScores), s.Warnings
 }
 
-func (m *modelled) flips() regress.Flips {
-	return regress.Flips{Seed: m.season.Settings.Seed, Replicates: m.season.Settings.Model.Replicates}
+func (m *modelled) flips() regress.SignFlips {
+	return regress.SignFlips{Seed: m.season.Settings.Seed, Replicates: m.season.Settings.Model.Replicates}
 }
 
 // testedColumns declares the p-values of a table.

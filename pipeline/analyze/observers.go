@@ -227,7 +227,7 @@ func (d *doubled) makeUp(s *Season) makeUp {
 	m.chance = d.fit.Covariance()
 	m.visits = map[int]made{}
 	for i, v := range d.visit {
-		factor, gradient := d.fit.MakeUp(i)
+		factor, gradient := d.fit.CorrectionFactor(i)
 		m.add(v, d.data.Times[i]*d.data.Size[i], factor, gradient)
 	}
 	for v, n := range s.totals() {

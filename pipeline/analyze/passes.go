@@ -94,7 +94,7 @@ func (p *passed) makeUp() makeUp {
 		k := len(d.visits)
 		for at, v := range d.visits {
 			if d.catches[at] > 0 {
-				m.add(v, d.catches[at], p.fit.MakeUp(k), []float64{p.fit.Slope(k)})
+				m.add(v, d.catches[at], p.fit.CorrectionFactor(k), []float64{p.fit.Slope(k)})
 			}
 		}
 	}

@@ -112,7 +112,7 @@ func TestModelMethods(t *testing.T) {
 func TestModelKinds(t *testing.T) {
 	for _, code := range []string{
 		stats.NoFinds.Code, stats.NoClumping.Code, regress.AliasedTerm.Code, regress.EmptyCell.Code, regress.NotEstimable.Code, stats.OneCluster.Code, regress.FewDF.Code, stats.FewClusters.Code,
-		stats.TooWide.Code, regress.NoJointTest.Code, stats.NoSecondFinds.Code, stats.NoFirstFinds.Code, regress.NothingAtPlace.Code, stats.NoVariance.Code, regress.NoScoreTest.Code, regress.FewBear.Code, regress.DeclineOpen.Code, regress.NoDecline.Code,
+		stats.TooWide.Code, regress.NoJointTest.Code, stats.NoSecondFinds.Code, stats.NoFirstFinds.Code, regress.NothingAtPlace.Code, stats.NoVariance.Code, regress.NoScoreTest.Code, regress.FewEffectiveClusters.Code, regress.DeclineOpen.Code, regress.NoDecline.Code,
 		"age-is-fire", "one-fire", "two-ages", "one-age", "strata-within-years", "uncalled-left-out", "trees-unrecorded", "trees-gathered", "held-equal", "single-level", "too-few-finds", "term-without-parts", "model-not-fitted", "model-too-large",
 	} {
 		if _, ok := kinds[code]; !ok {

@@ -190,7 +190,7 @@ func survey(seed uint64, byPasses bool) (Result, bool) {
 		chance = Chance{{f.Variance()}}
 		s.Slope = []float64{f.Found * f.Slope(3)}
 		for _, c := range counts {
-			s.add(c[0]+c[1]+c[2], f.MakeUp(3))
+			s.add(c[0]+c[1]+c[2], f.CorrectionFactor(3))
 		}
 	} else {
 		d := observers.Data{Observers: 2}
@@ -208,7 +208,7 @@ func survey(seed uint64, byPasses bool) (Result, bool) {
 			return Result{}, false
 		}
 		chance, s.Slope = f.Covariance(), make([]float64, 2)
-		factor, gradient := f.MakeUp(0)
+		factor, gradient := f.CorrectionFactor(0)
 		for _, y := range found {
 			s.add(y, factor)
 			for k, g := range gradient {

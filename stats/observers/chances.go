@@ -42,9 +42,9 @@ func (f *Fit) chanceAt(i, covariate int) (p float64, gradient []float64) {
 	return p, gradient
 }
 
-// MakeUp is how many there were for each of what was seen: 1/p*_i for find i,
+// CorrectionFactor is the inverse probability of detection, 1/p*_i of find i,
 // with its gradient by the parameters, -p*_i'/p*_i^2.
-func (f *Fit) MakeUp(i int) (factor float64, gradient []float64) {
+func (f *Fit) CorrectionFactor(i int) (factor float64, gradient []float64) {
 	p, gradient := f.Chance(i)
 	for k := range gradient {
 		gradient[k] /= -p * p
@@ -188,7 +188,7 @@ func (f *Fit) together(s *Sight, finds []int) {
 	var present, there, chance float64
 	slope, presentSlope := make([]float64, len(f.x)), make([]float64, len(f.x))
 	for _, i := range finds {
-		factor, gradient := f.MakeUp(i)
+		factor, gradient := f.CorrectionFactor(i)
 		w, size := d.times(i), d.size(i)
 		there += w * factor
 		present += w * size * factor
@@ -220,7 +220,7 @@ func (f *Fit) observer(s *Sight, finds []int, j int) stats.Estimate {
 		if !searched(d.Searched[i], j) {
 			continue
 		}
-		factor, gradient := f.MakeUp(i)
+		factor, gradient := f.CorrectionFactor(i)
 		p, turn := f.sees(i, j)
 		w := d.times(i)
 		there += w * factor

@@ -234,11 +234,11 @@ func TestGradients(t *testing.T) {
 		}
 		g := *f
 		g.x = slices.Clone(f.x)
-		_, slope := g.MakeUp(0)
+		_, slope := g.CorrectionFactor(0)
 		g.x[k] += h
-		high, _ = g.MakeUp(0)
+		high, _ = g.CorrectionFactor(0)
 		g.x[k] -= 2 * h
-		low, _ = g.MakeUp(0)
+		low, _ = g.CorrectionFactor(0)
 		statstest.Close(t, "slope of what is made up", slope[k], (high-low)/(2*h), 1e-6)
 	}
 }

@@ -87,7 +87,7 @@ func TestNothingFound(t *testing.T) {
 			t.Errorf("%+v", r)
 		}
 	}
-	tests, err := Compare(grid(4, 3, 2, []int{0, 1}, func(int, int, int, int) float64 { return 0 }), full, NegativeBinomial, CR2, Flips{})
+	tests, err := Compare(grid(4, 3, 2, []int{0, 1}, func(int, int, int, int) float64 { return 0 }), full, NegativeBinomial, CR2, SignFlips{})
 	if err != nil || len(tests) != len(full) {
 		t.Fatal(err, tests)
 	}
@@ -234,7 +234,7 @@ func TestThinSurveys(t *testing.T) {
 					formed(t, v.Effect(combination))
 				}
 			}
-			tests, err := Compare(c.sample, c.model, NegativeBinomial, CR2, Flips{})
+			tests, err := Compare(c.sample, c.model, NegativeBinomial, CR2, SignFlips{})
 			if err != nil {
 				t.Fatal(err)
 			}
@@ -261,7 +261,7 @@ func TestOneSiteCarries(t *testing.T) {
 	if r := c.Ratio(at(1, 0, 0), at(0, 0, 0)); math.IsNaN(r.P) {
 		t.Errorf("the ratio of modes, which every site tells: %+v", r)
 	}
-	tests, err := Compare(s, terms.Model{{"mode"}, {"tree"}, {"years"}}, NegativeBinomial, CR2, Flips{})
+	tests, err := Compare(s, terms.Model{{"mode"}, {"tree"}, {"years"}}, NegativeBinomial, CR2, SignFlips{})
 	if err != nil {
 		t.Fatal(err)
 	}

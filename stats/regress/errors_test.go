@@ -88,7 +88,7 @@ func judge(s Sample, term terms.Term, seed uint64) verdict {
 	if err != nil {
 		return v
 	}
-	v[byScore] = full.against(less, CR2, Flips{Seed: seed}).P
+	v[byScore] = full.against(less, CR2, SignFlips{Seed: seed}).P
 	v[byCR2] = full.Covariance(CR2, 0.95).against(less).P
 	v[byCR1] = full.Covariance(CR1, 0.95).against(less).P
 	test := full.Covariance(Observed, 0.95).against(less)

@@ -287,7 +287,7 @@ func TestWald(t *testing.T) {
 		}
 	}
 	// A main effect is tested where nothing holds it whole.
-	tests, err := Compare(sitesSurvey(t), examples[7].model, NegativeBinomial, CR2, Flips{})
+	tests, err := Compare(sitesSurvey(t), examples[7].model, NegativeBinomial, CR2, SignFlips{})
 	if err != nil {
 		t.Fatal(err)
 	}

@@ -10,8 +10,8 @@ import (
 	"ashtally/stats/permute"
 )
 
-// Flips says how the signs of clusters are gone through.
-type Flips struct {
+// SignFlips says how the signs of clusters are gone through.
+type SignFlips struct {
 	Seed uint64
 	// Replicates is the number drawn where there are too many clusters to go
 	// through all signs; 0 = 1999, with which a p of 0.05 is known to 0.005. It
@@ -85,14 +85,14 @@ const mostAdded = 1_000_000_000
 // Journal of Econometric Methods 1: 23-41). ERRORS.md has how often it
 // rejects what is true.
 type Score struct {
-	DF        int     // combinations of coefficients that are tested
-	Bear      float64 // m*: clusters that the hypothesis hangs on
-	Statistic float64 // b'b; the larger, the farther from the hypothesis
-	P         float64 // NaN where there is none
-	SE        float64 // of P by drawing; 0 where all signs were gone through
-	Exact     bool    // whether they were
-	Tried     int     // how many were
-	Warnings  []stats.Warning
+	DF                int     // combinations of coefficients that are tested
+	EffectiveClusters float64 // m*: effective number of clusters of the hypothesis
+	Statistic         float64 // b'b; the larger, the farther from the hypothesis
+	P                 float64 // NaN where there is none
+	SE                float64 // of P by drawing; 0 where all signs were gone through
+	Exact             bool    // whether they were
+	Tried             int     // how many were
+	Warnings          []stats.Warning
 }
 
 // scores are what clusters add to b and K.
@@ -106,7 +106,7 @@ type scores struct {
 func (c *scores) effectiveClusters() float64 { return 1 / dot(c.share, c.share) }
 
 // flipped tests the hypothesis.
-func (n *null) flipped(s Sample, o Flips) Score {
+func (n *null) flipped(s Sample, o SignFlips) Score {
 	if len(n.against) == 0 {
 		return missingScore(nothingTells)
 	}
@@ -130,9 +130,9 @@ func (n *null) flipped(s Sample, o Flips) Score {
 		}
 		return v
 	})
-	t := Score{DF: c.q, Bear: c.effectiveClusters(), Statistic: r.Statistic, P: r.P, SE: r.SE, Exact: r.Exact, Tried: r.Tried, Warnings: r.Warnings}
-	if t.Bear < fewBear {
-		t.Warnings = append(t.Warnings, fewBearing(t.Bear, len(c.of)))
+	t := Score{DF: c.q, EffectiveClusters: c.effectiveClusters(), Statistic: r.Statistic, P: r.P, SE: r.SE, Exact: r.Exact, Tried: r.Tried, Warnings: r.Warnings}
+	if t.EffectiveClusters < fewEffectiveClusters {
+		t.Warnings = append(t.Warnings, fewEffective(t.EffectiveClusters, len(c.of)))
 	}
 	return t
 }

@@ -10,7 +10,7 @@ import (
 // TestEffect tests that a combination of the coefficients is 0, that is that
 // [Covariance.Effect] is 1. It has an answer also where nothing was found on
 // one side and the effect is 0 or without bounds.
-func (f *Fit) TestEffect(combination []float64, o Flips) Score {
+func (f *Fit) TestEffect(combination []float64, o SignFlips) Score {
 	if f.Finds == 0 {
 		return missingScore(nothingFound)
 	}
@@ -30,7 +30,7 @@ func (f *Fit) TestEffect(combination []float64, o Flips) Score {
 }
 
 // TestCoefficient tests that b_j of [Covariance.Coefficient] is 0.
-func (f *Fit) TestCoefficient(j int, o Flips) Score {
+func (f *Fit) TestCoefficient(j int, o SignFlips) Score {
 	combination, ok := f.coefficient(j)
 	if !ok {
 		return missingScore(leftOut)
@@ -40,7 +40,7 @@ func (f *Fit) TestCoefficient(j int, o Flips) Score {
 
 // TestRatio tests that the ratio of two densities is 1. Where nothing was found
 // of one of them it has an answer too.
-func (f *Fit) TestRatio(first, second Mix, o Flips) Score {
+func (f *Fit) TestRatio(first, second Mix, o SignFlips) Score {
 	if c := f.apart(first, second); c != nil {
 		return f.TestEffect(c, o)
 	}
@@ -86,11 +86,11 @@ func (f *Fit) apart(first, second Mix) []float64 {
 
 func missingScore(reason stats.Warning) Score {
 	nan := math.NaN()
-	return Score{Bear: nan, Statistic: nan, P: nan, SE: nan, Warnings: []stats.Warning{reason}}
+	return Score{EffectiveClusters: nan, Statistic: nan, P: nan, SE: nan, Warnings: []stats.Warning{reason}}
 }
 
 // flip tests a hypothesis, if it can be fitted.
-func (f *Fit) flip(o Flips, under func() (*null, error)) Score {
+func (f *Fit) flip(o SignFlips, under func() (*null, error)) Score {
 	n, err := under()
 	if err != nil {
 		return missingScore(noNull)
@@ -99,7 +99,7 @@ func (f *Fit) flip(o Flips, under func() (*null, error)) Score {
 }
 
 // against tests the fit against that of a model within it.
-func (f *Fit) against(less *Fit, kind Kind, o Flips) Score {
+func (f *Fit) against(less *Fit, kind Kind, o SignFlips) Score {
 	switch {
 	case !kind.Robust():
 		return missingScore(rowsApart)

@@ -44,7 +44,7 @@ func TestScoreReference(t *testing.T) {
 	crossed := append(slices.Clip(main), terms.Term{"mode", "tree"})
 	s, empty := scoreSurvey(t, false), scoreSurvey(t, true)
 	term := func(m terms.Model, fit Fitter, term ...string) Score {
-		tests, err := Compare(s, m, fit, CR2, Flips{})
+		tests, err := Compare(s, m, fit, CR2, SignFlips{})
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -56,8 +56,8 @@ func TestScoreReference(t *testing.T) {
 		"tree":          term(main, NegativeBinomial, "tree"),
 		"years":         term(main, NegativeBinomial, "years"),
 		"mode:tree":     term(crossed, NegativeBinomial, "mode", "tree"),
-		"empty":         mustFit(t, empty, crossed).TestRatio(at(1, 2, 0), at(0, 2, 0), Flips{}),
-		"ratio of sums": mustFit(t, s, crossed).TestRatio(allTrees(1), allTrees(0), Flips{}),
+		"empty":         mustFit(t, empty, crossed).TestRatio(at(1, 2, 0), at(0, 2, 0), SignFlips{}),
+		"ratio of sums": mustFit(t, s, crossed).TestRatio(allTrees(1), allTrees(0), SignFlips{}),
 	} {
 		w := want[name]
 		if w == nil {
@@ -67,12 +67,12 @@ func TestScoreReference(t *testing.T) {
 		// R's searches end at about 1e-5 of the statistic.
 		statstest.Relative(t, name+": statistic", got.Statistic, w["statistic"], 2e-5)
 		statstest.Close(t, name+": p", got.P, w["p"], 1e-12)
-		statstest.Relative(t, name+": clusters that bear", got.Bear, w["bear"], 1e-5)
+		statstest.Relative(t, name+": clusters that bear", got.EffectiveClusters, w["bear"], 1e-5)
 		if got.DF != int(w["df"]) || !got.Exact || got.SE != 0 || got.Tried != int(w["arrangements"])/2 {
 			t.Errorf("%s: %+v", name, got)
 		}
-		if (codes(got.Warnings) == FewBear.Code) != (got.Bear < 10) {
-			t.Errorf("%s: %v of %v", name, codes(got.Warnings), got.Bear)
+		if (codes(got.Warnings) == FewEffectiveClusters.Code) != (got.EffectiveClusters < 10) {
+			t.Errorf("%s: %v of %v", name, codes(got.Warnings), got.EffectiveClusters)
 		}
 	}
 	if len(want) > 0 {
@@ -98,7 +98,7 @@ func TestScoreIsFisher(t *testing.T) {
 		sum, all = sum+d, all+200+d
 	}
 	s.Frame = terms.Frame{Rows: len(s.Count), Factors: []terms.Factor{first, site}}
-	tests, err := Compare(s, terms.Model{{"cross"}, {"pot"}}, Poisson, CR2, Flips{Seed: 1, Replicates: 20000})
+	tests, err := Compare(s, terms.Model{{"cross"}, {"pot"}}, Poisson, CR2, SignFlips{Seed: 1, Replicates: 20000})
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -116,7 +116,7 @@ func TestScoreOfLinear(t *testing.T) {
 	s := scoreSurvey(t, false)
 	m := terms.Model{{"mode"}, {"tree"}, {"years"}}
 	f := mustFit(t, s, m)
-	tests, err := Compare(s, m, NegativeBinomial, CR2, Flips{})
+	tests, err := Compare(s, m, NegativeBinomial, CR2, SignFlips{})
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -124,9 +124,9 @@ func TestScoreOfLinear(t *testing.T) {
 	other := make([]float64, f.design.Columns)
 	other[1] = -2
 	for name, got := range map[string]Score{
-		"coefficient": f.TestCoefficient(1, Flips{}), "turned round": f.TestEffect(other, Flips{}),
-		"ratio": f.TestRatio(at(1, 0, 0), at(0, 0, 0), Flips{}), "inverse": f.TestRatio(at(0, 1, 1), at(1, 1, 1), Flips{}),
-		"sums": f.TestRatio(allTrees(1), allTrees(0), Flips{}),
+		"coefficient": f.TestCoefficient(1, SignFlips{}), "turned round": f.TestEffect(other, SignFlips{}),
+		"ratio": f.TestRatio(at(1, 0, 0), at(0, 0, 0), SignFlips{}), "inverse": f.TestRatio(at(0, 1, 1), at(1, 1, 1), SignFlips{}),
+		"sums": f.TestRatio(allTrees(1), allTrees(0), SignFlips{}),
 	} {
 		statstest.Relative(t, name+": statistic", got.Statistic, want.Statistic, 1e-4)
 		statstest.Close(t, name+": p", got.P, want.P, 1e-12)
@@ -145,8 +145,8 @@ func TestScoreInvariant(t *testing.T) {
 		if err != nil || err2 != nil {
 			t.Fatal(err, err2)
 		}
-		tests, err := Compare(s, model, NegativeBinomial, CR2, Flips{})
-		again, err2 := Compare(other, model, NegativeBinomial, CR2, Flips{})
+		tests, err := Compare(s, model, NegativeBinomial, CR2, SignFlips{})
+		again, err2 := Compare(other, model, NegativeBinomial, CR2, SignFlips{})
 		if err != nil || err2 != nil {
 			t.Fatal(err, err2)
 		}
@@ -163,10 +163,10 @@ func TestScoreInvariant(t *testing.T) {
 		}
 		for _, y := range fs[2].Levels {
 			first, base := fs[0].Levels[1], fs[0].Levels[0]
-			sameScore(t, "modes at "+y, g.TestRatio(mode(other, first, y), mode(other, base, y), Flips{}), f.TestRatio(mode(s, first, y), mode(s, base, y), Flips{}))
+			sameScore(t, "modes at "+y, g.TestRatio(mode(other, first, y), mode(other, base, y), SignFlips{}), f.TestRatio(mode(s, first, y), mode(s, base, y), SignFlips{}))
 		}
 		for j := range f.design.Columns {
-			formedScore(t, f.TestCoefficient(j, Flips{}))
+			formedScore(t, f.TestCoefficient(j, SignFlips{}))
 		}
 	})
 }
@@ -196,9 +196,9 @@ func TestScoreDegenerate(t *testing.T) {
 		return grid(sites, 2, 2, []int{0, 1}, count)
 	}
 	main := terms.Model{{"mode"}, {"tree"}, {"years"}}
-	coefficient := func(s Sample, m terms.Model) Score { return mustFit(t, s, m).TestCoefficient(1, Flips{}) }
+	coefficient := func(s Sample, m terms.Model) Score { return mustFit(t, s, m).TestCoefficient(1, SignFlips{}) }
 	term := func(s Sample, m terms.Model, kind Kind) Score {
-		tests, err := Compare(s, m, NegativeBinomial, kind, Flips{})
+		tests, err := Compare(s, m, NegativeBinomial, kind, SignFlips{})
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -221,7 +221,7 @@ func TestScoreDegenerate(t *testing.T) {
 		"counts of the model":  {term(of(8, clumped(1, 4)), main, Observed), NoScoreTest.Code, math.NaN()},
 		"all alike":            {coefficient(of(12, alike), main), "", 1},
 		"a mode without finds": {coefficient(of(12, sapro), main), "", 1.0 / 2048},
-		"four sites":           {coefficient(of(4, sapro), main), "few-arrangements " + FewBear.Code, 1.0 / 8},
+		"four sites":           {coefficient(of(4, sapro), main), "few-arrangements " + FewEffectiveClusters.Code, 1.0 / 8},
 	} {
 		if codes(c.got.Warnings) != c.code || c.got.P != c.p && !(math.IsNaN(c.p) && math.IsNaN(c.got.P)) {
 			t.Errorf("%s: p %v, %q, want %v, %q", name, c.got.P, codes(c.got.Warnings), c.p, c.code)
@@ -232,12 +232,12 @@ func TestScoreDegenerate(t *testing.T) {
 // TestScoreFewOnOneSide: a warning where an effect hangs on few sites.
 func TestScoreFewOnOneSide(t *testing.T) {
 	w := world{sites: 12, units: 4, mean: 4, k: 1, mode: 1, years: 1}
-	for second, want := range map[int]string{6: "", 2: FewBear.Code} {
+	for second, want := range map[int]string{6: "", 2: FewEffectiveClusters.Code} {
 		w.second = second
 		s := w.draw(rand.New(rand.NewPCG(5, 5)))
-		score := mustFit(t, s, errorModel[:3]).TestRatio(at(0, 0, 1), at(0, 0, 0), Flips{})
+		score := mustFit(t, s, errorModel[:3]).TestRatio(at(0, 0, 1), at(0, 0, 0), SignFlips{})
 		if codes(score.Warnings) != want {
-			t.Errorf("%d of 12 sites, as if it were %.1f: %q", second, score.Bear, codes(score.Warnings))
+			t.Errorf("%d of 12 sites, as if it were %.1f: %q", second, score.EffectiveClusters, codes(score.Warnings))
 		}
 	}
 }
@@ -253,7 +253,7 @@ func TestScoreHolds(t *testing.T) {
 	var called [2]int
 	for i := range samples {
 		f := mustFit(t, w.draw(rand.New(rand.NewPCG(8, uint64(i)))), errorModel[:3])
-		for j, s := range []Score{f.TestRatio(at(1, 0, 0), at(0, 0, 0), Flips{}), f.TestRatio(at(0, 0, 1), at(0, 0, 0), Flips{})} {
+		for j, s := range []Score{f.TestRatio(at(1, 0, 0), at(0, 0, 0), SignFlips{}), f.TestRatio(at(0, 0, 1), at(0, 0, 0), SignFlips{})} {
 			if s.P <= 0.05 {
 				called[j]++
 			}

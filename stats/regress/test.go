@@ -40,7 +40,7 @@ type Fitter func(Sample, terms.Model) (*Fit, error)
 // Compare tests each term of a model. A term is judged beside all others but
 // those that hold it whole (the tree without the trees of each mode), as these
 // would take its effect over and leave a test that hangs on the base levels.
-func Compare(s Sample, m terms.Model, fit Fitter, kind Kind, o Flips) ([]Test, error) {
+func Compare(s Sample, m terms.Model, fit Fitter, kind Kind, o SignFlips) ([]Test, error) {
 	var tests []Test
 	var full *Fit // of the last term: the products share theirs
 	for _, t := range m {

@@ -14,16 +14,16 @@ var Warnings stats.WarningTypes
 
 // The types of warnings.
 var (
-	AliasedTerm    = Warnings.New("aliased-term", stats.Note, "A term that cannot be told from others")
-	EmptyCell      = Warnings.New("no-finds-in-cell", stats.Coverage, "Levels without finds")
-	NotEstimable   = Warnings.New("not-estimable", stats.Unavailable, "Levels that do not occur together")
-	FewDF          = Warnings.New("few-df", stats.Coverage, "Few units or sites behind an effect")
-	NoJointTest    = Warnings.New("no-joint-test", stats.Unavailable, "A term without Wald’s test")
-	NoScoreTest    = Warnings.New("no-score-test", stats.Unavailable, "A difference that cannot be tested")
-	FewBear        = Warnings.New("few-bear-on-test", stats.Coverage, "A comparison that rests on few units or sites")
-	NothingAtPlace = Warnings.New("no-finds-at-all", stats.Coverage, "A density without finds")
-	NoDecline      = Warnings.New("no-decline", stats.Unavailable, "A density that does not fall")
-	DeclineOpen    = Warnings.New("decline-open", stats.Coverage, "A time to a tenth without an upper limit")
+	AliasedTerm          = Warnings.New("aliased-term", stats.Note, "A term that cannot be told from others")
+	EmptyCell            = Warnings.New("no-finds-in-cell", stats.Coverage, "Levels without finds")
+	NotEstimable         = Warnings.New("not-estimable", stats.Unavailable, "Levels that do not occur together")
+	FewDF                = Warnings.New("few-df", stats.Coverage, "Few units or sites behind an effect")
+	NoJointTest          = Warnings.New("no-joint-test", stats.Unavailable, "A term without Wald’s test")
+	NoScoreTest          = Warnings.New("no-score-test", stats.Unavailable, "A difference that cannot be tested")
+	FewEffectiveClusters = Warnings.New("few-bear-on-test", stats.Coverage, "A comparison that rests on few units or sites")
+	NothingAtPlace       = Warnings.New("no-finds-at-all", stats.Coverage, "A density without finds")
+	NoDecline            = Warnings.New("no-decline", stats.Unavailable, "A density that does not fall")
+	DeclineOpen          = Warnings.New("decline-open", stats.Coverage, "A time to a tenth without an upper limit")
 )
 
 var (
@@ -55,8 +55,8 @@ const (
 	// fewClusters: at 12, Wald's tests in ERRORS.md, which the limits agree with,
 	// reject up to 9 % of what is true at 5 %; the same bound as in compare.
 	fewClusters = 15
-	// fewBear: see Score.
-	fewBear = 10
+	// fewEffectiveClusters: see Score.
+	fewEffectiveClusters = 10
 )
 
 func smallDF(df float64) stats.Warning {
@@ -67,8 +67,8 @@ func smallClusters(n int) stats.Warning {
 	return stats.FewClusters.With("%d independent units or sites are few; under %d limits, and Wald's test, may miss more often than they say", n, fewClusters)
 }
 
-func fewBearing(bear float64, clusters int) stats.Warning {
-	return FewBear.With("the comparison hangs on few of the %d units or sites, as if it were on %.1f that bear alike: under %d a test by their signs can hardly call a difference, and a large p says little", clusters, bear, fewBear)
+func fewEffective(effective float64, clusters int) stats.Warning {
+	return FewEffectiveClusters.With("the comparison hangs on few of the %d units or sites, as if it were on %.1f that bear alike: under %d a test by their signs can hardly call a difference, and a large p says little", clusters, effective, fewEffectiveClusters)
 }
 
 // aliasWarnings name the terms that other terms say already.

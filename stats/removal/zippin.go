@@ -91,7 +91,7 @@ func Zippin(units [][]float64, confidence float64) (*Fit, error) {
 	f := &Fit{Found: c.found, Passes: c.most, By: c.by, FitP: c.fit(p), SightP: c.even(p)}
 	f.describe(c, p, confidence)
 	for _, unit := range units {
-		f.Units = append(f.Units, total(unit)*f.MakeUp(len(unit)))
+		f.Units = append(f.Units, total(unit)*f.CorrectionFactor(len(unit)))
 	}
 	f.Warnings = append(f.Warnings, f.doubts()...)
 	f.Chance.Warnings, f.Together.Warnings, f.Present.Warnings = f.Warnings, f.Warnings, f.Warnings
@@ -128,12 +128,12 @@ func (f *Fit) describe(c catches, p, confidence float64) {
 // that hardly fall exclude no number.
 const mostTimes = 100
 
-// MakeUp is how many there were for each that was found in so many passes:
+// CorrectionFactor is the number present for each found in so many passes,
 //
 //	1 / (1 - q^K)
-func (f *Fit) MakeUp(passes int) float64 { return 1 / found(f.Chance.Value, passes) }
+func (f *Fit) CorrectionFactor(passes int) float64 { return 1 / found(f.Chance.Value, passes) }
 
-// Slope is the derivative of MakeUp by the chance of a pass, below 0.
+// Slope is the derivative of CorrectionFactor by the detection probability of a pass, below 0.
 func (f *Fit) Slope(passes int) float64 {
 	k, p := float64(passes), f.Chance.Value
 	all := found(p, passes)

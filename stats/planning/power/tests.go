@@ -50,7 +50,7 @@ func (s Scenario) p(v survey, test Test, seed uint64) float64 {
 	case Labels:
 		return permute.Densities(s.classes(v), exchange).P
 	case Score:
-		return s.score(v, regress.Flips{Seed: seed, Replicates: arrangements})
+		return s.score(v, regress.SignFlips{Seed: seed, Replicates: arrangements})
 	}
 	panic("power: unknown test " + string(test))
 }
@@ -87,7 +87,7 @@ func (s Scenario) classes(v survey) permute.Classes {
 }
 
 // score tests the coefficient of the group beside those of the strata.
-func (s Scenario) score(v survey, o regress.Flips) float64 {
+func (s Scenario) score(v survey, o regress.SignFlips) float64 {
 	sample := regress.Sample{Frame: terms.Frame{Factors: []terms.Factor{{Name: "group", Levels: []string{"second", "first"}}}}}
 	group, stratum := &sample.Frame.Factors[0], terms.Factor{Name: "stratum"}
 	for range s.LandHa {
