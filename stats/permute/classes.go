@@ -29,6 +29,10 @@ func (c Classes) check(ratio bool) {
 	}
 }
 
+// unlikeArea is how many times as large as those of another class the units of one
+// are where the level of a test may suffer (CALIBRATION.md).
+const unlikeArea = 1.5
+
 // place is where an item can stand: a class, in a stratum with a weight; area is
 // the mean of the items seen there.
 type place struct {

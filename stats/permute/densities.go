@@ -40,7 +40,7 @@ func Densities(c Classes, o Options) Result {
 // and how many times as large those of the class with the largest are; true if the level of the
 // test suffers from it (CALIBRATION.md).
 func (c Classes) smallUnits(list []place, of []int) (finds, ratio float64, lost bool) {
-	const unlike, few = 1.5, 20
+	const few = 20
 	var sum, area float64
 	inPlace := make([]float64, len(list))
 	for i, p := range of {
@@ -57,7 +57,7 @@ func (c Classes) smallUnits(list []place, of []int) (finds, ratio float64, lost 
 		}
 	}
 	finds, ratio = sum/area*inPlace[small], list[large].area/list[small].area
-	return finds, ratio, ratio > unlike && finds < few
+	return finds, ratio, ratio > unlikeArea && finds < few
 }
 
 // apart is how far counts per area differ between classes.

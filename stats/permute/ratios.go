@@ -64,7 +64,7 @@ func Ratios(c Classes, o Options) Result {
 // as large as elsewhere the units of one class are; true if the level of the test
 // of ratios suffers (CALIBRATION.md).
 func (c Classes) fewOfUnlikeArea() (few int, times float64, lost bool) {
-	const unlike, enough = 1.5, 12
+	const enough = 12
 	items, area := make([]int, c.classes()), make([]float64, c.classes())
 	for i, k := range c.Class {
 		items[k]++
@@ -78,7 +78,7 @@ func (c Classes) fewOfUnlikeArea() (few int, times float64, lost bool) {
 			low, high = min(low, area[k]/float64(n)), max(high, area[k]/float64(n))
 		}
 	}
-	return few, high / low, high/low > unlike && few < enough
+	return few, high / low, high/low > unlikeArea && few < enough
 }
 
 // twoKinds are sums over items with weights: of the finds of two kinds, their
