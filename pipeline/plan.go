@@ -354,17 +354,7 @@ func (p *pilotFolder) result(name string, take func(table.Batch)) error {
 		return err
 	}
 	defer in.Close()
-	for {
-		b, err := in.Next()
-		if errors.Is(err, io.EOF) {
-			return nil
-		}
-		if err != nil {
-			return err
-		}
-		take(b)
-		b.Release()
-	}
+	return in.Each(func(b table.Batch) error { take(b); return nil })
 }
 
 // planRecord is plan.json: what a plan was made from.

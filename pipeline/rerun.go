@@ -151,20 +151,7 @@ func eachBatch(ctx context.Context, path string, s table.Schema, take func(table
 
 // batchesOf hands the batches of an open file to take, and releases each afterwards.
 func batchesOf(ctx context.Context, file *archive.Reader, take func(table.Batch) error) error {
-	for {
-		b, err := file.Next()
-		if errors.Is(err, io.EOF) {
-			return nil
-		}
-		if err != nil {
-			return err
-		}
-		err = errors.Join(ctx.Err(), take(b))
-		b.Release()
-		if err != nil {
-			return err
-		}
-	}
+	return file.Each(func(b table.Batch) error { return errors.Join(ctx.Err(), take(b)) })
 }
 
 // asideAgain writes set-aside.csv from the archived faults and keeps the first

@@ -35,8 +35,10 @@ type options struct {
 // that was stopped goes on where it was; the same program, samples and seed
 // give the same bytes either way.
 func calibrate(ctx context.Context, o options) error {
-	if _, err := os.Lstat(o.Out); !errors.Is(err, fs.ErrNotExist) {
+	if _, err := os.Lstat(o.Out); err == nil {
 		return fmt.Errorf("%s is already there; name another folder, or move this one away", o.Out)
+	} else if !errors.Is(err, fs.ErrNotExist) {
+		return err
 	}
 	cells, err := o.grid()
 	if err != nil {

@@ -103,15 +103,5 @@ func readTable(path string, take func(table.Batch)) error {
 		return err
 	}
 	defer file.Close()
-	for {
-		b, err := file.Next()
-		if errors.Is(err, io.EOF) {
-			return nil
-		}
-		if err != nil {
-			return err
-		}
-		take(b)
-		b.Release()
-	}
+	return file.Each(func(b table.Batch) error { take(b); return nil })
 }

@@ -124,6 +124,25 @@ func (r *Reader) Next() (table.Batch, error) {
 	return batch, r.err
 }
 
+// Each hands the batches that are left to take, one after another, and releases
+// each afterwards. It ends at the first error.
+func (r *Reader) Each(take func(table.Batch) error) error {
+	for {
+		b, err := r.Next()
+		if errors.Is(err, io.EOF) {
+			return nil
+		}
+		if err != nil {
+			return err
+		}
+		err = take(b)
+		b.Release()
+		if err != nil {
+			return err
+		}
+	}
+}
+
 // read returns the next batch if there is one. Row groups are read one after
 // the other: the library cannot join texts across two of them.
 func (r *Reader) read() (batch table.Batch, more bool, err error) {
