@@ -34,8 +34,6 @@ func (f former) Tables() []result.Table {
 		result.Former(analyze.ObserversTable, f.Observers),
 		result.Former(analyze.PassesTable, f.Passes),
 		result.Former(analyze.CorrectedTable, f.Corrected),
-		result.Former(analyze.AdaptiveTable, f.Adaptive),
-		result.Former(analyze.NetworksTable, f.Networks),
 	}, f.modelTables())
 }
 

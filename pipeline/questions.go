@@ -12,6 +12,7 @@ import (
 	"ashtally/pipeline/fieldwork"
 	"ashtally/pipeline/page"
 	"ashtally/pipeline/question"
+	"ashtally/pipeline/question/adaptive"
 	"ashtally/pipeline/question/change"
 	"ashtally/pipeline/question/clumping"
 	"ashtally/pipeline/question/crop"
@@ -31,6 +32,7 @@ var questions = []question.Question{
 	question.New(effort.Ask, effort.Warnings),
 	question.New(lines.Ask, lines.Warnings()...),
 	question.New(askFormer),
+	question.New(adaptive.Ask, adaptive.Warnings()...),
 	question.New(season.Ask, season.Warnings()...),
 	question.New(permutation.Ask, permutation.Warnings()...),
 	question.New(hosts.Ask, hosts.Warnings()...),

@@ -2,7 +2,6 @@ package analyze
 
 import (
 	"math"
-	"strings"
 	"testing"
 
 	"ashtally/pipeline/column"
@@ -81,32 +80,6 @@ func TestAddedPlotsAreNoPlots(t *testing.T) {
 	}
 }
 
-func TestAdaptiveTables(t *testing.T) {
-	w := thompsonsWorld(t)
-	w.settings.Adaptive.Estimator = survey.HansenHurwitz
-	r := w.answer(t)
-	wantNear(t, "Hansen-Hurwitz", row(t, r.Density, fieldwork.Pooled(AdaptiveMethod, "burn")).Value, 25300, 1e-12)
-	if len(r.Adaptive) != 4 || len(r.Networks) != 1 {
-		t.Fatalf("%d rows of adaptive, %d of networks", len(r.Adaptive), len(r.Networks))
-	}
-	for i, key := range [][2]string{{Reached, All}, {Reached, "1"}, {"burn", All}, {"burn", "1"}} {
-		a := r.Adaptive[i]
-		if a.Stratum != key[0] || a.Years != key[1] || a.Grid.Value != 5 || a.Drawn.Value != 2 || a.Added.Value != 2 || a.Edge.Value != 1 || a.Networks.Value != 1 {
-			t.Errorf("%+v", a)
-		}
-		wantNear(t, "Hansen-Hurwitz", a.HansenHurwitz, 25300, 1e-12)
-		wantNear(t, "its standard error", a.HansenHurwitzSE, 100*math.Sqrt(38102.40), 1e-9)
-		wantNear(t, "Horvitz-Thompson", a.HorvitzThompson, 28907.14286, 1e-7)
-		wantNear(t, "all plots", a.Naive, 25325, 1e-12) // 1013 / 4 plots
-		wantNear(t, "over", a.Overstates, 100*25./25300, 1e-9)
-	}
-	n := r.Networks[0]
-	// 1 - C(3, 2) / C(5, 2)
-	if n.Network != "a" || n.Plots.Value != 2 || n.Drawn.Value != 1 || n.Searched.Value != 2 || n.Finds.Value != 1010 || math.Abs(n.Inclusion.Value-0.7) > 1e-12 {
-		t.Errorf("%+v", n)
-	}
-}
-
 // Two seasons of the same plots are one draw, of their mean.
 func TestAdaptiveSeasons(t *testing.T) {
 	w := thompsonsWorld(t)
@@ -121,54 +94,6 @@ func TestAdaptiveSeasons(t *testing.T) {
 		t.Errorf("%+v", both)
 	}
 	wantNear(t, "second", row(t, r.Density, fieldwork.Key{Method: AdaptiveMethod, Stratum: "burn", Years: "2", Mode: All, Tree: All, Taxon: All}).Value, 20/0.7/0.05, 1e-12)
-}
-
-func TestAdaptiveDoubts(t *testing.T) {
-	for code, change := range map[string]func(w *world){
-		"network-incomplete": func(w *world) {
-			w.plots = append(w.plots, survey.Plot{Plot: "B6", Stratum: "burn", AreaM2: known1(100), Laid: survey.Horizontal, Added: column.Bool{Value: true, Known: true}, Network: "a"})
-		},
-		"network-not-drawn": func(w *world) { w.plots[3].Network = "b" },
-		"roadside-in-grid":  func(w *world) { w.plots[0].Roadside = column.Bool{Value: true, Known: true} },
-		"sites-in-grid":     func(w *world) { w.plots[0].Site = "upper" },
-		"no-networks": func(w *world) {
-			w.plots[2].Network, w.plots[3].Network = "", ""
-		},
-		"one-unit": func(w *world) { w.plots[0].Added.Value = true },
-		"no-units": func(w *world) { w.plots[0].Added.Value, w.plots[2].Added.Value = true, true },
-	} {
-		w := thompsonsWorld(t)
-		change(&w)
-		r := w.answer(t)
-		if burn := row(t, r.Density, fieldwork.Pooled(AdaptiveMethod, "burn")); !hasWarning(burn, code) {
-			t.Errorf("%s is not said: %s", code, join(burn.Warnings))
-		}
-		for _, a := range r.Adaptive {
-			if !(a.HansenHurwitz.Known && a.HansenHurwitzSE.Known) && len(a.Warnings) == 0 {
-				t.Errorf("%s: something is missing without a reason: %+v", code, a)
-			}
-		}
-		for _, n := range r.Networks {
-			if !n.Inclusion.Known && !strings.Contains(join(n.Warnings), "network-not-drawn") {
-				t.Errorf("%s: %+v", code, n)
-			}
-		}
-	}
-}
-
-// A stratum without any plot of a grid leaves the tables empty.
-func TestNoAdaptivePlots(t *testing.T) {
-	w := newWorld()
-	w.plot(t, "burn", "P1", "2031-05-01")
-	r := w.answer(t)
-	if len(r.Adaptive)+len(r.Networks) > 0 {
-		t.Errorf("%+v", r.Adaptive)
-	}
-	for _, d := range r.Density {
-		if d.Method == AdaptiveMethod {
-			t.Errorf("%+v", d)
-		}
-	}
 }
 
 func wantNear(t *testing.T, what string, got column.Float, want, digits float64) {

@@ -23,7 +23,6 @@ func (s *Season) Answer(ctx context.Context, lines *transect.Lines) (Results, er
 	if err != nil {
 		return Results{}, err
 	}
-	adaptive, networks := s.adaptiveRows(elements)
 	model, err := s.modelAnswers(elements)
 	if err != nil {
 		return Results{}, err
@@ -35,8 +34,6 @@ func (s *Season) Answer(ctx context.Context, lines *transect.Lines) (Results, er
 		Passes:     missed.passes,
 		Corrected:  missed.corrected,
 		Shares:     missed.shares,
-		Adaptive:   adaptive,
-		Networks:   networks,
 		Model:      model,
 	}
 	answers.inFileOrder(s)

@@ -10,6 +10,4 @@ func (r *Results) inFileOrder(s *Season) {
 	fieldwork.InFileOrder(s.Season, r.Observers, func(r *ObserverRow) (string, string) { return r.Method, r.Stratum })
 	fieldwork.InFileOrder(s.Season, r.Passes, func(r *PassRow) (string, string) { return r.Method, r.Stratum })
 	fieldwork.InFileOrder(s.Season, r.Corrected, func(r *CorrectedRow) (string, string) { return r.Method, r.Stratum })
-	fieldwork.InFileOrder(s.Season, r.Adaptive, func(r *AdaptiveRow) (string, string) { return "", r.Stratum })
-	fieldwork.InFileOrder(s.Season, r.Networks, func(r *NetworkRow) (string, string) { return "", r.Stratum })
 }

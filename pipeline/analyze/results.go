@@ -25,8 +25,6 @@ const (
 type Results struct {
 	Density    []DensityRow
 	Comparison []ComparisonRow
-	Adaptive   []AdaptiveRow
-	Networks   []NetworkRow
 
 	Observers []ObserverRow
 	Passes    []PassRow

@@ -64,11 +64,6 @@ func (w writer) headlines() []claim {
 
 func (w writer) headline(r analyze.DensityRow) claim {
 	c := w.densityClaim(r)
-	if r.Method == analyze.AdaptiveMethod {
-		if naive := w.naive(); naive != "" {
-			c.Rest += " " + naive
-		}
-	}
 	if open, ok := openAbove(r); ok {
 		c.Rest += " " + sentence(words(open.Text))
 	}

@@ -102,12 +102,6 @@ func (w writer) eachWarned(take takeWarned) {
 		take(analyze.ComparisonTable.Name, func() string { return where(row.Method, row.Stratum, row.Years, row.Comparison, row.Tree, "") }, row.Warnings)
 	}
 	w.eachModelWarned(take)
-	for _, row := range r.Adaptive {
-		take(analyze.AdaptiveTable.Name, func() string { return where(analyze.AdaptiveMethod, row.Stratum, row.Years, "", "", "") }, row.Warnings)
-	}
-	for _, row := range r.Networks {
-		take(analyze.NetworksTable.Name, func() string { return where("", row.Stratum, row.Years, row.Network, "", "") }, row.Warnings)
-	}
 	w.missedWarned(take)
 }
 

@@ -16,8 +16,7 @@ type uses struct {
 	Systematic string
 	Comparison bool
 	Holm       bool
-	Screen     bool   // Benjamini and Hochberg
-	Adaptive   string // estimator of adaptive cluster plots, "" without any
+	Screen     bool // Benjamini and Hochberg
 	Model      modelUses
 	Missed     missedUses
 	Densities  intervalKinds
@@ -32,7 +31,6 @@ func (w writer) uses() uses {
 		Comparison: slices.ContainsFunc(r.Comparison, func(c analyze.ComparisonRow) bool { return c.Value.Known }),
 		Holm:       w.adjusted("holm"),
 		Screen:     w.adjusted("benjamini"),
-		Adaptive:   w.adaptiveUse(),
 		Model:      w.modelUses(),
 		Missed:     w.missedUses(),
 	}
@@ -70,7 +68,6 @@ func (u uses) references() []string {
 	}
 	cite(u.Density, "cochran", "jolly")
 	cite(u.Land, "satterthwaite")
-	cite(u.Adaptive != "", "thompson1990", "thompson1992")
 	cite(u.Systematic != "", "fewster")
 	cite(u.Missed.Observers, "huggins")
 	cite(u.Missed.Chapman, "chapman", "sadinle")
@@ -162,8 +159,6 @@ var sources = []source{
 	{"sarndal", "Särndal, Swensson & Wretman 1992", "Särndal, C.-E., Swensson, B. & Wretman, J. (1992). Model Assisted Survey Sampling. Springer, New York."},
 	{"satterthwaite", "Satterthwaite 1946", "Satterthwaite, F. E. (1946). An approximate distribution of estimates of variance components. Biometrics Bulletin 2, 110–114."},
 	{"terbraak", "ter Braak & Looman 1986", "ter Braak, C. J. F. & Looman, C. W. N. (1986). Weighted averaging, logistic regression and the Gaussian response model. Vegetatio 65, 3–11."},
-	{"thompson1990", "Thompson 1990", "Thompson, S. K. (1990). Adaptive cluster sampling. Journal of the American Statistical Association 85, 1050–1059."},
-	{"thompson1992", "Thompson 1992", "Thompson, S. K. (1992). Sampling. Wiley, New York."},
 	{"turek", "Turek & Fletcher 2012", "Turek, D. & Fletcher, D. (2012). Model-averaged Wald confidence intervals. Computational Statistics and Data Analysis 56, 2809–2815."},
 	{"venables", "Venables & Ripley 2002", "Venables, W. N. & Ripley, B. D. (2002). Modern Applied Statistics with S, 4th edition. Springer, New York."},
 	{"venzon", "Venzon & Moolgavkar 1988", "Venzon, D. J. & Moolgavkar, S. H. (1988). A method for computing profile-likelihood-based confidence intervals. Applied Statistics 37, 87–94."},

@@ -107,8 +107,6 @@ func (w writer) tables() []grid {
 	add(w.correctedGrid())
 	add(w.observersGrid())
 	add(w.passesGrid())
-	add(w.adaptiveGrid())
-	add(w.networksGrid())
 	for i := range list {
 		list[i].Number = i + 1
 	}

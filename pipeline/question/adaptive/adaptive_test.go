@@ -1,0 +1,221 @@
+package adaptive
+
+import (
+	"math"
+	"testing"
+
+	"ashtally/pipeline/column"
+	"ashtally/pipeline/fieldwork/fieldworktest"
+	"ashtally/pipeline/page"
+	"ashtally/pipeline/question"
+	"ashtally/pipeline/result"
+	"ashtally/pipeline/survey"
+	"ashtally/stats"
+	"ashtally/stats/statstest"
+)
+
+const day = "2031-05-01"
+
+func answer(t *testing.T, w fieldworktest.World) Answer {
+	t.Helper()
+	a, err := Ask(t.Context(), w.Season(t), &question.Known{})
+	if err != nil {
+		t.Fatal(err)
+	}
+	return a
+}
+
+// gridPlot adds a plot of a grid, and one visit to it.
+func gridPlot(t *testing.T, w *fieldworktest.World, id string, added bool, network string) {
+	t.Helper()
+	w.Plot(t, "burn", id, day)
+	p := &w.Plots[len(w.Plots)-1]
+	p.Added, p.Network = column.Bool{Value: added, Known: true}, network
+}
+
+// thompson is the draw of the first and fourth plot of the small population 1, 0,
+// 2, 10, 1000 of Thompson (1990): plots of 100 m2, five of which make the stratum.
+// The edge plot and the last were added. Three plots of another stratum are none of
+// a grid.
+func thompson(t *testing.T) fieldworktest.World {
+	t.Helper()
+	w := fieldworktest.New()
+	w.Strata[0].AreaHa = fieldworktest.Known(0.05)
+	gridPlot(t, &w, "B1", false, "")
+	gridPlot(t, &w, "B3", true, "")
+	gridPlot(t, &w, "B4", false, "a")
+	gridPlot(t, &w, "B5", true, "a")
+	for id, n := range map[string]int64{"B1": 1, "B3": 2, "B4": 10, "B5": 1000} {
+		w.Find(t, id, day, 1, n, survey.Saprotrophic, "spruce")
+	}
+	for _, id := range []string{"G1", "G2", "G3"} {
+		w.Plot(t, "green", id, day)
+		w.Find(t, id, day, 1, 3, survey.Saprotrophic, "birch")
+	}
+	return w
+}
+
+// TestRows: Thompson (1990) has 253.00 with a variance of 38102.40 by Hansen and
+// Hurwitz and 289.07 with 24866.76 by Horvitz and Thompson, per plot of 0.01 ha.
+func TestRows(t *testing.T) {
+	w := thompson(t)
+	w.Settings.Adaptive.Estimator = survey.HansenHurwitz
+	a := answer(t, w)
+	if len(a.rows) != 4 || len(a.networks) != 1 {
+		t.Fatalf("%d rows of adaptive, %d of networks", len(a.rows), len(a.networks))
+	}
+	for i, key := range [][2]string{{result.Reached, result.All}, {result.Reached, "1"}, {"burn", result.All}, {"burn", "1"}} {
+		r := a.rows[i]
+		if r.Stratum != key[0] || r.Years != key[1] || r.Grid.Value != 5 || r.Drawn.Value != 2 || r.Added.Value != 2 || r.Edge.Value != 1 || r.Networks.Value != 1 {
+			t.Errorf("%+v", r)
+		}
+		statstest.Relative(t, "Hansen-Hurwitz", r.HansenHurwitz.Value, 25300, 1e-12)
+		statstest.Relative(t, "its standard error", r.HansenHurwitzSE.Value, 100*math.Sqrt(38102.40), 1e-9)
+		statstest.Relative(t, "Horvitz-Thompson", r.HorvitzThompson.Value, 28907.14286, 1e-7)
+		statstest.Relative(t, "its standard error", r.HorvitzThompsonSE.Value, 100*math.Sqrt(24866.76224), 1e-7)
+		statstest.Relative(t, "all plots", r.Naive.Value, 25325, 1e-12) // 1013 / 4 plots
+		statstest.Relative(t, "over", r.Overstates.Value, 100*25./25300, 1e-9)
+	}
+	n := a.networks[0]
+	// 1 - C(3, 2) / C(5, 2)
+	if n.Network != "a" || n.Plots.Value != 2 || n.Drawn.Value != 1 || n.Searched.Value != 2 || n.Finds.Value != 1010 || math.Abs(n.Inclusion.Value-0.7) > 1e-12 {
+		t.Errorf("%+v", n)
+	}
+}
+
+// TestSeasons: two seasons of the same plots are one draw, of their mean.
+func TestSeasons(t *testing.T) {
+	w := thompson(t)
+	for _, id := range []string{"B1", "B3", "B4", "B5"} {
+		w.Visit(t, id, "2032-05-01", 1)
+	}
+	w.Find(t, "B5", "2032-05-01", 1, 20, survey.Saprotrophic, "spruce")
+	a := answer(t, w)
+	want := map[string]float64{result.All: (1030./2/0.7 + 1./2/0.4) / 0.05, "1": 28907.142857142859, "2": 20 / 0.7 / 0.05}
+	for _, r := range a.rows {
+		statstest.Relative(t, r.Stratum+" "+r.Years, r.HorvitzThompson.Value, want[r.Years], 1e-12)
+	}
+	if len(a.rows) != 6 || len(a.networks) != 2 || a.networks[1].Finds.Value != 20 {
+		t.Errorf("%d rows, networks %+v", len(a.rows), a.networks)
+	}
+}
+
+// TestStrata: the area has the sum of the plots, strata weighted by area.
+func TestStrata(t *testing.T) {
+	w := thompson(t)
+	w.Strata[1].AreaHa = fieldworktest.Known(0.15)
+	for i := range w.Plots[4:] {
+		w.Plots[4+i].Added = column.Bool{Known: true}
+	}
+	a := answer(t, w)
+	area := a.rows[0]
+	if area.Stratum != result.All || area.Grid.Value != 20 || area.Drawn.Value != 5 || area.Networks.Value != 1 {
+		t.Errorf("%+v", area)
+	}
+	statstest.Relative(t, "Horvitz-Thompson", area.HorvitzThompson.Value, 28907.142857142859*0.25+300*0.75, 1e-12)
+	statstest.Relative(t, "all plots", area.Naive.Value, 25325*0.25+300*0.75, 1e-12)
+	if got := a.view().shown; len(got) != 3 {
+		t.Errorf("rows %v, want the area and both strata", got)
+	}
+}
+
+func TestWarnings(t *testing.T) {
+	declared := map[*stats.WarningType]bool{}
+	for _, list := range append(Warnings(), stats.Warnings) {
+		for _, w := range list {
+			declared[w] = true
+		}
+	}
+	for code, change := range map[string]func(w *fieldworktest.World){
+		"network-incomplete": func(w *fieldworktest.World) {
+			w.Plots = append(w.Plots, survey.Plot{Plot: "B6", Stratum: "burn", AreaM2: fieldworktest.Known(100), Laid: survey.Horizontal, Added: column.Bool{Value: true, Known: true}, Network: "a"})
+		},
+		"network-not-drawn": func(w *fieldworktest.World) { w.Plots[3].Network = "b" },
+		"roadside-in-grid":  func(w *fieldworktest.World) { w.Plots[0].Roadside = column.Bool{Value: true, Known: true} },
+		"sites-in-grid":     func(w *fieldworktest.World) { w.Plots[0].Site = "upper" },
+		"no-networks": func(w *fieldworktest.World) {
+			w.Plots[2].Network, w.Plots[3].Network = "", ""
+		},
+		"one-unit": func(w *fieldworktest.World) { w.Plots[0].Added.Value = true },
+		"no-units": func(w *fieldworktest.World) { w.Plots[0].Added.Value, w.Plots[2].Added.Value = true, true },
+	} {
+		w := thompson(t)
+		change(&w)
+		a := answer(t, w)
+		found := false
+		for _, r := range a.rows {
+			for _, warning := range r.Warnings {
+				found = found || r.Stratum == "burn" && warning.Code == code
+				if warning.Type == nil {
+					t.Errorf("%s: %s has no type", code, warning.Code)
+				}
+			}
+			if !(r.HansenHurwitz.Known && r.HansenHurwitzSE.Known) && len(r.Warnings) == 0 {
+				t.Errorf("%s: something is missing without a reason: %+v", code, r)
+			}
+		}
+		if !found {
+			t.Errorf("%s is not said: %+v", code, a.rows)
+		}
+		for _, n := range a.networks {
+			notDrawn := false
+			for _, warning := range n.Warnings {
+				notDrawn = notDrawn || warning.Code == "network-not-drawn"
+				if !declared[warning.Type] {
+					t.Errorf("%s: %s has no type that is declared", code, warning.Code)
+				}
+			}
+			if !n.Inclusion.Known && !notDrawn {
+				t.Errorf("%s: %+v", code, n)
+			}
+		}
+		for _, s := range a.Sections(page.Units{}) {
+			for _, part := range s.Appendix {
+				for _, f := range part.Figures {
+					if f.Draw(page.Units{}); f.Err() != nil {
+						t.Errorf("%s: %v", code, f.Err())
+					}
+				}
+			}
+		}
+	}
+}
+
+// TestSections: the sentence has the numbers of the table, and the figure can be
+// drawn in both systems of units.
+func TestSections(t *testing.T) {
+	a := answer(t, thompson(t))
+	imperial := survey.Defaults()
+	imperial.Units = survey.US
+	for _, c := range []struct {
+		u    page.Units
+		want string
+	}{
+		{page.Units{}, "Adaptive cluster plots (burn): 2 drawn, 2 added, 1 network. Horvitz-Thompson estimate: 28,907 per ha. The mean of all plots is 25,325 per ha and biased: plots were added where finds were."},
+		// 28907.14 and 25325 times 0.40468564224
+		{page.UnitsOf(imperial), "Adaptive cluster plots (burn): 2 drawn, 2 added, 1 network. Horvitz-Thompson estimate: 11,698 per acre. The mean of all plots is 10,249 per acre and biased: plots were added where finds were."},
+	} {
+		s := a.Sections(c.u)[0]
+		if got := s.Text[0].Sentence(c.u); got != c.want {
+			t.Errorf("it says %q, want %q", got, c.want)
+		}
+		if f := s.Appendix[0].Figures[0]; len(s.Appendix[0].Tables) != 2 {
+			t.Errorf("%d tables", len(s.Appendix[0].Tables))
+		} else if f.Draw(c.u); f.Err() != nil {
+			t.Error(f.Err())
+		}
+	}
+}
+
+// TestNoAdaptivePlots: a survey without a plot of a grid leaves the tables empty.
+func TestNoAdaptivePlots(t *testing.T) {
+	w := fieldworktest.New()
+	w.Plot(t, "burn", "P1", day)
+	a := answer(t, w)
+	if len(a.rows)+len(a.networks) > 0 {
+		t.Errorf("%+v", a)
+	}
+	if s := a.Sections(page.Units{})[0]; len(s.Text)+len(s.Appendix) != 0 {
+		t.Errorf("without adaptive plots it says %d sentences", len(s.Text))
+	}
+}
