@@ -84,6 +84,7 @@ type ShowOptions struct {
 	Format     string      // one of ShowFormats; "" is csv
 	Columns    []string    // in this order; none = all
 	Where      []Condition // rows that meet all of them
+	Behind     string      // of [ShowBehind]: the input table whose lines are written
 }
 
 // Condition holds for the rows whose cell in a column has a value.
@@ -119,7 +120,7 @@ func Show(ctx context.Context, o ShowOptions, w io.Writer) (int, error) {
 	}
 	out, rows := o.writer(w, schema), 0
 	err = batchesOf(ctx, in, func(b table.Batch) error {
-		return o.chosen(b, func(b table.Batch) error {
+		return o.chosen(b, b.Meets(o.Where), func(b table.Batch) error {
 			rows += b.Rows()
 			return out.Write(b)
 		})
@@ -183,7 +184,7 @@ func (o ShowOptions) columnsKnown(s table.Schema) error {
 
 // chosen hands on the rows and columns of a batch that are asked for, in runs of
 // neighbouring rows.
-func (o ShowOptions) chosen(b table.Batch, take func(table.Batch) error) error {
+func (o ShowOptions) chosen(b table.Batch, meets func(row int) bool, take func(table.Batch) error) error {
 	hand := func(from, to int) error {
 		rows := b.Slice(from, to)
 		defer rows.Release()
@@ -194,7 +195,7 @@ func (o ShowOptions) chosen(b table.Batch, take func(table.Batch) error) error {
 		defer columns.Release()
 		return take(columns)
 	}
-	meets, begun := b.Meets(o.Where), -1
+	begun := -1
 	for row := range b.Rows() + 1 {
 		switch in := row < b.Rows() && meets(row); {
 		case in && begun < 0:

@@ -16,6 +16,7 @@ type Declaration[R any] struct {
 	Key      []Columns[R]             // grouping columns, first; together they name a row
 	Columns  []Columns[R]             // all others but the last, warnings
 	Warnings func(*R) []stats.Warning // of a row
+	Basis    Basis                    // of the rows
 }
 
 // Table is a result table: its declaration and its rows, whatever their type.
@@ -29,6 +30,7 @@ type Table interface {
 	Warnings(row int) []stats.Warning // of a row
 	Batch() table.Batch               // all rows in Arrow, to be released
 	Notes() []Note                    // the warnings that cells have no room for
+	Basis() Basis                     // what the rows rest on
 }
 
 // Of returns the table of the rows. It keeps them, and they must not change.
@@ -63,6 +65,7 @@ func (t *tableOf[R]) Name() string           { return t.declared.Name }
 func (t *tableOf[R]) About() string          { return t.declared.About }
 func (t *tableOf[R]) Fields() []column.Field { return t.columns.Fields() }
 func (t *tableOf[R]) Rows() int              { return len(t.rows) }
+func (t *tableOf[R]) Basis() Basis           { return t.declared.Basis }
 func (t *tableOf[R]) Batch() table.Batch     { return table.FromRows(t.columns, t.rows) }
 
 func (t *tableOf[R]) Warnings(row int) []stats.Warning { return t.declared.Warnings(&t.rows[row]) }

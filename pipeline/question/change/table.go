@@ -51,6 +51,7 @@ type seasonDensity struct {
 
 var table = result.Declaration[Row]{
 	Name:  "change",
+	Basis: result.Basis{Earlier: true},
 	About: "the change of the density of one part of the land from one season to another",
 	Key: []result.Columns[Row]{
 		result.Text("method", "plot, strip or line", func(r *Row) *string { return &r.Method }),

@@ -69,6 +69,7 @@ var cropTable = result.Declaration[Row]{
 
 var massTable = result.Declaration[MassRow]{
 	Name:  "mass",
+	Basis: result.Basis{Searches: true},
 	About: "what a fruit body of one kind weighs, from the rows of finds with a mass",
 	Key: []result.Columns[MassRow]{
 		result.Text("taxon", "target taxon, or all of them", func(r *MassRow) *string { return &r.Taxon }),

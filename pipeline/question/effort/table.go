@@ -32,6 +32,7 @@ type TaxonRow struct {
 
 var table = result.Declaration[Row]{
 	Name:  "effort",
+	Basis: result.Basis{Searches: true},
 	About: "what was searched of one stratum in one class of years since fire: one season of burned ground, all seasons of unburned ground",
 	Key: []result.Columns[Row]{
 		result.Text("method", "plot, added (plots that were added beside others), strip or line", func(r *Row) *string { return &r.Method }),
@@ -56,6 +57,7 @@ var table = result.Declaration[Row]{
 
 var taxaTable = result.Declaration[TaxonRow]{
 	Name:  "taxa",
+	Basis: result.Basis{Searches: true, AnyTaxon: true},
 	About: "what was found of one taxon, estimated or not",
 	Key: []result.Columns[TaxonRow]{
 		result.Text("taxon", "the crew's name", func(r *TaxonRow) *string { return &r.Taxon }),

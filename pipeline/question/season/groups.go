@@ -1,9 +1,9 @@
 package season
 
 import (
-	"math"
+	"cmp"
+	"maps"
 	"slices"
-	"strconv"
 
 	"ashtally/pipeline/fieldwork"
 )
@@ -23,8 +23,8 @@ func groupsOf(y *yearly) []flushGroup {
 		key.Stratum = h.Name
 		groups = append(groups, flushGroup{key, where(y, func(i int) bool { return y.elements[i].Unit.Stratum == at })})
 	}
-	groups = append(groups, split(y, bands(y), func(k *Key) *string { return &k.Elevation }, func(i int) string { return band(y, i) })...)
-	groups = append(groups, split(y, []string{"north", "east", "south", "west"}, func(k *Key) *string { return &k.Aspect }, func(i int) string { return aspect(y.elements[i].Unit) })...)
+	groups = append(groups, split(y, bands(y), func(k *Key) *string { return &k.Elevation }, func(i int) string { return y.season.ElevationBand(y.elements[i].Unit) })...)
+	groups = append(groups, split(y, fieldwork.Quarters, func(k *Key) *string { return &k.Aspect }, func(i int) string { return fieldwork.Quarter(y.elements[i].Unit.AspectDeg) })...)
 	return append(groups, split(y, []string{"yes", "no"}, func(k *Key) *string { return &k.Roadside }, func(i int) string { return side(y.elements[i].Unit) })...)
 }
 
@@ -56,50 +56,15 @@ func split(y *yearly, classes []string, part func(*Key) *string, classOf func(in
 	return groups
 }
 
-func bandAt(y *yearly, i int) (float64, bool) {
-	height, e := y.season.Settings.Curve.ElevationBandM, y.elements[i].Unit.ElevationM
-	if height == 0 || !e.Known {
-		return 0, false
-	}
-	return math.Floor(e.Value/height) * height, true
-}
-
-func band(y *yearly, i int) string {
-	low, ok := bandAt(y, i)
-	if !ok {
-		return ""
-	}
-	metres := func(v float64) string { return strconv.FormatFloat(v, 'f', -1, 64) }
-	return metres(low) + " to " + metres(low+y.season.Settings.Curve.ElevationBandM)
-}
-
 // bands lists those that have units, from the lowest up.
 func bands(y *yearly) []string {
-	at := map[string]float64{}
-	for i := range y.elements {
-		if low, ok := bandAt(y, i); ok {
-			at[band(y, i)] = low
+	low := map[string]float64{}
+	for _, e := range y.elements {
+		if b, ok := fieldwork.BandOf(e.Unit.ElevationM, y.season.Settings.Curve.ElevationBandM); ok {
+			low[b.String()] = b.Low
 		}
 	}
-	names := make([]string, 0, len(at))
-	for name := range at {
-		names = append(names, name)
-	}
-	slices.SortFunc(names, func(a, b string) int {
-		if at[a] < at[b] {
-			return -1
-		}
-		return 1
-	})
-	return names
-}
-
-func aspect(u fieldwork.Unit) string {
-	a := u.AspectDeg
-	if !a.Known {
-		return ""
-	}
-	return []string{"north", "east", "south", "west"}[int(math.Mod(a.Value+45, 360)/90)]
+	return slices.SortedFunc(maps.Keys(low), func(a, b string) int { return cmp.Compare(low[a], low[b]) })
 }
 
 func side(u fieldwork.Unit) string {

@@ -134,6 +134,7 @@ type visitDay struct {
 
 var table = result.Declaration[Row]{
 	Name:  "season",
+	Basis: result.Basis{Searches: true},
 	About: "the flush of one group of units in one season: when it began, peaked and ended",
 	Key: []result.Columns[Row]{
 		year(func(r *Row) int { return r.Year }),
@@ -200,6 +201,7 @@ var totalTable = result.Declaration[TotalRow]{
 
 var unitTable = result.Declaration[UnitRow]{
 	Name:  "season_units",
+	Basis: result.Basis{Searches: true},
 	About: "what the visits to one unit could see of the flush of a season",
 	Key: []result.Columns[UnitRow]{
 		result.Text("method", "plot, strip or line", func(r *UnitRow) *string { return &r.Method }),

@@ -1,0 +1,47 @@
+package fieldwork
+
+import (
+	"math"
+	"strconv"
+
+	"ashtally/pipeline/column"
+)
+
+// Quarters are the quarters of the compass that slopes face, clockwise from north.
+var Quarters = []string{"north", "east", "south", "west"}
+
+// Quarter is the quarter of the compass that a slope of an aspect faces; "" where
+// the aspect is not known. North is from 315 up to, and without, 45 degrees.
+func Quarter(aspectDeg column.Float) string {
+	if !aspectDeg.Known {
+		return ""
+	}
+	return Quarters[int(math.Mod(aspectDeg.Value+45, 360)/90)]
+}
+
+// Band is a class of a measure, from Low up to, and without, Low + Width.
+type Band struct{ Low, Width float64 }
+
+// BandOf is the band of a width that a value lies in; false where the value is not
+// known or no width is given. Bands begin at whole multiples of their width.
+func BandOf(v column.Float, width float64) (b Band, ok bool) {
+	if width == 0 || !v.Known {
+		return Band{}, false
+	}
+	return Band{math.Floor(v.Value/width) * width, width}, true
+}
+
+// String is "1200 to 1400".
+func (b Band) String() string {
+	text := func(v float64) string { return strconv.FormatFloat(v, 'f', -1, 64) }
+	return text(b.Low) + " to " + text(b.Low+b.Width)
+}
+
+// ElevationBand is the band of elevation of a unit by the settings; "" without one.
+func (s *Season) ElevationBand(u Unit) string {
+	b, ok := BandOf(u.ElevationM, s.Settings.Curve.ElevationBandM)
+	if !ok {
+		return ""
+	}
+	return b.String()
+}
