@@ -40,7 +40,7 @@ func drawFigures(ctx context.Context, work *staging, settings survey.Settings, r
 	per, hectares := report.PerArea(settings)
 	d := &drawer{settings: settings, results: results, unit: "fruit bodies per " + per, scale: hectares}
 	for _, plan := range []func(){
-		d.densityByStratum, d.modesByTree, d.ratios, d.predictions, d.declines,
+		d.densityByStratum, d.modesByTree, d.ratios,
 		d.observersShares,
 	} {
 		plan()

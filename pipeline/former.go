@@ -2,7 +2,6 @@ package pipeline
 
 import (
 	"context"
-	"slices"
 
 	"ashtally/pipeline/analyze"
 	"ashtally/pipeline/fieldwork"
@@ -28,24 +27,12 @@ func askFormer(ctx context.Context, s *fieldwork.Season, known *question.Known) 
 
 // Tables are their result tables.
 func (f former) Tables() []result.Table {
-	return slices.Concat([]result.Table{
+	return []result.Table{
 		result.Former(analyze.DensityTable, f.Density),
 		result.Former(analyze.ComparisonTable, f.Comparison),
 		result.Former(analyze.ObserversTable, f.Observers),
 		result.Former(analyze.PassesTable, f.Passes),
 		result.Former(analyze.CorrectedTable, f.Corrected),
-	}, f.modelTables())
-}
-
-// modelTables are those of the model of counts.
-func (f former) modelTables() []result.Table {
-	return []result.Table{
-		result.Former(analyze.ModelFitTable, f.Model.Fits),
-		result.Former(analyze.ModelTestTable, f.Model.Tests),
-		result.Former(analyze.ModelTable, f.Model.Coefficients),
-		result.Former(analyze.PredictedTable, f.Model.Predicted),
-		result.Former(analyze.ContrastTable, f.Model.Contrasts),
-		result.Former(analyze.DeclineTable, f.Model.Declines),
 	}
 }
 

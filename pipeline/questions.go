@@ -19,6 +19,7 @@ import (
 	"ashtally/pipeline/question/effort"
 	"ashtally/pipeline/question/hosts"
 	"ashtally/pipeline/question/lines"
+	"ashtally/pipeline/question/model"
 	"ashtally/pipeline/question/permutation"
 	"ashtally/pipeline/question/season"
 	"ashtally/pipeline/result"
@@ -32,6 +33,7 @@ var questions = []question.Question{
 	question.New(effort.Ask, effort.Warnings),
 	question.New(lines.Ask, lines.Warnings()...),
 	question.New(askFormer),
+	question.New(model.Ask, model.Warnings()...),
 	question.New(adaptive.Ask, adaptive.Warnings()...),
 	question.New(season.Ask, season.Warnings()...),
 	question.New(permutation.Ask, permutation.Warnings()...),

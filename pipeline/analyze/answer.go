@@ -23,10 +23,6 @@ func (s *Season) Answer(ctx context.Context, lines *transect.Lines) (Results, er
 	if err != nil {
 		return Results{}, err
 	}
-	model, err := s.modelAnswers(elements)
-	if err != nil {
-		return Results{}, err
-	}
 	answers := Results{
 		Density:    densities,
 		Comparison: comparison,
@@ -34,7 +30,6 @@ func (s *Season) Answer(ctx context.Context, lines *transect.Lines) (Results, er
 		Passes:     missed.passes,
 		Corrected:  missed.corrected,
 		Shares:     missed.shares,
-		Model:      model,
 	}
 	answers.inFileOrder(s)
 	s.Densities = s.knownDensities(lines, answers.Density)

@@ -101,25 +101,6 @@ func TestReached(t *testing.T) {
 			t.Errorf("%s has no row of what strips reached", name)
 		}
 	}
-	model := map[string]int{}
-	tells := func(table, method string, warnings []stats.Warning) {
-		if told := strings.Contains(join(warnings), share); told != (method == StripMethod) {
-			t.Errorf("%s, %s: that it is of a part is told %v: %s", table, method, told, join(warnings))
-		}
-		model[table+" "+method]++
-	}
-	for _, row := range r.Model.Fits {
-		tells("model_fits", row.Method, row.Warnings)
-	}
-	for _, row := range r.Model.Predicted {
-		tells("predicted", row.Method, row.Warnings)
-	}
-	for _, row := range r.Model.Contrasts {
-		tells("contrasts", row.Method, row.Warnings)
-	}
-	if len(model) != 6 {
-		t.Errorf("rows of the models: %v", model)
-	}
 	for _, o := range r.Observers {
 		if o.Method == StripMethod && o.Stratum == All {
 			t.Errorf("observers along strips: %q", o.Stratum)

@@ -33,7 +33,6 @@ type Results struct {
 	// Shares are what the observers behind Observers saw, for its figure: one
 	// for each method.
 	Shares []SeenShares
-	Model  ModelAnswers
 }
 
 // DensityRow is one row of results/density.

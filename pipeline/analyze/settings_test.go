@@ -56,25 +56,3 @@ func TestSettingsThatCannotBeFollowed(t *testing.T) {
 		t.Errorf("sizes that were regressed: %q", told)
 	}
 }
-
-// TestComparisonsLeftOut: a comparison of the model that has nothing to compare
-// is named beside its fit.
-func TestComparisonsLeftOut(t *testing.T) {
-	w := modelWorld(t, 8, func(h, i int, mode, tree string) int64 {
-		if h > 0 || tree != "" || mode == survey.Undetermined {
-			return 0
-		}
-		return uneven(i)
-	})
-	w.strata[1].FireDate = w.strata[0].FireDate
-	told := join(w.answer(t).Model.Fits[0].Warnings)
-	for _, want := range []string{"comparison of modes within trees", "comparison of years within modes"} {
-		if !strings.Contains(told, want) {
-			t.Errorf("told %q, want %q", told, want)
-		}
-	}
-	full := join(modelWorld(t, 8, calledBy).answer(t).Model.Fits[0].Warnings)
-	if strings.Contains(full, "comparison-left-out") {
-		t.Errorf("all can be compared: %q", full)
-	}
-}

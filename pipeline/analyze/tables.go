@@ -1,6 +1,7 @@
 package analyze
 
 import (
+	"fmt"
 	"slices"
 
 	"ashtally/pipeline/column"
@@ -76,6 +77,16 @@ func number[R any](name, unit, about string, at func(*R) *column.Float) column.C
 
 func whole[R any](name, unit, about string, at func(*R) *column.Int) column.Column[R] {
 	return column.Column[R]{Field: column.Field{Name: name, Unit: unit, Form: column.Whole, About: about}, At: func(r *R) any { return at(r) }}
+}
+
+// testedColumns declares the p-values of a table.
+func testedColumns[R any](of string, at func(*R) *result.Tested) []column.Column[R] {
+	return []column.Column[R]{
+		number("p", "", fmt.Sprintf("p-value of %s, by the test named", of), func(r *R) *column.Float { return &at(r).P }),
+		number("p_se", "", "standard error of p by drawing; 0 where all signs were gone through", func(r *R) *column.Float { return &at(r).PSE }),
+		text("test", "what p is of: the score test, or the difference, by turning the signs of whole sites, all of them or drawn ones; or Wald's test", func(r *R) *string { return &at(r).Test }),
+		number("wald_p", "", "p-value by Wald's test, which the limits agree with", func(r *R) *column.Float { return &at(r).WaldP }),
+	}
 }
 
 // overStrata is what the column stratum holds where strata are pooled too.

@@ -44,7 +44,6 @@ func (w writer) answers() []answer {
 	add("How much was missed?", w.missedAnswers())
 	add("Where are most, where fewest?", w.extremes())
 	add("How do host-associated and saprotrophic finds compare?", w.modeAnswers())
-	add("How do densities differ by tree and by years since fire?", w.modelAnswers())
 	return list
 }
 

@@ -101,7 +101,6 @@ func (w writer) eachWarned(take takeWarned) {
 	for _, row := range r.Comparison {
 		take(analyze.ComparisonTable.Name, func() string { return where(row.Method, row.Stratum, row.Years, row.Comparison, row.Tree, "") }, row.Warnings)
 	}
-	w.eachModelWarned(take)
 	w.missedWarned(take)
 }
 

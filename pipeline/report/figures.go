@@ -89,8 +89,6 @@ func (w writer) numbers(id string, f Figure) []grid {
 	}
 	add(len(f.Comparison), "ratios", func(g *grid) { w.fillRatios(g, first(g, f.Comparison, compared, analyze.ComparisonTable.Name)) })
 	add(len(f.Observers), "observers", func(g *grid) { w.fillObservers(g, f.Observers) })
-	add(len(f.Predicted), "predicted", func(g *grid) { w.fillPredicted(g, first(g, f.Predicted, predictedFinds, analyze.PredictedTable.Name)) })
-	add(len(f.Decline), "decline", func(g *grid) { w.fillDecline(g, f.Decline) })
 	return list
 }
 

@@ -78,7 +78,6 @@ func inventedResults() analyze.Results {
 		r.Density = append(r.Density, i.densities(m)...)
 		r.Comparison = append(r.Comparison, i.comparisons(m)...)
 	}
-	r.Model = inventedModel()
 	r.Observers, r.Passes, r.Corrected = inventedObservers(), inventedPasses(), inventedCorrected()
 	reachedIn(&r)
 	return r
@@ -285,9 +284,7 @@ func inventedFigures(r analyze.Results) []Figure {
 	ratios.Comparison = r.Comparison
 	shares := figure("shares", "What each observer saw", "Bars are who saw what.")
 	shares.Observers = inventedObservers()[:2]
-	decline := figure("decline", "Decline with years since fire", "Marks are densities, the line is an even decline.")
-	decline.Decline, decline.Predicted = r.Model.Declines, r.Model.Predicted
-	return []Figure{ground, byTree, ratios, shares, decline}
+	return []Figure{ground, byTree, ratios, shares}
 }
 
 // americanPage is the invented report in US units.

@@ -17,7 +17,6 @@ type uses struct {
 	Comparison bool
 	Holm       bool
 	Screen     bool // Benjamini and Hochberg
-	Model      modelUses
 	Missed     missedUses
 	Densities  intervalKinds
 	Ratios     intervalKinds
@@ -31,7 +30,6 @@ func (w writer) uses() uses {
 		Comparison: slices.ContainsFunc(r.Comparison, func(c analyze.ComparisonRow) bool { return c.Value.Known }),
 		Holm:       w.adjusted("holm"),
 		Screen:     w.adjusted("benjamini"),
-		Model:      w.modelUses(),
 		Missed:     w.missedUses(),
 	}
 	u.Land = u.Density
@@ -78,12 +76,6 @@ func (u uses) references() []string {
 	cite(u.Comparison, "binder", "sarndal", "satterthwaite", "fisher1935")
 	cite(u.Holm, "holm")
 	cite(u.Screen, "benjamini")
-	cite(u.Model.Fitted, "lawless", "venables")
-	cite(u.Model.CR2, "bell", "pustejovsky")
-	cite(u.Model.Robust, "kline", "hemerik", "desantis")
-	cite(u.Model.Robust && !u.Model.CR2, "liang")
-	cite(u.Model.Cut, "haberman")
-	cite(u.Model.Decline, "fieller")
 	for _, k := range slices.Concat(u.Densities, u.Ratios) {
 		cite(true, k.cites...)
 	}

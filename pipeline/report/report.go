@@ -52,9 +52,6 @@ type Figure struct {
 	Density    []analyze.DensityRow
 	Comparison []analyze.ComparisonRow
 	Observers  []analyze.ObserverRow
-
-	Predicted []analyze.PredictedRow
-	Decline   []analyze.DeclineRow
 }
 
 // ErrDrawing is an Undrawn that is a mistake of the program.
@@ -72,8 +69,7 @@ func (f Figure) WhyUndrawn() (problem, remedy string) {
 // ShowsRows reports whether the figure shows any row.
 func (f Figure) ShowsRows() bool {
 	return len(f.Density)+len(f.Comparison)+
-		len(f.Observers)+
-		len(f.Predicted)+len(f.Decline) > 0
+		len(f.Observers) > 0
 }
 
 // Provenance is where the figures of a page come from. It holds no time and no

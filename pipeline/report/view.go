@@ -103,7 +103,6 @@ func (w writer) tables() []grid {
 	list = append(list, w.modeGrids()...)
 	add(w.ratioGrid())
 	add(w.shareGrid())
-	list = append(list, w.modelGrids()...)
 	add(w.correctedGrid())
 	add(w.observersGrid())
 	add(w.passesGrid())

@@ -1,30 +1,53 @@
-package analyze
+package model
 
 import (
+	"context"
 	"fmt"
 	"math"
 	"slices"
 	"strings"
 	"testing"
 
+	"ashtally/pipeline/fieldwork/fieldworktest"
+	"ashtally/pipeline/question"
 	"ashtally/pipeline/result"
 	"ashtally/pipeline/survey"
 	"ashtally/stats"
 )
 
+// answer asks the question. Every warning is to have its type, and every row without
+// figures a reason.
+func answer(t *testing.T, w fieldworktest.World) Answer {
+	t.Helper()
+	a, err := Ask(context.Background(), w.Season(t), &question.Known{})
+	if err != nil {
+		t.Fatal(err)
+	}
+	for _, table := range a.Tables() {
+		for row := range table.Rows() {
+			for _, w := range table.Warnings(row) {
+				if w.Type == nil || w.Text == "" {
+					t.Errorf("%s: %q has no type or no words", table.Name(), w)
+				}
+			}
+		}
+	}
+	return a
+}
+
 // modelWorld is two fires of different age in a land of two strata: plots of
 // 100 m2 with finds by a rule. A count of 0 is no find.
-func modelWorld(t *testing.T, plots int, finds func(stratum, plot int, mode, tree string) int64) world {
-	w := world{settings: survey.Defaults()}
-	w.strata = []survey.Stratum{{Stratum: "young", AreaHa: known1(30), FireDate: "2030"}, {Stratum: "old", AreaHa: known1(10), FireDate: "2027"}}
-	for h, s := range w.strata {
+func modelWorld(t *testing.T, plots int, finds func(stratum, plot int, mode, tree string) int64) fieldworktest.World {
+	w := fieldworktest.New()
+	w.Strata = []survey.Stratum{{Stratum: "young", AreaHa: fieldworktest.Known(30), FireDate: "2030"}, {Stratum: "old", AreaHa: fieldworktest.Known(10), FireDate: "2027"}}
+	for h, s := range w.Strata {
 		for i := range plots {
 			id := fmt.Sprintf("%s %02d", s.Stratum, i)
-			w.plot(t, s.Stratum, id, "2031-05-01")
+			w.Plot(t, s.Stratum, id, "2031-05-01")
 			for _, mode := range []string{survey.Saprotrophic, survey.HostAssociated, survey.Undetermined} {
 				for _, tree := range []string{"birch", "fir", ""} {
 					if n := finds(h, i, mode, tree); n > 0 {
-						w.find(t, id, "2031-05-01", 1, n, mode, tree)
+						w.Find(t, id, "2031-05-01", 1, n, mode, tree)
 					}
 				}
 			}
@@ -50,15 +73,15 @@ func calledBy(h, i int, mode, tree string) int64 {
 	return n
 }
 
-func predicted(t *testing.T, r Results, years, mode, tree string) PredictedRow {
+func predictedRow(t *testing.T, a Answer, years, mode, tree string) PredictedRow {
 	t.Helper()
-	i := slices.IndexFunc(r.Model.Predicted, func(p PredictedRow) bool {
-		return p.Method == PlotMethod && p.Years == years && p.Mode == mode && p.Tree == tree
+	i := slices.IndexFunc(a.predicted, func(p PredictedRow) bool {
+		return p.Method == result.Plot && p.Years == years && p.Mode == mode && p.Tree == tree
 	})
 	if i < 0 {
 		t.Fatalf("no prediction of %s %s %s", years, mode, tree)
 	}
-	return r.Model.Predicted[i]
+	return a.predicted[i]
 }
 
 func codesOf(w []stats.Warning) string {
@@ -74,8 +97,8 @@ func codesOf(w []stats.Warning) string {
 // equal areas the density of a mode at an age is its finds over the ground.
 func TestModelDensities(t *testing.T) {
 	w := modelWorld(t, 24, calledBy)
-	w.settings.Model.Terms = []string{"mode", "years", "mode:years"}
-	r := w.answer(t)
+	w.Settings.Model.Terms = []string{"mode", "years", "mode:years"}
+	a := answer(t, w)
 	finds := map[string]int64{}
 	for h := range 2 {
 		for i := range 24 {
@@ -89,7 +112,7 @@ func TestModelDensities(t *testing.T) {
 	for h, years := range []string{"1", "4"} {
 		for _, mode := range modelModes {
 			want := float64(finds[fmt.Sprint(h, mode)]) / (24 * 0.01)
-			p := predicted(t, r, years, mode, All)
+			p := predictedRow(t, a, years, mode, result.All)
 			if math.Abs(p.Value.Value-want) > 1e-6*want || !(p.Lower.Value < want && p.Upper.Value > want) {
 				t.Errorf("%s after %s: %+v, want %v", mode, years, p.Estimate, want)
 			}
@@ -99,12 +122,12 @@ func TestModelDensities(t *testing.T) {
 		}
 	}
 	// The land as a whole weighs the strata by 30 and 10 ha.
-	young, old, land := predicted(t, r, "1", survey.Saprotrophic, All), predicted(t, r, "4", survey.Saprotrophic, All), predicted(t, r, All, survey.Saprotrophic, All)
+	young, old, land := predictedRow(t, a, "1", survey.Saprotrophic, result.All), predictedRow(t, a, "4", survey.Saprotrophic, result.All), predictedRow(t, a, result.All, survey.Saprotrophic, result.All)
 	if want := (3*young.Value.Value + old.Value.Value) / 4; math.Abs(land.Value.Value-want) > 1e-6*want {
 		t.Errorf("the land has %v, want %v", land.Value.Value, want)
 	}
 	// Three years apart: the factor of a year is the cube root of the ratio.
-	for _, d := range r.Model.Declines {
+	for _, d := range a.declines {
 		if d.Mode != survey.Saprotrophic {
 			continue
 		}
@@ -121,12 +144,12 @@ func TestModelDensities(t *testing.T) {
 // TestModelTables: the default model has a row for each term, comparison and
 // cell, each with its reason where it is empty.
 func TestModelTables(t *testing.T) {
-	r := modelWorld(t, 24, calledBy).answer(t)
-	if len(r.Model.Fits) != 1 || r.Model.Fits[0].Sites.Value != 48 || r.Model.Fits[0].Fires.Value != 2 || r.Model.Fits[0].Rows.Value != 48*4 {
-		t.Fatalf("fits: %+v", r.Model.Fits)
+	a := answer(t, modelWorld(t, 24, calledBy))
+	if len(a.fits) != 1 || a.fits[0].Sites.Value != 48 || a.fits[0].Fires.Value != 2 || a.fits[0].Rows.Value != 48*4 {
+		t.Fatalf("fits: %+v", a.fits)
 	}
 	var terms []string
-	for _, row := range r.Model.Tests {
+	for _, row := range a.tests {
 		terms = append(terms, row.Term)
 		if !row.P.Known && len(row.Warnings) == 0 {
 			t.Errorf("%+v", row)
@@ -135,18 +158,18 @@ func TestModelTables(t *testing.T) {
 	if len(terms) != len(survey.ModelTerms) {
 		t.Errorf("terms %v", terms)
 	}
-	if n := len(r.Model.Predicted); n != 3*2*3 {
+	if n := len(a.predicted); n != 3*2*3 {
 		t.Errorf("%d predictions", n)
 	}
-	if n := len(r.Model.Contrasts); n != 2+2+2 {
+	if n := len(a.contrasts); n != 2+2+2 {
 		t.Errorf("%d contrasts", n)
 	}
-	for _, c := range r.Model.Contrasts {
+	for _, c := range a.contrasts {
 		if c.P.Known != c.PAdjusted.Known || c.P.Known && c.PAdjusted.Value < c.P.Value {
 			t.Errorf("%+v", c)
 		}
 	}
-	years := r.Model.Tests[slices.Index(terms, "years")]
+	years := a.tests[slices.Index(terms, "years")]
 	if got := codesOf(years.Warnings); !strings.Contains(got, "strata-within-years") || !strings.Contains(got, "age-is-fire") || !years.P.Known {
 		t.Errorf("years: %+v", years)
 	}
@@ -154,15 +177,15 @@ func TestModelTables(t *testing.T) {
 
 // TestModelLeavesOut: finds that nobody called are in no row, and said to be.
 func TestModelLeavesOut(t *testing.T) {
-	r := modelWorld(t, 16, func(h, i int, mode, tree string) int64 {
+	a := answer(t, modelWorld(t, 16, func(h, i int, mode, tree string) int64 {
 		if mode == survey.Undetermined || tree == "" {
 			return int64(i % 2)
 		}
 		return calledBy(h, i, mode, tree)
-	}).answer(t)
+	}))
 	// Undetermined by birch, fir and none; the two modes by no tree: 5 in every
 	// second of 32 plots.
-	fit := r.Model.Fits[0]
+	fit := a.fits[0]
 	if fit.LeftOut.Value != 5*16 || !strings.Contains(codesOf(fit.Warnings), "uncalled-left-out") {
 		t.Errorf("%d left out, warnings %s", fit.LeftOut.Value, codesOf(fit.Warnings))
 	}
@@ -172,7 +195,7 @@ func TestModelLeavesOut(t *testing.T) {
 // and no survey is too thin for an answer.
 func TestModelOfLittle(t *testing.T) {
 	for name, c := range map[string]struct {
-		world  world
+		world  fieldworktest.World
 		reason string // among the terms that were left out
 	}{
 		"nothing found": {modelWorld(t, 6, func(int, int, string, string) int64 { return 0 }), "too-few-finds"},
@@ -189,9 +212,9 @@ func TestModelOfLittle(t *testing.T) {
 		"one plot a fire": {modelWorld(t, 1, func(int, int, string, string) int64 { return 9 }), ""},
 	} {
 		t.Run(name, func(t *testing.T) {
-			r := c.world.answer(t)
+			a := answer(t, c.world)
 			reasons := ""
-			for _, row := range r.Model.Tests {
+			for _, row := range a.tests {
 				if !row.Kept.Value {
 					reasons += codesOf(row.Warnings) + " "
 				}
@@ -199,12 +222,12 @@ func TestModelOfLittle(t *testing.T) {
 			if !strings.Contains(reasons, c.reason) {
 				t.Errorf("left out for %q, want %q", reasons, c.reason)
 			}
-			for _, p := range r.Model.Predicted {
+			for _, p := range a.predicted {
 				if !p.Value.Known && len(p.Warnings) == 0 || !p.Upper.Known && len(p.Warnings) == 0 {
 					t.Errorf("%+v", p)
 				}
 			}
-			for _, d := range r.Model.Declines {
+			for _, d := range a.declines {
 				if !d.Tenth.Upper.Known && len(d.Warnings) == 0 {
 					t.Errorf("%+v", d)
 				}
@@ -224,12 +247,12 @@ func oneIfAll(all ...bool) int64 {
 func TestModelRareTrees(t *testing.T) {
 	w := modelWorld(t, 24, calledBy)
 	for i, tree := range []string{"larch", "aspen", "larch"} {
-		w.find(t, fmt.Sprintf("young %02d", i), "2031-05-01", 1, 1, survey.Saprotrophic, tree)
+		w.Find(t, fmt.Sprintf("young %02d", i), "2031-05-01", 1, 1, survey.Saprotrophic, tree)
 	}
-	r := w.answer(t)
-	p := predicted(t, r, "1", survey.Saprotrophic, OtherTrees)
-	if p.Finds.Value != 3 || !strings.Contains(codesOf(r.Model.Fits[0].Warnings), "trees-gathered") {
-		t.Errorf("%+v, %s", p, codesOf(r.Model.Fits[0].Warnings))
+	a := answer(t, w)
+	p := predictedRow(t, a, "1", survey.Saprotrophic, otherTrees)
+	if p.Finds.Value != 3 || !strings.Contains(codesOf(a.fits[0].Warnings), "trees-gathered") {
+		t.Errorf("%+v, %s", p, codesOf(a.fits[0].Warnings))
 	}
 }
 
@@ -240,19 +263,19 @@ func TestModelTests(t *testing.T) {
 		w := modelWorld(t, 8, func(h, i int, mode, tree string) int64 {
 			return calledBy(h, i, mode, tree) * oneIfAll(mode == survey.Saprotrophic || tree == "birch")
 		})
-		w.settings.Model.Covariance = covariance
-		m := w.answer(t).Model
+		w.Settings.Model.Covariance = covariance
+		a := answer(t, w)
 		var all []result.Tested
-		for _, r := range m.Tests {
+		for _, r := range a.tests {
 			all = append(all, r.Tested)
 		}
-		for _, r := range m.Coefficients {
+		for _, r := range a.coefficients {
 			all = append(all, r.Tested)
 		}
-		for _, r := range m.Declines {
+		for _, r := range a.declines {
 			all = append(all, r.Tested)
 		}
-		for _, r := range m.Contrasts {
+		for _, r := range a.contrasts {
 			if r.Tree == "fir" && r.P.Known == (covariance == "model") {
 				t.Errorf("%s: nothing host-associated by fir: %+v", covariance, r)
 			}
@@ -274,24 +297,49 @@ func TestModelTests(t *testing.T) {
 	}
 }
 
-// TestComparisonTests: a comparison of a kind without finds has a p too, and one
-// of few sites says how small it could be at all.
-func TestComparisonTests(t *testing.T) {
-	r := modelWorld(t, 4, func(h, i int, mode, tree string) int64 {
-		return oneIfAll(mode == survey.Saprotrophic, tree == "fir")
-	}).answer(t)
-	for _, c := range r.Comparison {
-		if c.Comparison != HostToSapro || c.Stratum != All || c.Years != All || c.Tree != All {
-			continue
-		}
-		if c.P.Value != 2.0/256 || c.Test != result.AllSigns || c.WaldP.Known {
-			t.Errorf("%+v", c)
+// TestComparisonsLeftOut: a comparison of the model that has nothing to compare is
+// named beside its fit.
+func TestComparisonsLeftOut(t *testing.T) {
+	w := modelWorld(t, 8, func(h, i int, mode, tree string) int64 {
+		return uneven(i) * oneIfAll(h == 0, tree == "", mode != survey.Undetermined)
+	})
+	w.Strata[1].FireDate = w.Strata[0].FireDate
+	var told []string
+	for _, w := range answer(t, w).fits[0].Warnings {
+		if w.Is(comparisonLeftOut) {
+			told = append(told, w.Text)
 		}
 	}
-	one := modelWorld(t, 1, func(int, int, string, string) int64 { return 9 }).answer(t)
-	for _, c := range one.Comparison {
-		if c.Comparison == HostToSapro && c.P.Known && c.P.Value < 1 {
-			t.Errorf("%+v", c)
+	if len(told) != 2 || !strings.Contains(told[0], "modes within trees") || !strings.Contains(told[1], "years within modes") {
+		t.Errorf("told %q", told)
+	}
+	if full := answer(t, modelWorld(t, 8, calledBy)).fits[0].Warnings; comparisonLeftOut.In(full) {
+		t.Errorf("all can be compared: %v", full)
+	}
+}
+
+// TestReached: what strips say is of the strata that they reached, and the report is
+// of plots, which reached all.
+func TestReached(t *testing.T) {
+	a := answer(t, fieldworktest.Reaching(t))
+	methods := map[string]int{}
+	for _, table := range a.Tables() {
+		if table.Name() == testTable.Name || table.Name() == coefficientTable.Name {
+			continue
 		}
+		for row := range table.Rows() {
+			method := table.Cell(row, "method").Text
+			told := slices.ContainsFunc(table.Warnings(row), func(w stats.Warning) bool { return strings.Contains(w.Text, fieldworktest.ShareOfReach) })
+			if told != (method == result.Strip) {
+				t.Errorf("%s, %v: that it is of a part is told %v", table.Name(), table.Key(row), told)
+			}
+			methods[table.Name()+" "+method]++
+		}
+	}
+	if len(methods) != 8 {
+		t.Errorf("rows of the models: %v", methods)
+	}
+	if v := a.view(); v.method() != result.Plot {
+		t.Errorf("the report is of %s", v.method())
 	}
 }

@@ -1,8 +1,9 @@
-package analyze
+package model
 
 import (
 	"slices"
 
+	"ashtally/pipeline/result"
 	"ashtally/stats/regress"
 	"ashtally/stats/regress/terms"
 )
@@ -18,7 +19,7 @@ type placeOfModel struct {
 func (m *modelled) places(years string) []placeOfModel {
 	var list []placeOfModel
 	for _, e := range m.elements {
-		if years != All && e.Years != years {
+		if years != result.All && e.Years != years {
 			continue
 		}
 		p := placeOfModel{stratum: slices.Index(m.strata, e.Unit.Stratum), years: slices.Index(m.years, e.Years)}
@@ -61,7 +62,7 @@ func (m *modelled) landHa(stratum int) float64 { return m.season.Strata[m.strata
 
 // levelsFor are the level of a name, or all of them.
 func levelsFor(levels []string, name string) []int {
-	if name != All {
+	if name != result.All {
 		return []int{slices.Index(levels, name)}
 	}
 	all := make([]int, max(len(levels), 1))
@@ -81,7 +82,7 @@ func (m *modelled) found(mode, tree, years string) (finds, units int) {
 		return m.sample.Frame.Factors[i]
 	}
 	is := func(f terms.Factor, row int, name string) bool {
-		return name == All || len(f.Of) == 0 || f.Levels[f.Of[row]] == name
+		return name == result.All || len(f.Of) == 0 || f.Levels[f.Of[row]] == name
 	}
 	modes, trees, ages := factor(modeTerm), factor(treeTerm), factor(yearsTerm)
 	for i, n := range m.sample.Count {

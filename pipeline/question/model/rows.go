@@ -1,4 +1,4 @@
-package analyze
+package model
 
 import (
 	"errors"
@@ -9,71 +9,60 @@ import (
 
 	"ashtally/pipeline/column"
 	"ashtally/pipeline/fieldwork"
+	"ashtally/pipeline/result"
 	"ashtally/stats"
 	"ashtally/stats/regress"
 	"ashtally/stats/regress/terms"
 )
 
-// ModelAnswers are the rows of the tables of the model of counts, and the
-// curves of its figure.
-type ModelAnswers struct {
-	Coefficients []ModelRow
-	Tests        []ModelTestRow
-	Fits         []ModelFitRow
-	Predicted    []PredictedRow
-	Contrasts    []ContrastRow
-	Declines     []DeclineRow
-	Curves       []DeclineCurve
-}
-
-// modelAnswers fits the model of counts to each method and reads it. A model
+// ask fits the model of counts to each method and reads it. A model
 // whose likelihood could not be climbed to its end has a row that says so.
-func (s *Season) modelAnswers(elements []fieldwork.UnitSeason) (ModelAnswers, error) {
-	var a ModelAnswers
-	for _, m := range s.countModels(elements) {
-		if m.tooLarge() {
-			a.Fits = append(a.Fits, m.without(stats.Warning{Code: "model-too-large", Text: fmt.Sprintf("%d counts are more than the model of counts is made for, and nothing is said by it; stratum by stratum it can be had", len(m.sample.Count))}))
+func ask(s *fieldwork.Season, elements []fieldwork.UnitSeason) (Answer, error) {
+	var a Answer
+	for _, m := range countModels(s, elements) {
+		if m.exceeds() {
+			a.fits = append(a.fits, m.without(tooLarge.With("%d counts are more than the model of counts is made for, and nothing is said by it; stratum by stratum it can be had", len(m.sample.Count))))
 			continue
 		}
 		one, err := m.answer()
 		if errors.Is(err, regress.ErrNotConverged) {
-			one = ModelAnswers{Fits: []ModelFitRow{m.without(stats.Warning{Code: "model-not-fitted", Text: "the search for the best fit of the model of counts did not end, and nothing is said by it; fewer terms in survey.toml may help"})}}
+			one = Answer{fits: []FitRow{m.without(notFitted.With("the search for the best fit of the model of counts did not end, and nothing is said by it; fewer terms in survey.toml may help"))}}
 		} else if err != nil {
-			return ModelAnswers{}, fmt.Errorf("model of %s counts: %w", m.method, err)
+			return Answer{}, fmt.Errorf("model of %s counts: %w", m.method, err)
 		}
-		a.Fits, a.Tests, a.Coefficients = append(a.Fits, one.Fits...), append(a.Tests, one.Tests...), append(a.Coefficients, one.Coefficients...)
-		a.Predicted, a.Contrasts = append(a.Predicted, one.Predicted...), append(a.Contrasts, one.Contrasts...)
-		a.Declines, a.Curves = append(a.Declines, one.Declines...), append(a.Curves, one.Curves...)
+		a.fits, a.tests, a.coefficients = append(a.fits, one.fits...), append(a.tests, one.tests...), append(a.coefficients, one.coefficients...)
+		a.predicted, a.contrasts = append(a.predicted, one.predicted...), append(a.contrasts, one.contrasts...)
+		a.declines, a.curves = append(a.declines, one.declines...), append(a.curves, one.curves...)
 	}
 	return a, nil
 }
 
 // answer are the rows of one method.
-func (m modelled) answer() (ModelAnswers, error) {
+func (m modelled) answer() (Answer, error) {
 	f, err := m.fit()
 	if err != nil {
-		return ModelAnswers{}, err
+		return Answer{}, err
 	}
-	a := ModelAnswers{Fits: []ModelFitRow{f.fitRow()}, Coefficients: f.coefficientRows(), Predicted: f.predictedRows(), Contrasts: f.contrastRows()}
-	if a.Tests, err = f.testRows(); err != nil {
-		return ModelAnswers{}, err
+	a := Answer{fits: []FitRow{f.fitRow()}, coefficients: f.coefficientRows(), predicted: f.predictedRows(), contrasts: f.contrastRows()}
+	if a.tests, err = f.testRows(); err != nil {
+		return Answer{}, err
 	}
-	a.Declines, a.Curves, err = f.declines()
+	a.declines, a.curves, err = f.declines()
 	f.tellReached(&a)
 	return a, err
 }
 
 // tellReached adds to the figures that weigh strata by their area which of them
 // they are of.
-func (f *fitted) tellReached(a *ModelAnswers) {
-	for i, r := range a.Predicted {
-		a.Predicted[i].Warnings = append(slices.Clip(r.Warnings), f.notReached(r.Years)...)
+func (f *fitted) tellReached(a *Answer) {
+	for i, r := range a.predicted {
+		a.predicted[i].Warnings = append(slices.Clip(r.Warnings), f.notReached(r.Years)...)
 	}
-	for i, r := range a.Contrasts {
-		a.Contrasts[i].Warnings = append(slices.Clip(r.Warnings), f.notReached(r.Years)...)
+	for i, r := range a.contrasts {
+		a.contrasts[i].Warnings = append(slices.Clip(r.Warnings), f.notReached(r.Years)...)
 	}
-	for i, r := range a.Declines {
-		a.Declines[i].Warnings = append(slices.Clip(r.Warnings), f.notReached(All)...)
+	for i, r := range a.declines {
+		a.declines[i].Warnings = append(slices.Clip(r.Warnings), f.notReached(result.All)...)
 	}
 }
 
@@ -82,7 +71,7 @@ func (f *fitted) tellReached(a *ModelAnswers) {
 // matrices at a time and would take minutes beyond.
 const largestModel = 2_000_000
 
-func (m modelled) tooLarge() bool {
+func (m modelled) exceeds() bool {
 	columns := 1
 	for _, t := range m.model {
 		more := 1
@@ -95,10 +84,10 @@ func (m modelled) tooLarge() bool {
 }
 
 // without is the row of a model that was not fitted, for the reason given.
-func (m modelled) without(reason stats.Warning) ModelFitRow {
-	return ModelFitRow{
+func (m modelled) without(reason stats.Warning) FitRow {
+	return FitRow{
 		Method: m.method, Terms: termList(m.model), Rows: column.Count(len(m.sample.Count)), Units: column.Count(len(m.elements)), Sites: column.Count(m.sites()),
-		Fires: column.Count(len(m.fires(All))), Finds: column.Count(m.finds), LeftOut: column.Count(m.leftOut), Covariance: m.season.Settings.Model.Covariance,
+		Fires: column.Count(len(m.fires(result.All))), Finds: column.Count(m.finds), LeftOut: column.Count(m.leftOut), Covariance: m.season.Settings.Model.Covariance,
 		Warnings: []stats.Warning{reason},
 	}
 }
@@ -124,16 +113,16 @@ func (m modelled) fit() (fitted, error) {
 	return f, nil
 }
 
-func (f *fitted) fitRow() ModelFitRow {
+func (f *fitted) fitRow() FitRow {
 	confidence := f.season.Settings.Confidence
 	lower, upper := f.negbin.LimitsOfK(confidence)
 	family := f.negbin.Family
 	if math.IsInf(f.negbin.K, 1) {
 		family = f.poisson.Family
 	}
-	row := ModelFitRow{
+	row := FitRow{
 		Method: f.method, Family: family, Terms: termList(f.model),
-		Rows: column.Count(f.negbin.Rows), Units: column.Count(len(f.elements)), Sites: column.Count(f.sites()), Fires: column.Count(len(f.fires(All))),
+		Rows: column.Count(f.negbin.Rows), Units: column.Count(len(f.elements)), Sites: column.Count(f.sites()), Fires: column.Count(len(f.fires(result.All))),
 		Finds: column.Count(f.finds), LeftOut: column.Count(f.leftOut), Coefficients: column.Count(f.negbin.Parameters),
 		K: column.Finite(f.negbin.K), KLower: column.Finite(lower), KUpper: column.Finite(upper), Confidence: column.Finite(confidence),
 		Covariance: f.season.Settings.Model.Covariance, Warnings: slices.Concat(f.negbin.Warnings, f.leftOutWarning(), f.withoutComparison(), f.doubts),
@@ -177,18 +166,18 @@ func (f *fitted) leftOutWarning() []stats.Warning {
 	if f.leftOut == 0 {
 		return nil
 	}
-	return []stats.Warning{{Code: "uncalled-left-out", Text: fmt.Sprintf("%d of %d finds are left out of the model, as nobody called their mode or their tree; its densities are too low by as much", f.leftOut, f.leftOut+f.finds)}}
+	return []stats.Warning{uncalledLeftOut.With("%d of %d finds are left out of the model, as nobody called their mode or their tree; its densities are too low by as much", f.leftOut, f.leftOut+f.finds)}
 }
 
 // coefficientRows tell each coefficient, the constant first.
-func (f *fitted) coefficientRows() []ModelRow {
+func (f *fitted) coefficientRows() []CoefficientRow {
 	d := f.negbin.Design()
-	var rows []ModelRow
+	var rows []CoefficientRow
 	for j, c := range d.Of {
 		e, plain := f.cov.Coefficient(j), f.naive.Coefficient(j)
-		row := ModelRow{
+		row := CoefficientRow{
 			Method: f.method, Term: "constant", Level: "",
-			Coefficient: column.Finite(column.UnlessRounding(e.Log, 1)), SE: column.Finite(e.SELog), Ratio: figures(e.Estimate),
+			Coefficient: column.Finite(column.UnlessRounding(e.Log, 1)), SE: column.Finite(e.SELog), Ratio: result.Of(e.Estimate),
 			DF: column.Finite(e.DF), T: column.Finite(e.T),
 			PoissonLower: column.Finite(plain.Lower), PoissonUpper: column.Finite(plain.Upper), Warnings: e.Warnings,
 		}
@@ -215,7 +204,7 @@ func levelOf(c terms.Column) string {
 }
 
 // testRows test each term, those that were left out with the reason.
-func (f *fitted) testRows() ([]ModelTestRow, error) {
+func (f *fitted) testRows() ([]TestRow, error) {
 	tests, err := f.tests(regress.NegativeBinomial, f.kind())
 	if err != nil {
 		return nil, err
@@ -224,9 +213,9 @@ func (f *fitted) testRows() ([]ModelTestRow, error) {
 	if err != nil {
 		return nil, err
 	}
-	var rows []ModelTestRow
+	var rows []TestRow
 	for i, t := range tests {
-		row := ModelTestRow{
+		row := TestRow{
 			Method: f.method, Term: t.Term.String(), Kept: column.Bool{Value: true, Known: true}, DF: column.Count(t.DF),
 			F: column.Finite(t.F), DenDF: column.Finite(t.DenDF),
 			LR: column.Finite(t.LR), LRP: column.Finite(t.LRP), PoissonP: column.Finite(plain[i].LRP),
@@ -240,7 +229,7 @@ func (f *fitted) testRows() ([]ModelTestRow, error) {
 		rows = append(rows, row)
 	}
 	for _, d := range f.dropped {
-		rows = append(rows, ModelTestRow{Method: f.method, Term: d.term, Kept: column.Bool{Known: true}, Warnings: []stats.Warning{d.reason}})
+		rows = append(rows, TestRow{Method: f.method, Term: d.term, Kept: column.Bool{Known: true}, Warnings: []stats.Warning{d.reason}})
 	}
 	return rows, nil
 }
@@ -265,7 +254,7 @@ func (f *fitted) tests(fit regress.Fitter, kind regress.Kind) ([]regress.Test, e
 	}
 	for _, t := range again {
 		if t.Term.Same(years) {
-			t.Warnings = append([]stats.Warning{{Code: "strata-within-years", Text: "each stratum is of one age, so that years are tested without strata, and strata of one age count as alike"}}, t.Warnings...)
+			t.Warnings = append([]stats.Warning{strataWithinYears.With("each stratum is of one age, so that years are tested without strata, and strata of one age count as alike")}, t.Warnings...)
 			tests[at] = t
 		}
 	}
@@ -278,12 +267,12 @@ func (f *fitted) predictedRows() []PredictedRow {
 	var rows []PredictedRow
 	for _, years := range classes(f.years) {
 		for _, mode := range modelModes {
-			for _, tree := range append([]string{All}, f.trees...) {
+			for _, tree := range append([]string{result.All}, f.trees...) {
 				e := f.cov.Density(f.mix(mode, tree, years))
 				finds, units := f.found(mode, tree, years)
 				rows = append(rows, PredictedRow{
 					Method: f.method, Years: years, Mode: mode, Tree: tree, Units: column.Count(units), Finds: column.Count(finds),
-					Estimate: figures(e.Estimate), DF: column.Finite(e.DF), Warnings: e.Warnings,
+					Estimate: result.Of(e.Estimate), DF: column.Finite(e.DF), Warnings: e.Warnings,
 				})
 			}
 		}
@@ -296,5 +285,5 @@ func classes(years []string) []string {
 	if len(years) < 2 {
 		return years
 	}
-	return append([]string{All}, years...)
+	return append([]string{result.All}, years...)
 }

@@ -1,4 +1,4 @@
-package analyze
+package model
 
 import (
 	"slices"
@@ -6,6 +6,7 @@ import (
 
 	"ashtally/pipeline/column"
 	"ashtally/pipeline/fieldwork"
+	"ashtally/pipeline/result"
 	"ashtally/pipeline/survey"
 	"ashtally/stats"
 	"ashtally/stats/regress"
@@ -25,7 +26,7 @@ type DeclineClass struct {
 	Years int
 	Units int
 	Finds int
-	Estimate
+	result.Estimate
 	Warnings []stats.Warning
 }
 
@@ -63,9 +64,9 @@ func (f *fitted) declines() ([]DeclineRow, []DeclineCurve, error) {
 	}
 	var rows []DeclineRow
 	var curves []DeclineCurve
-	for _, mode := range []string{All, survey.Saprotrophic, survey.HostAssociated} {
+	for _, mode := range []string{result.All, survey.Saprotrophic, survey.HostAssociated} {
 		rows = append(rows, b.row(mode))
-		if mode != All && len(b.ages) > 1 {
+		if mode != result.All && len(b.ages) > 1 {
 			curves = append(curves, b.curve(mode))
 		}
 	}
@@ -76,7 +77,7 @@ func (f *fitted) declines() ([]DeclineRow, []DeclineCurve, error) {
 // model of counts lets them.
 func (f *fitted) burned() (burned, error) {
 	b := burned{fitted: *f, whole: f, ages: f.ages()}
-	b.elements = slices.DeleteFunc(slices.Clone(f.elements), func(e fieldwork.UnitSeason) bool { return e.Years == Unburned })
+	b.elements = slices.DeleteFunc(slices.Clone(f.elements), func(e fieldwork.UnitSeason) bool { return e.Years == result.Unburned })
 	b.layOut()
 	age := terms.Number{Name: ageTerm}
 	for i := range b.sample.Count {
@@ -134,25 +135,25 @@ func slope(f *regress.Fit, mode int) []float64 {
 
 func (b *burned) row(mode string) DeclineRow {
 	cov, fit, at := b.oneC, b.one, 0
-	if mode != All {
+	if mode != result.All {
 		cov, fit, at = b.eachC, b.each, slices.Index(modelModes, mode)
 	}
-	finds, units := b.found(mode, All, All)
+	finds, units := b.found(mode, result.All, result.All)
 	row := DeclineRow{
 		Method: b.method, Mode: mode, FirstYears: column.Count(b.ages[0]), LastYears: column.Count(b.ages[len(b.ages)-1]),
-		Ages: column.Count(len(b.ages)), Fires: column.Count(len(b.fires(All))), Units: column.Count(units), Sites: column.Count(b.sites()), Finds: column.Count(finds),
+		Ages: column.Count(len(b.ages)), Fires: column.Count(len(b.fires(result.All))), Units: column.Count(units), Sites: column.Count(b.sites()), Finds: column.Count(finds),
 		DepartureP: b.departureP,
 	}
-	if mode != All {
+	if mode != result.All {
 		row.DepartureP = column.Float{}
 	}
 	if len(b.ages) == 1 {
 		row.PerYear, row.Tenth = missingFigures(b), missingFigures(b)
-		row.Warnings = []stats.Warning{{Code: "one-age", Text: "all burned units have the same years since fire, so that nothing is known of a decline"}}
+		row.Warnings = []stats.Warning{oneAge.With("all burned units have the same years since fire, so that nothing is known of a decline")}
 		return row
 	}
 	trend := cov.Decline(slope(fit, at))
-	row.PerYear, row.Tenth = figures(trend.PerYear.Estimate), figures(trend.Tenth)
+	row.PerYear, row.Tenth = result.Of(trend.PerYear.Estimate), result.Of(trend.Tenth)
 	row.DF = column.Finite(trend.PerYear.DF)
 	var doubts []stats.Warning
 	row.Tested, doubts = b.tested(trend.PerYear.P, func(o regress.SignFlips) regress.Score { return fit.TestEffect(slope(fit, at), o) })
@@ -160,8 +161,8 @@ func (b *burned) row(mode string) DeclineRow {
 	return row
 }
 
-func missingFigures(b *burned) Estimate {
-	return figures(stats.Missing(b.season.Settings.Confidence, 0, stats.Warning{}))
+func missingFigures(b *burned) result.Estimate {
+	return result.Of(stats.Missing(b.season.Settings.Confidence, 0, stats.Warning{}))
 }
 
 // curve is what the figure of the decline shows of a mode.
@@ -169,16 +170,16 @@ func (b *burned) curve(mode string) DeclineCurve {
 	c := DeclineCurve{Method: b.method, Mode: mode}
 	for _, age := range b.ages {
 		years := strconv.Itoa(age)
-		e := b.whole.cov.Density(b.whole.mix(mode, All, years))
-		finds, units := b.found(mode, All, years)
-		c.Classes = append(c.Classes, DeclineClass{Years: age, Units: units, Finds: finds, Estimate: figures(e.Estimate), Warnings: e.Warnings})
+		e := b.whole.cov.Density(b.whole.mix(mode, result.All, years))
+		finds, units := b.found(mode, result.All, years)
+		c.Classes = append(c.Classes, DeclineClass{Years: age, Units: units, Finds: finds, Estimate: result.Of(e.Estimate), Warnings: e.Warnings})
 	}
 	first, last := float64(b.ages[0]), float64(b.ages[len(b.ages)-1])
 	const steps = 24
 	for i := range steps + 1 {
 		age := first + (last-first)*float64(i)/steps
 		var mix regress.Mix
-		for _, tree := range levelsFor(b.trees, All) {
+		for _, tree := range levelsFor(b.trees, result.All) {
 			mix = append(mix, regress.Share{Weight: 1, At: terms.Point{
 				Level: map[string]int{modeTerm: slices.Index(modelModes, mode), treeTerm: tree, yearsTerm: 0, stratumTerm: 0}, Value: map[string]float64{ageTerm: age}}})
 		}

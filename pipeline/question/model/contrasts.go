@@ -1,4 +1,4 @@
-package analyze
+package model
 
 import (
 	"fmt"
@@ -45,9 +45,9 @@ func (f *fitted) withoutComparison() []stats.Warning {
 	for _, name := range f.season.Settings.Model.Comparisons {
 		switch {
 		case name == survey.ModeWithinTree && len(f.trees) == 0:
-			w = append(w, stats.Warning{Code: "comparison-left-out", Text: "the finds of the model name no tree, so that there is no comparison of modes within trees"})
+			w = append(w, comparisonLeftOut.With("the finds of the model name no tree, so that there is no comparison of modes within trees"))
 		case name == survey.YearsWithinMode && len(f.years) < 2:
-			w = append(w, stats.Warning{Code: "comparison-left-out", Text: "the units are all of one class of years since fire, so that there is no comparison of years within modes"})
+			w = append(w, comparisonLeftOut.With("the units are all of one class of years since fire, so that there is no comparison of years within modes"))
 		}
 	}
 	return w
@@ -59,9 +59,9 @@ func (f *fitted) modeWithinTree() []ContrastRow {
 	}
 	var rows []ContrastRow
 	for _, tree := range f.trees {
-		row := f.contrast(HostToSapro, cellOfModel{survey.HostAssociated, tree, All}, cellOfModel{survey.Saprotrophic, tree, All})
-		row.Years, row.Tree = All, tree
-		row.Warnings = append(row.Warnings, f.heldEqual(terms.Term{modeTerm, treeTerm}, "trees")...)
+		row := f.contrast(hostToSapro, cellOfModel{survey.HostAssociated, tree, result.All}, cellOfModel{survey.Saprotrophic, tree, result.All})
+		row.Years, row.Tree = result.All, tree
+		row.Warnings = append(row.Warnings, f.heldEqualOver(terms.Term{modeTerm, treeTerm}, "trees")...)
 		rows = append(rows, row)
 	}
 	return rows
@@ -70,10 +70,10 @@ func (f *fitted) modeWithinTree() []ContrastRow {
 func (f *fitted) modeWithinYears() []ContrastRow {
 	var rows []ContrastRow
 	for _, years := range f.years {
-		row := f.contrast(HostToSapro, cellOfModel{survey.HostAssociated, All, years}, cellOfModel{survey.Saprotrophic, All, years})
-		row.Years, row.Tree = years, All
+		row := f.contrast(hostToSapro, cellOfModel{survey.HostAssociated, result.All, years}, cellOfModel{survey.Saprotrophic, result.All, years})
+		row.Years, row.Tree = years, result.All
 		if len(f.years) > 1 {
-			row.Warnings = append(row.Warnings, f.heldEqual(terms.Term{modeTerm, yearsTerm}, "years")...)
+			row.Warnings = append(row.Warnings, f.heldEqualOver(terms.Term{modeTerm, yearsTerm}, "years")...)
 		}
 		rows = append(rows, row)
 	}
@@ -85,9 +85,9 @@ func (f *fitted) yearsWithinMode() []ContrastRow {
 	var rows []ContrastRow
 	for _, mode := range modelModes {
 		for _, years := range f.years[1:] {
-			row := f.contrast(fmt.Sprintf("%s to %s", yearsWords(years), yearsWords(f.years[0])), cellOfModel{mode, All, years}, cellOfModel{mode, All, f.years[0]})
-			row.Mode, row.Tree = mode, All
-			row.Warnings = append(row.Warnings, f.heldEqual(terms.Term{modeTerm, yearsTerm}, "modes")...)
+			row := f.contrast(fmt.Sprintf("%s to %s", yearsWords(years), yearsWords(f.years[0])), cellOfModel{mode, result.All, years}, cellOfModel{mode, result.All, f.years[0]})
+			row.Mode, row.Tree = mode, result.All
+			row.Warnings = append(row.Warnings, f.heldEqualOver(terms.Term{modeTerm, yearsTerm}, "modes")...)
 			row.Warnings = append(row.Warnings, f.confounding()...)
 			rows = append(rows, row)
 		}
@@ -97,7 +97,7 @@ func (f *fitted) yearsWithinMode() []ContrastRow {
 
 func yearsWords(years string) string {
 	switch years {
-	case Unburned:
+	case result.Unburned:
 		return "unburned"
 	case "1":
 		return "1 year since fire"
@@ -117,7 +117,7 @@ func (f *fitted) contrast(name string, first, base cellOfModel) ContrastRow {
 	return ContrastRow{
 		Comparison: name, Method: f.method, Units: column.Count(units), Sites: column.Count(f.sitesIn(first.years, base.years)),
 		FirstFinds: column.Count(finds), BaseFinds: column.Count(baseFinds),
-		Estimate: figures(e.Estimate), DF: column.Finite(e.DF), Tested: tested, Warnings: stats.Distinct(e.Warnings, doubts),
+		Estimate: result.Of(e.Estimate), DF: column.Finite(e.DF), Tested: tested, Warnings: stats.Distinct(e.Warnings, doubts),
 	}
 }
 
@@ -125,19 +125,19 @@ func (f *fitted) contrast(name string, first, base cellOfModel) ContrastRow {
 func (f *fitted) sitesIn(years ...string) int {
 	sites := map[string]bool{}
 	for _, e := range f.elements {
-		if slices.Contains(years, All) || slices.Contains(years, e.Years) {
+		if slices.Contains(years, result.All) || slices.Contains(years, e.Years) {
 			sites[e.Cluster()] = true
 		}
 	}
 	return len(sites)
 }
 
-// heldEqual warns where the model lacks the term by which a ratio could differ.
-func (f *fitted) heldEqual(t terms.Term, over string) []stats.Warning {
+// heldEqualOver warns where the model lacks the term by which a ratio could differ.
+func (f *fitted) heldEqualOver(t terms.Term, over string) []stats.Warning {
 	if f.model.Has(t) {
 		return nil
 	}
-	return []stats.Warning{{Code: "held-equal", Text: fmt.Sprintf("the model has no %s, so that it holds this ratio equal over %s", t, over)}}
+	return []stats.Warning{heldEqual.With("the model has no %s, so that it holds this ratio equal over %s", t, over)}
 }
 
 // fires are the years of fire of the strata searched in some class of years.
@@ -145,7 +145,7 @@ func (m *modelled) fires(years string) []int {
 	var list []int
 	for _, e := range m.elements {
 		fire := m.season.Strata[e.Unit.Stratum].FireYear
-		if fire != 0 && (years == All || e.Years == years) && !slices.Contains(list, fire) {
+		if fire != 0 && (years == result.All || e.Years == years) && !slices.Contains(list, fire) {
 			list = append(list, fire)
 		}
 	}
@@ -156,11 +156,11 @@ func (m *modelled) fires(years string) []int {
 // instead: the site where each age is one fire, the weather where all are of
 // one.
 func (m *modelled) confounding() []stats.Warning {
-	ages, fires := 0, len(m.fires(All))
+	ages, fires := 0, len(m.fires(result.All))
 	single, shared := true, false
 	seen := map[int]bool{}
 	for _, y := range m.years {
-		if y == Unburned {
+		if y == result.Unburned {
 			continue
 		}
 		ages++
@@ -176,12 +176,12 @@ func (m *modelled) confounding() []stats.Warning {
 	case ages == 0:
 		return nil
 	case fires == 1 && ages > 1:
-		list = append(list, stats.Warning{Code: "one-fire", Text: "all burned units lie in one fire, so that a difference between years since fire may as well be one of weather, and says nothing of other fires"})
+		list = append(list, oneFire.With("all burned units lie in one fire, so that a difference between years since fire may as well be one of weather, and says nothing of other fires"))
 	case single && !shared && ages > 1:
-		list = append(list, stats.Warning{Code: "age-is-fire", Text: "each number of years since fire is a fire of its own, so that a difference between them may as well be one between the places"})
+		list = append(list, ageIsFire.With("each number of years since fire is a fire of its own, so that a difference between them may as well be one between the places"))
 	}
 	if ages == 2 {
-		list = append(list, stats.Warning{Code: "two-ages", Text: "burned land has two ages only: they give a difference, but no shape of a decline"})
+		list = append(list, twoAges.With("burned land has two ages only: they give a difference, but no shape of a decline"))
 	}
 	return list
 }

@@ -1,12 +1,12 @@
-package analyze
+package model
 
 import (
-	"fmt"
 	"maps"
 	"slices"
 	"strconv"
 
 	"ashtally/pipeline/fieldwork"
+	"ashtally/pipeline/result"
 	"ashtally/pipeline/survey"
 	"ashtally/stats"
 	"ashtally/stats/regress"
@@ -21,9 +21,9 @@ const (
 	stratumTerm = "stratum"
 )
 
-// OtherTrees stands in the model's tables for trees with too few finds to have
+// otherTrees stands in the model's tables for trees with too few finds to have
 // a level of their own.
-const OtherTrees = "other trees"
+const otherTrees = "other trees"
 
 const (
 	// rareTree is the number of finds below which a tree is put with others of
@@ -43,7 +43,7 @@ const (
 // third mode, and as one they would stand for the crew rather than for the
 // fungus.
 type modelled struct {
-	season   *Season
+	season   *fieldwork.Season
 	method   string
 	domains  []fieldwork.Domain
 	elements []fieldwork.UnitSeason
@@ -68,15 +68,15 @@ var modelModes = []string{survey.Saprotrophic, survey.HostAssociated}
 
 // countModels lays out the counts of each method that has an area. Plots that
 // were added beside rich ones are no sample and are left out.
-func (s *Season) countModels(elements []fieldwork.UnitSeason) []modelled {
+func countModels(s *fieldwork.Season, elements []fieldwork.UnitSeason) []modelled {
 	var list []modelled
 	for _, method := range s.Methods() {
-		if method == LineMethod || method == AddedMethod {
+		if method == result.Line || method == result.Added {
 			continue
 		}
 		m := modelled{season: s, method: method, domains: s.Domains(method, elements)}
 		for _, f := range m.domains {
-			if f.Years == All {
+			if f.Years == result.All {
 				m.elements = append(m.elements, f.Units...)
 				m.doubts = stats.AppendNewCodes(m.doubts, f.Warnings...)
 			}
@@ -84,7 +84,7 @@ func (s *Season) countModels(elements []fieldwork.UnitSeason) []modelled {
 		if len(m.elements) == 0 {
 			continue
 		}
-		m.doubts = append(m.doubts, m.notReached(All)...)
+		m.doubts = append(m.doubts, m.notReached(result.All)...)
 		m.layOut()
 		m.chooseTerms()
 		if len(m.trees) > 0 && !m.model.Has(terms.Term{treeTerm}) {
@@ -103,7 +103,7 @@ func (s *Season) countModels(elements []fieldwork.UnitSeason) []modelled {
 // a ratio between two of them say, it is that of all.
 func (m *modelled) notReached(years string) []stats.Warning {
 	if !slices.ContainsFunc(m.domains, func(d fieldwork.Domain) bool { return d.Years == years }) {
-		years = All
+		years = result.All
 	}
 	return m.season.NotReached(m.method, m.domains, years)
 }
@@ -177,7 +177,7 @@ func (m *modelled) levelsOfTrees() map[string]int {
 				continue
 			}
 			all += c.N
-			if g.Tree == Unrecorded {
+			if g.Tree == result.Unrecorded {
 				unrecorded += c.N
 				continue
 			}
@@ -185,7 +185,7 @@ func (m *modelled) levelsOfTrees() map[string]int {
 		}
 	}
 	if 2*unrecorded > all {
-		m.dropped = append(m.dropped, droppedTerm{treeTerm, stats.Warning{Code: "trees-unrecorded", Text: fmt.Sprintf("%d of %d finds have no tree, so that the model has none", unrecorded, all)}})
+		m.dropped = append(m.dropped, droppedTerm{treeTerm, treesUnrecorded.With("%d of %d finds have no tree, so that the model has none", unrecorded, all)})
 		return nil
 	}
 	return m.gather(finds)
@@ -211,8 +211,8 @@ func (m *modelled) gather(finds map[string]int64) map[string]int {
 		for _, name := range rare {
 			of[name] = len(m.trees)
 		}
-		m.trees = append(m.trees, OtherTrees)
-		m.doubts = append(m.doubts, stats.Warning{Code: "trees-gathered", Text: fmt.Sprintf("trees with under %d finds each are taken together: %s", rareTree, fieldwork.NameList(rare))})
+		m.trees = append(m.trees, otherTrees)
+		m.doubts = append(m.doubts, treesGathered.With("trees with under %d finds each are taken together: %s", rareTree, fieldwork.NameList(rare)))
 	}
 	return of
 }
@@ -280,15 +280,15 @@ func (m *modelled) against(t terms.Term, coefficients, more int) *stats.Warning 
 	if len(t) > 1 {
 		for _, v := range t {
 			if !m.model.Has(terms.Term{v}) {
-				return &stats.Warning{Code: "term-without-parts", Text: fmt.Sprintf("%s needs %s, which is not in the model", t, v)}
+				return new(termWithoutParts.With("%s needs %s, which is not in the model", t, v))
 			}
 		}
 	}
 	if more < 1 {
-		return &stats.Warning{Code: "single-level", Text: fmt.Sprintf("the units and finds have a single %s, so that there is nothing to compare", t)}
+		return new(singleLevel.With("the units and finds have a single %s, so that there is nothing to compare", t))
 	}
 	if m.finds < findsPerTerm*(coefficients+more) {
-		return &stats.Warning{Code: "too-few-finds", Text: fmt.Sprintf("%d finds are too few for the %d coefficients that the model would have with %s: under %d for each", m.finds, coefficients+more, t, findsPerTerm)}
+		return new(tooFewFinds.With("%d finds are too few for the %d coefficients that the model would have with %s: under %d for each", m.finds, coefficients+more, t, findsPerTerm))
 	}
 	return nil
 }
@@ -302,12 +302,19 @@ func termOf(name string) terms.Term {
 	return terms.Term{name}
 }
 
+// The covariances of the settings.
+const (
+	cr2      = "CR2"
+	cr1      = "CR1"
+	observed = "model"
+)
+
 // kind is the covariance that the settings ask for.
 func (m *modelled) kind() regress.Kind {
 	switch m.season.Settings.Model.Covariance {
-	case "CR1":
+	case cr1:
 		return regress.CR1
-	case "model":
+	case observed:
 		return regress.Observed
 	}
 	return regress.CR2
