@@ -46,9 +46,10 @@
 // cover each other: in a file they are outlines, and in a page they are text
 // in the font of the stylesheet, held to its widths in any other.
 //
-// # Figures of the former report
+// # Figures that are no forms yet
 //
-// What follows is about the figure types that the forms replace.
+// What follows is about [DensityByStratum], [DensityByModeAndTree], [RatioByTree],
+// [ObserversShares] and [Coverage].
 //
 // Each kind of figure is a struct of the same name, filled by the caller and
 // turned into a [Figure] by its Figure method, which copies and checks what it
@@ -85,15 +86,4 @@
 //     written as a number (domain.go).
 //   - Names from the data are stripped of control characters, wrapped to two
 //     lines and cut with an ellipsis; the text alternative has them whole.
-//
-// # A new figure
-//
-// One file: the input struct, its checks, the text alternative, and a paint
-// function that composes the shared pieces: pen (lines, curves, areas, text),
-// scale (linear or logarithmic, with ticks), mark, extent (an estimate and its
-// limits), valueAxis (grid, labels, title), forest (rows of estimates along
-// one or more panels), grid (panels side by side), key (what a mark means). A
-// band is a polygon under its curve; a scatter is marks on two scales. Add a
-// sample to sample_test.go: the tests of goldens, layout and form run over all
-// of them.
 package plots

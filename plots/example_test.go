@@ -72,38 +72,3 @@ func ExampleRatioByTree() {
 	// Output:
 	// Ratio of host-associated to saprotrophic density. Tree: paper birch, 2.57 (95 % interval 1.42 to 4.71; 42 units, 155 host-associated and 61 saprotrophic finds); quaking aspen, 95 % interval ≤ 0.71 (31 units, 0 host-associated and 12 saprotrophic finds). All finds, 2.12 (95 % interval 1.20 to 3.90; 42 units, 155 host-associated and 73 saprotrophic finds).
 }
-
-func ExampleCountsAgainstFit() {
-	figure, err := plots.CountsAgainstFit{
-		Confidence: 0.95,
-		Panels: []plots.UnitCounts{{
-			Stratum: "Unburned control", Method: "plot",
-			Counts:           []int{0, 0, 0, 1, 0, 0, 2, 0, 0, 1},
-			NegativeBinomial: []float64{6.98, 2.13, 0.63}, Poisson: []float64{6.70, 2.68, 0.54},
-			K: 1.6, KLower: 0.12, KUpper: math.Inf(1), VarianceToMean: 1.22,
-		}},
-	}.Figure()
-	if err != nil {
-		fmt.Println(err)
-		return
-	}
-	fmt.Println(figure.Alt)
-	// Output:
-	// Units by the number of fruit bodies in them against fitted negative binomial and Poisson distributions; intervals of k are at 95 %. Unburned control, plot: 10 units, 4 finds; 7 units without any (negative binomial expects 6.98, Poisson 6.70), at most 2 in one; variance-to-mean ratio 1.22, k = 1.60 (≥ 0.12).
-}
-
-func ExampleDistancesFromLine() {
-	figure, err := plots.DistancesFromLine{
-		Confidence: 0.95, Unit: "m", Function: "half-normal", Finds: 12,
-		Bars:      []plots.DistanceBar{{From: 0, To: 2, Count: 9, Height: 0.94}, {From: 2, To: 4, Count: 3, Height: 0.31}},
-		Curve:     []plots.CurvePoint{{Distance: 0, Value: 1, Lower: 1, Upper: 1}, {Distance: 4, Value: 0.11, Lower: 0.03, Upper: 0.33}},
-		HalfWidth: 2.5, Lower: 1.7, Upper: 3.6,
-	}.Figure()
-	if err != nil {
-		fmt.Println(err)
-		return
-	}
-	fmt.Println(figure.Alt)
-	// Output:
-	// Histogram of 12 finds by distance from the line, with the detection function half-normal: the chance to be seen falls from 1.00 on the line to 0.11 at 4.00 m. Effective half-width 2.50 m (95 % interval 1.70 to 3.60). Finds by distance: 0 to 2.00 m 9, 2.00 to 4.00 m 3.
-}

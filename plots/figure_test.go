@@ -225,8 +225,6 @@ func TestCopies(t *testing.T) {
 	d.Strata = slices.Clone(d.Strata)
 	r := ratioSample
 	r.Trees = slices.Clone(r.Trees)
-	c := CountsAgainstFit{Confidence: 0.95, Panels: []UnitCounts{countsSample.Panels[0]}}
-	c.Panels[0].Counts = slices.Clone(c.Panels[0].Counts)
 	for _, s := range []struct {
 		name   string
 		figure func() (Figure, error)
@@ -234,7 +232,6 @@ func TestCopies(t *testing.T) {
 	}{
 		{"strata", d.Figure, func() { d.Strata[0] = StratumDensity{} }},
 		{"ratios", r.Figure, func() { r.Trees[0] = Ratio{} }},
-		{"counts", c.Figure, func() { c.Panels[0].Counts[0] = 99; c.Panels[0] = UnitCounts{} }},
 	} {
 		f, err := s.figure()
 		if err != nil {

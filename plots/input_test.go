@@ -20,29 +20,11 @@ func TestRefuses(t *testing.T) {
 	ratio := func(r Ratio) func() (Figure, error) {
 		return RatioByTree{Confidence: 0.95, Trees: []Ratio{r}}.Figure
 	}
-	counts := func(u UnitCounts) func() (Figure, error) {
-		return CountsAgainstFit{Confidence: 0.95, Panels: []UnitCounts{u}}.Figure
-	}
-	distances := func(change func(*DistancesFromLine)) func() (Figure, error) {
-		d := distancesSample
-		d.Bars, d.Curve = slices.Clone(d.Bars), slices.Clone(d.Curve)
-		change(&d)
-		return d.Figure
-	}
-	harvest := func(r HarvestShare) func() (Figure, error) {
-		return ShareOfHarvest{Confidence: 0.95, Rows: []HarvestShare{r}}.Figure
-	}
 	shares := func(change func(*ObserversPart)) func() (Figure, error) {
 		part := observersSample.Parts[0]
 		part.Observers = slices.Clone(part.Observers)
 		change(&part)
 		return ObserversShares{Confidence: 0.95, Parts: []ObserversPart{part}}.Figure
-	}
-	decline := func(change func(*DeclineOfMode)) func() (Figure, error) {
-		m := declineSample.Modes[0]
-		m.Classes, m.Line = slices.Clone(m.Classes), slices.Clone(m.Line)
-		change(&m)
-		return DeclineWithYears{Unit: perHectare, Confidence: 0.95, Modes: []DeclineOfMode{m}}.Figure
 	}
 	birch := ModeTreeDensity{"1", "paper birch", "undetermined", est(1, nan, nan, 3, 1)}
 	bad := birch
@@ -72,38 +54,14 @@ func TestRefuses(t *testing.T) {
 		{"no level", DensityByStratum{Strata: strataSample.Strata}.Figure, "confidence 0"},
 		{"twice", tree(birch, birch), "1 year since fire, paper birch, undetermined: given twice"},
 		{"bad row", tree(bad), "paper birch, undetermined: -3 units"},
-		{"negative selection", SelectionRatios{Confidence: 0.9, Land: []SelectionRatio{{Tree: "fir", Value: -1, Lower: nan, Upper: nan}}}.Figure, "selection ratio of fir"},
-		{"no share", SelectionRatios{Confidence: 0.9, Land: []SelectionRatio{{Tree: "fir", Value: 1, Lower: nan, Upper: nan, Used: 2}}}.Figure, "shares are none"},
-		{"no trees", SelectionRatios{Confidence: 0.9}.Figure, "nothing to draw"},
-		{"distances out of order", RiskByDistance{Confidence: 0.9, At: []RiskAt{{2, 1, nan, nan, nan, nan}, {1, 1, nan, nan, nan, nan}}}.Figure, "not above"},
-		{"crossed envelope", RiskByDistance{Confidence: 0.9, At: []RiskAt{{2, 1, nan, nan, 2, 1}}}.Figure, "crossed"},
-		{"no distances", RiskByDistance{Confidence: 0.9}.Figure, "nothing to draw"},
-		{"negative answer", AnswersByRule{Confidence: 0.9, At: []AnswersAt{{Distance: 1, Density: -2}}}.Figure, "at distance 1"},
-		{"no answers", AnswersByRule{Confidence: 0.9}.Figure, "nothing to draw"},
 		{"negative ratio", ratio(Ratio{Label: "fir", Value: -1, Lower: nan, Upper: nan}), "ratio of fir"},
 		{"negative units", ratio(Ratio{Label: "fir", Value: 1, Lower: nan, Upper: nan, Units: -1}), "ratio of fir: -1 units"},
-		{"no units", counts(UnitCounts{Stratum: "Ridge", Method: "plot"}), "Ridge, plot"},
-		{"negative count", counts(UnitCounts{Stratum: "Ridge", Method: "plot", Counts: []int{-1}}), "count -1"},
-		{"bad fit", counts(UnitCounts{Stratum: "Ridge", Method: "plot", Counts: []int{5}, Poisson: []float64{1, 0, 0, 9, 0, 0}}), "Poisson fit"},
-		{"bars that overlap", distances(func(d *DistancesFromLine) { d.Bars[1].From = 0.1 }), "bar 2 from 0.1"},
-		{"bar without end", distances(func(d *DistancesFromLine) { d.Bars[11].To = inf }), "bar 12"},
-		{"curve that turns back", distances(func(d *DistancesFromLine) { d.Curve[3].Distance = 0 }), "point 4 of the curve"},
-		{"curve below 0", distances(func(d *DistancesFromLine) { d.Curve[3].Value = -1 }), "point 4 of the curve"},
-		{"crossed half-width", distances(func(d *DistancesFromLine) { d.Lower = 3 }), "effective half-width"},
-		{"negative share", harvest(HarvestShare{Scenario: "x", Ground: "all", Percent: -1, Lower: nan, Upper: nan, Asked: 50, Chance: nan}), "x, all: value -1"},
-		{"infinite share", harvest(HarvestShare{Scenario: "x", Ground: "all", Percent: inf, Lower: nan, Upper: nan, Asked: 50, Chance: nan}), "infinite"},
-		{"no chance", harvest(HarvestShare{Scenario: "x", Ground: "all", Percent: 1, Lower: nan, Upper: nan, Asked: 50, Chance: 2}), "chance 2"},
 		{"a share over 1", shares(func(p *ObserversPart) { p.Observers[0].Share = 1.2 }), "share of Ada"},
 		{"crossed shares", shares(func(p *ObserversPart) { p.Together.Lower = 0.99 }), "share of all"},
 		{"fewer than none alone", shares(func(p *ObserversPart) { p.Observers[1].Alone = -1 }), "share of Ben"},
 		{"endless unseen", shares(func(p *ObserversPart) { p.Unseen = inf }), "seen by several"},
 		{"unseen outside its limits", shares(func(p *ObserversPart) { p.Lower, p.Upper = 3, 2 }), "unseen finds"},
 		{"shares of no level", ObserversShares{Parts: observersSample.Parts}.Figure, "confidence 0"},
-		{"years that turn back", decline(func(m *DeclineOfMode) { m.Classes[2].Years = 1 }), "years 1 do not ascend"},
-		{"density below 0", decline(func(m *DeclineOfMode) { m.Classes[2].Value = -1 }), "saprotrophic, 4 years"},
-		{"decline that turns back", decline(func(m *DeclineOfMode) { m.Line[2].Years = 0 }), "decline at 0 years"},
-		{"crossed band", decline(func(m *DeclineOfMode) { m.Line[2].Lower = 1e5 }), "decline at 2 years"},
-		{"distances of no level", distances(func(d *DistancesFromLine) { d.Confidence = 1 }), "confidence 1"},
 	} {
 		_, err := c.figure()
 		if err == nil || !strings.Contains(err.Error(), c.want) || !strings.HasPrefix(err.Error(), "plots: ") {
@@ -114,15 +72,10 @@ func TestRefuses(t *testing.T) {
 
 func TestEmpty(t *testing.T) {
 	for name, figure := range map[string]func() (Figure, error){
-		"strata":    DensityByStratum{Confidence: 0.95}.Figure,
-		"trees":     DensityByModeAndTree{Confidence: 0.95}.Figure,
-		"ratios":    RatioByTree{Confidence: 0.95}.Figure,
-		"counts":    CountsAgainstFit{Confidence: 0.95}.Figure,
-		"crop":      CropByStratum{Confidence: 0.95}.Figure,
-		"harvest":   ShareOfHarvest{Confidence: 0.95}.Figure,
-		"distances": DistancesFromLine{Confidence: 0.95}.Figure,
-		"shares":    ObserversShares{Confidence: 0.95}.Figure,
-		"decline":   DeclineWithYears{Confidence: 0.95}.Figure,
+		"strata": DensityByStratum{Confidence: 0.95}.Figure,
+		"trees":  DensityByModeAndTree{Confidence: 0.95}.Figure,
+		"ratios": RatioByTree{Confidence: 0.95}.Figure,
+		"shares": ObserversShares{Confidence: 0.95}.Figure,
 	} {
 		if _, err := figure(); !errors.Is(err, ErrEmpty) {
 			t.Errorf("%s: got %v, want %v", name, err, ErrEmpty)
@@ -182,28 +135,6 @@ func TestRatioWords(t *testing.T) {
 		}
 		if got := c.r.sentence(0.95); !strings.HasPrefix(got, c.sentence) {
 			t.Errorf("%+v: sentence %q, want it to start with %q", c.r, got, c.sentence)
-		}
-	}
-}
-
-func TestKWords(t *testing.T) {
-	inf := math.Inf(1)
-	for _, c := range []struct {
-		counts          []int
-		k, lower, upper float64
-		want            string
-	}{
-		{[]int{0, 3}, 0.42, 0.21, 0.86, "k = 0.42 (0.21 to 0.86)"},
-		{[]int{0, 3}, 2.4, 0.18, inf, "k = 2.40 (≥ 0.18)"},
-		{[]int{0, 3}, 2.4, nan, nan, "k = 2.40 (no interval)"},
-		{[]int{1, 1}, inf, nan, nan, "k has no bound: not clumped"},
-		{[]int{1, 1}, inf, 3.1, inf, "k ≥ 3.10"},
-		{[]int{1, 1}, nan, nan, nan, "k cannot be estimated"},
-		{[]int{0, 0}, nan, nan, nan, "no finds, so no k"},
-	} {
-		u := UnitCounts{Counts: c.counts, K: c.k, KLower: c.lower, KUpper: c.upper}
-		if got := u.kWords(); got != c.want {
-			t.Errorf("k %v, %v to %v: %q, want %q", c.k, c.lower, c.upper, got, c.want)
 		}
 	}
 }

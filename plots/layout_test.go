@@ -69,14 +69,3 @@ func TestLayoutAlways(t *testing.T) {
 		}
 	})
 }
-
-func TestGrid(t *testing.T) {
-	g := grid{from: 10, to: 110, top: 5, columns: 2, cellHeight: 30, gapX: 20, gapY: 4}
-	want := cell{from: 70, to: 110, top: 39, bottom: 69} // by hand
-	if got := g.at(3); got != want {
-		t.Errorf("panel 3 at %+v, want %+v", got, want)
-	}
-	if got := g.bottom(4); got != 69 {
-		t.Errorf("ends at %v, want 69", got)
-	}
-}

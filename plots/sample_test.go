@@ -107,86 +107,6 @@ var ratioSample = RatioByTree{
 	All: []Ratio{{"All finds", 1.42, 1.03, 1.97, 114, 323, 228, ""}},
 }
 
-// fitted is the expected number of units by count: units times a negative
-// binomial with this mean and k, or a Poisson where k is +Inf.
-func fitted(units int, mean, k float64, highest int) []float64 {
-	p := math.Exp(-mean)
-	if !math.IsInf(k, 1) {
-		p = math.Pow(k/(k+mean), k)
-	}
-	expected := make([]float64, highest+1)
-	for i := range expected {
-		expected[i] = float64(units) * p
-		if math.IsInf(k, 1) {
-			p *= mean / float64(i+1)
-		} else {
-			p *= (k + float64(i)) / float64(i+1) * mean / (k + mean)
-		}
-	}
-	return expected
-}
-
-var countsSample = CountsAgainstFit{
-	Confidence: 0.95,
-	Panels: []UnitCounts{
-		{
-			Stratum: "North slope, severe burn", Method: "plot",
-			Counts:           []int{0, 0, 0, 0, 0, 0, 0, 0, 0, 1, 1, 1, 2, 2, 3, 3, 4, 6, 7, 9, 14, 0, 1, 21},
-			NegativeBinomial: fitted(24, 3.125, 0.42, 21), Poisson: fitted(24, 3.125, math.Inf(1), 21),
-			K: 0.42, KLower: 0.21, KUpper: 0.86, VarianceToMean: 8.61,
-		},
-		{
-			Stratum: "North slope, severe burn", Method: "strip",
-			Counts:           []int{12, 31, 55, 8, 102, 44, 71, 89, 0, 25, 17, 6, 38, 140, 60},
-			NegativeBinomial: fitted(15, 46.5, 1.1, 140), Poisson: fitted(15, 46.5, math.Inf(1), 140),
-			K: 1.1, KLower: 0.52, KUpper: 2.3, VarianceToMean: 34.2,
-		},
-		{
-			Stratum: "Unburned control", Method: "plot",
-			Counts:           []int{0, 0, 0, 1, 0, 0, 2, 0, 0, 0, 1, 0, 0, 0, 0, 0, 1, 0, 0, 0},
-			NegativeBinomial: fitted(20, 0.25, 2.4, 2), Poisson: fitted(20, 0.25, math.Inf(1), 2),
-			K: 2.4, KLower: 0.18, KUpper: math.Inf(1), VarianceToMean: 1.16,
-		},
-		{
-			Stratum: "Ridge", Method: "plot",
-			Counts: make([]int, 10),
-			K:      nan, KLower: nan, KUpper: nan, VarianceToMean: nan,
-		},
-	},
-}
-
-// distancesSample is a half-normal of scale 1.8 m, its band made up too.
-var distancesSample = func() DistancesFromLine {
-	d := DistancesFromLine{Confidence: 0.95, Unit: "m", Function: "half-normal", Finds: 153, HalfWidth: 2.25, Lower: 1.99, Upper: 2.54}
-	counts := []int{31, 27, 24, 22, 14, 13, 9, 6, 4, 2, 1, 0}
-	for i, n := range counts {
-		d.Bars = append(d.Bars, DistanceBar{0.4 * float64(i), 0.4 * float64(i+1), n, float64(n) / 153 * 2.25 / 0.4})
-	}
-	for i := range 49 {
-		x := float64(i) / 10
-		g := func(scale float64) float64 { return math.Exp(-x * x / (2 * scale * scale)) }
-		d.Curve = append(d.Curve, CurvePoint{x, g(1.8), g(1.57), g(2.03)})
-	}
-	return d
-}()
-
-var againstFitSample = func() DistancesAgainstFit {
-	d := DistancesAgainstFit{Function: "half-normal", Finds: 71, Band: 0.159}
-	for i := range 71 {
-		u := (float64(i) + 0.5) / 71
-		d.Points = append(d.Points, FitPoint{Fitted: min(1, max(0, u+0.05*math.Sin(9*u))), Observed: u})
-	}
-	return d
-}()
-
-var sightSample = SightByCovariate{
-	Confidence: 0.95, Unit: "m",
-	Covariates: []Sight{
-		{"Observer", []SightLevel{{"Ash", 41, 58, 47, 71, 2.9}, {"Birch and Cedar", 22, 37, 26, 52, 1.85}, {"unrecorded", 3, 44, nan, nan, 2.2}}},
-		{"Cover of the ground", []SightLevel{{"15 %, lower quartile", 66, 61, 48, 77, 3.05}, {"40 %, median", 66, 52, 44, 62, 2.6}, {"70 %, upper quartile", 66, 43, 31, 58, 2.15}}},
-	},
-}
-
 // observersSample is two methods, one with an observer who saw all that the
 // others saw.
 var observersSample = ObserversShares{
@@ -232,44 +152,12 @@ var samples = []sample{
 	{"density-by-stratum", strataSample.Figure},
 	{"density-by-mode-and-tree", modeTreeSample.Figure},
 	{"ratio-by-tree", ratioSample.Figure},
-	{"counts-against-fit", countsSample.Figure},
-	{"distances-from-line", distancesSample.Figure},
-	{"distances-against-fit", againstFitSample.Figure},
-	{"sight-by-covariate", sightSample.Figure},
-	{"flush", flushSample.Figure},
-	{"peak-by-elevation", peakSample.Figure},
-	{"seasons-side-by-side", seasonsSample.Figure},
 	{"coverage", coverageSample.Figure},
-	{"selection-ratios", selectionSample.Figure},
-	{"risk-by-distance", riskSample.Figure},
-	{"answers-by-rule", answersSample.Figure},
-	{"crop-by-stratum", cropSample.Figure},
-	{"share-of-harvest", harvestSample.Figure},
 	{"observers-shares", observersSample.Figure},
-	{"decline-with-years", declineSample.Figure},
 }
 
 // hard are figures that a survey seldom asks for, and that must still read.
 var hard = []sample{
-	{"selection-40", func() (Figure, error) {
-		s := SelectionRatios{Confidence: 0.95, Offered: "cover"}
-		for i := range 40 {
-			r := selectionSample.Land[i%len(selectionSample.Land)]
-			r.Tree = string(rune('A'+i%26)) + " " + r.Tree
-			s.Land = append(s.Land, r)
-		}
-		return s.Figure()
-	}},
-	{"risk-one", func() (Figure, error) { r := riskSample; r.At = r.At[4:5]; return r.Figure() }},
-	{"risk-nothing", func() (Figure, error) {
-		return RiskByDistance{Confidence: 0.95, Unit: "ft", At: []RiskAt{{1, nan, nan, nan, nan, nan}, {2, 0, nan, nan, 0, nan}}}.Figure()
-	}},
-	{"answers-nothing", func() (Figure, error) {
-		none := AnswersAt{1, 0, 0, 12, nan, nan, nan}
-		more := none
-		more.Distance = 2
-		return AnswersByRule{Confidence: 0.95, DensityUnit: perHectare, DistanceUnit: "m", Rule: 40, Crew: none, At: []AnswersAt{none, more}}.Figure()
-	}},
 	{"strata-log", func() (Figure, error) { d := strataSample; d.Axis = LogAxis; return d.Figure() }},
 	{"strata-cut", func() (Figure, error) {
 		d := strataSample
@@ -296,27 +184,7 @@ var hard = []sample{
 	{"ratio-one", func() (Figure, error) { return RatioByTree{Confidence: 0.95, All: ratioSample.All}.Figure() }},
 	{"ratio-nothing", func() (Figure, error) { return RatioByTree{Confidence: 0.95, Trees: ratioSample.Trees[8:]}.Figure() }},
 	{"ratio-hostile", hostileRatios},
-	{"counts-one", func() (Figure, error) {
-		return CountsAgainstFit{Confidence: 0.95, Panels: countsSample.Panels[:1]}.Figure()
-	}},
-	{"counts-hostile", hostileCounts},
-	{"distances-hostile", hostileDistances},
-	{"against-fit-classes", func() (Figure, error) {
-		return DistancesAgainstFit{Function: markup + endless, Finds: 9876543, Classes: true, Band: nan, Points: []FitPoint{{0, 1}, {1, 0}}}.Figure()
-	}},
-	{"sight-hostile", func() (Figure, error) {
-		s := SightByCovariate{Unit: endless, Confidence: 0.999}
-		for _, name := range []string{markup, broken, endless, unspaced, foreign, ""} {
-			s.Covariates = append(s.Covariates, Sight{name, []SightLevel{{name, 1234567, 100, 0, 100, 1e6}, {name, 0, nan, nan, nan, 0}}})
-		}
-		return s.Figure()
-	}},
-	{"flush-hostile", hostileFlush},
-	{"peak-hostile", hostilePeaks},
-	{"seasons-hostile", hostileSeasons},
 	{"coverage-hostile", hostileCoverage},
-	{"harvest-hostile", hostileHarvest},
-	{"decline-hostile", hostileDecline},
 }
 
 const (
@@ -394,17 +262,6 @@ func hostileRatios() (Figure, error) {
 	return r.Figure()
 }
 
-func hostileCounts() (Figure, error) {
-	d := CountsAgainstFit{Confidence: 0.95}
-	for _, name := range []string{markup, broken, endless, unspaced, foreign} {
-		d.Panels = append(d.Panels, UnitCounts{
-			Stratum: name, Method: name, Counts: []int{0, 1, 1000000, 3000000, 123456},
-			K: 1e-7, KLower: 1e-8, KUpper: nan, VarianceToMean: 1234567.8,
-		})
-	}
-	return d.Figure()
-}
-
 func hostileCoverage() (Figure, error) {
 	c := Coverage{Confidence: 0.95, Low: 0.93, High: 0.97, Sizes: []string{markup, broken, endless, unspaced, foreign}}
 	for _, name := range []string{markup, broken, endless, unspaced, foreign, ""} {
@@ -415,12 +272,4 @@ func hostileCoverage() (Figure, error) {
 		c.Rows = append(c.Rows, r)
 	}
 	return c.Figure()
-}
-
-func hostileDistances() (Figure, error) {
-	d := distancesSample
-	d.Function, d.Unit, d.Finds, d.HalfWidth, d.Lower, d.Upper = markup+broken, endless, 9876543, 1e6, nan, nan
-	d.Bars = []DistanceBar{{0, 1e-9, 9876543, 5000}, {1e-9, 1e6, 0, 0}}
-	d.Curve = []CurvePoint{{0, 1, nan, nan}, {1e6, 0, nan, nan}}
-	return d.Figure()
 }

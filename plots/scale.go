@@ -10,7 +10,6 @@ type scale struct {
 	lo, hi   float64
 	from, to float64
 	log      bool
-	whole    bool // ticks at whole numbers only
 }
 
 // length is how long the scale is drawn.
@@ -112,9 +111,6 @@ func (s scale) fit(ticks []tick, room func(string) float64) bool {
 func linearTicks(s scale, i int) []tick {
 	const densest = 40.0 // labels; more than any axis has room for
 	power := int(math.Floor(math.Log10((s.hi - s.lo) / densest)))
-	if s.whole {
-		power = max(power, 0)
-	}
 	factor := []float64{1, 2, 5}[i%3]
 	power += i / 3
 	step := factor * math.Pow10(power)

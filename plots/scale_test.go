@@ -46,7 +46,6 @@ func TestTicks(t *testing.T) {
 		{"narrow", scale{lo: 0, hi: 2640, to: 60}, "0 2,000"},
 		{"end is a tick", scale{lo: 0, hi: 0.3, to: 150}, "0 0.05 0.10 0.15 0.20 0.25 0.30"},
 		{"below zero", scale{lo: -30, hi: 60, to: 100}, "−20 0 20 40 60"},
-		{"whole", scale{lo: 0, hi: 2.1, to: 300, whole: true}, "0 1 2"},
 		{"large", scale{lo: 0, hi: 2.5e9, to: 200}, "0 1e+09 2e+09"},
 		{"one decade", scale{lo: 0.4, hi: 6.4, to: 200, log: true}, "0.5 1 2 5"},
 		{"four decades", scale{lo: 0.008, hi: 130, to: 200, log: true}, "0.01 0.1 1 10 100"},

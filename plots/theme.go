@@ -34,7 +34,6 @@ var (
 	muted = gray(0x59) // 7 to 1 on white
 	faint = gray(0xE2) // grid
 	rule  = gray(0x8C) // zero line, reference line, line between parts
-	bar   = gray(0xD0) // observed counts
 
 	// Of Okabe & Ito (2008), "Color universal design". Orange, yellow and sky
 	// blue are left out: lines in them are too light on white paper.
