@@ -4,19 +4,14 @@ import (
 	"bytes"
 	"context"
 	"fmt"
-	"math"
 	"runtime"
-	"strings"
 
 	"golang.org/x/sync/errgroup"
 
 	"ashtally/pipeline/analyze"
-	"ashtally/pipeline/column"
-	"ashtally/pipeline/fieldwork"
 	"ashtally/pipeline/report"
 	"ashtally/pipeline/survey"
 	"ashtally/plots"
-	"ashtally/stats"
 )
 
 // drawer plans the figures of a run. One that has nothing to show is left
@@ -40,7 +35,6 @@ func drawFigures(ctx context.Context, work *staging, settings survey.Settings, r
 	per, hectares := report.PerArea(settings)
 	d := &drawer{settings: settings, results: results, unit: "fruit bodies per " + per, scale: hectares}
 	for _, plan := range []func(){
-		d.densityByStratum, d.modesByTree, d.ratios,
 		d.observersShares,
 	} {
 		plan()
@@ -132,101 +126,3 @@ func writeFigure(work *staging, folder string, f plots.Figure, svg []byte) error
 	}
 	return work.write(folder+f.Name+".png", f.WritePNG)
 }
-
-// strataReached stands beside the strata for those of a method together that did
-// not reach all.
-const strataReached = "Strata reached"
-
-func (d *drawer) densityByStratum() {
-	in := plots.DensityByStratum{Unit: d.unit, Confidence: d.settings.Confidence}
-	var shown []analyze.DensityRow
-	var reached []plots.StratumDensity
-	for _, r := range d.results.Density {
-		if r.Key != fieldwork.Pooled(r.Method, r.Stratum) {
-			continue
-		}
-		row := plots.StratumDensity{Stratum: r.Stratum, Method: report.MethodName(r.Method), Estimate: d.estimate(r)}
-		switch r.Stratum {
-		case analyze.All:
-			row.Stratum = "Land as a whole"
-			in.Land = append(in.Land, row)
-		case analyze.Reached:
-			row.Stratum = strataReached
-			reached = append(reached, row)
-		default:
-			in.Strata = append(in.Strata, row)
-		}
-		shown = append(shown, r)
-	}
-	in.Strata = append(in.Strata, reached...)
-	d.add("Density by stratum", in, report.Figure{Density: shown})
-}
-
-// modesByTree draws a figure for each method, so that no panel mixes two.
-func (d *drawer) modesByTree() {
-	for _, method := range []string{analyze.PlotMethod, analyze.StripMethod, analyze.LineMethod} {
-		in := plots.DensityByModeAndTree{Unit: d.unit, Confidence: d.settings.Confidence, Axis: plots.AutoAxis}
-		in.Name, in.Title = "density-by-mode-and-tree-"+method, "Density by mode, tree and years since fire, from "+method+"s"
-		var shown []analyze.DensityRow
-		for _, r := range d.results.Density {
-			if r.Method != method || !fieldwork.OverStrata(r.Stratum) || r.Taxon != analyze.All ||
-				r.Years == analyze.All || r.Tree == analyze.All || r.Mode == analyze.All {
-				continue
-			}
-			in.Rows = append(in.Rows, plots.ModeTreeDensity{
-				Years: r.Years, Tree: r.Tree, Mode: r.Mode, Estimate: d.estimate(r),
-			})
-			shown = append(shown, r)
-		}
-		d.add(in.Title, in, report.Figure{Density: shown})
-	}
-}
-
-func (d *drawer) ratios() {
-	for _, method := range []string{analyze.PlotMethod, analyze.StripMethod, analyze.LineMethod} {
-		in := plots.RatioByTree{Confidence: d.settings.Confidence}
-		in.Name, in.Title = "ratio-by-tree-"+method, "Host-associated to saprotrophic, from "+method+"s"
-		var shown []analyze.ComparisonRow
-		for _, r := range d.results.Comparison {
-			if r.Method != method || r.Comparison != analyze.HostToSapro || !fieldwork.OverStrata(r.Stratum) {
-				continue
-			}
-			switch {
-			case r.Tree != analyze.All && r.Years == analyze.All:
-				in.Trees = append(in.Trees, ratio(r.Tree, r))
-			case r.Tree == analyze.All && r.Years != analyze.All:
-				in.Years = append(in.Years, ratio(r.Years, r))
-			case r.Tree == analyze.All:
-				in.All = append(in.All, ratio("All finds", r))
-			default:
-				continue
-			}
-			shown = append(shown, r)
-		}
-		d.add(in.Title, in, report.Figure{Comparison: shown})
-	}
-}
-
-func (d *drawer) estimate(r analyze.DensityRow) plots.Estimate {
-	return plots.Estimate{
-		Value: value(r.Value) * d.scale, Lower: value(r.Lower) * d.scale, Upper: value(r.Upper) * d.scale,
-		Units: int(r.Units.Value), Finds: int(r.Finds.Value), Note: note(r.Warnings),
-	}
-}
-
-func ratio(label string, r analyze.ComparisonRow) plots.Ratio {
-	return plots.Ratio{
-		Label: label, Value: value(r.Value), Lower: value(r.Lower), Upper: value(r.Upper),
-		Units: int(r.Units.Value), HostFinds: int(r.FirstFinds.Value), SaproFinds: int(r.BaseFinds.Value), Note: note(r.Warnings),
-	}
-}
-
-// note says in a few words why a figure is empty.
-func note(warnings []stats.Warning) string {
-	if len(warnings) == 0 {
-		return ""
-	}
-	return strings.ReplaceAll(warnings[0].Code, "-", " ")
-}
-
-func value(f column.Float) float64 { return f.Or(math.NaN()) }

@@ -9,7 +9,6 @@ import (
 	"testing"
 
 	"ashtally/pipeline/analyze"
-	"ashtally/pipeline/fieldwork"
 	"ashtally/pipeline/report"
 	"ashtally/pipeline/survey"
 	"ashtally/plots"
@@ -38,7 +37,7 @@ func TestUndrawnFigure(t *testing.T) {
 		if err := work.folder("figures"); err != nil {
 			t.Fatal(err)
 		}
-		rows := report.Figure{Density: []analyze.DensityRow{{Key: fieldwork.Pooled(analyze.PlotMethod, analyze.All)}}}
+		rows := report.Figure{Observers: []analyze.ObserverRow{{Method: analyze.PlotMethod}}}
 		d := &drawer{settings: survey.Defaults()}
 		d.add("Density of nothing", bad, rows)
 		figures, err := d.drawAll(context.Background(), work)

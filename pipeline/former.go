@@ -21,14 +21,12 @@ func askFormer(ctx context.Context, s *fieldwork.Season, known *question.Known) 
 	if err != nil {
 		return former{}, err
 	}
-	known.Densities = season.Densities
 	return former{results}, nil
 }
 
 // Tables are their result tables.
 func (f former) Tables() []result.Table {
 	return []result.Table{
-		result.Former(analyze.DensityTable, f.Density),
 		result.Former(analyze.ComparisonTable, f.Comparison),
 		result.Former(analyze.ObserversTable, f.Observers),
 		result.Former(analyze.PassesTable, f.Passes),

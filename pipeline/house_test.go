@@ -32,7 +32,7 @@ var allowed = map[string][]string{
 	"pipeline/table/tabletest":         {"pipeline/column", "pipeline/survey", "pipeline/table"},
 	"pipeline/result":                  {"pipeline/column", "pipeline/table", "stats", "stats/multiple"},
 	"pipeline/fieldwork":               {"pipeline/column", "pipeline/survey", "pipeline/table", "pipeline/result", "stats", "stats/density", "stats/linear", "stats/strata"},
-	"pipeline/fieldwork/fieldworktest": {"pipeline/column", "pipeline/survey", "pipeline/table", "pipeline/fieldwork"},
+	"pipeline/fieldwork/fieldworktest": {"pipeline/column", "pipeline/survey", "pipeline/table", "pipeline/fieldwork", "stats", "stats/strata"},
 	"pipeline/estimate":                {"pipeline/survey", "pipeline/result", "pipeline/fieldwork", "stats", "stats/..."},
 	"pipeline/estimate/transect":       {"pipeline/column", "pipeline/survey", "pipeline/result", "pipeline/fieldwork", "pipeline/estimate", "stats", "stats/..."},
 	"pipeline/page":                    {"pipeline/column", "pipeline/survey", "pipeline/result", "plots", "stats"},

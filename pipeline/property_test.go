@@ -6,7 +6,6 @@ import (
 	"math"
 	"os"
 	"path/filepath"
-	"reflect"
 	"slices"
 	"strconv"
 	"strings"
@@ -14,7 +13,6 @@ import (
 
 	"pgregory.net/rapid"
 
-	"ashtally/pipeline/analyze"
 	"ashtally/pipeline/column"
 	"ashtally/pipeline/fieldwork"
 	"ashtally/pipeline/question"
@@ -171,11 +169,7 @@ func (s drawnSurvey) files(metric bool) map[string]string {
 }
 
 // answers takes sheets through reading, archive and season to the answers.
-func answers(t *rapid.T, files map[string]string) analyze.Results {
-	return formerResults(allAnswers(t, files))
-}
-
-func allAnswers(t *rapid.T, files map[string]string) []question.Answer {
+func answers(t *rapid.T, files map[string]string) []question.Answer {
 	dir, err := os.MkdirTemp("", "ashtally-test-")
 	if err != nil {
 		t.Fatal(err)
@@ -231,18 +225,44 @@ func nearLimit(a, b, figure column.Float) bool {
 
 // sameDensities holds densities to others, but for their last digits. Limits
 // that are searched for are held to their tolerance.
-func sameDensities(t *rapid.T, got, want []analyze.DensityRow) {
+func sameDensities(t *rapid.T, got, want []densityRow) {
 	if len(got) != len(want) {
 		t.Fatalf("%d rows, want %d", len(got), len(want))
 	}
 	for i, g := range got {
 		w := want[i]
-		ok := g.Key == w.Key && g.Units == w.Units && g.Finds == w.Finds && near(g.SearchedHa, w.SearchedHa, 1, 1e-9) &&
-			near(g.Value, w.Value, 1, 1e-9) && near(g.SE, w.SE, 1, 1e-7) && nearLimit(g.Lower, w.Lower, w.Value) && nearLimit(g.Upper, w.Upper, w.Value)
+		ok := slices.Equal(g.key, w.key) && g.units == w.units && g.finds == w.finds && near(g.searchedHa, w.searchedHa, 1, 1e-9) &&
+			near(g.value, w.value, 1, 1e-9) && near(g.se, w.se, 1, 1e-7) && nearLimit(g.lower, w.lower, w.value) && nearLimit(g.upper, w.upper, w.value)
 		if !ok {
 			t.Fatalf("row %d: %+v, want %+v", i, g, w)
 		}
 	}
+}
+
+// densityRow is a row of results/density.
+type densityRow struct {
+	key                                               []string
+	units, finds, searchedHa, value, se, lower, upper column.Float
+	warned                                            bool
+}
+
+func (r densityRow) stratum() *string { return &r.key[1] }
+
+// densities are the rows of results/density from some sheets.
+func densities(t *rapid.T, files map[string]string) []densityRow {
+	return densityRows(answers(t, files))
+}
+
+func densityRows(found []question.Answer) []densityRow {
+	table := tableOf(found, "density")
+	var rows []densityRow
+	for i := range table.Rows() {
+		of := func(name string) column.Float { return table.Cell(i, name).Number }
+		rows = append(rows, densityRow{
+			table.Key(i), of("units"), of("finds"), of("searched_ha"), of("density_per_ha"), of("se"), of("lower"), of("upper"), len(table.Warnings(i)) > 0,
+		})
+	}
+	return rows
 }
 
 // checked skips what the race detector finds nothing in.
@@ -257,7 +277,7 @@ func checked(t *testing.T, property func(*rapid.T)) {
 func TestUnitsOfMeasureCancel(t *testing.T) {
 	checked(t, func(t *rapid.T) {
 		s := draw(t)
-		sameDensities(t, answers(t, s.files(false)).Density, answers(t, s.files(true)).Density)
+		sameDensities(t, densities(t, s.files(false)), densities(t, s.files(true)))
 	})
 }
 
@@ -278,7 +298,7 @@ func TestOrderAndFilesDoNotMatter(t *testing.T) {
 			s.layLines(t, 4)
 		}
 		files := s.files(true)
-		want := fmt.Sprintf("%+v", answers(t, files))
+		want := strings.Join(rowsOf(answers(t, files)), "\n")
 		for _, name := range []string{"plots.csv", "transects.csv", "visits.csv", "finds.csv"} {
 			files[name] = shuffled(t, files[name])
 		}
@@ -289,7 +309,7 @@ func TestOrderAndFilesDoNotMatter(t *testing.T) {
 		files["finds-1.csv"] = header + "\n" + strings.Join(lines[at:], "")
 		files["finds-2.csv"] = header + "\n" + strings.Join(lines[:at], "")
 		got := answers(t, files)
-		if text := fmt.Sprintf("%+v", got); text != want {
+		if text := strings.Join(rowsOf(got), "\n"); text != want {
 			t.Fatalf("the answers change:\n%s\n\n%s", text, want)
 		}
 		files["strata.csv"] = shuffled(t, files["strata.csv"])
@@ -299,29 +319,35 @@ func TestOrderAndFilesDoNotMatter(t *testing.T) {
 	})
 }
 
-// inAnyOrder writes results with the rows of each table sorted.
-func inAnyOrder(r analyze.Results) string {
-	var text strings.Builder
-	for name, field := range reflect.ValueOf(r).Fields() {
-		if field.Kind() != reflect.Slice {
-			fmt.Fprintf(&text, "%s %+v\n", name.Name, field.Interface())
-			continue
+// rowsOf writes the rows of all result tables.
+func rowsOf(found []question.Answer) []string {
+	var rows []string
+	for _, a := range found {
+		for _, t := range a.Tables() {
+			for i := range t.Rows() {
+				row := []string{t.Name()}
+				for _, f := range t.Fields() {
+					row = append(row, t.Cell(i, f.Name).String())
+				}
+				rows = append(rows, strings.Join(row, ","))
+			}
 		}
-		rows := make([]string, field.Len())
-		for i := range rows {
-			rows[i] = fmt.Sprintf("%s %+v\n", name.Name, field.Index(i).Interface())
-		}
-		slices.Sort(rows)
-		text.WriteString(strings.Join(rows, ""))
 	}
-	return text.String()
+	return rows
+}
+
+// inAnyOrder writes the rows of all result tables sorted.
+func inAnyOrder(found []question.Answer) string {
+	rows := rowsOf(found)
+	slices.Sort(rows)
+	return strings.Join(rows, "\n")
 }
 
 // TestNamesOfUnitsDoNotMatter names the units in another order.
 func TestNamesOfUnitsDoNotMatter(t *testing.T) {
 	checked(t, func(t *rapid.T) {
 		s := draw(t)
-		want := answers(t, s.files(true)).Density
+		want := densities(t, s.files(true))
 		name := map[string]string{}
 		for i, n := range rapid.Permutation([]int{0, 1, 2, 3, 4, 5, 6, 7, 8}).Draw(t, "names") {
 			name[fmt.Sprint("U", i)] = fmt.Sprint("V", n)
@@ -335,7 +361,7 @@ func TestNamesOfUnitsDoNotMatter(t *testing.T) {
 		for i := range s.finds {
 			s.finds[i].unit = name[s.finds[i].unit]
 		}
-		sameDensities(t, answers(t, s.files(true)).Density, want)
+		sameDensities(t, densities(t, s.files(true)), want)
 	})
 }
 
@@ -348,14 +374,16 @@ func TestDoubledCountsDoubleDensities(t *testing.T) {
 			s.finds[i].count *= 2
 		}
 		twice := answers(t, s.files(true))
-		for i, w := range once.Density {
-			g := twice.Density[i]
-			if g.Key != w.Key || g.Finds.Value != 2*w.Finds.Value || !near(w.Value, g.Value, 2, 1e-12) {
+		densities := densityRows(twice)
+		for i, w := range densityRows(once) {
+			g := densities[i]
+			if !slices.Equal(g.key, w.key) || g.finds.Value != 2*w.finds.Value || !near(w.value, g.value, 2, 1e-12) {
 				t.Fatalf("%+v, want twice %+v", g, w)
 			}
 		}
-		for i, w := range once.Comparison {
-			if g := twice.Comparison[i]; !near(w.Value, g.Value, 1, 1e-9) {
+		before, after := tableOf(once, "comparison"), tableOf(twice, "comparison")
+		for i := range before.Rows() {
+			if w, g := before.Cell(i, "ratio"), after.Cell(i, "ratio"); !near(w.Number, g.Number, 1, 1e-9) {
 				t.Fatalf("%+v, want the ratio of %+v", g, w)
 			}
 		}
@@ -366,7 +394,7 @@ func TestDoubledCountsDoubleDensities(t *testing.T) {
 func TestRowsOfOneFindAddUp(t *testing.T) {
 	checked(t, func(t *rapid.T) {
 		s := draw(t)
-		want := fmt.Sprintf("%+v", answers(t, s.files(true)).Density)
+		want := fmt.Sprintf("%+v", densities(t, s.files(true)))
 		var single []drawnFind
 		for _, f := range s.finds {
 			n := f.count
@@ -376,7 +404,7 @@ func TestRowsOfOneFindAddUp(t *testing.T) {
 			}
 		}
 		s.finds = single
-		if got := fmt.Sprintf("%+v", answers(t, s.files(true)).Density); got != want {
+		if got := fmt.Sprintf("%+v", densities(t, s.files(true))); got != want {
 			t.Fatalf("the densities change:\n%s\n\n%s", got, want)
 		}
 	})
@@ -389,14 +417,14 @@ func TestRowsOfOneFindAddUp(t *testing.T) {
 func TestUnsearchedLandChangesNoFigure(t *testing.T) {
 	checked(t, func(t *rapid.T) {
 		s := draw(t)
-		want := overStrata(answers(t, s.files(true)).Density)
+		want := overStrata(densities(t, s.files(true)))
 		s.strata = append(s.strata, drawnStratum{name: "beyond the ridge", acres: rapid.IntRange(1, 5000).Draw(t, "acres")})
-		var rest []analyze.DensityRow
-		for _, r := range answers(t, s.files(true)).Density {
+		var rest []densityRow
+		for _, r := range densities(t, s.files(true)) {
 			switch {
-			case r.Stratum != "beyond the ridge":
+			case *r.stratum() != "beyond the ridge":
 				rest = append(rest, r)
-			case r.Value.Known || len(r.Warnings) == 0:
+			case r.value.Known || !r.warned:
 				t.Fatalf("unsearched land has a figure, or no reason: %+v", r)
 			}
 		}
@@ -406,10 +434,10 @@ func TestUnsearchedLandChangesNoFigure(t *testing.T) {
 
 // overStrata gives rows over all strata the same key, whether or not each stratum
 // was sampled.
-func overStrata(rows []analyze.DensityRow) []analyze.DensityRow {
-	for i := range rows {
-		if fieldwork.OverStrata(rows[i].Stratum) {
-			rows[i].Stratum = analyze.All
+func overStrata(rows []densityRow) []densityRow {
+	for _, r := range rows {
+		if fieldwork.OverStrata(*r.stratum()) {
+			*r.stratum() = result.All
 		}
 	}
 	return rows
@@ -423,29 +451,29 @@ func TestIntervalsHoldTheirFigure(t *testing.T) {
 		if rapid.IntRange(0, 3).Draw(t, "lines") == 0 {
 			s.layLines(t, 4)
 		}
-		found := allAnswers(t, s.files(true))
-		r := formerResults(found)
-		holds := func(what string, e analyze.Estimate, warnings int) {
+		found := answers(t, s.files(true))
+		holds := func(c result.Cell, warnings int) {
 			const slack = 1e-9 // limits are found by search
-			if e.Lower.Known && e.Value.Known && e.Lower.Value > e.Value.Value*(1+slack) || e.Upper.Known && e.Value.Known && e.Upper.Value < e.Value.Value*(1-slack) {
-				t.Fatalf("%s: %+v", what, e)
+			value, lower, upper := c.Number, c.Lower.Number, c.Upper.Number
+			if lower.Known && value.Known && lower.Value > value.Value*(1+slack) || upper.Known && value.Known && upper.Value < value.Value*(1-slack) {
+				t.Fatalf("%+v, %+v", c, c.Lower)
 			}
-			if (!e.Value.Known || !e.Lower.Known || !e.Upper.Known) && warnings == 0 {
-				t.Fatalf("%s: empty without a reason: %+v", what, e)
+			if (!value.Known || !lower.Known || !upper.Known) && warnings == 0 {
+				t.Fatalf("empty without a reason: %+v", c)
 			}
 		}
-		for _, d := range r.Density {
-			holds(fmt.Sprintf("%+v", d.Key), d.Estimate, len(d.Warnings))
-		}
-		for _, c := range r.Comparison {
-			holds(c.Comparison+" "+c.Stratum+" "+c.Tree, c.Estimate, len(c.Warnings))
-		}
-		detection := tableOf(found, "detection")
-		for row := range detection.Rows() {
-			for _, column := range []string{"density_per_ha", "effective_half_width_m"} {
-				c := detection.Cell(row, column)
-				holds(column, analyze.Estimate{Value: c.Number, Lower: c.Lower.Number, Upper: c.Upper.Number}, len(detection.Warnings(row)))
+		for name, columns := range map[string][]string{
+			"density": {"density_per_ha"}, "detection": {"density_per_ha", "effective_half_width_m"},
+		} {
+			table := tableOf(found, name)
+			for row := range table.Rows() {
+				for _, column := range columns {
+					holds(table.Cell(row, column), len(table.Warnings(row)))
+				}
 			}
+		}
+		for _, c := range formerResults(found).Comparison {
+			holds(result.Cell{Table: "comparison", Number: c.Value, Lower: &result.Cell{Number: c.Lower}, Upper: &result.Cell{Number: c.Upper}}, len(c.Warnings))
 		}
 	})
 }

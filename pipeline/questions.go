@@ -16,6 +16,7 @@ import (
 	"ashtally/pipeline/question/change"
 	"ashtally/pipeline/question/clumping"
 	"ashtally/pipeline/question/crop"
+	"ashtally/pipeline/question/density"
 	"ashtally/pipeline/question/effort"
 	"ashtally/pipeline/question/hosts"
 	"ashtally/pipeline/question/lines"
@@ -32,6 +33,7 @@ import (
 var questions = []question.Question{
 	question.New(effort.Ask, effort.Warnings),
 	question.New(lines.Ask, lines.Warnings()...),
+	question.New(density.Ask, density.Warnings()...),
 	question.New(askFormer),
 	question.New(model.Ask, model.Warnings()...),
 	question.New(adaptive.Ask, adaptive.Warnings()...),

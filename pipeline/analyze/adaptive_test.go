@@ -1,11 +1,9 @@
 package analyze
 
 import (
-	"math"
 	"testing"
 
 	"ashtally/pipeline/column"
-	"ashtally/pipeline/fieldwork"
 	"ashtally/pipeline/survey"
 )
 
@@ -42,63 +40,12 @@ func thompsonsWorld(t *testing.T) world {
 	return w
 }
 
-func TestAdaptiveDensities(t *testing.T) {
-	r := thompsonsWorld(t).answer(t)
-	burn := row(t, r.Density, fieldwork.Pooled(AdaptiveMethod, "burn"))
-	// Thompson's table has 289.0714 and a variance of 24866.76 for this draw, per
-	// plot of 0.01 ha.
-	wantNear(t, "density", burn.Value, 28907.14286, 1e-7)
-	wantNear(t, "standard error", burn.SE, 100*math.Sqrt(24866.76224), 1e-7)
-	if burn.Units.Value != 4 || burn.Finds.Value != 1013 || math.Abs(burn.SearchedHa.Value-0.04) > 1e-12 || burn.Interval != "log-t-networks" {
-		t.Errorf("burn: %+v", burn)
-	}
-	land := row(t, r.Density, fieldwork.Pooled(AdaptiveMethod, Reached))
-	if land.Value != burn.Value || !hasWarning(land, "land-not-reached") {
-		t.Errorf("land: %+v", land)
-	}
-	if green := row(t, r.Density, fieldwork.Pooled(AdaptiveMethod, "green")); green.Value.Known || !hasWarning(green, "no-units") {
-		t.Errorf("green: %+v", green)
-	}
-	wantDensity(t, row(t, r.Density, fieldwork.Key{Method: AdaptiveMethod, Stratum: "burn", Years: "1", Mode: All, Tree: All, Taxon: All}), burn.Value.Value)
-	// 106 of a host in the network of two, in the same chance of 0.7.
-	wantNear(t, "host-associated", row(t, r.Density, fieldwork.Key{Method: AdaptiveMethod, Stratum: "burn", Years: All, Mode: survey.HostAssociated, Tree: All, Taxon: All}).Value, 106/0.7/0.05, 1e-12)
-	wantDensity(t, row(t, r.Density, fieldwork.Key{Method: AdaptiveMethod, Stratum: "burn", Years: All, Mode: All, Tree: "birch", Taxon: All}), 0)
-}
-
 // The added plots are in no row of the plots, whatever it is about.
 func TestAddedPlotsAreNoPlots(t *testing.T) {
 	r := thompsonsWorld(t).answer(t)
-	plots := row(t, r.Density, fieldwork.Pooled(PlotMethod, "burn"))
-	if plots.Units.Value != 2 || plots.Finds.Value != 11 {
-		t.Errorf("plots: %+v", plots)
-	}
-	wantDensity(t, plots, 550)
 	for _, c := range r.Comparison {
 		if c.Method == PlotMethod && c.Stratum == "burn" && c.Units.Value != 2 || c.Method == AddedMethod {
 			t.Errorf("comparison: %+v", c)
 		}
-	}
-}
-
-// Two seasons of the same plots are one draw, of their mean.
-func TestAdaptiveSeasons(t *testing.T) {
-	w := thompsonsWorld(t)
-	for _, id := range []string{"B1", "B3", "B4", "B5"} {
-		w.visit(t, id, "2032-05-01", 1)
-	}
-	w.find(t, "B5", "2032-05-01", 1, 20, survey.Saprotrophic, "spruce")
-	r := w.answer(t)
-	both := row(t, r.Density, fieldwork.Pooled(AdaptiveMethod, "burn"))
-	wantNear(t, "both", both.Value, (1030./2/0.7+1./2/0.4)/0.05, 1e-12)
-	if both.Units.Value != 8 || !hasWarning(both, "seasons-pooled") {
-		t.Errorf("%+v", both)
-	}
-	wantNear(t, "second", row(t, r.Density, fieldwork.Key{Method: AdaptiveMethod, Stratum: "burn", Years: "2", Mode: All, Tree: All, Taxon: All}).Value, 20/0.7/0.05, 1e-12)
-}
-
-func wantNear(t *testing.T, what string, got column.Float, want, digits float64) {
-	t.Helper()
-	if !got.Known || math.Abs(got.Value-want) > digits*math.Abs(want) {
-		t.Errorf("%s is %v, want %v", what, got, want)
 	}
 }

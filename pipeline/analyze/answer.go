@@ -6,15 +6,11 @@ import (
 	"ashtally/pipeline/estimate/transect"
 )
 
-// Answer answers every question of the survey but that of its lines. The rows of each table come in
+// Answer answers every question of the survey but those that have a package of their own. The rows of each table come in
 // a fixed order: by method, the land as a whole, the strata in their file's
 // order, years since fire, then the groups by name.
 func (s *Season) Answer(ctx context.Context, lines *transect.Lines) (Results, error) {
 	elements := s.UnitSeasons()
-	densities, err := s.densities(ctx, elements, lines)
-	if err != nil {
-		return Results{}, err
-	}
 	comparison, err := s.comparisons(elements, lines)
 	if err != nil {
 		return Results{}, err
@@ -24,7 +20,6 @@ func (s *Season) Answer(ctx context.Context, lines *transect.Lines) (Results, er
 		return Results{}, err
 	}
 	answers := Results{
-		Density:    densities,
 		Comparison: comparison,
 		Observers:  missed.observers,
 		Passes:     missed.passes,
@@ -32,6 +27,5 @@ func (s *Season) Answer(ctx context.Context, lines *transect.Lines) (Results, er
 		Shares:     missed.shares,
 	}
 	answers.inFileOrder(s)
-	s.Densities = s.knownDensities(lines, answers.Density)
 	return answers, nil
 }

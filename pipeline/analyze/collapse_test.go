@@ -1,15 +1,12 @@
 package analyze
 
 import (
-	"context"
 	"fmt"
 	"math"
-	"slices"
 	"strings"
 	"testing"
 
 	"ashtally/pipeline/column"
-	"ashtally/pipeline/fieldwork"
 	"ashtally/pipeline/survey"
 	"ashtally/stats"
 	"ashtally/stats/strata"
@@ -83,9 +80,6 @@ func comparisonRow(t *testing.T, rows []ComparisonRow, comparison, stratum strin
 // one site of three, takes the interval from nothing, and every table says with
 // which stratum it was collapsed.
 func TestStratumOfOneUnit(t *testing.T) {
-	whole := loneWorld(t, 0)
-	whole.strata = whole.strata[:2]
-	without := whole.answer(t)
 	for _, hollow := range []int{1, 3} {
 		for _, with := range []string{"burn", "green"} {
 			w := loneWorld(t, hollow)
@@ -93,18 +87,6 @@ func TestStratumOfOneUnit(t *testing.T) {
 				w.settings.SingleUnitStrata = map[string]string{"hollow": "green"}
 			}
 			r := w.answer(t)
-			all, was := row(t, r.Density, fieldwork.Headline(PlotMethod)), row(t, without.Density, fieldwork.Headline(PlotMethod))
-			if !(all.CV.Value > 0.9*was.CV.Value && all.CV.Value < 1.2*was.CV.Value) || !all.Lower.Known || !all.Upper.Known {
-				t.Errorf("with %s: CV %v with the hollow, %v without; limits %v, %v", with, all.CV, was.CV, all.Lower, all.Upper)
-			}
-			collapsedWith(t, "density", with, all.Warnings)
-			mode := fieldwork.Headline(PlotMethod)
-			mode.Mode = survey.HostAssociated
-			collapsedWith(t, "density of a mode", with, row(t, r.Density, mode).Warnings)
-			own := row(t, r.Density, fieldwork.Pooled(PlotMethod, "hollow"))
-			if own.SE.Known || own.Lower.Known || !hasWarning(own, "one-site") {
-				t.Errorf("the hollow's own row: %+v", own)
-			}
 			c := correctedRow(t, r.Corrected, PlotMethod, All, All)
 			if !c.Corrected.SE.Known || !c.Corrected.Upper.Known || !c.Counted.SE.Known {
 				t.Errorf("corrected: %+v", c)
@@ -120,25 +102,6 @@ func TestStratumOfOneUnit(t *testing.T) {
 			}
 		}
 	}
-}
-
-// TestBurnedGroundCollapsed: of burned ground alone the hollow is collapsed with
-// the burn, whatever else lies nearer.
-func TestBurnedGroundCollapsed(t *testing.T) {
-	w := loneWorld(t, 1)
-	w.settings.SingleUnitStrata = map[string]string{"hollow": "green"}
-	s := w.season(t)
-	burned := slices.DeleteFunc(s.Domains(PlotMethod, s.UnitSeasons()), func(f fieldwork.Domain) bool {
-		return f.Years != All || s.Strata[f.Stratum].Ground() != Burned
-	})
-	if _, err := answerOf(context.Background(), s); err != nil {
-		t.Fatal(err)
-	}
-	d, err := s.Densities.Over(context.Background(), burned, s.Settings.Confidence)
-	if err != nil || math.IsNaN(d.SE) {
-		t.Errorf("%+v, %v", d, err)
-	}
-	collapsedWith(t, "density of burned ground", "burn", d.Warnings)
 }
 
 // TestLineOfOneStratum: the same of lines.
@@ -158,13 +121,5 @@ func TestLineOfOneStratum(t *testing.T) {
 		}
 	}
 	r := w.answer(t)
-	all := row(t, r.Density, fieldwork.Headline(LineMethod))
-	if !all.SE.Known || !all.Upper.Known {
-		t.Errorf("%+v", all)
-	}
-	collapsedWith(t, "density of lines", "burn", all.Warnings)
-	if own := row(t, r.Density, fieldwork.Pooled(LineMethod, "hollow")); own.SE.Known || !hasWarning(own, "one-transect") {
-		t.Errorf("%+v", own)
-	}
 	collapsedWith(t, "comparison of lines", "burn", comparisonRow(t, r.Comparison, HostToSapro, All).Warnings)
 }

@@ -224,7 +224,7 @@ func (b *comparer) filled(row ComparisonRow, members []int, parts []compare.Part
 		first += fieldwork.Sum(p.A)
 		base += fieldwork.Sum(p.B)
 	}
-	row.Units = column.Count(sumFrames(b.frames, members).units)
+	row.Units = column.Count(fieldwork.UnitsIn(fieldwork.Pick(b.frames, members)))
 	row.FirstFinds, row.BaseFinds = column.Count(int(first)), column.Count(int(base))
 	row.Estimate, row.Warnings = figures(e), slices.Clip(e.Warnings)
 	if fieldwork.OverStrata(row.Stratum) {

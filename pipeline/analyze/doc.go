@@ -4,9 +4,7 @@
 //
 // A file is a question:
 //
-//	density.go     fruit bodies per hectare, by every crossing of the groups
-//	lines.go       how far the crew sees from a line, and what density follows
-//	adaptive.go    the same from plots added beside those that held enough
+//	adaptive.go    densities from plots added beside those that held enough
 //	comparison.go  host-associated against saprotrophic finds
 //	model.go       what densities depend on: mode, tree, years since fire
 //	contrasts.go   the model's densities held against each other

@@ -100,7 +100,7 @@ func TestComparisonOfKindsSeenApart(t *testing.T) {
 	}
 }
 
-func comparisonOf(t *testing.T, r Results) ComparisonRow {
+func comparisonOf(t *testing.T, r answered) ComparisonRow {
 	t.Helper()
 	for _, c := range r.Comparison {
 		if c.Method == LineMethod && c.Comparison == HostToSapro && c.Stratum == All && c.Years == All && c.Tree == All {

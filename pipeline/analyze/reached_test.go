@@ -57,15 +57,12 @@ type pooledRow struct {
 }
 
 // pooledRows are those of all tables.
-func pooledRows(r Results) []pooledRow {
+func pooledRows(r answered) []pooledRow {
 	var list []pooledRow
 	add := func(table, method, stratum string, warnings []stats.Warning) {
 		if fieldwork.OverStrata(stratum) {
 			list = append(list, pooledRow{table, method, stratum, warnings})
 		}
-	}
-	for _, row := range r.Density {
-		add("density", row.Method, row.Stratum, row.Warnings)
 	}
 	for _, row := range r.Comparison {
 		add("comparison", row.Method, row.Stratum, row.Warnings)
@@ -96,7 +93,7 @@ func TestReached(t *testing.T) {
 			}
 		}
 	}
-	for _, name := range []string{"density", "comparison", "corrected"} {
+	for _, name := range []string{"comparison", "corrected"} {
 		if !tables[name] {
 			t.Errorf("%s has no row of what strips reached", name)
 		}
@@ -104,19 +101,6 @@ func TestReached(t *testing.T) {
 	for _, o := range r.Observers {
 		if o.Method == StripMethod && o.Stratum == All {
 			t.Errorf("observers along strips: %q", o.Stratum)
-		}
-	}
-	d := row(t, r.Density, fieldwork.Pooled(StripMethod, Reached))
-	own := row(t, r.Density, fieldwork.Pooled(StripMethod, "bottoms"))
-	if d.Value != own.Value || d.Upper != own.Upper {
-		t.Errorf("one stratum was reached, and differs from it: %+v, %+v", d, own)
-	}
-}
-
-func TestSharePercent(t *testing.T) {
-	for share, want := range map[float64]string{0.0046: "0.46 %", 0.5: "50 %", 0.095: "9.5 %", 0.0996: "10 %", 0.9993: "over 99 %", 0.02: "2 %", 1e-6: "0.0001 %"} {
-		if got := fieldwork.SharePercent(share); got != want {
-			t.Errorf("%v is %q, want %q", share, got, want)
 		}
 	}
 }

@@ -2,7 +2,6 @@ package analyze
 
 import (
 	"ashtally/pipeline/column"
-	"ashtally/pipeline/fieldwork"
 	"ashtally/pipeline/result"
 	"ashtally/stats"
 )
@@ -23,7 +22,6 @@ const (
 
 // Results are the answers of a run, a slice of rows for each result table.
 type Results struct {
-	Density    []DensityRow
 	Comparison []ComparisonRow
 
 	Observers []ObserverRow
@@ -33,17 +31,6 @@ type Results struct {
 	// Shares are what the observers behind Observers saw, for its figure: one
 	// for each method.
 	Shares []SeenShares
-}
-
-// DensityRow is one row of results/density.
-type DensityRow struct {
-	fieldwork.Key
-	Units      column.Int
-	SearchedHa column.Float
-	Finds      column.Int
-	Estimate
-	DF       column.Float
-	Warnings []stats.Warning
 }
 
 // Estimate is a figure and its interval as the tables hold them: unknown where

@@ -7,11 +7,7 @@ import (
 
 // Season is the field data of a survey, and the owner of the questions that
 // have no package of their own yet.
-type Season struct {
-	*fieldwork.Season
-	// Densities are those that Answer found, for the questions that come after.
-	Densities *Densities
-}
+type Season struct{ *fieldwork.Season }
 
 // NewSeason returns an empty Season for the settings of a survey.
 func NewSeason(settings survey.Settings) *Season { return &Season{Season: fieldwork.New(settings)} }

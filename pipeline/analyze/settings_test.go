@@ -4,9 +4,7 @@ import (
 	"strings"
 	"testing"
 
-	"ashtally/pipeline/fieldwork"
 	"ashtally/pipeline/survey"
-	"ashtally/stats/detect/lines"
 )
 
 // TestSettingsThatCannotBeFollowed: what the settings ask for and the survey
@@ -46,13 +44,5 @@ func TestSettingsThatCannotBeFollowed(t *testing.T) {
 	w.settings.Missed.Correction = survey.AsRecorded
 	if n := len(w.answer(t).Corrected); n != 0 {
 		t.Errorf("%d rows of a correction that nobody asked for", n)
-	}
-	w.settings.Lines.Function, w.settings.Lines.GroupSize = "uniform", string(lines.SizeRegression)
-	if told := join(row(t, w.answer(t).Density, fieldwork.Headline(LineMethod)).Warnings); !strings.Contains(told, "size-not-regressed: ") {
-		t.Errorf("sizes under a function that sees all alike: %q", told)
-	}
-	w.settings.Lines.Function = "half-normal"
-	if told := join(row(t, w.answer(t).Density, fieldwork.Headline(LineMethod)).Warnings); strings.Contains(told, "size-not-regressed") {
-		t.Errorf("sizes that were regressed: %q", told)
 	}
 }

@@ -5,32 +5,12 @@ import (
 	"slices"
 
 	"ashtally/pipeline/column"
-	"ashtally/pipeline/fieldwork"
 	"ashtally/pipeline/result"
 	"ashtally/stats"
 )
 
 // The declarations of the result tables, in the order they are written.
 var (
-	DensityTable = column.Table[DensityRow]{
-		Name:  "density",
-		About: "fruit bodies per hectare of one group of finds on one part of the land",
-		Columns: append(keyColumns(func(r *DensityRow) *fieldwork.Key { return &r.Key }), []column.Column[DensityRow]{
-			whole("units", "", "units searched, in seasons: a unit seen in two years counts twice", func(r *DensityRow) *column.Int { return &r.Units }),
-			number("searched_ha", "ha", "horizontal area of the ground searched; ground searched in several seasons counts once", func(r *DensityRow) *column.Float { return &r.SearchedHa }),
-			whole("finds", "fruit bodies", "fruit bodies of the group that were counted", func(r *DensityRow) *column.Int { return &r.Finds }),
-			number("density_per_ha", "1/ha", "fruit bodies per hectare", func(r *DensityRow) *column.Float { return &r.Value }),
-			number("se", "1/ha", "standard error of the density", func(r *DensityRow) *column.Float { return &r.SE }),
-			number("cv", "", "standard error over density", func(r *DensityRow) *column.Float { return &r.CV }),
-			number("lower", "1/ha", "lower confidence limit", func(r *DensityRow) *column.Float { return &r.Lower }),
-			number("upper", "1/ha", "upper confidence limit", func(r *DensityRow) *column.Float { return &r.Upper }),
-			number("confidence", "", "nominal level of the interval", func(r *DensityRow) *column.Float { return &r.Confidence }),
-			text("interval", "how the limits were found", func(r *DensityRow) *string { return &r.Interval }),
-			number("df", "", "degrees of freedom behind the interval", func(r *DensityRow) *column.Float { return &r.DF }),
-			warned(func(r *DensityRow) []stats.Warning { return r.Warnings }),
-		}...),
-	}
-
 	ComparisonTable = column.Table[ComparisonRow]{
 		Name:  "comparison",
 		About: "the ratio of one kind of finds to another, counted on the same units",
@@ -55,17 +35,6 @@ var (
 		}),
 	}
 )
-
-func keyColumns[R any](at func(*R) *fieldwork.Key) []column.Column[R] {
-	return []column.Column[R]{
-		text("method", "plot, adaptive-cluster (drawn plots with those added beside them), strip or line; added plots are in no row of plot", func(r *R) *string { return &at(r).Method }),
-		text("stratum", overStrata, func(r *R) *string { return &at(r).Stratum }),
-		text("years_since_fire", "growing seasons since the fire, unburned, or all", func(r *R) *string { return &at(r).Years }),
-		text("mode", "the crew's call of the mode, or all", func(r *R) *string { return &at(r).Mode }),
-		text("tree", "species of the nearest tree, unrecorded, or all", func(r *R) *string { return &at(r).Tree }),
-		text("taxon", "target taxon, or all of them", func(r *R) *string { return &at(r).Taxon }),
-	}
-}
 
 func text[R any](name, about string, at func(*R) *string) column.Column[R] {
 	return column.Column[R]{Field: column.Field{Name: name, Form: column.Text, About: about}, At: func(r *R) any { return at(r) }}

@@ -6,7 +6,6 @@ import (
 	"strings"
 
 	"ashtally/pipeline/analyze"
-	"ashtally/pipeline/fieldwork"
 	"ashtally/stats"
 )
 
@@ -94,18 +93,7 @@ type takeWarned func(table string, where func() string, warnings []stats.Warning
 
 // eachWarned goes through the rows of all result tables in their order.
 func (w writer) eachWarned(take takeWarned) {
-	r := w.page.Results
-	for _, row := range r.Density {
-		take(analyze.DensityTable.Name, func() string { return keyPlace(row.Key) }, row.Warnings)
-	}
-	for _, row := range r.Comparison {
-		take(analyze.ComparisonTable.Name, func() string { return where(row.Method, row.Stratum, row.Years, row.Comparison, row.Tree, "") }, row.Warnings)
-	}
 	w.missedWarned(take)
-}
-
-func keyPlace(k fieldwork.Key) string {
-	return where(k.Method, k.Stratum, k.Years, k.Mode, k.Tree, k.Taxon)
 }
 
 // where names a row by its groups, those that are pooled left out.
@@ -167,29 +155,10 @@ func (w writer) weightiest(doubts []doubt) []string {
 // quotedWarnings are those of the rows behind the answers.
 func (w writer) quotedWarnings() []stats.Warning {
 	var all []stats.Warning
-	for _, m := range w.density.methods() {
-		if r, ok := analyze.HeadlineIn(w.density.rows, m); ok && r.Value.Known {
-			all = append(all, r.Warnings...)
-		}
+	for _, m := range w.correctedMethods() {
 		if r, ok := w.correctedOver(m); ok && r.Corrected.Value.Known {
-			all = append(all, r.Warnings...)
-		}
-		if r, ok := w.compared(m, analyze.HostToSapro); ok && r.Value.Known {
 			all = append(all, r.Warnings...)
 		}
 	}
 	return all
-}
-
-func warned(warnings []stats.Warning, code string) bool {
-	_, ok := find(warnings, code)
-	return ok
-}
-
-func find(warnings []stats.Warning, code string) (stats.Warning, bool) {
-	i := slices.IndexFunc(warnings, func(w stats.Warning) bool { return w.Code == code })
-	if i < 0 {
-		return stats.Warning{}, false
-	}
-	return warnings[i], true
 }

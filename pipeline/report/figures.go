@@ -2,18 +2,13 @@ package report
 
 import (
 	"bytes"
-	"cmp"
 	"encoding/xml"
 	"errors"
 	"fmt"
 	"html/template"
 	"io"
 	"regexp"
-	"slices"
 	"strconv"
-
-	"ashtally/pipeline/analyze"
-	"ashtally/pipeline/fieldwork"
 )
 
 // errNotSVG is returned for a figure that would break the page.
@@ -84,37 +79,6 @@ func (w writer) numbers(id string, f Figure) []grid {
 		fill(&g)
 		list = append(list, g)
 	}
-	if len(f.Density) > 0 {
-		list = append(list, w.drawnDensities(id, f))
-	}
-	add(len(f.Comparison), "ratios", func(g *grid) { w.fillRatios(g, first(g, f.Comparison, compared, analyze.ComparisonTable.Name)) })
 	add(len(f.Observers), "observers", func(g *grid) { w.fillObservers(g, f.Observers) })
 	return list
-}
-
-// first shortens the rows of a table and says below it what is left out.
-func first[R any](g *grid, rows []R, finds func(R) int64, table string) []R {
-	rows, left := shorten(rows, finds, table)
-	g.below(left)
-	return rows
-}
-
-// drawnDensities lists the densities of a figure, each named by its groups.
-func (w writer) drawnDensities(id string, f Figure) grid {
-	g := grid{ID: id + "-densities", Caption: "What this figure shows"}
-	rows, left := shorten(f.Density, findsIn, analyze.DensityTable.Name)
-	grouped := slices.ContainsFunc(rows, func(r analyze.DensityRow) bool { return !pooledFinds(r.Key) })
-	if !grouped {
-		w.fillDensity(&g, "Stratum", rows, w.groundLabel)
-	} else {
-		w.fillDensity(&g, "Of which finds", rows, func(r analyze.DensityRow) label { return label{Text: groupName(r.Key)} })
-	}
-	g.below(left)
-	return g
-}
-
-// groupName names what a density counts: "saprotrophic, spruce, 2 years after fire".
-func groupName(k fieldwork.Key) string {
-	k.Method = ""
-	return cmp.Or(keyPlace(k), "all finds")
 }

@@ -1,11 +1,6 @@
 package report
 
 import (
-	"cmp"
-	"fmt"
-	"slices"
-	"strings"
-
 	"ashtally/pipeline/analyze"
 	"ashtally/pipeline/column"
 )
@@ -55,12 +50,10 @@ type cell struct {
 	Code   bool // digits to be compared, not read
 }
 
-func figure(text string) cell        { return cell{Text: text, Number: true} }
-func doubled(text, sub string) cell  { return cell{Text: text, Sub: sub, Number: true} }
-func textual(text string) head       { return head{Text: text} }
-func numeric(text string) head       { return head{Text: text, Number: true} }
-func (h head) over(columns int) head { h.Span = columns; return h }
-func (h head) deep(rows int) head    { h.Down = rows; return h }
+func figure(text string) cell       { return cell{Text: text, Number: true} }
+func doubled(text, sub string) cell { return cell{Text: text, Sub: sub, Number: true} }
+func textual(text string) head      { return head{Text: text} }
+func numeric(text string) head      { return head{Text: text, Number: true} }
 
 // notesHead stands over the marks of the footnotes, always the last column.
 const notesHead = "Notes"
@@ -111,80 +104,7 @@ func (g *grid) below(sentence string) {
 	}
 }
 
-const (
-	// longTable is the number of rows, about a printed page, from which rows
-	// without finds are left out.
-	longTable = 60
-	// longestTable is the number of rows beyond which a page helps nobody.
-	longestTable = 150
-)
-
-// shorten leaves out of a long list the rows without finds and, where it is
-// still too long, all but those with the most finds. It returns what is left,
-// in the same order, and a sentence that says so, or "".
-func shorten[R any](rows []R, finds func(R) int64, table string) ([]R, string) {
-	if len(rows) <= longTable {
-		return rows, ""
-	}
-	kept := slices.DeleteFunc(slices.Clone(rows), func(r R) bool { return finds(r) == 0 })
-	what := "those with finds"
-	if len(kept) > longestTable {
-		kept = richest(kept, finds, longestTable)
-		what = "those with most finds"
-	}
-	if len(kept) == len(rows) {
-		return rows, ""
-	}
-	return kept, fmt.Sprintf("Shown are %s of %s rows, %s; all of them are in results/%s.csv.",
-		count(int64(len(kept))), count(int64(len(rows))), what, table)
-}
-
-// richest returns the n rows with the most finds in the order they came.
-func richest[R any](rows []R, finds func(R) int64, n int) []R {
-	order := make([]int, len(rows))
-	for i := range order {
-		order[i] = i
-	}
-	slices.SortStableFunc(order, func(a, b int) int { return cmp.Compare(finds(rows[b]), finds(rows[a])) })
-	order = order[:n]
-	slices.Sort(order)
-	kept := make([]R, n)
-	for i, at := range order {
-		kept[i] = rows[at]
-	}
-	return kept
-}
-
-// tally counts texts and writes them with their numbers of rows.
-type tally struct {
-	texts []string
-	rows  map[string]int64
-}
-
-func (t *tally) add(text string) {
-	if t.rows == nil {
-		t.rows = map[string]int64{}
-	}
-	if t.rows[text] == 0 {
-		t.texts = append(t.texts, text)
-	}
-	t.rows[text]++
-}
-
-// sentence lists the texts after what they are: "Limits: x (12 rows); y (2
-// rows)." It is "" without any.
-func (t *tally) sentence(what string) string {
-	parts := slices.Clone(t.texts)
-	if len(parts) > 1 {
-		for i, text := range parts {
-			parts[i] += " (" + several(t.rows[text], "row", "rows") + ")"
-		}
-	}
-	if len(parts) == 0 {
-		return ""
-	}
-	return what + ": " + strings.Join(parts, "; ") + "."
-}
+const ()
 
 // limited writes a figure over its interval.
 func limited(e analyze.Estimate, size float64) cell {
@@ -204,6 +124,3 @@ func fitChance(p column.Float) string {
 	}
 	return withChance(p)
 }
-
-// layoutName is the variance of a layout as it stands in a sentence.
-func layoutName(systematic string) string { return strings.ReplaceAll(systematic, "-", " ") }

@@ -8,7 +8,9 @@ import (
 	"strings"
 	"testing"
 
+	"ashtally/stats"
 	"golang.org/x/net/html"
+
 	"pgregory.net/rapid"
 )
 
@@ -260,9 +262,8 @@ func TestAnyName(t *testing.T) {
 		bad := rapid.String().Draw(rt, "name") + rapid.SampledFrom([]string{"", "</table>", "-->", "\xff\xfe", "\u202e", "{{.}}", "</style>"}).Draw(rt, "tail")
 		p := smallPage()
 		p.Settings.Title, p.Settings.Taxa.Target = bad, []string{bad}
-		p.Results.Density[0].Warnings[0].Text = bad
-		p.Results.Density[1].Stratum = bad
-		p.Results.Comparison[0].Comparison, p.Results.Comparison[0].Adjustment = bad, bad
+		p.Results.Corrected[0].Warnings = []stats.Warning{{Code: bad, Text: bad}}
+		p.Results.Corrected[1].Stratum = bad
 		p.Provenance.Inputs[0].Name = bad
 		p.Figures[0].Title, p.Figures[0].Caption, p.Figures[0].Alt = bad, bad, bad
 		var b strings.Builder

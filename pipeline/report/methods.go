@@ -1,60 +1,14 @@
 package report
 
-import (
-	"slices"
-	"strings"
-
-	"ashtally/pipeline/analyze"
-	"ashtally/pipeline/survey"
-)
+import ()
 
 // uses says which methods stand behind the figures of a run; the page explains
 // those and no others.
 type uses struct {
-	Density    bool // some density was estimated
-	Land       bool // strata were put together
-	Systematic string
-	Comparison bool
-	Holm       bool
-	Screen     bool // Benjamini and Hochberg
-	Missed     missedUses
-	Densities  intervalKinds
-	Ratios     intervalKinds
-	Unknown    []string // names of intervals that no kind explains
+	Missed missedUses
 }
 
-func (w writer) uses() uses {
-	r := w.page.Results
-	u := uses{
-		Density:    slices.ContainsFunc(r.Density, func(d analyze.DensityRow) bool { return d.Method != analyze.LineMethod && d.Value.Known }),
-		Comparison: slices.ContainsFunc(r.Comparison, func(c analyze.ComparisonRow) bool { return c.Value.Known }),
-		Holm:       w.adjusted("holm"),
-		Screen:     w.adjusted("benjamini"),
-		Missed:     w.missedUses(),
-	}
-	u.Land = u.Density
-	if slices.Contains(w.density.methods(), analyze.StripMethod) && w.page.Settings.Density.Systematic != survey.RandomLayout {
-		u.Systematic = layoutName(w.page.Settings.Density.Systematic)
-	}
-	var densities, ratios []analyze.Estimate
-	for _, row := range r.Density {
-		densities = append(densities, row.Estimate)
-	}
-	for _, row := range r.Comparison {
-		ratios = append(ratios, row.Estimate)
-	}
-	var more []string
-	u.Densities, u.Unknown = densityIntervals.used(densities)
-	u.Ratios, more = comparisonIntervals.used(ratios)
-	u.Unknown = append(u.Unknown, more...)
-	return u
-}
-
-func (w writer) adjusted(by string) bool {
-	return slices.ContainsFunc(w.page.Results.Comparison, func(c analyze.ComparisonRow) bool {
-		return c.PAdjusted.Known && strings.Contains(strings.ToLower(c.Adjustment), by)
-	})
-}
+func (w writer) uses() uses { return uses{Missed: w.missedUses()} }
 
 // references lists the sources of the methods in use, by author.
 func (u uses) references() []string {
@@ -64,21 +18,12 @@ func (u uses) references() []string {
 			cited[key] = cited[key] || used
 		}
 	}
-	cite(u.Density, "cochran", "jolly")
-	cite(u.Land, "satterthwaite")
-	cite(u.Systematic != "", "fewster")
 	cite(u.Missed.Observers, "huggins")
 	cite(u.Missed.Chapman, "chapman", "sadinle")
 	cite(u.Missed.OnLine, "laake", "borchers")
 	cite(u.Missed.Three, "zelterman", "coull", "link", "chao")
 	cite(u.Missed.Passes, "zippin", "carle")
 	cite(u.Missed.Weighted, "nichols", "zou")
-	cite(u.Comparison, "binder", "sarndal", "satterthwaite", "fisher1935")
-	cite(u.Holm, "holm")
-	cite(u.Screen, "benjamini")
-	for _, k := range slices.Concat(u.Densities, u.Ratios) {
-		cite(true, k.cites...)
-	}
 	var list []string
 	for _, r := range sources {
 		if cited[r.key] {
@@ -86,17 +31,6 @@ func (u uses) references() []string {
 		}
 	}
 	return list
-}
-
-// Cited says the short form of an interval's sources: "Zou & Donner 2008".
-func (k intervalKind) Cited() string {
-	var short []string
-	for _, r := range sources {
-		if slices.Contains(k.cites, r.key) {
-			short = append(short, r.short)
-		}
-	}
-	return strings.Join(short, "; ")
 }
 
 // source is a reference: as the text cites it, and in full.

@@ -31,7 +31,7 @@ func (w writer) correctedOver(method string) (analyze.CorrectedRow, bool) {
 // missedAnswers says for each method that can tell what share it missed.
 func (w writer) missedAnswers() []claim {
 	var says []claim
-	for _, m := range w.density.methods() {
+	for _, m := range w.correctedMethods() {
 		if r, ok := w.correctedOver(m); ok {
 			says = append(says, w.missedClaim(r))
 		}
@@ -230,6 +230,17 @@ func (w writer) missedUses() missedUses {
 		Weighted:  slices.ContainsFunc(r.Corrected, func(c analyze.CorrectedRow) bool { return c.Corrected.Value.Known }),
 		Standing:  w.page.Settings.Counting.Rule == survey.Standing,
 	}
+}
+
+// correctedMethods are those of the corrected densities.
+func (w writer) correctedMethods() []string {
+	var list []string
+	for _, r := range w.page.Results.Corrected {
+		if !slices.Contains(list, r.Method) {
+			list = append(list, r.Method)
+		}
+	}
+	return list
 }
 
 // missedWarned goes through the rows of what was missed.

@@ -49,9 +49,7 @@ type Figure struct {
 	Undrawn error
 
 	// The rows that the figure draws; the page shows them beside it.
-	Density    []analyze.DensityRow
-	Comparison []analyze.ComparisonRow
-	Observers  []analyze.ObserverRow
+	Observers []analyze.ObserverRow
 }
 
 // ErrDrawing is an Undrawn that is a mistake of the program.
@@ -68,8 +66,7 @@ func (f Figure) WhyUndrawn() (problem, remedy string) {
 
 // ShowsRows reports whether the figure shows any row.
 func (f Figure) ShowsRows() bool {
-	return len(f.Density)+len(f.Comparison)+
-		len(f.Observers) > 0
+	return len(f.Observers) > 0
 }
 
 // Provenance is where the figures of a page come from. It holds no time and no

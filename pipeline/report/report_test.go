@@ -147,9 +147,9 @@ func TestDrawings(t *testing.T) {
 		}
 	}
 	p := inventedPage()
-	p.Figures[1].SVG = []byte("<svg>")
+	p.Figures[0].SVG = []byte("<svg>")
 	var b bytes.Buffer
-	if err := Write(&b, p); !errors.Is(err, errNotSVG) || !strings.Contains(err.Error(), `"modes"`) || b.Len() > 0 {
+	if err := Write(&b, p); !errors.Is(err, errNotSVG) || !strings.Contains(err.Error(), `"shares"`) || b.Len() > 0 {
 		t.Errorf("a broken drawing gave %v after %d bytes", err, b.Len())
 	}
 }

@@ -72,15 +72,6 @@ func names(list []string) []string {
 	return out
 }
 
-// someNames lists names, at most a handful of them.
-func someNames(list []string) string {
-	const shown = 8
-	if len(list) <= shown {
-		return and(names(list))
-	}
-	return strings.Join(names(list[:shown]), ", ") + " and " + count(int64(len(list)-shown)) + " more"
-}
-
 // and joins parts as a sentence does: "a, b and c".
 func and(parts []string) string {
 	if len(parts) < 2 {

@@ -54,18 +54,3 @@ func PerLength(s survey.Settings) (name string, metres float64) {
 
 // per is the size by which a density per stored unit is divided to be one per u.
 func (u unit) per() float64 { return 1 / u.size }
-
-// amount writes so much of the stored unit in each of the units given: "3,060
-// acres (1,240 ha)".
-func amount(stored float64, in []unit) string {
-	var text string
-	for i, u := range in {
-		v := stored / u.size
-		if i == 0 {
-			text = fixed(v, decimals(v)) + noBreak + u.name
-			continue
-		}
-		text += " (" + fixed(v, decimals(v)) + noBreak + u.name + ")"
-	}
-	return text
-}

@@ -9,14 +9,13 @@ import (
 
 // writer holds what the parts of a page work from.
 type writer struct {
-	page    Page
-	units   units
-	level   string // the survey's confidence, "95 %"
-	density densities
+	page  Page
+	units units
+	level string // the survey's confidence, "95 %"
 }
 
 func newWriter(p Page) writer {
-	return writer{page: p, units: unitsOf(p.Settings), level: level(p.Settings.Confidence), density: newDensities(p.Results.Density)}
+	return writer{page: p, units: unitsOf(p.Settings), level: level(p.Settings.Confidence)}
 }
 
 // view is what the template prints, in the order of the page.
@@ -98,11 +97,6 @@ func (w writer) tables() []grid {
 			list = append(list, g)
 		}
 	}
-	add(w.densityGrid())
-	add(w.taxonGrid())
-	list = append(list, w.modeGrids()...)
-	add(w.ratioGrid())
-	add(w.shareGrid())
 	add(w.correctedGrid())
 	add(w.observersGrid())
 	add(w.passesGrid())

@@ -275,6 +275,19 @@ func TestCriterionAndGroupSize(t *testing.T) {
 	}
 }
 
+// TestSizesNotRegressed: where the function detects all alike there is nothing to
+// regress the group size on, and the row says so.
+func TestSizesNotRegressed(t *testing.T) {
+	w := linesWorld(t)
+	w.Settings.Lines.GroupSize = "regression"
+	for function, want := range map[string]bool{"uniform": true, "half-normal": false} {
+		w.Settings.Lines.Function = function
+		if r := row(t, answer(t, w).Density, fieldwork.Headline(result.Line)); hasWarning(r, "size-not-regressed") != want {
+			t.Errorf("%s: %q", function, join(r.Warnings))
+		}
+	}
+}
+
 // TestWhatCutTheDistances: the warning of finds left out names what set the
 // distance: a setting, a border of the classes, the smallest half-width, or the
 // share that is left out where lines have none.
