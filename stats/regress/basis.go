@@ -8,13 +8,13 @@ import (
 	"ashtally/stats/regress/terms"
 )
 
-// aliased is the share of a column's length that must be left once what the
-// columns before it say is taken out. Columns of levels leave 0 or a share
+// aliasTolerance is the share of a column's norm below which what is left of it,
+// orthogonal to the columns before, makes it aliased. Columns of levels leave 0 or a share
 // above 1e-3; rounding leaves 1e-15. R's lm draws the line at 1e-7.
-const aliased = 1e-9
+const aliasTolerance = 1e-9
 
-// basis is an orthonormal base Q of the space that the columns of X span, over
-// some of its rows: X = Q R.
+// basis is the QR decomposition of some rows of the design matrix, X = Q R: an
+// orthonormal basis of its column space.
 type basis struct {
 	q    [][]float64 // columns of Q
 	r    [][]float64 // for each column of X, its coordinates in Q
@@ -23,9 +23,9 @@ type basis struct {
 
 func (b *basis) rank() int { return len(b.q) }
 
-// newBasis goes through the columns in order and keeps those that are not
-// combinations of earlier ones: Gram and Schmidt's method, run twice over each
-// column so that Q is orthogonal to the last digits (Björck 1996, Numerical
+// newBasis is the QR decomposition by Gram-Schmidt with reorthogonalization, in the
+// order of the columns; those that are linear combinations of earlier ones are
+// aliased and left out (Björck 1996, Numerical
 // Methods for Least Squares Problems, section 2.4.5).
 func newBasis(d *terms.Design, rows []int) *basis {
 	b := &basis{r: make([][]float64, d.Columns)}
@@ -43,7 +43,7 @@ func newBasis(d *terms.Design, rows []int) *basis {
 				axpy(-c, q, column)
 			}
 		}
-		if left := norm(column); left > aliased*before && left > 0 {
+		if left := norm(column); left > aliasTolerance*before && left > 0 {
 			blas64.Scal(1/left, vector(column))
 			b.q = append(b.q, column)
 			b.kept = append(b.kept, j)
@@ -57,8 +57,8 @@ func newBasis(d *terms.Design, rows []int) *basis {
 	return b
 }
 
-// reduce turns a combination c'b of the columns of X into one of the columns
-// of Q. It is not ok where the rows do not say what c'b is.
+// reduce solves R't = c: the linear combination c'b of the coefficients in
+// coordinates of Q. It is not ok where c'b is not estimable.
 func (b *basis) reduce(c []float64) (t []float64, ok bool) {
 	t = make([]float64, b.rank())
 	size := 0.0
@@ -79,7 +79,8 @@ func (b *basis) reduce(c []float64) (t []float64, ok bool) {
 // tolerance is what counts as 0 after sums over the columns.
 const tolerance = 1e-7
 
-// combination writes column j of X by the kept columns: X_j = sum_k c_k X_kept(k).
+// combination are the coefficients of column j of X in the kept columns: X_j =
+// sum_k c_k X_kept(k).
 func (b *basis) combination(j int) []float64 {
 	c := append([]float64{}, b.r[j]...)
 	for k := b.rank() - 1; k >= 0; k-- {
@@ -90,8 +91,8 @@ func (b *basis) combination(j int) []float64 {
 	return c
 }
 
-// leaves are the columns of X that were not kept.
-func (b *basis) leaves() []int {
+// aliasedColumns are the columns of X that are combinations of others.
+func (b *basis) aliasedColumns() []int {
 	var out []int
 	next := 0
 	for j := range b.r {

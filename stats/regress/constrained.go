@@ -7,7 +7,7 @@ import (
 	"gonum.org/v1/gonum/mat"
 )
 
-// constraint is a hypothesis h(g) = 0 on the coordinates of a fit.
+// constraint is an equality constraint h(g) = 0 on the coordinates of a fit.
 type constraint interface {
 	at(g []float64) (value float64, normal []float64)
 	hessian(g []float64) *mat.SymDense // second derivatives; nil where there are none
@@ -19,7 +19,7 @@ type linearConstraint []float64
 func (t linearConstraint) at(g []float64) (float64, []float64) { return dot(t, g), t }
 func (t linearConstraint) hessian([]float64) *mat.SymDense     { return nil }
 
-// equalDensities is two densities being the same: log D - log D' = 0.
+// equalDensities is the equality of two densities: log D - log D' = 0.
 type equalDensities struct{ above, below places }
 
 func (e equalDensities) at(g []float64) (float64, []float64) {
@@ -41,13 +41,13 @@ func (e equalDensities) hessian(g []float64) *mat.SymDense {
 // with m the Lagrange multiplier, by which the score is m times the gradient of
 // h, the information is that of the likelihood plus m times the Hessian of h
 // (Nocedal & Wright 2006, Numerical Optimization, section 18.1).
-func (f *Fit) constrainedMaximum(h constraint) (*null, error) {
-	at, gain := f.top, math.Inf(1)
+func (f *Fit) constrainedMaximum(h constraint) (*nullFit, error) {
+	at, gain := f.maximum, math.Inf(1)
 	value, normal := h.at(at.g)
 	for range maxSteps {
 		before := normal
 		var curved *mat.SymDense
-		if gain < near {
+		if gain < hessianGain {
 			curved = h.hessian(at.g)
 		}
 		var err error
@@ -55,20 +55,20 @@ func (f *Fit) constrainedMaximum(h constraint) (*null, error) {
 			return nil, err
 		}
 		value, normal = h.at(at.g)
-		if gain < settled && math.Abs(value) <= tolerance && parallel(before, normal) {
-			return &null{rows: f.kept, q: f.base.q, y: f.l.y, top: at, against: [][]float64{normal}}, nil
+		if gain < constrainedGain && math.Abs(value) <= tolerance && parallel(before, normal) {
+			return &nullFit{rows: f.kept, q: f.base.q, y: f.likelihood.y, maximum: at, tested: [][]float64{normal}}, nil
 		}
 	}
 	return nil, ErrNotConverged
 }
 
 const (
-	// near is the promised gain below which steps allow for the curvature of the
+	// hessianGain is the predicted gain below which steps allow for the curvature of the
 	// constraint: about a tenth of a standard error from the maximum.
-	near = 0.01
-	// settled is that below which the last constrained step moved less
+	hessianGain = 0.01
+	// constrainedGain is that below which the last constrained step moved less
 	// than 1e-4 of a standard error, which no p-value shows.
-	settled = 1e-9
+	constrainedGain = 1e-9
 )
 
 func parallel(a, b []float64) bool {
@@ -77,21 +77,21 @@ func parallel(a, b []float64) bool {
 	return norm(apart) <= 1e-4*norm(b)
 }
 
-// along projects a point onto the plane value + normal'(g - at.g) = 0 and takes
-// a Newton step within it.
+// along takes a Newton step in the linearized constraint, the plane
+// value + normal'(g - at.g) = 0, from the projection of a point onto it.
 func (f *Fit) along(at point, value float64, normal []float64, curved *mat.SymDense) (point, float64, error) {
 	g := append([]float64{}, at.g...)
 	axpy(-value/dot(normal, normal), normal, g)
 	if len(g) == 1 {
-		return f.l.at(g, at.alpha), 0, nil
+		return f.likelihood.at(g, at.alpha), 0, nil
 	}
-	l := *f.l
-	l.logA = f.l.linear(g)
-	turn := reflect(normal)
-	l.q = reflected(f.l.q, turn)
+	l := *f.likelihood
+	l.logA = f.likelihood.linearPredictor(g)
+	turn := householder(normal)
+	l.q = reflected(f.likelihood.q, turn)
 	var ascent []float64 // of the ridge
 	if l.ridge > 0 {
-		ascent = l.away(g)
+		ascent = l.fromCentre(g)
 		centre := append([]float64{}, ascent...)
 		axpy(-2*dot(turn, centre), turn, centre)
 		l.centre = centre[1:]
@@ -99,8 +99,8 @@ func (f *Fit) along(at point, value float64, normal []float64, curved *mat.SymDe
 	}
 	from := l.at(make([]float64, len(l.q)), at.alpha)
 	if curved != nil {
-		curved = inside(reflection(turn), curved)
-		slope := f.l.score(from)
+		curved = quadraticForm(reflection(turn), curved)
+		slope := f.likelihood.score(from)
 		if l.ridge > 0 {
 			axpy(-l.ridge, ascent, slope)
 		}

@@ -7,12 +7,12 @@ import (
 	"gonum.org/v1/gonum/stat/distuv"
 )
 
-// Kind is a way to say how sure coefficients are.
+// Kind is an estimator of the covariance of coefficients.
 type Kind string
 
-// The kinds of covariance. V is mu + mu^2/k, W = mu^2/V the working weight.
+// The covariance estimators. V is mu + mu^2/k, W = mu^2/V the working weight.
 const (
-	// KnownK is the inverse of the expected information with k taken for
+	// KnownK is the inverse of the expected information with k assumed to be
 	// known, (X'WX)^-1: what R's glm.nb prints.
 	KnownK Kind = "known-k"
 	// Observed is the inverse of the observed information in b and k together.
@@ -28,12 +28,12 @@ const (
 	CR2 Kind = "CR2"
 )
 
-// Robust reports whether the kind allows for what rows of a cluster share.
+// Robust reports whether the covariance is cluster-robust.
 func (k Kind) Robust() bool { return k == CR1 || k == CR2 }
 
-// Covariance is a fit with a covariance of its coefficients.
+// Covariance is the covariance matrix of the coefficients of a fit.
 //
-// # The robust kinds
+// # Cluster-robust covariance
 //
 // Let e_i = (y_i - mu_i)/sqrt(V_i), and U = sqrt(W) X (X'WX)^-1/2, so that
 // U'U = I. With U_g and e_g the rows of cluster g,
@@ -52,9 +52,9 @@ func (k Kind) Robust() bool { return k == CR1 || k == CR2 }
 // weights taken out. It differs from the one of the clubSandwich package in the
 // third digit or so, and not at all where V is one in each cluster.
 //
-// A direction in which I - G_g is 0 is one that cluster g alone decides. Its
-// residuals are 0 by the fit and say nothing; the pseudo-inverse leaves it out,
-// and what share of an effect lies in such directions is told with the effect.
+// A direction in which I - G_g is 0 is one of full leverage: cluster g alone
+// determines it. Its residuals are 0; the pseudo-inverse leaves it out, and an
+// effect with more than a small share in such directions has no interval.
 //
 // # Degrees of freedom
 //
@@ -70,41 +70,40 @@ func (k Kind) Robust() bool { return k == CR1 || k == CR2 }
 //
 //	m* = (sum_g w_g)^2 / sum_g w_g^2
 //
-// is the number of clusters that would carry the variance if all carried the
-// same, as in package compare; for normal errors it is a third of their number.
-// The df used is at most 1.5 m*, but not below 2 for that: half the clusters
-// where errors are normal, few where few carry the effect. The 1.5 was found by
-// simulation and has no source. At 5 % tests of one coefficient then reject 3.4
-// to 8.8 % of what is true at 12 sites, where with Satterthwaite's df alone they
-// reject more; those of several are too careful (ERRORS.md). Limits are what
-// this is for: [Score] tests better.
+// is the effective number of clusters, of equal contribution, as in package
+// compare; for normal errors it is a third of their number. The df used is at most
+// 1.5 m*, but not below 2 for that: half the clusters where errors are normal, few
+// where few carry the effect. The 1.5 was found by simulation and has no source. At
+// 5 % tests of one coefficient then reject 3.4 to 8.8 % of what is true at 12
+// sites, where with Satterthwaite's df alone they reject more; those of several are
+// conservative (ERRORS.md). It serves intervals: [Score] tests better.
 type Covariance struct {
 	Kind       Kind
 	Confidence float64
 
-	fit    *Fit
-	low    mat.TriDense  // L, with L L' the expected information
-	v      *mat.SymDense // in the coordinates of U
-	groups []influence   // of robust kinds
-	// untempered leaves the degrees of freedom as they are published.
-	untempered bool
+	fit      *Fit
+	cholesky mat.TriDense  // L, with L L' the expected information
+	v        *mat.SymDense // in the coordinates of U
+	clusters []influence   // of robust kinds
+	// uncapped leaves the degrees of freedom as they are published.
+	uncapped bool
 }
 
-// influence is what one cluster does to the fit.
+// influence is the leverage and score of one cluster.
 type influence struct {
-	spread *mat.SymDense // G_g without the directions it alone decides
-	own    *mat.SymDense // those directions, as a projection
-	bias   *mat.SymDense // G_g (I - G_g)^{+1/2}
-	score  *mat.VecDense // c_g: what the cluster adds to the covariance is its square
+	leverage *mat.SymDense // G_g without the directions of full leverage
+	alone    *mat.SymDense // those directions, as a projection
+	bias     *mat.SymDense // G_g (I - G_g)^{+1/2}
+	score    *mat.VecDense // c_g: what the cluster adds to the covariance is its square
 }
 
-// fullLeverage is how near to 1 an eigenvalue of G_g is called 1: a direction that
-// the cluster decides alone. Rounding leaves 1e-13; two clusters of which one
-// holds a millionth of the weight leave 1e-6.
+// fullLeverage is the distance from 1 below which an eigenvalue of G_g counts as 1.
+// Rounding leaves 1e-13; two clusters of which one holds a millionth of the weight
+// leave 1e-6.
 const fullLeverage = 1e-9
 
-// Covariance returns the covariance of a kind. Confidence is the level of the
-// intervals to come. It panics if that is not between 0 and 1, and on an
+// Covariance returns the covariance by an estimator. Confidence is the nominal level
+// of intervals. It panics if that is not between 0 and 1, and on an
 // unknown kind.
 func (f *Fit) Covariance(kind Kind, confidence float64) *Covariance {
 	if !(confidence > 0 && confidence < 1) {
@@ -115,8 +114,8 @@ func (f *Fit) Covariance(kind Kind, confidence float64) *Covariance {
 		return c
 	}
 	var chol mat.Cholesky
-	chol.Factorize(f.l.expected(f.top))
-	chol.LTo(&c.low)
+	chol.Factorize(f.likelihood.expected(f.maximum))
+	chol.LTo(&c.cholesky)
 	r := f.base.rank()
 	switch kind {
 	case KnownK:
@@ -139,13 +138,14 @@ func identity(r int) *mat.SymDense {
 	return m
 }
 
-// observed is the inverse of the information in b, less what it shares with k.
+// observed is the block of b in the inverse of the observed information in b and k,
+// by the Schur complement.
 func (c *Covariance) observed() *mat.SymDense {
-	s := c.fit.slopes
+	s := c.fit.derivatives
 	info := mat.NewSymDense(len(s.score), nil)
 	info.CopySym(s.information)
-	if c.fit.top.alpha > 0 {
-		info.SymRankOne(info, -1/s.bend, mat.NewVecDense(len(s.cross), s.cross))
+	if c.fit.maximum.alpha > 0 {
+		info.SymRankOne(info, -1/s.curvature, mat.NewVecDense(len(s.cross), s.cross))
 	}
 	var chol mat.Cholesky
 	var inverse mat.SymDense
@@ -153,8 +153,8 @@ func (c *Covariance) observed() *mat.SymDense {
 		return identity(len(s.score)) // only where the top is flat in k; then k is left out of it
 	}
 	var left, v mat.Dense // to the coordinates of U: L' V L with E = L L'
-	left.Mul(c.low.T(), &inverse)
-	v.Mul(&left, &c.low)
+	left.Mul(c.cholesky.T(), &inverse)
+	v.Mul(&left, &c.cholesky)
 	return symmetric(&v)
 }
 
@@ -169,7 +169,7 @@ func symmetric(m *mat.Dense) *mat.SymDense {
 	return s
 }
 
-// robust sums over clusters.
+// robust is the cluster-robust covariance, a sum over clusters.
 func (c *Covariance) robust() {
 	f := c.fit
 	of, m := f.sample.clusters(f.kept)
@@ -189,7 +189,7 @@ func (c *Covariance) robust() {
 			in.score.MulVec(half, score)
 		}
 		c.v.SymRankOne(c.v, 1, in.score)
-		c.groups = append(c.groups, in)
+		c.clusters = append(c.clusters, in)
 	}
 }
 
@@ -200,37 +200,37 @@ func (c *Covariance) whitened(rows []int) (u *mat.Dense, score *mat.VecDense) {
 	u = mat.NewDense(r, len(rows), nil)
 	residual := mat.NewVecDense(len(rows), nil)
 	for j, i := range rows {
-		mu := f.top.mu[i]
-		v := mu * (1 + f.top.alpha*mu)
+		mu := f.maximum.mu[i]
+		v := mu * (1 + f.maximum.alpha*mu)
 		root := mu / math.Sqrt(v)
 		for k, q := range f.base.q {
 			u.Set(k, j, root*q[i])
 		}
-		residual.SetVec(j, (f.l.y[i]-mu)/math.Sqrt(v))
+		residual.SetVec(j, (f.likelihood.y[i]-mu)/math.Sqrt(v))
 	}
 	// A nearly singular L has no way out: the base is orthogonal, so that it
 	// takes means of very different size, and then the digits are what they are.
-	_ = u.Solve(&c.low, u)
+	_ = u.Solve(&c.cholesky, u)
 	score = mat.NewVecDense(r, nil)
 	score.MulVec(u, residual)
 	return u, score
 }
 
-// newInfluence splits G = U'U of a cluster by its eigenvalues; half is
+// newInfluence has the leverage G = U'U of a cluster from its eigenvalues; half is
 // (I - G)^{+1/2}.
 func newInfluence(u *mat.Dense) (in influence, half *mat.SymDense) {
 	r, n := u.Dims()
 	half = identity(r)
-	in = influence{spread: mat.NewSymDense(r, nil), own: mat.NewSymDense(r, nil), bias: mat.NewSymDense(r, nil)}
+	in = influence{leverage: mat.NewSymDense(r, nil), alone: mat.NewSymDense(r, nil), bias: mat.NewSymDense(r, nil)}
 	for _, lambda := range eigen(u, min(r, n)) {
 		vector := mat.NewVecDense(r, lambda.vector)
 		if 1-lambda.value <= fullLeverage {
-			in.own.SymRankOne(in.own, 1, vector)
+			in.alone.SymRankOne(in.alone, 1, vector)
 			half.SymRankOne(half, -1, vector)
 			continue
 		}
 		root := 1 / math.Sqrt(1-lambda.value)
-		in.spread.SymRankOne(in.spread, lambda.value, vector)
+		in.leverage.SymRankOne(in.leverage, lambda.value, vector)
 		in.bias.SymRankOne(in.bias, lambda.value*root, vector)
 		half.SymRankOne(half, root-1, vector)
 	}
@@ -242,8 +242,8 @@ type eigenpair struct {
 	vector []float64
 }
 
-// eigen are the eigenvalues above 0 of U U' with their vectors, from whichever
-// of U U' and U'U is smaller.
+// eigen is the eigendecomposition of U U' without eigenvalues of 0, from the
+// smaller of U U' and U'U.
 func eigen(u *mat.Dense, most int) []eigenpair {
 	r, n := u.Dims()
 	gram := mat.NewSymDense(most, nil)
@@ -276,11 +276,10 @@ func eigen(u *mat.Dense, most int) []eigenpair {
 	return list
 }
 
-// coordinates turns t, a combination of the columns of Q, into one of those of
-// U: L t' = t with E = L L'.
+// coordinates solves L x = t, E = L L': the linear combination t in coordinates of U.
 func (c *Covariance) coordinates(t []float64) *mat.VecDense {
 	x := mat.NewVecDense(len(t), nil)
-	_ = x.SolveVec(&c.low, mat.NewVecDense(len(t), t))
+	_ = x.SolveVec(&c.cholesky, mat.NewVecDense(len(t), t))
 	return x
 }
 

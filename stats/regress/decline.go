@@ -6,9 +6,9 @@ import (
 	"ashtally/stats"
 )
 
-// Trend is a log-linear change with a number: years since fire, say.
+// Trend is a log-linear trend in a number, such as years since fire.
 type Trend struct {
-	// PerYear is the factor from one year to the next; below 1 is a decline.
+	// PerYear is the ratio exp(slope) from one year to the next; below 1 is a decline.
 	PerYear Effect
 	// Tenth is the years in which the density falls to a tenth,
 	// ln 10 / -slope, with Lower from the steepest slope of the interval and
@@ -18,11 +18,12 @@ type Trend struct {
 	Tenth stats.Estimate
 }
 
-// Decline reads a trend from a combination of coefficients that is a slope.
+// Decline is the trend of a linear combination of coefficients that is a slope, and
+// the inverse of it, the time to a tenth.
 //
-// The time to a tenth is a decreasing function of the slope, so that turning
-// the limits of the slope round gives a set that holds the true time exactly as
-// often as they hold the true slope: what Fieller's theorem (1954, Journal of
+// The time to a tenth is a decreasing function of the slope, so that the inverted
+// limits of the slope cover the true time exactly as often as they cover the true
+// slope: what Fieller's theorem (1954, Journal of
 // the Royal Statistical Society B 16: 175-185) gives for the quotient of a
 // constant and the slope. A slope whose interval holds 0 leaves the set without
 // an upper end, and one that does not fall has no time to a tenth.

@@ -10,36 +10,36 @@ import (
 	"ashtally/stats/regress/terms"
 )
 
-// Mix is places with weights: the density of the mix is the weighted sum of
-// theirs. With weights of 1 over trees it is that of all trees together, with
-// shares of land over strata their mean.
+// Mix is a weighted sum of densities at points of the model. With weights of 1 over
+// trees it is the density of all trees together, with shares of area over strata
+// a marginal mean.
 type Mix []Share
 
-// Share is one place of a mix.
+// Share is one term of the sum, a point with its weight.
 type Share struct {
 	Weight float64 // above 0
 	At     terms.Point
 }
 
-// Density is the fitted density of a mix per unit of exposure,
+// Density is the predicted density of a mix per unit of exposure,
 //
 //	D = sum_j w_j exp(x_j'b)
 //
 // with the interval of its logarithm: log D -+ t s, where s follows from the
-// gradient sum_j w_j exp(x_j'b) x_j / D by the delta method. Places without
-// finds add 0. Where all are, D is 0, and its upper limit is the largest
+// gradient sum_j w_j exp(x_j'b) x_j / D by the delta method. Points of density 0
+// add 0. Where all are, D is 0, and its upper limit is the largest
 // density that would leave a count of 0 half of what the confidence lacks to 1,
-// with the clumping fitted elsewhere:
+// with k as fitted:
 //
 //	sum_i k log(1 + a_i D/k) = -log((1 - confidence)/2)
 //
-// over the rows i of the place, which for k = +Inf is the exact Poisson limit
-// of Garwood (1936). Of several places it is the largest, each with its weight:
-// for a sum that is where all of it lies in one place.
+// over the rows i of the point, which for k = +Inf is the exact Poisson limit
+// of Garwood (1936). Of several points it is the largest, each with its weight:
+// all of the sum may lie in one.
 //
-// A place that no row tells of has no density.
+// A density that is not estimable has no value.
 func (c *Covariance) Density(m Mix) Effect {
-	l, reason := c.mixed(m)
+	l, reason := c.logDensity(m)
 	switch {
 	case reason != nil:
 		return c.missing(*reason)
@@ -51,10 +51,11 @@ func (c *Covariance) Density(m Mix) Effect {
 	return e
 }
 
-// places are those of a mix that have finds, as rows in the coordinates of Q.
-type places []weighed
+// places are the points of a mix with a density above 0, as rows in the coordinates
+// of Q.
+type places []weightedRow
 
-type weighed struct {
+type weightedRow struct {
 	weight float64
 	row    []float64
 }
@@ -66,30 +67,30 @@ func (f *Fit) places(m Mix) (places, *stats.Warning) {
 			panic("regress: a weight is not positive")
 		}
 		x := f.design.Row(s.At)
-		if _, ok := f.all.reduce(x); !ok || f.away.sign(x) > 0 {
+		if _, ok := f.all.reduce(x); !ok || f.recession.sign(x) > 0 {
 			return nil, &notEstimable
 		}
-		if f.Finds == 0 || f.away.sign(x) < 0 {
+		if f.Finds == 0 || f.recession.sign(x) < 0 {
 			continue
 		}
 		t, ok := f.base.reduce(x)
 		if !ok {
 			return nil, &notEstimable
 		}
-		list = append(list, weighed{s.Weight, t})
+		list = append(list, weightedRow{s.Weight, t})
 	}
 	return list, nil
 }
 
-// logarithm is log D, -Inf where all places are empty, with its gradient in the
+// logDensity is log D, -Inf where all places are empty, with its gradient in the
 // coordinates of Q.
-type logarithm struct {
+type logDensity struct {
 	log      float64
 	gradient []float64
 }
 
-func (p places) at(g []float64) logarithm {
-	l := logarithm{log: math.Inf(-1), gradient: make([]float64, len(g))}
+func (p places) at(g []float64) logDensity {
+	l := logDensity{log: math.Inf(-1), gradient: make([]float64, len(g))}
 	var sum float64
 	for _, place := range p {
 		d := place.weight * math.Exp(dot(place.row, g))
@@ -118,15 +119,15 @@ func (p places) hessian(g []float64) *mat.SymDense {
 	return m
 }
 
-func (c *Covariance) mixed(m Mix) (logarithm, *stats.Warning) {
+func (c *Covariance) logDensity(m Mix) (logDensity, *stats.Warning) {
 	p, reason := c.fit.places(m)
 	if reason != nil {
-		return logarithm{}, reason
+		return logDensity{}, reason
 	}
-	return p.at(c.fit.top.g), nil
+	return p.at(c.fit.maximum.g), nil
 }
 
-// emptyDensity is the density of a mix without finds.
+// emptyDensity is the density of a mix whose points all have density 0.
 func (c *Covariance) emptyDensity(m Mix) Effect {
 	e := c.missing(nothingHere)
 	e.Value = 0
@@ -140,8 +141,8 @@ func (c *Covariance) emptyDensity(m Mix) Effect {
 	return e
 }
 
-// zeroLimit solves the equation of [Covariance.Density] for the rows that are
-// like x; +Inf without any.
+// zeroLimit is the upper limit of a density of 0 by the equation of
+// [Covariance.Density], for the rows that equal x; +Inf without any.
 func (c *Covariance) zeroLimit(x []float64) float64 {
 	f := c.fit
 	var areas []float64
@@ -160,8 +161,7 @@ func (c *Covariance) zeroLimit(x []float64) float64 {
 	if math.IsNaN(f.K) || math.IsInf(f.K, 1) {
 		return d
 	}
-	// The sum is concave in log-free D, so that Newton from below never
-	// leaps past the root.
+	// The sum is concave in D, so that Newton steps from below do not overshoot.
 	for range maxSteps {
 		var value, slope float64
 		for _, a := range areas {
@@ -183,14 +183,14 @@ func (c *Covariance) zeroLimit(x []float64) float64 {
 // Where nothing was found of the first, the ratio is 0 and its upper limit that
 // of the first density over the lower one of the second; where nothing was
 // found of the second it has a lower limit likewise. Each of the two limits is
-// passed with half of what the confidence lacks to 1, so that their quotient
-// keeps the level. There is no P then.
+// at a tail of half of what the confidence lacks to 1, so that their quotient
+// has the nominal coverage. There is no P then.
 func (c *Covariance) Ratio(first, second Mix) Effect {
-	a, reason := c.mixed(first)
+	a, reason := c.logDensity(first)
 	if reason != nil {
 		return c.missing(*reason)
 	}
-	b, reason := c.mixed(second)
+	b, reason := c.logDensity(second)
 	if reason != nil {
 		return c.missing(*reason)
 	}

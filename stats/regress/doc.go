@@ -10,14 +10,14 @@
 // [NegativeBinomial] finds b and k together by maximum likelihood, [Poisson]
 // b alone. Package terms writes the rows x_i.
 //
-//   - [Fit.Covariance] says how sure the coefficients are: by the model, or
-//     robust to whatever the rows of a cluster share.
+//   - [Fit.Covariance] is the covariance of the coefficients: by the model, or
+//     cluster-robust.
 //   - [Covariance.Effect], [Covariance.Density] and [Covariance.Ratio] are
 //     coefficients, densities and their ratios with intervals.
 //   - [Fit.TestEffect], [Fit.TestRatio] and [Compare] test effects, ratios and
-//     terms by the signs of clusters (see [Score]); Compare by likelihood ratio
-//     and by Wald's test as well.
-//   - [Covariance.Decline] is a trend and how long it takes to a tenth.
+//     terms by cluster-level sign-flip score tests (see [Score]); Compare by
+//     likelihood ratio and by Wald's test as well.
+//   - [Covariance.Decline] is a log-linear trend and its time to a tenth.
 //
 // # What cannot be fitted
 //
@@ -32,17 +32,17 @@
 // warning "no-finds-in-cell" names the levels. Columns that repeat others are
 // left out and named by "aliased-term".
 //
-// Everything inside works on an orthonormal base of the space that the columns
-// span, so that names, order and base of levels have no say in any density.
+// All computation is in an orthonormal basis of the column space, so that no
+// density depends on names, order and base of levels.
 //
 // # Few clusters
 //
-// The robust covariance of few clusters is too small and, being a variance
-// from few squares, too unsure for a normal quantile. [CR2] corrects its bias
+// The cluster-robust covariance of few clusters is biased downwards and, being a
+// variance from few squares, too variable for a normal quantile. [CR2] corrects its bias
 // (Bell & McCaffrey 2002, Survey Methodology 28: 169-181) and gives each
 // effect Satterthwaite's degrees of freedom (Pustejovsky & Tipton 2018,
-// Journal of Business & Economic Statistics 36: 672-683), which are held down
-// by a rule of our own. Limits rest on that. The test of whether there is an
+// Journal of Business & Economic Statistics 36: 672-683), which have an upper
+// bound by a rule of our own. Limits rest on that. The test of whether there is an
 // effect at all does not: [Score] needs neither variance nor degrees of freedom.
 // ERRORS.md tells how often each rejects what is true.
 package regress

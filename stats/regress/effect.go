@@ -13,10 +13,10 @@ import (
 const (
 	LogNormal = "log-normal" // a normal quantile on the log scale
 	LogT      = "log-t"      // Student's t on the log scale
-	ZeroCount = "zero-count" // the largest mean that leaves a count of 0 its share of chance
+	ZeroCount = "zero-count" // exact limit of a count of 0
 )
 
-// Effect is a density, or a factor between densities, with its logarithm.
+// Effect is a density, or a ratio of densities, with its logarithm.
 type Effect struct {
 	stats.Estimate         // exp of the logarithm: per unit of exposure, or a pure number
 	Log, SELog     float64 // NaN where Value is 0 or cannot be had
@@ -24,15 +24,14 @@ type Effect struct {
 	P              float64 // two-sided, of Log being 0; NaN without one
 }
 
-// Effect is exp(c'b) for a combination of the coefficients: the ratio that a
-// column stands for, say. Its interval is exp(c'b -+ t s) with s and t by the
+// Effect is exp(c'b) for a linear combination of the coefficients, such as a rate
+// ratio. Its interval is exp(c'b -+ t s) with s and t by the
 // kind of covariance.
 //
-// Where the likelihood sends it to 0 it is 0 with no limits, where to infinity
-// it has no value; each with its warning, as has a combination that the rows do
-// not tell. An effect that a single cluster carries (more than a hundredth of
-// it lies in directions which that cluster alone decides) has neither limits
-// nor P.
+// Where its estimate is 0 it has no limits, where it is infinite no value; each
+// with its warning, as has a combination that is not estimable. An effect of which
+// more than a hundredth lies in directions of full leverage of single clusters has
+// neither limits nor P.
 func (c *Covariance) Effect(combination []float64) Effect {
 	if c.fit.Finds == 0 {
 		return c.missing(nothingFound)
@@ -40,7 +39,7 @@ func (c *Covariance) Effect(combination []float64) Effect {
 	if _, ok := c.fit.all.reduce(combination); !ok {
 		return c.missing(notEstimable)
 	}
-	switch c.fit.away.sign(combination) {
+	switch c.fit.recession.sign(combination) {
 	case -1:
 		e := c.missing(nothingAbove)
 		e.Value = 0
@@ -53,12 +52,11 @@ func (c *Covariance) Effect(combination []float64) Effect {
 	if !ok {
 		return c.missing(notEstimable)
 	}
-	return c.effect(dot(t, c.fit.top.g), t)
+	return c.effect(dot(t, c.fit.maximum.g), t)
 }
 
-// Coefficient is exp(b_j) for column j of the design, with the columns that
-// repeat others left out of the model: their coefficients are 0, and they have
-// no effect of their own.
+// Coefficient is exp(b_j) for column j of the design. Aliased columns are left out
+// of the model: their coefficients are 0, and they have no effect.
 func (c *Covariance) Coefficient(j int) Effect {
 	combination, ok := c.fit.coefficient(j)
 	if !ok {
@@ -67,12 +65,12 @@ func (c *Covariance) Coefficient(j int) Effect {
 	return c.Effect(combination)
 }
 
-// coefficient is the combination that is b_j once the columns that repeat
-// others are left out; not ok where j is one of them.
+// coefficient is the linear combination that is b_j where aliased columns are left
+// out; not ok where j is one of them.
 func (f *Fit) coefficient(j int) (combination []float64, ok bool) {
 	combination = make([]float64, f.design.Columns)
 	combination[j] = 1
-	for _, l := range f.all.leaves() {
+	for _, l := range f.all.aliasedColumns() {
 		if l == j {
 			return nil, false
 		}
@@ -92,23 +90,23 @@ func (c *Covariance) missing(reason stats.Warning) Effect {
 	return Effect{Estimate: stats.Missing(c.Confidence, c.fit.Clusters, reason), Log: nan, SELog: nan, T: nan, P: nan}
 }
 
-// effect makes an effect of a logarithm and its gradient t in the coordinates
-// of Q.
+// effect is exp of a logarithm, with its variance by the delta method from the
+// gradient t in the coordinates of Q.
 func (c *Covariance) effect(log float64, t []float64) Effect {
-	variance, expected, df, lost := c.spread(t)
+	variance, expected, df, lost := c.variance(t)
 	se := math.Sqrt(variance)
 	value := math.Exp(log)
 	e := Effect{
 		Estimate: stats.Estimate{Value: value, SE: value * se, Interval: stats.NoInterval(c.Confidence), N: c.fit.Clusters},
 		Log:      log, SELog: se, T: log / se, P: math.NaN(),
 	}
-	if reason := c.noSpread(variance, expected, df, lost); reason != nil {
+	if reason := c.noVariance(variance, expected, df, lost); reason != nil {
 		e.SE, e.SELog, e.T = math.NaN(), math.NaN(), math.NaN()
 		e.Warnings = append(e.Warnings, *reason)
 		return e
 	}
 	half := se * quantile(df, c.Confidence)
-	e.P = tail(df, e.T)
+	e.P = pValue(df, e.T)
 	e.DF = df
 	if c.Kind.Robust() && df < fewDF {
 		e.Warnings = append(e.Warnings, smallDF(df))
@@ -129,55 +127,55 @@ func (c *Covariance) effect(log float64, t []float64) Effect {
 }
 
 const (
-	// mostLost is the share of an effect that may lie in directions which one
-	// cluster decides alone. Its variance is too small by about as much.
-	mostLost = 0.01
+	// mostFullLeverage is the share of an effect that may lie in directions of full
+	// leverage. Its variance is biased downwards by about as much.
+	mostFullLeverage = 0.01
 	// leastDF: Satterthwaite's df is never below 1 but for rounding.
 	leastDF = 1 - 1e-6
 )
 
-// noSpread is why a variance is none to build on; nil if it is.
-func (c *Covariance) noSpread(variance, expected, df, lost float64) *stats.Warning {
+// noVariance is why a variance cannot be estimated; nil if it can.
+func (c *Covariance) noVariance(variance, expected, df, lost float64) *stats.Warning {
 	switch {
 	case !c.Kind.Robust():
-	case lost > mostLost || !(df >= leastDF):
+	case lost > mostFullLeverage || !(df >= leastDF):
 		return &oneCluster
-	case !(variance > leastSpread*expected):
-		return &noSpread
+	case !(variance > leastVariance*expected):
+		return &zeroVariance
 	}
 	return nil
 }
 
-// leastSpread is the share of the variance expected by the model below which
-// the clusters agree exactly, but for rounding.
-const leastSpread = 1e-10
+// leastVariance is the share of the variance expected by the model below which a
+// variance is 0 but for rounding.
+const leastVariance = 1e-10
 
-// spread is the variance of t'g, what the model expects of it, the degrees of
-// freedom behind it, and the share of it that nothing is known of.
-func (c *Covariance) spread(t []float64) (variance, expected, df, lost float64) {
+// variance is the variance of t'g, its expectation by the model, its degrees of
+// freedom, and the share of t in directions of full leverage.
+func (c *Covariance) variance(t []float64) (variance, expected, df, lost float64) {
 	x := c.coordinates(t)
 	variance, expected = mat.Inner(x, c.v, x), mat.Dot(x, x)
 	if !c.Kind.Robust() {
 		return variance, expected, math.Inf(1), 0
 	}
-	for _, g := range c.groups {
-		lost += mat.Inner(x, g.own, x)
+	for _, g := range c.clusters {
+		lost += mat.Inner(x, g.alone, x)
 	}
 	lost /= expected
 	if c.Kind == CR1 {
-		return variance, expected, float64(len(c.groups) - 1), lost
+		return variance, expected, float64(len(c.clusters) - 1), lost
 	}
-	return variance, expected, c.tempered(c.satterthwaite(x), asColumn(x)), lost
+	return variance, expected, c.cappedDF(c.satterthwaite(x), asColumn(x)), lost
 }
 
-// satterthwaite is the df of [Covariance] for coordinates x. The sum over
+// satterthwaite is the Satterthwaite df of [Covariance] for coordinates x. The sum over
 // pairs of clusters is the squared norm of sum_g b_g b_g'.
 func (c *Covariance) satterthwaite(x *mat.VecDense) float64 {
 	var sum, squares float64
 	pairs := mat.NewSymDense(x.Len(), nil)
 	var b mat.VecDense
-	for _, g := range c.groups {
-		v := mat.Inner(x, g.spread, x)
+	for _, g := range c.clusters {
+		v := mat.Inner(x, g.leverage, x)
 		b.MulVec(g.bias, x)
 		bb := mat.Dot(&b, &b)
 		sum += v
@@ -188,18 +186,18 @@ func (c *Covariance) satterthwaite(x *mat.VecDense) float64 {
 	return sum * sum / (squares + n*n)
 }
 
-// tempered holds degrees of freedom down to what the clusters' own squares bear:
-// (q+2)/2q m*, with m* of the q coordinates of x made independent. For q = 1
+// cappedDF bounds degrees of freedom by (q+2)/2q m*, with m* the effective number of
+// clusters of the q coordinates of x made independent. For q = 1
 // that is 1.5 m*; for normal errors it is half the clusters whatever q.
-func (c *Covariance) tempered(df float64, x *mat.Dense) float64 {
-	if c.untempered || math.IsNaN(df) {
+func (c *Covariance) cappedDF(df float64, x *mat.Dense) float64 {
+	if c.uncapped || math.IsNaN(df) {
 		return df
 	}
 	_, q := x.Dims()
-	y := turned(x, inside(x, c.v))
+	y := whitenedBy(x, quadraticForm(x, c.v))
 	var squares float64
 	var own mat.VecDense
-	for _, g := range c.groups {
+	for _, g := range c.clusters {
 		own.MulVec(y.T(), g.score)
 		w := mat.Dot(&own, &own)
 		squares += w * w
@@ -217,8 +215,8 @@ func quantile(df, confidence float64) float64 {
 	return stats.QuantileT((1+confidence)/2, max(df, 1))
 }
 
-// tail is the two-sided p-value of t.
-func tail(df, t float64) float64 {
+// pValue is the two-sided p-value of a t statistic.
+func pValue(df, t float64) float64 {
 	if math.IsInf(df, 1) {
 		return 2 * distuv.UnitNormal.Survival(math.Abs(t))
 	}

@@ -88,10 +88,10 @@ func judge(s Sample, term terms.Term, seed uint64) verdict {
 	if err != nil {
 		return v
 	}
-	v[byScore] = full.against(less, CR2, SignFlips{Seed: seed}).P
-	v[byCR2] = full.Covariance(CR2, 0.95).against(less).P
-	v[byCR1] = full.Covariance(CR1, 0.95).against(less).P
-	test := full.Covariance(Observed, 0.95).against(less)
+	v[byScore] = full.scoreTest(less, CR2, SignFlips{Seed: seed}).P
+	v[byCR2] = full.Covariance(CR2, 0.95).waldTest(less).P
+	v[byCR1] = full.Covariance(CR1, 0.95).waldTest(less).P
+	test := full.Covariance(Observed, 0.95).waldTest(less)
 	v[byModel], v[byLR] = test.P, test.LRP
 	return v
 }

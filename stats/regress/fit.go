@@ -18,7 +18,8 @@ const (
 // Fit is a fitted model.
 type Fit struct {
 	Family string
-	// K is the clumping: +Inf for the Poisson and where the counts are no more
+	// K is the dispersion parameter k of the negative binomial, the smaller the
+	// more clumped: +Inf for the Poisson and where the counts are no more
 	// clumped than that, NaN where nothing was found at all.
 	K float64
 	// SELogK is the standard error of log K from the observed information; NaN
@@ -31,15 +32,15 @@ type Fit struct {
 	Parameters            int // coefficients that were fitted, k not among them
 	Warnings              []stats.Warning
 
-	sample Sample
-	design *terms.Design
-	away   recession
-	kept   []int  // rows of the finite part
-	base   *basis // of these
-	all    *basis // of all rows
-	l      *likelihood
-	top    point
-	slopes derivatives
+	sample      Sample
+	design      *terms.Design
+	recession   recession
+	kept        []int  // rows of the finite part
+	base        *basis // of these
+	all         *basis // of all rows
+	likelihood  *likelihood
+	maximum     point
+	derivatives derivatives
 }
 
 // NegativeBinomial fits the model of the package comment by maximum likelihood
@@ -58,11 +59,11 @@ func NegativeBinomial(s Sample, m terms.Model) (*Fit, error) {
 	if f.base.rank() == 0 {
 		return f, nil
 	}
-	poisson, slopes, err := f.l.maximize(f.l.start(), 0, false)
+	poisson, slopes, err := f.likelihood.maximize(f.likelihood.startingValues(), 0, false)
 	if err != nil {
 		return nil, err
 	}
-	top, own, err := f.l.maximize(poisson.g, f.l.moment(poisson), true)
+	top, own, err := f.likelihood.maximize(poisson.g, f.likelihood.momentAlpha(poisson), true)
 	if err != nil {
 		return nil, err
 	}
@@ -77,15 +78,15 @@ func NegativeBinomial(s Sample, m terms.Model) (*Fit, error) {
 	return f, nil
 }
 
-// Poisson fits the model without clumping. Its standard errors take every
-// fruit body for one that came alone.
+// Poisson fits the model without overdispersion: var = mu. Its standard errors
+// assume that fruit bodies are independent.
 func Poisson(s Sample, m terms.Model) (*Fit, error) {
 	f := newFit(s, m)
 	f.Family = PoissonFamily
 	if f.base.rank() == 0 {
 		return f, nil
 	}
-	top, slopes, err := f.l.maximize(f.l.start(), 0, false)
+	top, slopes, err := f.likelihood.maximize(f.likelihood.startingValues(), 0, false)
 	if err != nil {
 		return nil, err
 	}
@@ -93,13 +94,14 @@ func Poisson(s Sample, m terms.Model) (*Fit, error) {
 	return f, nil
 }
 
-// newFit finds what there is to fit.
+// newFit finds directions of recession and aliased columns, and prepares the
+// likelihood of the others.
 func newFit(s Sample, m terms.Model) *Fit {
 	s.check()
 	d := s.Frame.Design(m)
 	f := &Fit{sample: s, design: d, Rows: d.Rows, Finds: int(s.finds()), K: math.NaN(), SELogK: math.NaN()}
-	f.away = recede(d, s.Count)
-	f.kept = f.away.kept()
+	f.recession = findRecession(d, s.Count)
+	f.kept = f.recession.finiteRows()
 	f.all = newBasis(d, every(d.Rows))
 	f.base = f.all
 	if len(f.kept) < d.Rows {
@@ -112,40 +114,40 @@ func newFit(s Sample, m terms.Model) *Fit {
 		f.Warnings = []stats.Warning{nothingFound}
 		return f
 	}
-	f.l = newLikelihood(f.base, s, f.kept)
+	f.likelihood = newLikelihood(f.base, s, f.kept)
 	return f
 }
 
-// reached fills in the maximum.
+// reached fills in maximum, k, deviance and AIC.
 func (f *Fit) reached(p point, s derivatives) {
-	f.top, f.slopes = p, s
-	f.LogLik, f.Deviance = p.logLik, f.l.deviance(p)
+	f.maximum, f.derivatives = p, s
+	f.LogLik, f.Deviance = p.logLik, f.likelihood.deviance(p)
 	f.K = 1 / p.alpha
 	parameters := f.Parameters
 	if p.alpha > 0 {
 		parameters++
 		var chol mat.Cholesky
 		if chol.Factorize(s.information) {
-			f.SELogK = 1 / math.Sqrt(s.bend-dot(solve(&chol, s.cross), s.cross))
+			f.SELogK = 1 / math.Sqrt(s.curvature-dot(solve(&chol, s.cross), s.cross))
 		}
 	}
 	f.AIC = 2 * (float64(parameters) - p.logLik)
 }
 
-// Design is the matrix of the model, with the names of its columns.
+// Design is the design matrix of the model, with the names of its columns.
 func (f *Fit) Design() *terms.Design { return f.design }
 
 // Zero reports whether the fitted density of a row is 0, because nothing was
 // found in the cell it belongs to.
-func (f *Fit) Zero(row int) bool { return f.away.zero[row] }
+func (f *Fit) Zero(row int) bool { return f.recession.zero[row] }
 
 // Mean is the fitted count of a row.
 func (f *Fit) Mean(row int) float64 {
-	if f.away.zero[row] {
+	if f.recession.zero[row] {
 		return 0
 	}
 	t, _ := f.base.reduce(f.design.At(row))
-	return f.sample.Exposure[row] * math.Exp(dot(t, f.top.g))
+	return f.sample.Exposure[row] * math.Exp(dot(t, f.maximum.g))
 }
 
 // LimitsOfK are the limits of K at a level, by a normal log K; NaN without a

@@ -23,18 +23,18 @@ import (
 // Rows of Q that are the same are held once: counts of the same levels, of
 // which there are far fewer than counts.
 type likelihood struct {
-	q       [][]float64 // columns of Q over distinct rows
-	of      []int       // the row of q of each count; nil: each has its own
-	y, logA []float64
-	counts  *negbin.Data
-	outside float64 // sum of log y!
-	// ridge draws g to a centre by -ridge/2 |g - centre|^2; 0: not at all.
+	q             [][]float64 // columns of Q over distinct rows
+	of            []int       // the row of q of each count; nil: each has its own
+	y, logA       []float64
+	counts        *negbin.Data
+	logFactorials float64 // sum of log y!
+	// ridge is the weight of the penalty -ridge/2 |g - centre|^2; 0 for none.
 	ridge  float64
 	centre []float64
 }
 
-// away is how far g is from the centre of the ridge.
-func (l *likelihood) away(g []float64) []float64 {
+// fromCentre is g - centre, of the ridge penalty.
+func (l *likelihood) fromCentre(g []float64) []float64 {
 	d := append([]float64{}, g...)
 	axpy(-1, l.centre, d)
 	return d
@@ -47,13 +47,13 @@ func newLikelihood(b *basis, s Sample, rows []int) *likelihood {
 		l.y = append(l.y, s.Count[row])
 		l.logA = append(l.logA, math.Log(s.Exposure[row]))
 		factorial, _ := math.Lgamma(s.Count[row] + 1)
-		l.outside += factorial
+		l.logFactorials += factorial
 	}
 	l.counts = negbin.New(l.y, nil)
 	return l
 }
 
-// pooled leaves one of the rows that are the same, and says where each went.
+// pooled are the distinct rows, and the place of each row among them.
 // Rows of the design that are the same are so in Q to the last bit, as they went
 // through the same sums.
 func pooled(q [][]float64) (few [][]float64, of []int) {
@@ -81,7 +81,7 @@ func pooled(q [][]float64) (few [][]float64, of []int) {
 	return few, of
 }
 
-// sums adds what counts of the same row have.
+// sums adds up the values of the counts of each distinct row.
 func (l *likelihood) sums(v []float64) []float64 {
 	if l.of == nil || len(l.q) == 0 {
 		return v
@@ -93,8 +93,8 @@ func (l *likelihood) sums(v []float64) []float64 {
 	return sum
 }
 
-// linear is log a + Q g.
-func (l *likelihood) linear(g []float64) []float64 {
+// linearPredictor is eta = log a + Q g.
+func (l *likelihood) linearPredictor(g []float64) []float64 {
 	eta := append([]float64{}, l.logA...)
 	if len(l.q) == 0 {
 		return eta
@@ -113,7 +113,7 @@ func (l *likelihood) linear(g []float64) []float64 {
 	return eta
 }
 
-// point is a point of the likelihood.
+// point is a parameter value with its means and log-likelihood.
 type point struct {
 	g      []float64
 	alpha  float64
@@ -122,10 +122,10 @@ type point struct {
 }
 
 func (l *likelihood) at(g []float64, alpha float64) point {
-	eta := l.linear(g)
+	eta := l.linearPredictor(g)
 	p := point{g: g, alpha: alpha, mu: eta}
 	value, _, _ := l.counts.CountPart(alpha)
-	p.logLik = value - l.outside
+	p.logLik = value - l.logFactorials
 	for i, e := range eta {
 		m := math.Exp(e)
 		y := l.y[i]
@@ -138,7 +138,7 @@ func (l *likelihood) at(g []float64, alpha float64) point {
 		p.mu[i] = m
 	}
 	if l.ridge > 0 {
-		d := l.away(g)
+		d := l.fromCentre(g)
 		p.logLik -= l.ridge / 2 * dot(d, d)
 	}
 	return p
@@ -149,8 +149,8 @@ func (l *likelihood) at(g []float64, alpha float64) point {
 type derivatives struct {
 	score       []float64     // in g
 	information *mat.SymDense // minus the second derivatives in g
-	clump       float64       // in log alpha
-	bend        float64       // minus the second derivative in log alpha
+	logAlpha    float64       // in log alpha
+	curvature   float64       // minus the second derivative in log alpha
 	cross       []float64     // minus the mixed derivatives
 }
 
@@ -172,11 +172,11 @@ func (l *likelihood) derivatives(p point) derivatives {
 	_, riseFirst, riseSecond := l.counts.CountPart(p.alpha)
 	first, second = first+riseFirst, second+riseSecond
 	s := derivatives{
-		score: l.onto(residual), information: l.gram(weight), cross: l.onto(mixed),
-		clump: p.alpha * first, bend: -p.alpha * (first + p.alpha*second),
+		score: l.project(residual), information: l.gram(weight), cross: l.project(mixed),
+		logAlpha: p.alpha * first, curvature: -p.alpha * (first + p.alpha*second),
 	}
 	if l.ridge > 0 {
-		axpy(-l.ridge, l.away(p.g), s.score)
+		axpy(-l.ridge, l.fromCentre(p.g), s.score)
 		for k := range s.score {
 			s.information.SetSym(k, k, s.information.At(k, k)+l.ridge)
 		}
@@ -184,13 +184,13 @@ func (l *likelihood) derivatives(p point) derivatives {
 	return s
 }
 
-// score is the first derivatives in g alone.
+// score is the gradient in g alone.
 func (l *likelihood) score(p point) []float64 {
 	residual := make([]float64, len(l.y))
 	for i, mu := range p.mu {
 		residual[i] = (l.y[i] - mu) / (1 + p.alpha*mu)
 	}
-	return l.onto(residual)
+	return l.project(residual)
 }
 
 // expected is the expected information in g, with weights mu/(1 + alpha mu).
@@ -202,8 +202,8 @@ func (l *likelihood) expected(p point) *mat.SymDense {
 	return l.gram(weight)
 }
 
-// onto is Q'v.
-func (l *likelihood) onto(v []float64) []float64 {
+// project is Q'v, the coordinates of v in the basis.
+func (l *likelihood) project(v []float64) []float64 {
 	out := make([]float64, len(l.q))
 	v = l.sums(v)
 	for k, q := range l.q {
@@ -212,7 +212,8 @@ func (l *likelihood) onto(v []float64) []float64 {
 	return out
 }
 
-// gram is Q' diag(w) Q, summed over blocks of rows that stay in the cache.
+// gram is the weighted Gram matrix Q' diag(w) Q, summed over blocks of rows that
+// stay in the cache.
 func (l *likelihood) gram(w []float64) *mat.SymDense {
 	const block = 2048
 	w = l.sums(w)
@@ -237,8 +238,8 @@ func (l *likelihood) gram(w []float64) *mat.SymDense {
 	return sum
 }
 
-// deviance is twice what the log-likelihood lacks to that of a mean of its own
-// for every row, k as fitted.
+// deviance is twice the difference in log-likelihood from the saturated model, k as
+// fitted.
 func (l *likelihood) deviance(p point) float64 {
 	var sum float64
 	for i, mu := range p.mu {

@@ -8,24 +8,24 @@ import (
 
 const (
 	maxSteps = 100 // Newton takes about ten
-	// longest is the farthest that log alpha goes in a step: a longer one could
-	// pass over to another local maximum.
-	longest = 2.0
-	// sure is the promised gain below which a step is taken without looking, as
-	// the log-likelihood itself is rounded at about that.
-	sure = 1e-9
-	// done is the promised gain below which a step moves nothing: 1e-11 of a
-	// standard error.
-	done = 1e-22
-	// leastClumping and mostClumping times 1/(1 + mean) bound alpha, as in
+	// longestStep bounds a step in log alpha: a longer one could pass over to
+	// another local maximum.
+	longestStep = 2.0
+	// fullStepGain is the predicted gain in log-likelihood below which a full step is
+	// taken without line search, as the log-likelihood is rounded at about that.
+	fullStepGain = 1e-9
+	// convergedGain is the predicted gain at convergence: a step of 1e-11 of a standard
+	// error.
+	convergedGain = 1e-22
+	// Bounds of alpha: leastClumping and mostClumping times 1/(1 + mean), as in
 	// package negbin: what is below is Poisson, what is above is out of reach.
 	leastClumping = 1e-9
 	mostClumping  = 1e12
 )
 
-// start is a rough fit: least squares on the logarithms of the counts, each
-// drawn halfway to the mean.
-func (l *likelihood) start() []float64 {
+// startingValues are least squares on the logarithms of the counts, each shrunk
+// halfway to the mean.
+func (l *likelihood) startingValues() []float64 {
 	var finds, area float64
 	for i, y := range l.y {
 		finds += y
@@ -36,11 +36,11 @@ func (l *likelihood) start() []float64 {
 		a := math.Exp(l.logA[i])
 		eta[i] = math.Log((y + a*finds/area) / (2 * a))
 	}
-	return l.onto(eta)
+	return l.project(eta)
 }
 
-// moment is the alpha at which the variance would be that of the residuals.
-func (l *likelihood) moment(p point) float64 {
+// momentAlpha is the method-of-moments estimate of alpha from the residuals.
+func (l *likelihood) momentAlpha(p point) float64 {
 	var over, square float64
 	for i, mu := range p.mu {
 		over += (l.y[i]-mu)*(l.y[i]-mu) - mu
@@ -55,11 +55,11 @@ func (l *likelihood) maximize(g []float64, alpha float64, free bool) (point, der
 	at := l.at(g, alpha)
 	for range maxSteps {
 		next, s, gain, err := l.newtonStep(at, free, nil)
-		if err != nil || gain < done {
+		if err != nil || gain < convergedGain {
 			return at, s, err
 		}
 		at = next
-		if gain < math.Sqrt(done) { // the next would be below done
+		if gain < math.Sqrt(convergedGain) { // the next would be below convergedGain
 			return at, l.derivatives(at), nil
 		}
 	}
@@ -68,7 +68,7 @@ func (l *likelihood) maximize(g []float64, alpha float64, free bool) (point, der
 
 // newtonStep takes one Newton step, halved until the log-likelihood rises. It
 // returns the derivatives at the starting point and the gain in log-likelihood
-// that the quadratic approximation promised: 0 at the maximum. Added, if not nil,
+// that the quadratic approximation predicts: 0 at the maximum. Added, if not nil,
 // is added to the information, for the curvature of a constraint; such a step
 // need not raise the log-likelihood.
 func (l *likelihood) newtonStep(at point, free bool, added *mat.SymDense) (next point, s derivatives, gain float64, err error) {
@@ -77,17 +77,17 @@ func (l *likelihood) newtonStep(at point, free bool, added *mat.SymDense) (next 
 	if added != nil {
 		s.information.AddSym(s.information, added)
 	}
-	step, byLog, gain, ok := s.step(free)
+	step, logStep, gain, ok := s.newton(free)
 	switch {
 	case !ok:
 		return at, s, 0, ErrNotConverged
-	case gain < done || free && at.alpha <= low && added == nil:
+	case gain < convergedGain || free && at.alpha <= low && added == nil:
 		return at, s, 0, nil
-	case gain < sure || added != nil:
-		return l.moved(at, step, byLog, 1, low, high), s, gain, nil
+	case gain < fullStepGain || added != nil:
+		return l.moved(at, step, logStep, 1, low, high), s, gain, nil
 	}
 	for share := 1.0; share > 1e-10; share /= 2 {
-		if next = l.moved(at, step, byLog, share, low, high); next.logLik > at.logLik {
+		if next = l.moved(at, step, logStep, share, low, high); next.logLik > at.logLik {
 			return next, s, gain, nil
 		}
 	}
@@ -100,20 +100,20 @@ func (l *likelihood) bounds() (low, high float64) {
 	return leastClumping / scale, mostClumping / scale
 }
 
-func (l *likelihood) moved(p point, step []float64, byLog, share, low, high float64) point {
+func (l *likelihood) moved(p point, step []float64, logStep, share, low, high float64) point {
 	g := append([]float64{}, p.g...)
 	axpy(share, step, g)
 	alpha := p.alpha
-	if byLog != 0 {
-		alpha = min(max(alpha*math.Exp(share*byLog), low), high)
+	if logStep != 0 {
+		alpha = min(max(alpha*math.Exp(share*logStep), low), high)
 	}
 	return l.at(g, alpha)
 }
 
-// step is Newton's, with the gain it promises. The likelihood is concave in g,
+// newton is the Newton step with its predicted gain. The likelihood is concave in g,
 // but in log alpha only near the maximum: elsewhere the step in log alpha is of
 // fixed length, in the direction of ascent.
-func (s derivatives) step(free bool) (step []float64, byLog, gain float64, ok bool) {
+func (s derivatives) newton(free bool) (step []float64, logStep, gain float64, ok bool) {
 	var chol mat.Cholesky
 	if !chol.Factorize(s.information) {
 		return nil, 0, 0, false
@@ -121,21 +121,21 @@ func (s derivatives) step(free bool) (step []float64, byLog, gain float64, ok bo
 	right := append([]float64{}, s.score...)
 	if free {
 		u := solve(&chol, s.cross)
-		clump, bend := s.clump-dot(u, s.score), s.bend-dot(u, s.cross)
-		byLog = math.Copysign(1, clump)
-		if bend > 0 {
-			byLog = min(max(clump/bend, -longest), longest)
+		slope, curvature := s.logAlpha-dot(u, s.score), s.curvature-dot(u, s.cross)
+		logStep = math.Copysign(1, slope)
+		if curvature > 0 {
+			logStep = min(max(slope/curvature, -longestStep), longestStep)
 		}
-		axpy(-byLog, s.cross, right)
+		axpy(-logStep, s.cross, right)
 	}
 	step = solve(&chol, right)
-	return step, byLog, dot(step, s.score) + byLog*s.clump, true
+	return step, logStep, dot(step, s.score) + logStep*s.logAlpha, true
 }
 
 func solve(chol *mat.Cholesky, right []float64) []float64 {
 	var x mat.VecDense
 	if err := chol.SolveVecTo(&x, mat.NewVecDense(len(right), right)); err != nil {
-		// Nearly singular: the digits are few, and the search takes what it gets.
+		// Nearly singular: of low precision, which the maximization allows for.
 		if x.Len() == 0 {
 			return make([]float64, len(right))
 		}

@@ -7,37 +7,37 @@ import (
 	"ashtally/stats/regress/terms"
 )
 
-// null is a fit under a hypothesis: the maximum of the likelihood where some
-// combinations of the coefficients are 0.
-type null struct {
+// nullFit is the restricted maximum of the likelihood under a null hypothesis, that
+// some linear combinations of the coefficients are 0.
+type nullFit struct {
 	rows    []int       // that the hypothesis does not send to 0
 	q       [][]float64 // orthonormal columns of the whole model over them
 	y       []float64
-	top     point       // means and clumping under the hypothesis
-	against [][]float64 // combinations of q, which it sets to 0
+	maximum point       // means and clumping under the hypothesis
+	tested  [][]float64 // combinations of q, which it sets to 0
 }
 
-// within is the hypothesis that a model within the fit's is enough. Where cells
+// nestedNull is the hypothesis of a nested model. Where cells
 // are empty it keeps their rows as long as less has a density for them, though
 // the fit has none.
-func (f *Fit) within(less *Fit) *null {
-	n := &null{rows: less.kept, q: newBasis(f.design, less.kept).q, y: less.l.y, top: less.top}
-	n.beyond(less.base.q)
+func (f *Fit) nestedNull(less *Fit) *nullFit {
+	n := &nullFit{rows: less.kept, q: newBasis(f.design, less.kept).q, y: less.likelihood.y, maximum: less.maximum}
+	n.testComplement(less.base.q)
 	return n
 }
 
-// beyond sets the hypothesis to what the columns of the model say more than
-// those given.
-func (n *null) beyond(less [][]float64) {
+// testComplement sets the hypothesis to the orthogonal complement of the columns
+// given in those of the model.
+func (n *nullFit) testComplement(less [][]float64) {
 	whole := likelihood{q: n.q}
 	var said [][]float64
 	for _, column := range less {
-		said = append(said, whole.onto(column))
+		said = append(said, whole.project(column))
 	}
-	n.against = complement(said, len(n.q))
+	n.tested = complement(said, len(n.q))
 }
 
-// complement is an orthonormal base of what is at right angles to orthonormal
+// complement is an orthonormal basis of the orthogonal complement of orthonormal
 // vectors.
 func complement(vectors [][]float64, rank int) [][]float64 {
 	var space [][]float64
@@ -62,67 +62,67 @@ func complement(vectors [][]float64, rank int) [][]float64 {
 	return space
 }
 
-// without is the hypothesis c'b = 0 where the likelihood sends c'b out of all
-// bounds: under it the rows that the fit has lost may have a density again.
-func (f *Fit) without(c []float64) (*null, error) {
-	d := flattened(f.design, c)
-	n := &null{rows: recede(d, f.sample.Count).kept()}
+// boundaryNull is the hypothesis c'b = 0 where the estimate of c'b is infinite: under
+// it rows of density 0 may have a density again.
+func (f *Fit) boundaryNull(c []float64) (*nullFit, error) {
+	d := constrainedDesign(f.design, c)
+	n := &nullFit{rows: findRecession(d, f.sample.Count).finiteRows()}
 	less := newBasis(d, n.rows)
 	if less.rank() == 0 {
 		return nil, ErrNotConverged
 	}
 	l := newLikelihood(less, f.sample, n.rows)
-	g, alpha := l.start(), 0.0
+	g, alpha := l.startingValues(), 0.0
 	if f.Family == NB2 {
-		alpha = l.moment(l.at(g, 0))
+		alpha = l.momentAlpha(l.at(g, 0))
 	}
 	var err error
-	if n.top, _, err = l.maximize(g, alpha, alpha > 0); err != nil {
+	if n.maximum, _, err = l.maximize(g, alpha, alpha > 0); err != nil {
 		return nil, err
 	}
 	n.q, n.y = newBasis(f.design, n.rows).q, l.y
-	n.beyond(less.q)
+	n.testComplement(less.q)
 	return n, nil
 }
 
-// reaching is the fit to begin from where a hypothesis ties places that
-// have no density to others that have: what the likelihood had sent to 0 in
-// them may rise again. Elsewhere it may still fall without end, in a cell that
-// another makes up for, so that it is held by a ridge to the mean density of
-// all. What that takes from the fit is of the order of a thousandth of what a
-// count says, and effective scores do not depend on it to first order.
-func (f *Fit) reaching(mixes ...Mix) *Fit {
+// ridgeFit is a ridge-penalized fit, to begin from where a hypothesis equates
+// densities of 0 with others: what was 0 may rise again. Elsewhere it may still
+// fall without end, in a cell that another makes up for, so that a ridge penalty
+// shrinks it to the mean density of all. What that takes from the fit is of the
+// order of a thousandth of what a count says, and effective scores do not depend on
+// it to first order.
+func (f *Fit) ridgeFit(mixes ...Mix) *Fit {
 	g := *f
-	g.away = recession{zero: make([]bool, f.Rows)}
-	for _, d := range f.away.directions {
+	g.recession = recession{zero: make([]bool, f.Rows)}
+	for _, d := range f.recession.directions {
 		one := recession{directions: [][]float64{d}}
 		if slices.ContainsFunc(slices.Concat(mixes...), func(s Share) bool { return one.sign(f.design.Row(s.At)) != 0 }) {
 			continue
 		}
-		g.away.directions = append(g.away.directions, d)
+		g.recession.directions = append(g.recession.directions, d)
 		for i := range f.Rows {
-			g.away.zero[i] = g.away.zero[i] || one.sign(f.design.At(i)) != 0
+			g.recession.zero[i] = g.recession.zero[i] || one.sign(f.design.At(i)) != 0
 		}
 	}
-	g.kept = g.away.kept()
+	g.kept = g.recession.finiteRows()
 	g.base = newBasis(f.design, g.kept)
-	g.l = newLikelihood(g.base, f.sample, g.kept)
-	g.top = g.l.at(g.l.start(), 0)
+	g.likelihood = newLikelihood(g.base, f.sample, g.kept)
+	g.maximum = g.likelihood.at(g.likelihood.startingValues(), 0)
 	alpha := 0.0
 	if f.Family == NB2 {
-		alpha = g.l.moment(g.top)
+		alpha = g.likelihood.momentAlpha(g.maximum)
 	}
-	g.l.ridge, g.l.centre = gentle, g.l.onto(g.l.level())
-	g.top = g.l.at(g.top.g, alpha)
+	g.likelihood.ridge, g.likelihood.centre = ridgePenalty, g.likelihood.project(g.likelihood.logMeanDensity())
+	g.maximum = g.likelihood.at(g.maximum.g, alpha)
 	return &g
 }
 
-// gentle is the ridge of [Fit.reaching], against an information of about a tenth
+// ridgePenalty is the ridge of [Fit.ridgeFit], against an information of about a tenth
 // for each row. A cell without finds then stops at some thousandth of a find.
-const gentle = 1e-4
+const ridgePenalty = 1e-4
 
-// level is the logarithm of the mean density, for each row.
-func (l *likelihood) level() []float64 {
+// logMeanDensity is the logarithm of the mean density, for each row.
+func (l *likelihood) logMeanDensity() []float64 {
 	var finds, area float64
 	for i, y := range l.y {
 		finds += y
@@ -135,9 +135,9 @@ func (l *likelihood) level() []float64 {
 	return eta
 }
 
-// flattened is a design whose columns span what those of d say where c'b = 0.
-func flattened(d *terms.Design, c []float64) *terms.Design {
-	turn := reflect(c)
+// constrainedDesign is the design under the linear constraint c'b = 0.
+func constrainedDesign(d *terms.Design, c []float64) *terms.Design {
+	turn := householder(c)
 	flat := &terms.Design{Rows: d.Rows, Columns: d.Columns - 1, X: make([]float64, 0, d.Rows*(d.Columns-1))}
 	row := make([]float64, d.Columns)
 	for i := range d.Rows {
@@ -148,9 +148,9 @@ func flattened(d *terms.Design, c []float64) *terms.Design {
 	return flat
 }
 
-// reflect is the unit vector v of Householder's reflection I - 2 v v', which
-// takes t to the first axis: its other columns are at right angles to t.
-func reflect(t []float64) []float64 {
+// householder is the unit vector v of the Householder reflection I - 2 v v' that
+// takes t to the first axis: its other columns are orthogonal to t.
+func householder(t []float64) []float64 {
 	v := append([]float64{}, t...)
 	v[0] += math.Copysign(norm(t), t[0])
 	length := norm(v)

@@ -139,7 +139,7 @@ func testOf(t *rapid.T, s Sample, m terms.Model, term terms.Term, kind Kind) Tes
 	if err != nil || err2 != nil {
 		t.Fatal(err, err2)
 	}
-	return full.Covariance(kind, 0.95).against(less)
+	return full.Covariance(kind, 0.95).waldTest(less)
 }
 
 func zero(v float64) float64 {

@@ -9,16 +9,15 @@ import (
 	"ashtally/stats/regress/terms"
 )
 
-// recession is how far the likelihood can go on rising: the rows whose mean it
-// sends to 0, and the directions that do so, each of which leaves alone what
-// those before it sent there.
+// recession has the directions of recession of the likelihood, along which it rises
+// without a maximum, and the rows whose mean goes to 0 along them.
 type recession struct {
 	zero       []bool
 	directions [][]float64 // in the coefficients
 }
 
-// kept are the rows that are not sent to 0.
-func (r recession) kept() []int {
+// finiteRows are the rows of the finite part, whose mean is above 0.
+func (r recession) finiteRows() []int {
 	var rows []int
 	for i, zero := range r.zero {
 		if !zero {
@@ -28,8 +27,8 @@ func (r recession) kept() []int {
 	return rows
 }
 
-// sign tells what the directions do to a combination: -1 where they send
-// exp(c'b) to 0, 1 where out of all bounds, 0 where they leave it alone.
+// sign is that of the estimate of a linear combination on the boundary: -1 where
+// exp(c'b) is 0, 1 where it is infinite, 0 where it is finite.
 func (r recession) sign(c []float64) int {
 	for _, d := range r.directions {
 		v := dot(c, d)
@@ -43,13 +42,13 @@ func (r recession) sign(c []float64) int {
 	return 0
 }
 
-// recede finds the recession of a likelihood. The directions lie where no row
+// findRecession finds the directions of recession of a likelihood. They lie where no row
 // with finds is moved: in the null space N of those rows. A row without finds
 // is then a vector a_i = N'x_i, and by Stiemke's lemma either some z has
 // a_i'z >= 0 everywhere and > 0 somewhere, so that -Nz is a direction, or some
 // weights w_i > 0 have sum_i w_i a_i = 0. [stiemke] tells which. What one
 // direction leaves where it was, another may still move.
-func recede(d *terms.Design, count []float64) recession {
+func findRecession(d *terms.Design, count []float64) recession {
 	r := recession{zero: make([]bool, d.Rows)}
 	var with, without []int
 	for i, y := range count {
@@ -94,7 +93,7 @@ func recede(d *terms.Design, count []float64) recession {
 // nullSpace has a vector for each column of X that is a combination of others.
 func nullSpace(b *basis) [][]float64 {
 	var null [][]float64
-	for _, j := range b.leaves() {
+	for _, j := range b.aliasedColumns() {
 		v := make([]float64, len(b.r))
 		v[j] = 1
 		for k, c := range b.combination(j) {
@@ -128,8 +127,7 @@ func distinct(d *terms.Design, rows []int) []group {
 	return groups
 }
 
-// along is where the null space can move a row, of length 1; not ok where it
-// cannot.
+// along is N'x of a row, scaled to norm 1; not ok where it is 0.
 func along(null [][]float64, row []float64) ([]float64, bool) {
 	a := make([]float64, len(null))
 	size := 0.0
@@ -147,7 +145,7 @@ func along(null [][]float64, row []float64) ([]float64, bool) {
 	return a, true
 }
 
-// combine is minus the sum of z_k null_k.
+// combine is -Nz.
 func combine(null [][]float64, z []float64) []float64 {
 	d := make([]float64, len(null[0]))
 	for k, v := range null {
@@ -196,12 +194,12 @@ func stiemke(a [][]float64, dim int) []float64 {
 	for k := range rest {
 		rest[k] /= length
 	}
-	return pointing(a, rest)
+	return verified(a, rest)
 }
 
-// pointing returns z if it points where [stiemke] says, and nil otherwise: a
-// search that rounding kept from its end must not send rows to 0.
-func pointing(a [][]float64, z []float64) []float64 {
+// verified returns z if it fulfils the conditions of [stiemke], and nil otherwise: a
+// search that rounding ended early must not send rows to 0.
+func verified(a [][]float64, z []float64) []float64 {
 	forward := false
 	for _, v := range a {
 		g := dot(v, z)
@@ -216,8 +214,8 @@ func pointing(a [][]float64, z []float64) []float64 {
 	return z
 }
 
-// enter solves for the free weights, and lets go of those that would fall
-// below their bound on the way from the last solution.
+// enter solves for the free weights of the active-set method, and fixes those that
+// would fall below their bound on the way from the last solution.
 func enter(a [][]float64, start []float64, free []int, extra map[int]float64) ([]int, map[int]float64) {
 	for {
 		want := leastSquares(a, start, free)

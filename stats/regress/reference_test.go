@@ -185,10 +185,10 @@ func TestReference(t *testing.T) {
 			near("aic", "", f.AIC)
 			near("theta", "", f.K)
 			if !math.IsInf(f.K, 1) {
-				near("theta se", "", f.K/math.Sqrt(f.slopes.bend)) // the mean taken as known, as there
+				near("theta se", "", f.K/math.Sqrt(f.derivatives.curvature)) // the mean taken as known, as there
 			}
 			covariances := map[string]*Covariance{"se": f.Covariance(KnownK, 0.95), "CR1": f.Covariance(CR1, 0.95), "CR2": f.Covariance(CR2, 0.95)}
-			covariances["CR2"].untempered = true
+			covariances["CR2"].uncapped = true
 			for j, name := range strings.Fields(e.names) {
 				c := make([]float64, f.design.Columns)
 				c[j] = 1
@@ -218,7 +218,7 @@ func TestQuine(t *testing.T) {
 	statstest.Near(t, "theta", f.K, at("theta"), 1e-6)
 	statstest.Near(t, "deviance", f.Deviance, at("deviance"), 1e-6)
 	// R takes the information of its last step but one, which ends at 1e-4.
-	statstest.Near(t, "theta se", f.K/math.Sqrt(f.slopes.bend), at("theta se"), 1e-5)
+	statstest.Near(t, "theta se", f.K/math.Sqrt(f.derivatives.curvature), at("theta se"), 1e-5)
 	c := f.Covariance(KnownK, 0.95)
 	for j, column := range f.design.Of {
 		// R's name of the column: SexF:AgeF1 and so on.
@@ -276,8 +276,8 @@ func TestWald(t *testing.T) {
 			t.Fatal(err)
 		}
 		v := full.Covariance(CR2, 0.95)
-		v.untempered = true
-		test := v.against(less)
+		v.uncapped = true
+		test := v.waldTest(less)
 		at := func(quantity string) float64 { return want[[3]string{c.name, quantity, c.term}] }
 		statstest.Close(t, c.name+" "+c.term+" F", test.F, at("HTZ F"), digits)
 		statstest.Close(t, c.name+" "+c.term+" df", test.DenDF, at("HTZ df"), digits)

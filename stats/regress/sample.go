@@ -7,20 +7,21 @@ import (
 	"ashtally/stats/regress/terms"
 )
 
-// ErrNotConverged is returned where the likelihood could not be climbed.
+// ErrNotConverged is returned where the maximization of the likelihood did not
+// converge.
 var ErrNotConverged = errors.New("regress: the search for the maximum of the likelihood did not end")
 
-// Sample is the rows of a model: one for each count.
+// Sample is the data of a model, a row for each count.
 type Sample struct {
 	Count    []float64 // whole numbers from 0
 	Exposure []float64 // searched area, above 0; what densities are per
-	// Cluster numbers the group of correlated rows that each row belongs to: rows of one unit or
-	// site. Nil: each row is its own.
+	// Cluster numbers the group of correlated rows that each row belongs to: rows
+	// of one unit or site. Nil: each row is its own.
 	Cluster []int
 	Frame   terms.Frame
 }
 
-// check panics on what is no sample; field data are held against this before.
+// check panics on what is no sample; field data are checked before.
 func (s Sample) check() {
 	n := len(s.Count)
 	if n == 0 {

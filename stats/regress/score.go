@@ -10,7 +10,7 @@ import (
 	"ashtally/stats/permute"
 )
 
-// SignFlips says how the signs of clusters are gone through.
+// SignFlips says how sign vectors are enumerated or sampled.
 type SignFlips struct {
 	Seed uint64
 	// Replicates is the number drawn where there are too many clusters to go
@@ -19,22 +19,22 @@ type SignFlips struct {
 	Replicates int
 }
 
-// exhaustive is the number of arrangements of signs up to which all are gone
-// through: those of twelve clusters.
-const exhaustive = 2048
+// mostArrangements is the number of sign vectors up to which all are enumerated:
+// those of twelve clusters.
+const mostArrangements = 2048
 
-// alike is the difference, as a share, below which statistics are equal. Where a
-// cluster's score is 0 by the fit, as that of the only one of its age, turning it
+// equalWithin is the relative difference below which statistics are ties. Where a
+// cluster's score is 0 by the fit, as that of the only one of its age, flipping it
 // changes nothing, but for where the maximization ended.
-const alike = 1e-6
+const equalWithin = 1e-6
 
-// mostAdded is the number of additions for a test, a second or so, beyond which
-// fewer signs are drawn, though no fewer than 199: thousands of clusters and tens
+// mostAdditions is the number of additions of a test, a second or so, beyond which
+// fewer sign vectors are sampled, though no fewer than 199: thousands of clusters and tens
 // of coefficients at once, where p hardly differs from that by chi-square. SE
 // tells what it costs.
-const mostAdded = 1_000_000_000
+const mostAdditions = 1_000_000_000
 
-// Score is a score test of a hypothesis by the signs of clusters.
+// Score is a cluster-level sign-flip score test.
 //
 // # The test
 //
@@ -54,10 +54,10 @@ const mostAdded = 1_000_000_000
 //	b(f)'V(f)^-1 b(f) >= b'b,  b(f) = sum_g f_g b_g
 //	V(f) = I - K K',  K = sum_g f_g T_g'X_g
 //
-// among all where they are no more than 2048 (half of those of 12 clusters: all
-// signs turned round change nothing), else among those drawn, with the one seen
+// among all where they are no more than 2048 (half of those of 12 clusters: flipping
+// all signs changes nothing), else among those drawn, with the one seen
 // counted as one of them. V(f) is the covariance that b(f) has where e are what
-// is left of independent errors once X was fitted: turning signs takes some of
+// is left of independent errors once X was fitted: flipping signs takes some of
 // b along X, where the fit has left nothing, so that b(f) varies less than b,
 // and without V(f) the test rejects too much. A direction in which V(f) is 0
 // tells nothing and adds nothing.
@@ -95,91 +95,91 @@ type Score struct {
 	Warnings          []stats.Warning
 }
 
-// scores are what clusters add to b and K.
+// scores are the contributions of clusters to b and K, and their leverage h_g.
 type scores struct {
-	q, p  int         // columns of T and X
-	of    [][]float64 // of each cluster: b_g, then T_g'X_g row by row
-	share []float64   // h_g
+	q, p          int         // columns of T and X
+	contributions [][]float64 // of each cluster: b_g, then T_g'X_g row by row
+	leverage      []float64   // h_g
 }
 
-// effectiveClusters is m*.
-func (c *scores) effectiveClusters() float64 { return 1 / dot(c.share, c.share) }
+// effectiveClusters is m*, the effective number of clusters.
+func (c *scores) effectiveClusters() float64 { return 1 / dot(c.leverage, c.leverage) }
 
-// flipped tests the hypothesis.
-func (n *null) flipped(s Sample, o SignFlips) Score {
-	if len(n.against) == 0 {
-		return missingScore(nothingTells)
+// signFlipTest is the test of the hypothesis.
+func (n *nullFit) signFlipTest(s Sample, o SignFlips) Score {
+	if len(n.tested) == 0 {
+		return missingScore(noInformation)
 	}
 	c, ok := n.scores(s)
 	if !ok {
-		return missingScore(noNull)
+		return missingScore(noNullFit)
 	}
-	if len(c.of) == 1 {
+	if len(c.contributions) == 1 {
 		return missingScore(oneCluster)
 	}
 	if o.Replicates == 0 {
 		o.Replicates = 1999
 	}
-	o.Replicates = min(o.Replicates, max(199, mostAdded/(len(c.of)*len(c.of[0]))))
-	sums := permute.NewSignedSums(c.of)
-	seen := c.statistic(sums.At(make([]int, len(c.of)-1)))
-	r := permute.Test(permute.Swaps(len(c.of)-1), permute.Options{Seed: o.Seed, Replicates: o.Replicates, Limit: exhaustive}, func(minus []int) float64 {
+	o.Replicates = min(o.Replicates, max(199, mostAdditions/(len(c.contributions)*len(c.contributions[0]))))
+	sums := permute.NewSignedSums(c.contributions)
+	seen := c.statistic(sums.At(make([]int, len(c.contributions)-1)))
+	r := permute.Test(permute.Swaps(len(c.contributions)-1), permute.Options{Seed: o.Seed, Replicates: o.Replicates, Limit: mostArrangements}, func(minus []int) float64 {
 		v := c.statistic(sums.At(minus))
-		if math.Abs(v-seen) <= alike*seen {
+		if math.Abs(v-seen) <= equalWithin*seen {
 			return seen
 		}
 		return v
 	})
 	t := Score{DF: c.q, EffectiveClusters: c.effectiveClusters(), Statistic: r.Statistic, P: r.P, SE: r.SE, Exact: r.Exact, Tried: r.Tried, Warnings: r.Warnings}
 	if t.EffectiveClusters < fewEffectiveClusters {
-		t.Warnings = append(t.Warnings, fewEffective(t.EffectiveClusters, len(c.of)))
+		t.Warnings = append(t.Warnings, fewEffective(t.EffectiveClusters, len(c.contributions)))
 	}
 	return t
 }
 
-func (n *null) scores(s Sample) (*scores, bool) {
-	q := len(n.against)
+func (n *nullFit) scores(s Sample) (*scores, bool) {
+	q := len(n.tested)
 	whole := likelihood{q: n.q, y: n.y}
-	turn := turnedTo(whole.expected(n.top), n.against)
+	turn := whiteningTransform(whole.expected(n.maximum), n.tested)
 	if turn == nil {
 		return nil, false
 	}
 	r, columns := turn.Dims()
 	cluster, m := s.clusters(n.rows)
-	c := &scores{q: q, p: r - q, of: make([][]float64, m), share: make([]float64, m)}
+	c := &scores{q: q, p: r - q, contributions: make([][]float64, m), leverage: make([]float64, m)}
 	weights := make([]*mat.Dense, m) // sum of T_i x_i' over rows x_i of sqrt(W) Q
 	for g := range m {
-		c.of[g], weights[g] = make([]float64, q*(1+c.p)), mat.NewDense(q, columns, nil)
+		c.contributions[g], weights[g] = make([]float64, q*(1+c.p)), mat.NewDense(q, columns, nil)
 	}
 	row := make([]float64, columns)
-	for i, mu := range n.top.mu {
-		variance := mu * (1 + n.top.alpha*mu)
+	for i, mu := range n.maximum.mu {
+		variance := mu * (1 + n.maximum.alpha*mu)
 		for k, column := range n.q {
 			row[k] = mu / math.Sqrt(variance) * column[i]
 		}
 		g := cluster[i]
 		for k := range q {
 			t := dot(turn.RawRowView(k), row)
-			c.of[g][k] += t * (n.y[i] - mu) / math.Sqrt(variance)
-			c.share[g] += t * t / float64(q)
+			c.contributions[g][k] += t * (n.y[i] - mu) / math.Sqrt(variance)
+			c.leverage[g] += t * t / float64(q)
 			axpy(t, row, weights[g].RawRowView(k))
 		}
 	}
 	if c.p > 0 {
 		x := turn.Slice(q, r, 0, columns).T()
 		for g := range m {
-			mat.NewDense(q, c.p, c.of[g][q:]).Mul(weights[g], x)
+			mat.NewDense(q, c.p, c.contributions[g][q:]).Mul(weights[g], x)
 		}
 	}
 	return c, true
 }
 
-// turnedTo is a matrix that takes rows of Q to coordinates in which the
-// information is 1 and the first axes span the combinations given. Directions
+// whiteningTransform takes rows of Q to coordinates in which the information is the
+// identity and the first axes span the combinations given. Directions
 // without information are left out: those of cells whose density a fit has
 // all but sent to 0, though not those in which there is as little left as a
 // maximization leaves. It is nil if the combinations lie there.
-func turnedTo(information *mat.SymDense, combinations [][]float64) *mat.Dense {
+func whiteningTransform(information *mat.SymDense, combinations [][]float64) *mat.Dense {
 	var e mat.EigenSym
 	if !e.Factorize(information, true) {
 		return nil
@@ -189,7 +189,7 @@ func turnedTo(information *mat.SymDense, combinations [][]float64) *mat.Dense {
 	values := e.Values(nil)
 	most, size := values[len(values)-1], len(values)
 	lost := 0
-	for lost < size && !(values[lost] > spent*most) {
+	for lost < size && !(values[lost] > leastInformation*most) {
 		lost++
 	}
 	if size-lost < len(combinations) {
@@ -218,10 +218,10 @@ func turnedTo(information *mat.SymDense, combinations [][]float64) *mat.Dense {
 	return &turn
 }
 
-// spent is the share of the largest information below which a direction has
-// none. A cell that is sent to 0 is left with some 1e-10, one that is sent there
-// twice over with its square, and rounding leaves 1e-16.
-const spent = 1e-13
+// leastInformation is the share of the largest eigenvalue of the information below
+// which one counts as 0. A cell that is sent to 0 is left with some 1e-10, one that
+// is sent there twice over with its square, and rounding leaves 1e-16.
+const leastInformation = 1e-13
 
 // statistic is b'V^-1 b of the sums over clusters, by the Cholesky factor of V
 // without the directions in which V is 0. It works in the place of the sums.
@@ -234,27 +234,26 @@ func (c *scores) statistic(sums []float64) float64 {
 			v := -dot(k[i*c.p:(i+1)*c.p], k[j*c.p:(j+1)*c.p]) - dot(low[i*c.q:i*c.q+j], low[j*c.q:j*c.q+j])
 			if i == j {
 				low[i*c.q+i] = math.Sqrt(max(1+v, 0))
-			} else if pivot := low[j*c.q+j]; pivot > still {
+			} else if pivot := low[j*c.q+j]; pivot > leastPivot {
 				low[i*c.q+j] = v / pivot
 			}
 		}
-		if pivot := low[i*c.q+i]; pivot > still {
+		if pivot := low[i*c.q+i]; pivot > leastPivot {
 			b[i] = (b[i] - dot(low[i*c.q:i*c.q+i], b[:i])) / pivot
 			total += b[i] * b[i]
 		} else {
 			b[i] = 0
 		}
 	}
-	if total < nothing {
+	if total < zeroStatistic {
 		return 0
 	}
 	return total
 }
 
-// nothing is what a statistic of 0 may come to by where a maximization ends: a
-// ten-thousandth of a standard deviation.
-const nothing = 1e-8
+// zeroStatistic is the largest statistic that counts as 0: a maximization ends within
+// a ten-thousandth of a standard deviation.
+const zeroStatistic = 1e-8
 
-// still is the standard deviation, as a share of that of b, below which signs
-// leave nothing but rounding.
-const still = 1e-4
+// leastPivot is the Cholesky pivot of V below which V is singular but for rounding.
+const leastPivot = 1e-4

@@ -7,9 +7,9 @@ import (
 	"ashtally/stats"
 )
 
-// TestEffect tests that a combination of the coefficients is 0, that is that
-// [Covariance.Effect] is 1. It has an answer also where nothing was found on
-// one side and the effect is 0 or without bounds.
+// TestEffect is the score test that a linear combination of the coefficients is 0, so
+// that [Covariance.Effect] is 1. It has a p-value also where the estimate is 0 or
+// infinite.
 func (f *Fit) TestEffect(combination []float64, o SignFlips) Score {
 	if f.Finds == 0 {
 		return missingScore(nothingFound)
@@ -17,19 +17,19 @@ func (f *Fit) TestEffect(combination []float64, o SignFlips) Score {
 	if _, ok := f.all.reduce(combination); !ok {
 		return missingScore(notEstimable)
 	}
-	if f.away.sign(combination) != 0 {
-		return f.flip(o, func() (*null, error) { return f.without(combination) })
+	if f.recession.sign(combination) != 0 {
+		return f.signFlipTest(o, func() (*nullFit, error) { return f.boundaryNull(combination) })
 	}
 	t, ok := f.base.reduce(combination)
 	if !ok || norm(t) == 0 {
 		return missingScore(notEstimable)
 	}
-	return f.flip(o, func() (*null, error) {
+	return f.signFlipTest(o, func() (*nullFit, error) {
 		return f.constrainedMaximum(linearConstraint(t))
 	})
 }
 
-// TestCoefficient tests that b_j of [Covariance.Coefficient] is 0.
+// TestCoefficient is the score test that b_j of [Covariance.Coefficient] is 0.
 func (f *Fit) TestCoefficient(j int, o SignFlips) Score {
 	combination, ok := f.coefficient(j)
 	if !ok {
@@ -38,10 +38,10 @@ func (f *Fit) TestCoefficient(j int, o SignFlips) Score {
 	return f.TestEffect(combination, o)
 }
 
-// TestRatio tests that the ratio of two densities is 1. Where nothing was found
-// of one of them it has an answer too.
+// TestRatio is the score test that the ratio of two densities is 1. It has a p-value
+// also where one of them is 0.
 func (f *Fit) TestRatio(first, second Mix, o SignFlips) Score {
-	if c := f.apart(first, second); c != nil {
+	if c := f.difference(first, second); c != nil {
 		return f.TestEffect(c, o)
 	}
 	above, reason := f.places(first)
@@ -55,20 +55,20 @@ func (f *Fit) TestRatio(first, second Mix, o SignFlips) Score {
 	case len(above) == 0 && len(below) == 0:
 		return missingScore(nothingBoth)
 	case len(above) == 0 || len(below) == 0:
-		f = f.reaching(first, second)
+		f = f.ridgeFit(first, second)
 		above, _ = f.places(first)
 		below, _ = f.places(second)
 	}
 	h := equalDensities{above, below}
-	if _, normal := h.at(f.top.g); norm(normal) <= tolerance*norm(above.at(f.top.g).gradient) {
+	if _, normal := h.at(f.maximum.g); norm(normal) <= tolerance*norm(above.at(f.maximum.g).gradient) {
 		return missingScore(notTold)
 	}
-	return f.flip(o, func() (*null, error) { return f.constrainedMaximum(h) })
+	return f.signFlipTest(o, func() (*nullFit, error) { return f.constrainedMaximum(h) })
 }
 
-// apart is the combination of coefficients by which two mixes differ, where it
-// is the same for each of their places; nil where it is not.
-func (f *Fit) apart(first, second Mix) []float64 {
+// difference is the linear combination of coefficients by which two mixes differ,
+// where it is the same for each of their points; nil where it is not.
+func (f *Fit) difference(first, second Mix) []float64 {
 	if len(first) != len(second) {
 		return nil
 	}
@@ -89,24 +89,24 @@ func missingScore(reason stats.Warning) Score {
 	return Score{EffectiveClusters: nan, Statistic: nan, P: nan, SE: nan, Warnings: []stats.Warning{reason}}
 }
 
-// flip tests a hypothesis, if it can be fitted.
-func (f *Fit) flip(o SignFlips, under func() (*null, error)) Score {
+// signFlipTest is the test of a hypothesis that has a restricted maximum.
+func (f *Fit) signFlipTest(o SignFlips, under func() (*nullFit, error)) Score {
 	n, err := under()
 	if err != nil {
-		return missingScore(noNull)
+		return missingScore(noNullFit)
 	}
-	return n.flipped(f.sample, o)
+	return n.signFlipTest(f.sample, o)
 }
 
-// against tests the fit against that of a model within it.
-func (f *Fit) against(less *Fit, kind Kind, o SignFlips) Score {
+// scoreTest tests a nested model against the fit.
+func (f *Fit) scoreTest(less *Fit, kind Kind, o SignFlips) Score {
 	switch {
 	case !kind.Robust():
-		return missingScore(rowsApart)
+		return missingScore(independentRows)
 	case f.all.rank() == less.all.rank():
 		return missingScore(nothingToTest)
 	case f.Finds == 0:
 		return missingScore(nothingFound)
 	}
-	return f.flip(o, func() (*null, error) { return f.within(less), nil })
+	return f.signFlipTest(o, func() (*nullFit, error) { return f.nestedNull(less), nil })
 }

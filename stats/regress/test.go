@@ -11,35 +11,34 @@ import (
 	"ashtally/stats/regress/terms"
 )
 
-// Test is what a term adds to a model.
+// Test has the likelihood-ratio, Wald and score tests of a term.
 type Test struct {
 	Term terms.Term
-	// DF is the number of coefficients that say something; 0 where the term
-	// cannot be told from others.
+	// DF is the number of coefficients of the term; 0 where it is aliased.
 	DF int
 	// LR is twice the gain in log-likelihood, with its P by chi-square with DF
-	// degrees of freedom. It takes rows for independent.
+	// degrees of freedom. It assumes independent rows.
 	LR, LRP float64
 	// F and DenDF are Wald's test by the covariance, with P: F with DF and
 	// DenDF degrees of freedom for CR1 and CR2, chi-square/DF for the others,
 	// where DenDF is +Inf. NaN where there is none, with the reason.
 	F, DenDF, P float64
-	// Score is the test by the signs of clusters, where the covariance allows
-	// for clusters at all; its P is NaN otherwise.
+	// Score is the cluster-level sign-flip score test where the covariance is
+	// cluster-robust; its P is NaN otherwise.
 	Score    Score
 	Warnings []stats.Warning // of the tests but Score, which has its own
 }
 
-// sameLikelihood is the share of a log-likelihood under which the gain in it is the
-// rounding of its sum, some 1e-16 a row.
+// sameLikelihood is the relative gain in log-likelihood below which it is rounding,
+// some 1e-16 a row.
 const sameLikelihood = 1e-13
 
 // Fitter fits a model to a sample: [NegativeBinomial] or [Poisson].
 type Fitter func(Sample, terms.Model) (*Fit, error)
 
-// Compare tests each term of a model. A term is judged beside all others but
-// those that hold it whole (the tree without the trees of each mode), as these
-// would take its effect over and leave a test that hangs on the base levels.
+// Compare tests each term of a model by comparison of nested models: beside all other
+// terms but its interactions (type II tests), as with these a test of a main effect
+// depends on the base levels.
 func Compare(s Sample, m terms.Model, fit Fitter, kind Kind, o SignFlips) ([]Test, error) {
 	var tests []Test
 	var full *Fit // of the last term: the products share theirs
@@ -56,16 +55,16 @@ func Compare(s Sample, m terms.Model, fit Fitter, kind Kind, o SignFlips) ([]Tes
 			return nil, err
 		}
 		const any = 0.95 // no interval is asked for
-		test := full.Covariance(kind, any).against(less)
+		test := full.Covariance(kind, any).waldTest(less)
 		test.Term = t
-		test.Score = full.against(less, kind, o)
+		test.Score = full.scoreTest(less, kind, o)
 		tests = append(tests, test)
 	}
 	return tests, nil
 }
 
-// against holds a fit against that of a model within it.
-func (c *Covariance) against(less *Fit) Test {
+// waldTest has the Wald and likelihood-ratio tests of a nested model.
+func (c *Covariance) waldTest(less *Fit) Test {
 	nan := math.NaN()
 	test := Test{LR: nan, LRP: nan, F: nan, DenDF: nan, P: nan}
 	f := c.fit
@@ -85,9 +84,9 @@ func (c *Covariance) against(less *Fit) Test {
 		test.LR = 0
 	}
 	test.LRP = distuv.ChiSquared{K: float64(test.DF)}.Survival(test.LR)
-	space := c.beyond(less)
+	space := c.addedBy(less)
 	if gone := test.DF - len(space); gone > 0 {
-		test.Warnings = append(test.Warnings, emptyTest(gone, test.DF))
+		test.Warnings = append(test.Warnings, emptyCoefficients(gone, test.DF))
 	}
 	if len(space) > 0 {
 		c.wald(space, &test)
@@ -95,20 +94,20 @@ func (c *Covariance) against(less *Fit) Test {
 	return test
 }
 
-// beyond is a base of what the fit's columns say more than those of less, in
-// the coordinates of Q and over the rows of the finite part: the test is of
-// these being 0, whatever the columns are called.
-func (c *Covariance) beyond(less *Fit) [][]float64 {
+// addedBy is a basis of the orthogonal complement of the columns of a nested model, in
+// the coordinates of Q and over the rows of the finite part: its coefficients are 0
+// under the null hypothesis.
+func (c *Covariance) addedBy(less *Fit) [][]float64 {
 	f := c.fit
 	b := newBasis(less.design, f.kept)
 	var within [][]float64
 	for _, q := range b.q {
-		within = append(within, f.l.onto(q))
+		within = append(within, f.likelihood.project(q))
 	}
 	return complement(within, f.base.rank())
 }
 
-// wald is the approximate Hotelling test of Pustejovsky & Tipton (2018,
+// wald is the Wald test by the approximate Hotelling T^2 of Pustejovsky & Tipton (2018,
 // section 3): with D the covariance of the q coordinates over its expectation
 // and eta = q(q+1) / sum_st Var D_st,
 //
@@ -121,15 +120,15 @@ func (c *Covariance) wald(space [][]float64, test *Test) {
 	value := mat.NewVecDense(q, nil)
 	for k, t := range space {
 		x.SetCol(k, c.coordinates(t).RawVector().Data)
-		value.SetVec(k, dot(t, c.fit.top.g))
+		value.SetVec(k, dot(t, c.fit.maximum.g))
 	}
-	if c.lost(x) > mostLost {
+	if c.fullLeverageShare(x) > mostFullLeverage {
 		test.Warnings = append(test.Warnings, NoJointTest.With("one unit or site alone decides part of this term, so that Wald's test cannot be had; the likelihood ratio takes rows for independent"))
 		return
 	}
 	var chol mat.Cholesky
 	var solved mat.VecDense
-	if !(c.least(x) > leastSpread) || !chol.Factorize(inside(x, c.v)) || chol.SolveVecTo(&solved, value) != nil {
+	if !(c.leastVarianceShare(x) > leastVariance) || !chol.Factorize(quadraticForm(x, c.v)) || chol.SolveVecTo(&solved, value) != nil {
 		test.Warnings = append(test.Warnings, noJoint(c.fit.Clusters, q))
 		return
 	}
@@ -155,59 +154,59 @@ func (c *Covariance) wald(space [][]float64, test *Test) {
 	}
 }
 
-// inside is x'Vx.
-func inside(x *mat.Dense, v mat.Matrix) *mat.SymDense {
+// quadraticForm is x'Vx for columns x.
+func quadraticForm(x *mat.Dense, v mat.Matrix) *mat.SymDense {
 	var right, all mat.Dense
 	right.Mul(v, x)
 	all.Mul(x.T(), &right)
 	return symmetric(&all)
 }
 
-// lost is the largest share of any direction within x that single clusters
-// decide.
-func (c *Covariance) lost(x *mat.Dense) float64 {
+// fullLeverageShare is the largest share of a direction within x that is of full
+// leverage.
+func (c *Covariance) fullLeverageShare(x *mat.Dense) float64 {
 	if !c.Kind.Robust() {
 		return 0
 	}
 	_, q := x.Dims()
 	own := mat.NewSymDense(c.fit.base.rank(), nil)
-	for _, g := range c.groups {
-		own.AddSym(own, g.own)
+	for _, g := range c.clusters {
+		own.AddSym(own, g.alone)
 	}
-	values := c.shares(x, own)
+	values := c.eigenvalues(x, own)
 	return values[q-1]
 }
 
-// least is the smallest variance of any direction within x, as a share of what
-// the model expects.
-func (c *Covariance) least(x *mat.Dense) float64 { return c.shares(x, c.v)[0] }
+// leastVarianceShare is the smallest variance of a direction within x, relative to
+// its expectation by the model.
+func (c *Covariance) leastVarianceShare(x *mat.Dense) float64 { return c.eigenvalues(x, c.v)[0] }
 
-// shares are the eigenvalues of v within x, ascending.
-func (c *Covariance) shares(x *mat.Dense, v mat.Matrix) []float64 {
+// eigenvalues are those of v on the space of x, ascending.
+func (c *Covariance) eigenvalues(x *mat.Dense, v mat.Matrix) []float64 {
 	var e mat.EigenSym
-	if !e.Factorize(inside(turned(x, inside(x, identity(c.fit.base.rank()))), v), false) {
+	if !e.Factorize(quadraticForm(whitenedBy(x, quadraticForm(x, identity(c.fit.base.rank()))), v), false) {
 		_, q := x.Dims()
 		return make([]float64, q)
 	}
 	return e.Values(nil)
 }
 
-// eta is the degrees of freedom of the Wishart distribution whose spread is
-// that of the covariance, held down as those of an effect are.
+// eta is the degrees of freedom of the Wishart distribution whose total variance is
+// that of the covariance estimator, capped as those of an effect are.
 func (c *Covariance) eta(x *mat.Dense) float64 {
 	switch c.Kind {
 	case CR1:
-		return float64(len(c.groups) - 1)
+		return float64(len(c.clusters) - 1)
 	case CR2:
 	default:
 		return math.Inf(1)
 	}
-	y := c.standardised(x)
+	y := c.standardized(x)
 	r, q := y.Dims()
 	var own float64 // of pairs g = h
 	all := mat.NewSymDense(r*q, nil)
 	flat := mat.NewVecDense(r*q, nil)
-	for _, g := range c.groups {
+	for _, g := range c.clusters {
 		var b mat.Dense
 		b.Mul(g.bias, y)
 		for i := range r {
@@ -219,10 +218,10 @@ func (c *Covariance) eta(x *mat.Dense) float64 {
 		var bb mat.Dense
 		bb.Mul(b.T(), &b)
 		cross := symmetric(&bb)
-		own += spreadOf(inside(y, g.spread)) - spreadOf(cross)
+		own += wishartVariance(quadraticForm(y, g.leverage)) - wishartVariance(cross)
 	}
 	// sum_gh [ (tr K_gh)^2 + tr(K_gh K_gh) ] with K_gh = -B_g'B_h, and K_gg the
-	// spread of cluster g.
+	// leverage of cluster g.
 	sum := own
 	for i := range r {
 		for j := range r {
@@ -234,27 +233,29 @@ func (c *Covariance) eta(x *mat.Dense) float64 {
 			}
 		}
 	}
-	return c.tempered(float64(q*(q+1))/sum, x)
+	return c.cappedDF(float64(q*(q+1))/sum, x)
 }
 
-// spreadOf is (tr K)^2 + tr(K K).
-func spreadOf(k *mat.SymDense) float64 {
+// wishartVariance is (tr K)^2 + tr(K K), the total variance of the elements of a
+// Wishart matrix with scale K and one degree of freedom.
+func wishartVariance(k *mat.SymDense) float64 {
 	trace, n := mat.Trace(k), mat.Norm(k, 2)
 	return trace*trace + n*n
 }
 
-// standardised turns x so that the expected covariance of its columns is 1.
-func (c *Covariance) standardised(x *mat.Dense) *mat.Dense {
+// standardized are columns of the same span as x whose expected covariance is the
+// identity.
+func (c *Covariance) standardized(x *mat.Dense) *mat.Dense {
 	_, q := x.Dims()
 	expected := mat.NewSymDense(q, nil)
-	for _, g := range c.groups {
-		expected.AddSym(expected, inside(x, g.spread))
+	for _, g := range c.clusters {
+		expected.AddSym(expected, quadraticForm(x, g.leverage))
 	}
-	return turned(x, expected)
+	return whitenedBy(x, expected)
 }
 
-// turned is x L^-T with L L' the given matrix of its columns' products.
-func turned(x *mat.Dense, products *mat.SymDense) *mat.Dense {
+// whitenedBy is x L^-T, with L the Cholesky factor of a covariance of its columns.
+func whitenedBy(x *mat.Dense, products *mat.SymDense) *mat.Dense {
 	var chol mat.Cholesky
 	if !chol.Factorize(products) {
 		return x

@@ -27,22 +27,22 @@ var (
 )
 
 var (
-	nothingFound  = stats.NoFinds.With("nothing was found in any row, so that every density is 0 and nothing can be compared")
-	noClumping    = stats.NoClumping.With("the counts are no more clumped than chance has it, so that k has no bound above and the model is the Poisson one")
-	notEstimable  = NotEstimable.With("no unit was searched that could tell: the levels asked for do not occur together")
-	leftOut       = AliasedTerm.With("the units do not tell this from other terms, so that it is left out")
-	notTold       = NotEstimable.With("the model does not tell these two apart, so there is no ratio")
-	oneCluster    = stats.OneCluster.With("one unit or site carries the effect: it is fitted by that place alone, nothing is known of how far another would differ, and there are no limits")
-	noSpread      = stats.NoVariance.With("the units or sites agree exactly, so that their spread is not believed, and there are no limits")
-	tooWide       = stats.TooWide.With("the limits lie more than a factor of %d from the figure: so few units or sites say nothing of it, and no limits are given", widest)
-	nothingAbove  = stats.NoFirstFinds.With("nothing was found of the first: the ratio is 0, and its upper limit sets the most that the first may be against the least of the second")
-	nothingBelow  = stats.NoSecondFinds.With("nothing was found of the second: the ratio has no value, and its lower limit sets the least of the first against the most that the second may be")
-	nothingToTest = AliasedTerm.With("the units do not tell this term from the others, so there is nothing to test")
-	rowsApart     = NoScoreTest.With("counts are taken for independent, so that there are no clusters whose signs could be turned")
-	nothingTells  = NoScoreTest.With("nothing was found where this could be told from no difference, so there is no p-value")
-	noNull        = NoScoreTest.With("the model could not be fitted as if there were no difference, so there is no p-value")
-	nothingBoth   = stats.NoFinds.With("nothing was found of either, so there is no ratio")
-	nothingHere   = NothingAtPlace.With("nothing was found here: the density is 0, and its upper limit is that of a count of 0 with the fitted clumping, too low where sites differ")
+	nothingFound    = stats.NoFinds.With("nothing was found in any row, so that every density is 0 and nothing can be compared")
+	noClumping      = stats.NoClumping.With("the counts are no more clumped than chance has it, so that k has no bound above and the model is the Poisson one")
+	notEstimable    = NotEstimable.With("no unit was searched that could tell: the levels asked for do not occur together")
+	leftOut         = AliasedTerm.With("the units do not tell this from other terms, so that it is left out")
+	notTold         = NotEstimable.With("the model does not tell these two apart, so there is no ratio")
+	oneCluster      = stats.OneCluster.With("one unit or site carries the effect: it is fitted by that place alone, nothing is known of how far another would differ, and there are no limits")
+	zeroVariance    = stats.NoVariance.With("the units or sites agree exactly, so that their spread is not believed, and there are no limits")
+	tooWide         = stats.TooWide.With("the limits lie more than a factor of %d from the figure: so few units or sites say nothing of it, and no limits are given", widest)
+	nothingAbove    = stats.NoFirstFinds.With("nothing was found of the first: the ratio is 0, and its upper limit sets the most that the first may be against the least of the second")
+	nothingBelow    = stats.NoSecondFinds.With("nothing was found of the second: the ratio has no value, and its lower limit sets the least of the first against the most that the second may be")
+	nothingToTest   = AliasedTerm.With("the units do not tell this term from the others, so there is nothing to test")
+	independentRows = NoScoreTest.With("counts are taken for independent, so that there are no clusters whose signs could be turned")
+	noInformation   = NoScoreTest.With("nothing was found where this could be told from no difference, so there is no p-value")
+	noNullFit       = NoScoreTest.With("the model could not be fitted as if there were no difference, so there is no p-value")
+	nothingBoth     = stats.NoFinds.With("nothing was found of either, so there is no ratio")
+	nothingHere     = NothingAtPlace.With("nothing was found here: the density is 0, and its upper limit is that of a count of 0 with the fitted clumping, too low where sites differ")
 )
 
 const (
@@ -71,11 +71,11 @@ func fewEffective(effective float64, clusters int) stats.Warning {
 	return FewEffectiveClusters.With("the comparison hangs on few of the %d units or sites, as if it were on %.1f that bear alike: under %d a test by their signs can hardly call a difference, and a large p says little", clusters, effective, fewEffectiveClusters)
 }
 
-// aliasWarnings name the terms that other terms say already.
+// aliasWarnings name the aliased terms, and the terms they are aliased with.
 func (f *Fit) aliasWarnings() []stats.Warning {
 	out := map[int][]int{} // term to its columns that were left out
 	var order []int
-	for _, j := range f.all.leaves() {
+	for _, j := range f.all.aliasedColumns() {
 		t := f.design.Of[j].Term
 		if out[t] == nil {
 			order = append(order, t)
@@ -91,7 +91,7 @@ func (f *Fit) aliasWarnings() []stats.Warning {
 
 func (f *Fit) aliasWarning(term int, columns []int) stats.Warning {
 	name := f.design.Term(term).String()
-	told := f.told(columns)
+	told := f.aliasedWith(columns)
 	if len(columns) == f.columnsOf(term) {
 		return AliasedTerm.With("%s cannot be told from %s in these units and is left out", name, told)
 	}
@@ -102,8 +102,8 @@ func (f *Fit) aliasWarning(term int, columns []int) stats.Warning {
 	return AliasedTerm.With("of %s, %s cannot be told from %s in these units: no unit was searched that could, and what stands for it is left out", name, shortList(levels), told)
 }
 
-// told names the terms that say what some columns would.
-func (f *Fit) told(columns []int) string {
+// aliasedWith names the terms of whose columns some columns are linear combinations.
+func (f *Fit) aliasedWith(columns []int) string {
 	named := map[int]bool{}
 	for _, j := range columns {
 		for k, c := range f.all.combination(j) {
@@ -134,8 +134,8 @@ func (f *Fit) columnsOf(term int) int {
 	return n
 }
 
-// emptyWarnings name the cells without finds whose density is 0, each by the
-// fewest levels that say which they are.
+// emptyWarnings name the cells of density 0, each by the fewest levels that determine
+// it.
 func (f *Fit) emptyWarnings() []stats.Warning {
 	if len(f.kept) == f.Rows {
 		return nil
@@ -143,7 +143,7 @@ func (f *Fit) emptyWarnings() []stats.Warning {
 	var found []cell
 	for _, t := range f.design.Model() {
 		for _, c := range f.cells(t) {
-			if !slices.ContainsFunc(found, c.holds) {
+			if !slices.ContainsFunc(found, c.includes) {
 				found = append(found, c)
 			}
 		}
@@ -163,8 +163,8 @@ type cell []terms.Part
 
 func (c cell) String() string { return terms.Column{Parts: c}.String() }
 
-// holds reports whether other says the same of less.
-func (c cell) holds(other cell) bool {
+// includes reports whether c has all levels of other.
+func (c cell) includes(other cell) bool {
 	for _, p := range other {
 		if !slices.Contains(c, p) {
 			return false
@@ -202,7 +202,7 @@ func (f *Fit) cells(t terms.Term) []cell {
 			}
 			list, finite = append(list, c), append(finite, false)
 		}
-		finite[k] = finite[k] || !f.away.zero[i]
+		finite[k] = finite[k] || !f.recession.zero[i]
 	}
 	var empty []cell
 	for k, c := range list {
@@ -226,6 +226,6 @@ func noJoint(clusters, coefficients int) stats.Warning {
 	return NoJointTest.With("%d independent units or sites are too few for Wald's test of %d coefficients at once; the likelihood ratio takes rows for independent", clusters, coefficients)
 }
 
-func emptyTest(gone, all int) stats.Warning {
+func emptyCoefficients(gone, all int) stats.Warning {
 	return EmptyCell.With("%d of the %d coefficients stand for levels without finds; Wald's test is of the others, the test by signs and the likelihood ratio are of all", gone, all)
 }

@@ -13,8 +13,9 @@ import (
 	"ashtally/stats/regress/terms"
 )
 
-// cellOfModel is what a density of the model is of.
-type cellOfModel struct{ mode, tree, years string }
+// cell is a mode, tree and class of years, or result.All of one, whose density is
+// estimated.
+type cell struct{ mode, tree, years string }
 
 // contrastRows are the comparisons that the settings ask for, a family each.
 func (f *fitted) contrastRows() []ContrastRow {
@@ -38,8 +39,8 @@ func (f *fitted) contrastRows() []ContrastRow {
 	return rows
 }
 
-// withoutComparison names the comparisons that the settings ask for and that
-// nothing here can be compared in.
+// withoutComparison warns of comparisons that the settings ask for and that have a
+// single level here.
 func (f *fitted) withoutComparison() []stats.Warning {
 	var w []stats.Warning
 	for _, name := range f.season.Settings.Model.Comparisons {
@@ -59,9 +60,9 @@ func (f *fitted) modeWithinTree() []ContrastRow {
 	}
 	var rows []ContrastRow
 	for _, tree := range f.trees {
-		row := f.contrast(hostToSapro, cellOfModel{survey.HostAssociated, tree, result.All}, cellOfModel{survey.Saprotrophic, tree, result.All})
+		row := f.contrast(hostToSapro, cell{survey.HostAssociated, tree, result.All}, cell{survey.Saprotrophic, tree, result.All})
 		row.Years, row.Tree = result.All, tree
-		row.Warnings = append(row.Warnings, f.heldEqualOver(terms.Term{modeTerm, treeTerm}, "trees")...)
+		row.Warnings = append(row.Warnings, f.withoutInteraction(terms.Term{modeTerm, treeTerm}, "trees")...)
 		rows = append(rows, row)
 	}
 	return rows
@@ -70,24 +71,24 @@ func (f *fitted) modeWithinTree() []ContrastRow {
 func (f *fitted) modeWithinYears() []ContrastRow {
 	var rows []ContrastRow
 	for _, years := range f.years {
-		row := f.contrast(hostToSapro, cellOfModel{survey.HostAssociated, result.All, years}, cellOfModel{survey.Saprotrophic, result.All, years})
+		row := f.contrast(hostToSapro, cell{survey.HostAssociated, result.All, years}, cell{survey.Saprotrophic, result.All, years})
 		row.Years, row.Tree = years, result.All
 		if len(f.years) > 1 {
-			row.Warnings = append(row.Warnings, f.heldEqualOver(terms.Term{modeTerm, yearsTerm}, "years")...)
+			row.Warnings = append(row.Warnings, f.withoutInteraction(terms.Term{modeTerm, yearsTerm}, "years")...)
 		}
 		rows = append(rows, row)
 	}
 	return rows
 }
 
-// yearsWithinMode holds every class of years against the first.
+// yearsWithinMode compares every class of years with the first.
 func (f *fitted) yearsWithinMode() []ContrastRow {
 	var rows []ContrastRow
-	for _, mode := range modelModes {
+	for _, mode := range modes {
 		for _, years := range f.years[1:] {
-			row := f.contrast(fmt.Sprintf("%s to %s", yearsWords(years), yearsWords(f.years[0])), cellOfModel{mode, result.All, years}, cellOfModel{mode, result.All, f.years[0]})
+			row := f.contrast(fmt.Sprintf("%s to %s", yearsWords(years), yearsWords(f.years[0])), cell{mode, result.All, years}, cell{mode, result.All, f.years[0]})
 			row.Mode, row.Tree = mode, result.All
-			row.Warnings = append(row.Warnings, f.heldEqualOver(terms.Term{modeTerm, yearsTerm}, "modes")...)
+			row.Warnings = append(row.Warnings, f.withoutInteraction(terms.Term{modeTerm, yearsTerm}, "modes")...)
 			row.Warnings = append(row.Warnings, f.confounding()...)
 			rows = append(rows, row)
 		}
@@ -105,26 +106,26 @@ func yearsWords(years string) string {
 	return years + " years since fire"
 }
 
-func (f *fitted) contrast(name string, first, base cellOfModel) ContrastRow {
+func (f *fitted) contrast(name string, first, base cell) ContrastRow {
 	above, below := f.mix(first.mode, first.tree, first.years), f.mix(base.mode, base.tree, base.years)
 	e := f.cov.Ratio(above, below)
-	tested, doubts := f.tested(e.P, func(o regress.SignFlips) regress.Score { return f.negbin.TestRatio(above, below, o) })
-	finds, units := f.found(first.mode, first.tree, first.years)
-	baseFinds, baseUnits := f.found(base.mode, base.tree, base.years)
+	tested, warnings := f.tested(e.P, func(o regress.SignFlips) regress.Score { return f.negbin.TestRatio(above, below, o) })
+	finds, units := f.findsIn(first.mode, first.tree, first.years)
+	baseFinds, baseUnits := f.findsIn(base.mode, base.tree, base.years)
 	if first.years != base.years {
 		units += baseUnits
 	}
 	return ContrastRow{
 		Comparison: name, Method: f.method, Units: column.Count(units), Sites: column.Count(f.sitesIn(first.years, base.years)),
 		FirstFinds: column.Count(finds), BaseFinds: column.Count(baseFinds),
-		Estimate: result.Of(e.Estimate), DF: column.Finite(e.DF), Tested: tested, Warnings: stats.Distinct(e.Warnings, doubts),
+		Estimate: result.Of(e.Estimate), DF: column.Finite(e.DF), Tested: tested, Warnings: stats.Distinct(e.Warnings, warnings),
 	}
 }
 
 // sitesIn is the number of sites that were searched in some classes of years.
 func (f *fitted) sitesIn(years ...string) int {
 	sites := map[string]bool{}
-	for _, e := range f.elements {
+	for _, e := range f.unitSeasons {
 		if slices.Contains(years, result.All) || slices.Contains(years, e.Years) {
 			sites[e.Cluster()] = true
 		}
@@ -132,8 +133,9 @@ func (f *fitted) sitesIn(years ...string) int {
 	return len(sites)
 }
 
-// heldEqualOver warns where the model lacks the term by which a ratio could differ.
-func (f *fitted) heldEqualOver(t terms.Term, over string) []stats.Warning {
+// withoutInteraction warns where the model lacks the interaction by which a ratio
+// could differ.
+func (f *fitted) withoutInteraction(t terms.Term, over string) []stats.Warning {
 	if f.model.Has(t) {
 		return nil
 	}
@@ -141,9 +143,9 @@ func (f *fitted) heldEqualOver(t terms.Term, over string) []stats.Warning {
 }
 
 // fires are the years of fire of the strata searched in some class of years.
-func (m *modelled) fires(years string) []int {
+func (m *countData) fires(years string) []int {
 	var list []int
-	for _, e := range m.elements {
+	for _, e := range m.unitSeasons {
 		fire := m.season.Strata[e.Unit.Stratum].FireYear
 		if fire != 0 && (years == result.All || e.Years == years) && !slices.Contains(list, fire) {
 			list = append(list, fire)
@@ -152,10 +154,9 @@ func (m *modelled) fires(years string) []int {
 	return list
 }
 
-// confounding says what a difference between years since fire could be
-// instead: the site where each age is one fire, the weather where all are of
-// one.
-func (m *modelled) confounding() []stats.Warning {
+// confounding warns of what is confounded with years since fire: the place where each
+// age is one fire, the weather where all are of one.
+func (m *countData) confounding() []stats.Warning {
 	ages, fires := 0, len(m.fires(result.All))
 	single, shared := true, false
 	seen := map[int]bool{}

@@ -26,37 +26,36 @@ const (
 const otherTrees = "other trees"
 
 const (
-	// rareTree is the number of finds below which a tree is put with others of
-	// its kind: what is said of it alone would have no limits.
-	rareTree = 5
-	// findsPerTerm is how many finds there must be for each coefficient
-	// (Vittinghoff & McCulloch 2007, American Journal of Epidemiology 165:
-	// 710-718: five to nine events for each do little harm).
-	findsPerTerm = 5
+	// leastTreeFinds is the number of finds below which a tree is pooled with others:
+	// its density alone would have no limits.
+	leastTreeFinds = 5
+	// findsPerCoefficient is the least number of events per variable (Vittinghoff &
+	// McCulloch 2007, American Journal of Epidemiology 165: 710-718: five to nine
+	// events for each do little harm).
+	findsPerCoefficient = 5
 )
 
-// modelled is the counts of one method as the model takes them: a row for each
-// unit in a season, mode and tree, zeros among them. Every mode and tree that
-// the survey met could have been found in every unit.
+// countData are the counts of one method that the model is fitted to: a row for each
+// unit-season, mode and tree, zeros included. Every mode and tree of the survey could
+// have been found in every unit.
 //
-// Finds whose mode or tree nobody called are left out and counted: they are no
-// third mode, and as one they would stand for the crew rather than for the
-// fungus.
-type modelled struct {
-	season   *fieldwork.Season
-	method   string
-	domains  []fieldwork.Domain
-	elements []fieldwork.UnitSeason
-	trees    []string // levels; empty where the model has no trees
-	years    []string
-	strata   []int // of the survey, as levels
-	sample   regress.Sample
-	model    terms.Model
-	treeless bool
-	dropped  []droppedTerm
-	finds    int // in the rows
-	leftOut  int // whose mode or tree was not called
-	doubts   []stats.Warning
+// Finds whose mode or tree was not called are left out and counted: they are no third
+// mode, whose density would depend on the crew rather than on the fungus.
+type countData struct {
+	season      *fieldwork.Season
+	method      string
+	domains     []fieldwork.Domain
+	unitSeasons []fieldwork.UnitSeason
+	trees       []string // levels; empty where the model has no trees
+	years       []string
+	strata      []int // of the survey, as levels
+	sample      regress.Sample
+	model       terms.Model
+	treeless    bool
+	dropped     []droppedTerm
+	finds       int // in the rows
+	leftOut     int // whose mode or tree was not called
+	warnings    []stats.Warning
 }
 
 type droppedTerm struct {
@@ -64,71 +63,70 @@ type droppedTerm struct {
 	reason stats.Warning
 }
 
-var modelModes = []string{survey.Saprotrophic, survey.HostAssociated}
+var modes = []string{survey.Saprotrophic, survey.HostAssociated}
 
-// countModels lays out the counts of each method that has an area. Plots that
-// were added beside rich ones are no sample and are left out.
-func countModels(s *fieldwork.Season, elements []fieldwork.UnitSeason) []modelled {
-	var list []modelled
+// countDataByMethod are the counts of each method that has an area. Plots that were
+// added by adaptive cluster sampling are no probability sample and are left out.
+func countDataByMethod(s *fieldwork.Season, unitSeasons []fieldwork.UnitSeason) []countData {
+	var list []countData
 	for _, method := range s.Methods() {
 		if method == result.Line || method == result.Added {
 			continue
 		}
-		m := modelled{season: s, method: method, domains: s.Domains(method, elements)}
+		m := countData{season: s, method: method, domains: s.Domains(method, unitSeasons)}
 		for _, f := range m.domains {
 			if f.Years == result.All {
-				m.elements = append(m.elements, f.Units...)
-				m.doubts = stats.AppendNewCodes(m.doubts, f.Warnings...)
+				m.unitSeasons = append(m.unitSeasons, f.Units...)
+				m.warnings = stats.AppendNewCodes(m.warnings, f.Warnings...)
 			}
 		}
-		if len(m.elements) == 0 {
+		if len(m.unitSeasons) == 0 {
 			continue
 		}
-		m.doubts = append(m.doubts, m.notReached(result.All)...)
-		m.layOut()
+		m.warnings = append(m.warnings, m.notReached(result.All)...)
+		m.tabulate()
 		m.chooseTerms()
 		if len(m.trees) > 0 && !m.model.Has(terms.Term{treeTerm}) {
-			// Trees that the model does not tell apart would each get the same
-			// share of the density: rows are of all trees together instead.
+			// Without the term, each tree would have the same density: rows are of
+			// all trees together instead.
 			m.treeless = true
-			m.layOut()
+			m.tabulate()
 		}
 		list = append(list, m)
 	}
 	return list
 }
 
-// notReached says of what strata the figures are in a class of years since fire,
-// where the method did not reach all. Of the classes that are none of the domains',
-// a ratio between two of them say, it is that of all.
-func (m *modelled) notReached(years string) []stats.Warning {
+// notReached warns of strata that the method did not reach, in a class of years since
+// fire. For what is not of one class, such as a ratio of two, it is that of all.
+func (m *countData) notReached(years string) []stats.Warning {
 	if !slices.ContainsFunc(m.domains, func(d fieldwork.Domain) bool { return d.Years == years }) {
 		years = result.All
 	}
 	return m.season.NotReached(m.method, m.domains, years)
 }
 
-// layOut makes the rows.
-func (m *modelled) layOut() {
+// tabulate fills in rows, factors and offsets.
+func (m *countData) tabulate() {
 	m.trees, m.strata, m.finds, m.leftOut, m.sample = nil, nil, 0, 0, regress.Sample{}
 	var of map[string]int
 	if !m.treeless {
-		of = m.levelsOfTrees()
+		of = m.treeLevels()
 	}
-	m.years = fieldwork.YearsOf(m.elements)
-	for _, e := range m.elements {
+	m.years = fieldwork.YearsOf(m.unitSeasons)
+	for _, e := range m.unitSeasons {
 		if !slices.Contains(m.strata, e.Unit.Stratum) {
 			m.strata = append(m.strata, e.Unit.Stratum)
 		}
 	}
 	trees := max(len(m.trees), 1)
-	mode, tree := terms.Factor{Name: modeTerm, Levels: modelModes}, terms.Factor{Name: treeTerm, Levels: m.trees}
+	mode, tree := terms.Factor{Name: modeTerm, Levels: modes}, terms.Factor{Name: treeTerm, Levels: m.trees}
 	years, stratum := terms.Factor{Name: yearsTerm, Levels: m.years}, terms.Factor{Name: stratumTerm}
 	for _, at := range m.strata {
 		stratum.Levels = append(stratum.Levels, m.season.Strata[at].Name)
 	}
-	sites := siteNumbers(m.elements)
-	for i, e := range m.elements {
+	sites := siteNumbers(m.unitSeasons)
+	for i, e := range m.unitSeasons {
 		counts := make([]float64, 2*trees)
 		for _, c := range e.Counts {
 			if at := m.rowOf(c.Group, of); at >= 0 {
@@ -152,9 +150,9 @@ func (m *modelled) layOut() {
 }
 
 // rowOf is the place of a group among the rows of a unit, -1 for one left out.
-func (m *modelled) rowOf(group int, of map[string]int) int {
+func (m *countData) rowOf(group int, of map[string]int) int {
 	g := m.season.Groups[group]
-	at := slices.Index(modelModes, g.Mode)
+	at := slices.Index(modes, g.Mode)
 	if at < 0 || len(m.trees) == 0 {
 		return at
 	}
@@ -165,15 +163,15 @@ func (m *modelled) rowOf(group int, of map[string]int) int {
 	return at*len(m.trees) + tree
 }
 
-// levelsOfTrees chooses the levels of the tree and says which level each name
-// has. Where most finds have no tree, the model has none.
-func (m *modelled) levelsOfTrees() map[string]int {
+// treeLevels are the levels of the factor tree, and the level of each name. Where
+// most finds have no tree, the model has no such factor.
+func (m *countData) treeLevels() map[string]int {
 	finds := map[string]int64{}
 	var unrecorded, all int64
-	for _, e := range m.elements {
+	for _, e := range m.unitSeasons {
 		for _, c := range e.Counts {
 			g := m.season.Groups[c.Group]
-			if !slices.Contains(modelModes, g.Mode) {
+			if !slices.Contains(modes, g.Mode) {
 				continue
 			}
 			all += c.N
@@ -188,15 +186,15 @@ func (m *modelled) levelsOfTrees() map[string]int {
 		m.dropped = append(m.dropped, droppedTerm{treeTerm, treesUnrecorded.With("%d of %d finds have no tree, so that the model has none", unrecorded, all)})
 		return nil
 	}
-	return m.gather(finds)
+	return m.poolRare(finds)
 }
 
-// gather puts the trees of few finds together.
-func (m *modelled) gather(finds map[string]int64) map[string]int {
+// poolRare pools the trees of few finds in one level.
+func (m *countData) poolRare(finds map[string]int64) map[string]int {
 	var rare []string
 	of := map[string]int{}
 	for _, name := range slices.Sorted(maps.Keys(finds)) {
-		if finds[name] < rareTree {
+		if finds[name] < leastTreeFinds {
 			rare = append(rare, name)
 			continue
 		}
@@ -212,16 +210,16 @@ func (m *modelled) gather(finds map[string]int64) map[string]int {
 			of[name] = len(m.trees)
 		}
 		m.trees = append(m.trees, otherTrees)
-		m.doubts = append(m.doubts, treesGathered.With("trees with under %d finds each are taken together: %s", rareTree, fieldwork.NameList(rare)))
+		m.warnings = append(m.warnings, treesGathered.With("trees with under %d finds each are taken together: %s", leastTreeFinds, fieldwork.NameList(rare)))
 	}
 	return of
 }
 
-// siteNumbers numbers the sites of elements.
-func siteNumbers(elements []fieldwork.UnitSeason) []int {
+// siteNumbers are the sites of unit-seasons, numbered: the clusters.
+func siteNumbers(unitSeasons []fieldwork.UnitSeason) []int {
 	number := map[string]int{}
-	of := make([]int, len(elements))
-	for i, e := range elements {
+	of := make([]int, len(unitSeasons))
+	for i, e := range unitSeasons {
 		if _, ok := number[e.Cluster()]; !ok {
 			number[e.Cluster()] = len(number)
 		}
@@ -230,17 +228,17 @@ func siteNumbers(elements []fieldwork.UnitSeason) []int {
 	return of
 }
 
-// sites is the number of independent groups of units.
-func (m *modelled) sites() int {
-	numbers := siteNumbers(m.elements)
+// sites is the number of clusters.
+func (m *countData) sites() int {
+	numbers := siteNumbers(m.unitSeasons)
 	return slices.Max(numbers) + 1
 }
 
-// levels is how many a variable has.
-func (m *modelled) levels(variable string) int {
+// levels is the number of levels of a factor.
+func (m *countData) levels(variable string) int {
 	switch variable {
 	case modeTerm:
-		return len(modelModes)
+		return len(modes)
 	case treeTerm:
 		return len(m.trees)
 	case yearsTerm:
@@ -249,9 +247,9 @@ func (m *modelled) levels(variable string) int {
 	return len(m.strata)
 }
 
-// chooseTerms takes up the terms that the settings ask for one by one, main
-// effects first, as long as the finds can carry them.
-func (m *modelled) chooseTerms() {
+// chooseTerms selects from the terms that the settings ask for, main effects first,
+// those that there are finds enough for.
+func (m *countData) chooseTerms() {
 	coefficients := 1
 	for _, pair := range []bool{false, true} {
 		for _, name := range m.season.Settings.Model.Terms {
@@ -263,7 +261,7 @@ func (m *modelled) chooseTerms() {
 			for _, v := range t {
 				more *= m.levels(v) - 1
 			}
-			if reason := m.against(t, coefficients, more); reason != nil {
+			if reason := m.reasonAgainst(t, coefficients, more); reason != nil {
 				if !slices.ContainsFunc(m.dropped, func(d droppedTerm) bool { return d.term == name }) {
 					m.dropped = append(m.dropped, droppedTerm{name, *reason})
 				}
@@ -275,8 +273,8 @@ func (m *modelled) chooseTerms() {
 	}
 }
 
-// against is why a term is left out; nil if it is not.
-func (m *modelled) against(t terms.Term, coefficients, more int) *stats.Warning {
+// reasonAgainst is why a term is left out; nil if it is not.
+func (m *countData) reasonAgainst(t terms.Term, coefficients, more int) *stats.Warning {
 	if len(t) > 1 {
 		for _, v := range t {
 			if !m.model.Has(terms.Term{v}) {
@@ -287,8 +285,8 @@ func (m *modelled) against(t terms.Term, coefficients, more int) *stats.Warning 
 	if more < 1 {
 		return new(singleLevel.With("the units and finds have a single %s, so that there is nothing to compare", t))
 	}
-	if m.finds < findsPerTerm*(coefficients+more) {
-		return new(tooFewFinds.With("%d finds are too few for the %d coefficients that the model would have with %s: under %d for each", m.finds, coefficients+more, t, findsPerTerm))
+	if m.finds < findsPerCoefficient*(coefficients+more) {
+		return new(tooFewFinds.With("%d finds are too few for the %d coefficients that the model would have with %s: under %d for each", m.finds, coefficients+more, t, findsPerCoefficient))
 	}
 	return nil
 }
@@ -309,8 +307,8 @@ const (
 	observed = "model"
 )
 
-// kind is the covariance that the settings ask for.
-func (m *modelled) kind() regress.Kind {
+// covarianceKind is the covariance estimator that the settings ask for.
+func (m *countData) covarianceKind() regress.Kind {
 	switch m.season.Settings.Model.Covariance {
 	case cr1:
 		return regress.CR1
@@ -320,8 +318,8 @@ func (m *modelled) kind() regress.Kind {
 	return regress.CR2
 }
 
-// ages are the years since fire as numbers, of burned land, ascending.
-func (m *modelled) ages() []int {
+// ages are the years since fire of burned strata, ascending.
+func (m *countData) ages() []int {
 	var list []int
 	for _, y := range m.years {
 		if n, err := strconv.Atoi(y); err == nil {

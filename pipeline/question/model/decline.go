@@ -13,15 +13,15 @@ import (
 	"ashtally/stats/regress/terms"
 )
 
-// DeclineCurve is the decline of one mode for its figure: the densities of the
-// classes of years, and the even decline through them.
+// DeclineCurve is the log-linear trend of one mode for its figure, with the predicted
+// densities of the classes of years.
 type DeclineCurve struct {
 	Method, Mode string
 	Classes      []DeclineClass
 	Line         []DeclinePoint
 }
 
-// DeclineClass is the density of a class of years by the model.
+// DeclineClass is the predicted density of a class of years.
 type DeclineClass struct {
 	Years int
 	Units int
@@ -30,8 +30,8 @@ type DeclineClass struct {
 	Warnings []stats.Warning
 }
 
-// DeclinePoint is a point of the decline, per hectare; a limit that cannot be
-// had is unknown.
+// DeclinePoint is a point of the trend, per hectare; a limit that cannot be estimated
+// is unknown.
 type DeclinePoint struct {
 	Years               float64
 	Value, Lower, Upper column.Float
@@ -39,26 +39,25 @@ type DeclinePoint struct {
 
 const ageTerm = "age"
 
-// burned is the model of the burned land with the years since fire as a
-// number. Strata are left out of it: where each is of one age, they would take
-// all of the decline over, and where some are of several, they would leave that
-// of these alone.
-type burned struct {
-	fitted             // to the burned units alone
-	whole      *fitted // to all
-	ages       []int
-	each, one  *regress.Fit // a slope for each mode, one for both
-	eachC      *regress.Covariance
-	oneC       *regress.Covariance
-	departureP column.Float
+// trend is the log-linear model of burned strata with the years since fire as a
+// covariate. It has no term for strata: where each is of one age, that would be
+// aliased with the trend, and where some are of several, only these would determine it.
+type trend struct {
+	fitted                 // to the burned units alone
+	byClass        *fitted // to all
+	ages           []int
+	byMode, common *regress.Fit // a slope for each mode, one for both
+	byModeCov      *regress.Covariance
+	commonCov      *regress.Covariance
+	lackOfFitP     column.Float
 }
 
-// declines are the rows of each mode and of both, and the curves of each.
+// declines are the rows of both modes together and of each, and the curves of each.
 func (f *fitted) declines() ([]DeclineRow, []DeclineCurve, error) {
 	if len(f.ages()) == 0 {
 		return nil, nil, nil
 	}
-	b, err := f.burned()
+	b, err := f.fitTrend()
 	if err != nil {
 		return nil, nil, err
 	}
@@ -73,12 +72,12 @@ func (f *fitted) declines() ([]DeclineRow, []DeclineCurve, error) {
 	return rows, curves, nil
 }
 
-// burned fits the two declines. The modes may differ in level by tree where the
-// model of counts lets them.
-func (f *fitted) burned() (burned, error) {
-	b := burned{fitted: *f, whole: f, ages: f.ages()}
-	b.elements = slices.DeleteFunc(slices.Clone(f.elements), func(e fieldwork.UnitSeason) bool { return e.Years == result.Unburned })
-	b.layOut()
+// fitTrend fits a common slope, and a slope for each mode (interaction). Terms for
+// modes and trees are those of the count model.
+func (f *fitted) fitTrend() (trend, error) {
+	b := trend{fitted: *f, byClass: f, ages: f.ages()}
+	b.unitSeasons = slices.DeleteFunc(slices.Clone(f.unitSeasons), func(e fieldwork.UnitSeason) bool { return e.Years == result.Unburned })
+	b.tabulate()
 	age := terms.Number{Name: ageTerm}
 	for i := range b.sample.Count {
 		at := b.sample.Frame.Factors[1].Of[i] // years
@@ -95,33 +94,33 @@ func (f *fitted) burned() (burned, error) {
 	}
 	base = append(base, terms.Term{ageTerm})
 	var err error
-	if b.one, err = regress.NegativeBinomial(b.sample, base); err != nil {
+	if b.common, err = regress.NegativeBinomial(b.sample, base); err != nil {
 		return b, err
 	}
-	if b.each, err = regress.NegativeBinomial(b.sample, append(slices.Clip(base), terms.Term{modeTerm, ageTerm})); err != nil {
+	if b.byMode, err = regress.NegativeBinomial(b.sample, append(slices.Clip(base), terms.Term{modeTerm, ageTerm})); err != nil {
 		return b, err
 	}
 	confidence := f.season.Settings.Confidence
-	b.oneC, b.eachC = b.one.Covariance(f.kind(), confidence), b.each.Covariance(f.kind(), confidence)
-	return b, b.depart(base)
+	b.commonCov, b.byModeCov = b.common.Covariance(f.covarianceKind(), confidence), b.byMode.Covariance(f.covarianceKind(), confidence)
+	return b, b.testLackOfFit(base)
 }
 
-// depart tests the even decline against the classes of years.
-func (b *burned) depart(base terms.Model) error {
+// testLackOfFit tests the log-linear trend against classes of years.
+func (b *trend) testLackOfFit(base terms.Model) error {
 	if len(b.ages) < 3 {
 		return nil
 	}
-	tests, err := regress.Compare(b.sample, append(slices.Clip(base), terms.Term{yearsTerm}), regress.NegativeBinomial, b.kind(), b.flips())
+	tests, err := regress.Compare(b.sample, append(slices.Clip(base), terms.Term{yearsTerm}), regress.NegativeBinomial, b.covarianceKind(), b.flips())
 	if err != nil {
 		return err
 	}
 	last := tests[len(tests)-1]
 	tested, _ := b.tested(last.P, func(regress.SignFlips) regress.Score { return last.Score })
-	b.departureP = tested.P
+	b.lackOfFitP = tested.P
 	return nil
 }
 
-// slope is the combination of coefficients that is the change by a year.
+// slope is the linear combination of coefficients that is the slope of a mode.
 func slope(f *regress.Fit, mode int) []float64 {
 	at := func(age float64) []float64 {
 		return f.Design().Row(terms.Point{Level: map[string]int{modeTerm: mode, treeTerm: 0, yearsTerm: 0, stratumTerm: 0}, Value: map[string]float64{ageTerm: age}})
@@ -133,45 +132,45 @@ func slope(f *regress.Fit, mode int) []float64 {
 	return c
 }
 
-func (b *burned) row(mode string) DeclineRow {
-	cov, fit, at := b.oneC, b.one, 0
+func (b *trend) row(mode string) DeclineRow {
+	cov, fit, at := b.commonCov, b.common, 0
 	if mode != result.All {
-		cov, fit, at = b.eachC, b.each, slices.Index(modelModes, mode)
+		cov, fit, at = b.byModeCov, b.byMode, slices.Index(modes, mode)
 	}
-	finds, units := b.found(mode, result.All, result.All)
+	finds, units := b.findsIn(mode, result.All, result.All)
 	row := DeclineRow{
 		Method: b.method, Mode: mode, FirstYears: column.Count(b.ages[0]), LastYears: column.Count(b.ages[len(b.ages)-1]),
 		Ages: column.Count(len(b.ages)), Fires: column.Count(len(b.fires(result.All))), Units: column.Count(units), Sites: column.Count(b.sites()), Finds: column.Count(finds),
-		DepartureP: b.departureP,
+		DepartureP: b.lackOfFitP,
 	}
 	if mode != result.All {
 		row.DepartureP = column.Float{}
 	}
 	if len(b.ages) == 1 {
-		row.PerYear, row.Tenth = missingFigures(b), missingFigures(b)
+		row.PerYear, row.Tenth = missingEstimate(b), missingEstimate(b)
 		row.Warnings = []stats.Warning{oneAge.With("all burned units have the same years since fire, so that nothing is known of a decline")}
 		return row
 	}
 	trend := cov.Decline(slope(fit, at))
 	row.PerYear, row.Tenth = result.Of(trend.PerYear.Estimate), result.Of(trend.Tenth)
 	row.DF = column.Finite(trend.PerYear.DF)
-	var doubts []stats.Warning
-	row.Tested, doubts = b.tested(trend.PerYear.P, func(o regress.SignFlips) regress.Score { return fit.TestEffect(slope(fit, at), o) })
-	row.Warnings = stats.Distinct(trend.Tenth.Warnings, doubts, b.confounding())
+	var warnings []stats.Warning
+	row.Tested, warnings = b.tested(trend.PerYear.P, func(o regress.SignFlips) regress.Score { return fit.TestEffect(slope(fit, at), o) })
+	row.Warnings = stats.Distinct(trend.Tenth.Warnings, warnings, b.confounding())
 	return row
 }
 
-func missingFigures(b *burned) result.Estimate {
+func missingEstimate(b *trend) result.Estimate {
 	return result.Of(stats.Missing(b.season.Settings.Confidence, 0, stats.Warning{}))
 }
 
-// curve is what the figure of the decline shows of a mode.
-func (b *burned) curve(mode string) DeclineCurve {
+// curve has the trend of a mode at equidistant years.
+func (b *trend) curve(mode string) DeclineCurve {
 	c := DeclineCurve{Method: b.method, Mode: mode}
 	for _, age := range b.ages {
 		years := strconv.Itoa(age)
-		e := b.whole.cov.Density(b.whole.mix(mode, result.All, years))
-		finds, units := b.found(mode, result.All, years)
+		e := b.byClass.cov.Density(b.byClass.mix(mode, result.All, years))
+		finds, units := b.findsIn(mode, result.All, years)
 		c.Classes = append(c.Classes, DeclineClass{Years: age, Units: units, Finds: finds, Estimate: result.Of(e.Estimate), Warnings: e.Warnings})
 	}
 	first, last := float64(b.ages[0]), float64(b.ages[len(b.ages)-1])
@@ -181,9 +180,9 @@ func (b *burned) curve(mode string) DeclineCurve {
 		var mix regress.Mix
 		for _, tree := range levelsFor(b.trees, result.All) {
 			mix = append(mix, regress.Share{Weight: 1, At: terms.Point{
-				Level: map[string]int{modeTerm: slices.Index(modelModes, mode), treeTerm: tree, yearsTerm: 0, stratumTerm: 0}, Value: map[string]float64{ageTerm: age}}})
+				Level: map[string]int{modeTerm: slices.Index(modes, mode), treeTerm: tree, yearsTerm: 0, stratumTerm: 0}, Value: map[string]float64{ageTerm: age}}})
 		}
-		e := b.eachC.Density(mix)
+		e := b.byModeCov.Density(mix)
 		c.Line = append(c.Line, DeclinePoint{Years: age, Value: column.Finite(e.Value), Lower: column.Finite(e.Lower), Upper: column.Finite(e.Upper)})
 	}
 	return c

@@ -60,7 +60,7 @@ func (v view) multiples(about plots.About, u page.Units, rows []int) plots.Multi
 	}
 	name, size := u.Shown("1/ha", most)
 	form := plots.Multiples{About: about, Axis: plots.Axis{Label: "fruit bodies " + name, Scale: plots.SquareRoot}}
-	for _, mode := range modelModes {
+	for _, mode := range modes {
 		form.Series = append(form.Series, page.ModeSeries(mode))
 	}
 	panels := map[string]int{}
@@ -82,7 +82,7 @@ func (v view) multiples(about plots.About, u page.Units, rows []int) plots.Multi
 	for _, row := range rows {
 		r := v.predicted[row]
 		m := page.Mark(v.predictedOf.Cell(row, "density_per_ha"), u, size)
-		m.Series = slices.Index(modelModes, r.Mode)
+		m.Series = slices.Index(modes, r.Mode)
 		at := &form.Panels[panels[r.Years]].Marks[trees[r.Tree]]
 		*at = append(*at, m)
 	}

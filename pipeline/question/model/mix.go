@@ -8,22 +8,23 @@ import (
 	"ashtally/stats/regress/terms"
 )
 
-// placeOfModel is one stratum in one class of years, with the units searched
+// stratumYear is one stratum in one class of years, with the units searched
 // there.
-type placeOfModel struct {
+type stratumYear struct {
 	stratum, years int // levels
 	units          int
 }
 
-// places are the strata in the classes of years in which they were searched.
-func (m *modelled) places(years string) []placeOfModel {
-	var list []placeOfModel
-	for _, e := range m.elements {
+// stratumYears are the strata in the classes of years in which they were searched, of
+// one class or all.
+func (m *countData) stratumYears(years string) []stratumYear {
+	var list []stratumYear
+	for _, e := range m.unitSeasons {
 		if years != result.All && e.Years != years {
 			continue
 		}
-		p := placeOfModel{stratum: slices.Index(m.strata, e.Unit.Stratum), years: slices.Index(m.years, e.Years)}
-		i := slices.IndexFunc(list, func(o placeOfModel) bool { return o.stratum == p.stratum && o.years == p.years })
+		p := stratumYear{stratum: slices.Index(m.strata, e.Unit.Stratum), years: slices.Index(m.years, e.Years)}
+		i := slices.IndexFunc(list, func(o stratumYear) bool { return o.stratum == p.stratum && o.years == p.years })
 		if i < 0 {
 			list, i = append(list, p), len(list)
 		}
@@ -32,24 +33,24 @@ func (m *modelled) places(years string) []placeOfModel {
 	return list
 }
 
-// mix is the density of a mode and tree in a class of years: strata weigh by
-// their land, the years of a stratum alike, and trees add up.
-func (m *modelled) mix(mode, tree, years string) regress.Mix {
-	places := m.places(years)
+// mix is the marginal density of a mode and tree in a class of years: a mean over
+// strata weighted by area, classes of a stratum equally, and a sum over trees.
+func (m *countData) mix(mode, tree, years string) regress.Mix {
+	places := m.stratumYears(years)
 	seasons := map[int]int{}
 	land := 0.0
 	for _, p := range places {
 		if seasons[p.stratum] == 0 {
-			land += m.landHa(p.stratum)
+			land += m.areaHa(p.stratum)
 		}
 		seasons[p.stratum]++
 	}
 	var mix regress.Mix
 	for _, p := range places {
-		for _, modeAt := range levelsFor(modelModes, mode) {
+		for _, modeAt := range levelsFor(modes, mode) {
 			for _, treeAt := range levelsFor(m.trees, tree) {
 				mix = append(mix, regress.Share{
-					Weight: m.landHa(p.stratum) / land / float64(seasons[p.stratum]),
+					Weight: m.areaHa(p.stratum) / land / float64(seasons[p.stratum]),
 					At:     terms.Point{Level: map[string]int{modeTerm: modeAt, treeTerm: treeAt, yearsTerm: p.years, stratumTerm: p.stratum}},
 				})
 			}
@@ -58,9 +59,9 @@ func (m *modelled) mix(mode, tree, years string) regress.Mix {
 	return mix
 }
 
-func (m *modelled) landHa(stratum int) float64 { return m.season.Strata[m.strata[stratum]].AreaHa }
+func (m *countData) areaHa(stratum int) float64 { return m.season.Strata[m.strata[stratum]].AreaHa }
 
-// levelsFor are the level of a name, or all of them.
+// levelsFor is the level of a name, or all levels.
 func levelsFor(levels []string, name string) []int {
 	if name != result.All {
 		return []int{slices.Index(levels, name)}
@@ -72,8 +73,8 @@ func levelsFor(levels []string, name string) []int {
 	return all
 }
 
-// found counts the finds of a mode and tree in a class of years, and the units.
-func (m *modelled) found(mode, tree, years string) (finds, units int) {
+// findsIn counts the finds of a mode and tree in a class of years, and the units.
+func (m *countData) findsIn(mode, tree, years string) (finds, units int) {
 	factor := func(name string) terms.Factor {
 		i := slices.IndexFunc(m.sample.Frame.Factors, func(f terms.Factor) bool { return f.Name == name })
 		if i < 0 {
@@ -90,7 +91,7 @@ func (m *modelled) found(mode, tree, years string) (finds, units int) {
 			finds += int(n)
 		}
 	}
-	for _, p := range m.places(years) {
+	for _, p := range m.stratumYears(years) {
 		units += p.units
 	}
 	return finds, units

@@ -102,7 +102,7 @@ func TestModelDensities(t *testing.T) {
 	finds := map[string]int64{}
 	for h := range 2 {
 		for i := range 24 {
-			for _, mode := range modelModes {
+			for _, mode := range modes {
 				for _, tree := range []string{"birch", "fir"} {
 					finds[fmt.Sprint(h, mode)] += calledBy(h, i, mode, tree)
 				}
@@ -110,7 +110,7 @@ func TestModelDensities(t *testing.T) {
 		}
 	}
 	for h, years := range []string{"1", "4"} {
-		for _, mode := range modelModes {
+		for _, mode := range modes {
 			want := float64(finds[fmt.Sprint(h, mode)]) / (24 * 0.01)
 			p := predictedRow(t, a, years, mode, result.All)
 			if math.Abs(p.Value.Value-want) > 1e-6*want || !(p.Lower.Value < want && p.Upper.Value > want) {

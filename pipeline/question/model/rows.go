@@ -15,18 +15,18 @@ import (
 	"ashtally/stats/regress/terms"
 )
 
-// ask fits the model of counts to each method and reads it. A model
-// whose likelihood could not be climbed to its end has a row that says so.
-func ask(s *fieldwork.Season, elements []fieldwork.UnitSeason) (Answer, error) {
+// ask fits the count model to each method and estimates from it. A model whose
+// maximization did not converge has a row that says so.
+func ask(s *fieldwork.Season, unitSeasons []fieldwork.UnitSeason) (Answer, error) {
 	var a Answer
-	for _, m := range countModels(s, elements) {
-		if m.exceeds() {
-			a.fits = append(a.fits, m.without(tooLarge.With("%d counts are more than the model of counts is made for, and nothing is said by it; stratum by stratum it can be had", len(m.sample.Count))))
+	for _, m := range countDataByMethod(s, unitSeasons) {
+		if m.tooLarge() {
+			a.fits = append(a.fits, m.unfittedRow(modelTooLarge.With("%d counts are more than the model of counts is made for, and nothing is said by it; stratum by stratum it can be had", len(m.sample.Count))))
 			continue
 		}
 		one, err := m.answer()
 		if errors.Is(err, regress.ErrNotConverged) {
-			one = Answer{fits: []FitRow{m.without(notFitted.With("the search for the best fit of the model of counts did not end, and nothing is said by it; fewer terms in survey.toml may help"))}}
+			one = Answer{fits: []FitRow{m.unfittedRow(notFitted.With("the search for the best fit of the model of counts did not end, and nothing is said by it; fewer terms in survey.toml may help"))}}
 		} else if err != nil {
 			return Answer{}, fmt.Errorf("model of %s counts: %w", m.method, err)
 		}
@@ -38,7 +38,7 @@ func ask(s *fieldwork.Season, elements []fieldwork.UnitSeason) (Answer, error) {
 }
 
 // answer are the rows of one method.
-func (m modelled) answer() (Answer, error) {
+func (m countData) answer() (Answer, error) {
 	f, err := m.fit()
 	if err != nil {
 		return Answer{}, err
@@ -48,13 +48,13 @@ func (m modelled) answer() (Answer, error) {
 		return Answer{}, err
 	}
 	a.declines, a.curves, err = f.declines()
-	f.tellReached(&a)
+	f.warnOfReach(&a)
 	return a, err
 }
 
-// tellReached adds to the figures that weigh strata by their area which of them
-// they are of.
-func (f *fitted) tellReached(a *Answer) {
+// warnOfReach warns of strata that were not reached beside estimates that weight
+// strata by area.
+func (f *fitted) warnOfReach(a *Answer) {
 	for i, r := range a.predicted {
 		a.predicted[i].Warnings = append(slices.Clip(r.Warnings), f.notReached(r.Years)...)
 	}
@@ -66,12 +66,12 @@ func (f *fitted) tellReached(a *Answer) {
 	}
 }
 
-// largestModel is the number of cells of its matrix up to which a model is
+// largestModel is the number of elements of the design matrix up to which a model is
 // fitted: ten thousand units by five trees. Its many fits hold a few such
 // matrices at a time and would take minutes beyond.
 const largestModel = 2_000_000
 
-func (m modelled) exceeds() bool {
+func (m countData) tooLarge() bool {
 	columns := 1
 	for _, t := range m.model {
 		more := 1
@@ -83,24 +83,24 @@ func (m modelled) exceeds() bool {
 	return len(m.sample.Count)*columns > largestModel
 }
 
-// without is the row of a model that was not fitted, for the reason given.
-func (m modelled) without(reason stats.Warning) FitRow {
+// unfittedRow is the row of a model that was not fitted, for the reason given.
+func (m countData) unfittedRow(reason stats.Warning) FitRow {
 	return FitRow{
-		Method: m.method, Terms: termList(m.model), Rows: column.Count(len(m.sample.Count)), Units: column.Count(len(m.elements)), Sites: column.Count(m.sites()),
+		Method: m.method, Terms: termList(m.model), Rows: column.Count(len(m.sample.Count)), Units: column.Count(len(m.unitSeasons)), Sites: column.Count(m.sites()),
 		Fires: column.Count(len(m.fires(result.All))), Finds: column.Count(m.finds), LeftOut: column.Count(m.leftOut), Covariance: m.season.Settings.Model.Covariance,
 		Warnings: []stats.Warning{reason},
 	}
 }
 
-// fitted is a model with its fits.
+// fitted is the count model with its fits, negative binomial and Poisson.
 type fitted struct {
-	modelled
+	countData
 	negbin, poisson *regress.Fit
-	cov, naive      *regress.Covariance
+	cov, poissonCov *regress.Covariance
 }
 
-func (m modelled) fit() (fitted, error) {
-	f := fitted{modelled: m}
+func (m countData) fit() (fitted, error) {
+	f := fitted{countData: m}
 	var err error
 	if f.negbin, err = regress.NegativeBinomial(m.sample, m.model); err != nil {
 		return f, err
@@ -109,7 +109,7 @@ func (m modelled) fit() (fitted, error) {
 		return f, err
 	}
 	confidence := m.season.Settings.Confidence
-	f.cov, f.naive = f.negbin.Covariance(m.kind(), confidence), f.poisson.Covariance(regress.KnownK, confidence)
+	f.cov, f.poissonCov = f.negbin.Covariance(m.covarianceKind(), confidence), f.poisson.Covariance(regress.KnownK, confidence)
 	return f, nil
 }
 
@@ -122,10 +122,10 @@ func (f *fitted) fitRow() FitRow {
 	}
 	row := FitRow{
 		Method: f.method, Family: family, Terms: termList(f.model),
-		Rows: column.Count(f.negbin.Rows), Units: column.Count(len(f.elements)), Sites: column.Count(f.sites()), Fires: column.Count(len(f.fires(result.All))),
+		Rows: column.Count(f.negbin.Rows), Units: column.Count(len(f.unitSeasons)), Sites: column.Count(f.sites()), Fires: column.Count(len(f.fires(result.All))),
 		Finds: column.Count(f.finds), LeftOut: column.Count(f.leftOut), Coefficients: column.Count(f.negbin.Parameters),
 		K: column.Finite(f.negbin.K), KLower: column.Finite(lower), KUpper: column.Finite(upper), Confidence: column.Finite(confidence),
-		Covariance: f.season.Settings.Model.Covariance, Warnings: slices.Concat(f.negbin.Warnings, f.leftOutWarning(), f.withoutComparison(), f.doubts),
+		Covariance: f.season.Settings.Model.Covariance, Warnings: slices.Concat(f.negbin.Warnings, f.leftOutWarning(), f.withoutComparison(), f.warnings),
 	}
 	if f.negbin.Finds > 0 {
 		row.LogLik, row.AIC, row.PoissonAIC = column.Finite(f.negbin.LogLik), column.Finite(f.negbin.AIC), column.Finite(f.poisson.AIC)
@@ -145,8 +145,8 @@ func termList(m terms.Model) string {
 	return strings.Join(names, " + ")
 }
 
-// dispersion is Pearson's chi-square of the Poisson fit over its degrees of
-// freedom.
+// dispersion is the Pearson dispersion statistic of the Poisson fit: chi-square over
+// its degrees of freedom.
 func (f *fitted) dispersion() float64 {
 	var sum float64
 	rows := 0
@@ -169,12 +169,12 @@ func (f *fitted) leftOutWarning() []stats.Warning {
 	return []stats.Warning{uncalledLeftOut.With("%d of %d finds are left out of the model, as nobody called their mode or their tree; its densities are too low by as much", f.leftOut, f.leftOut+f.finds)}
 }
 
-// coefficientRows tell each coefficient, the constant first.
+// coefficientRows have a coefficient each, the intercept first.
 func (f *fitted) coefficientRows() []CoefficientRow {
 	d := f.negbin.Design()
 	var rows []CoefficientRow
 	for j, c := range d.Of {
-		e, plain := f.cov.Coefficient(j), f.naive.Coefficient(j)
+		e, plain := f.cov.Coefficient(j), f.poissonCov.Coefficient(j)
 		row := CoefficientRow{
 			Method: f.method, Term: "constant", Level: "",
 			Coefficient: column.Finite(column.UnlessRounding(e.Log, 1)), SE: column.Finite(e.SELog), Ratio: result.Of(e.Estimate),
@@ -185,9 +185,9 @@ func (f *fitted) coefficientRows() []CoefficientRow {
 			row.T = column.Float{} // of a density of 1 nobody asks
 		} else {
 			row.Term, row.Level = d.Term(c.Term).String(), levelOf(c)
-			var doubts []stats.Warning
-			row.Tested, doubts = f.tested(e.P, func(o regress.SignFlips) regress.Score { return f.negbin.TestCoefficient(j, o) })
-			row.Warnings = stats.Distinct(row.Warnings, doubts)
+			var warnings []stats.Warning
+			row.Tested, warnings = f.tested(e.P, func(o regress.SignFlips) regress.Score { return f.negbin.TestCoefficient(j, o) })
+			row.Warnings = stats.Distinct(row.Warnings, warnings)
 		}
 		rows = append(rows, row)
 	}
@@ -203,9 +203,9 @@ func levelOf(c terms.Column) string {
 	return strings.Join(names, ", ")
 }
 
-// testRows test each term, those that were left out with the reason.
+// testRows have the tests of each term, and the reason for one that was left out.
 func (f *fitted) testRows() ([]TestRow, error) {
-	tests, err := f.tests(regress.NegativeBinomial, f.kind())
+	tests, err := f.tests(regress.NegativeBinomial, f.covarianceKind())
 	if err != nil {
 		return nil, err
 	}
@@ -220,9 +220,9 @@ func (f *fitted) testRows() ([]TestRow, error) {
 			F: column.Finite(t.F), DenDF: column.Finite(t.DenDF),
 			LR: column.Finite(t.LR), LRP: column.Finite(t.LRP), PoissonP: column.Finite(plain[i].LRP),
 		}
-		var doubts []stats.Warning
-		row.Tested, doubts = f.tested(t.P, func(regress.SignFlips) regress.Score { return t.Score })
-		row.Warnings = stats.Distinct(t.Warnings, doubts)
+		var warnings []stats.Warning
+		row.Tested, warnings = f.tested(t.P, func(regress.SignFlips) regress.Score { return t.Score })
+		row.Warnings = stats.Distinct(t.Warnings, warnings)
 		if t.Term.Has(yearsTerm) {
 			row.Warnings = slices.Concat(row.Warnings, f.confounding())
 		}
@@ -234,9 +234,9 @@ func (f *fitted) testRows() ([]TestRow, error) {
 	return rows, nil
 }
 
-// tests are those of the terms. Years that the strata tell already, because each
-// stratum is of one age, are tested in their stead: what strata of one age
-// differ by is then left to the sites.
+// tests are those of the terms. Where years are aliased with strata, because each
+// stratum is of one age, they are tested without the term for strata, whose
+// differences within an age are then variance between sites.
 func (f *fitted) tests(fit regress.Fitter, kind regress.Kind) ([]regress.Test, error) {
 	tests, err := regress.Compare(f.sample, f.model, fit, kind, f.flips())
 	if err != nil {
@@ -261,15 +261,15 @@ func (f *fitted) tests(fit regress.Fitter, kind regress.Kind) ([]regress.Test, e
 	return tests, nil
 }
 
-// predictedRows are the densities of every mode and tree in every class of
-// years, the classes together first.
+// predictedRows are the predicted densities of each mode and tree in each class of
+// years, all classes together first.
 func (f *fitted) predictedRows() []PredictedRow {
 	var rows []PredictedRow
 	for _, years := range classes(f.years) {
-		for _, mode := range modelModes {
+		for _, mode := range modes {
 			for _, tree := range append([]string{result.All}, f.trees...) {
 				e := f.cov.Density(f.mix(mode, tree, years))
-				finds, units := f.found(mode, tree, years)
+				finds, units := f.findsIn(mode, tree, years)
 				rows = append(rows, PredictedRow{
 					Method: f.method, Years: years, Mode: mode, Tree: tree, Units: column.Count(units), Finds: column.Count(finds),
 					Estimate: result.Of(e.Estimate), DF: column.Finite(e.DF), Warnings: e.Warnings,

@@ -105,7 +105,7 @@ func (v view) bothModes(row int) []page.Text {
 		both = page.Say("%v; test of no change: p %v (%v)", both, p, testName(v.declines[row].Test))
 	}
 	texts := []page.Text{page.Say("%v.", both)}
-	for _, mode := range modelModes {
+	for _, mode := range modes {
 		at := v.declineRow(v.method(), mode)
 		if at < 0 || !(v.declines[at].PerYear.Upper.Or(1) < 1) {
 			continue

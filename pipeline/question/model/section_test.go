@@ -31,7 +31,7 @@ func TestSection(t *testing.T) {
 	a := answer(t, modelWorld(t, 24, calledBy))
 	s := a.Sections(u)[0]
 	v := a.view()
-	for _, mode := range modelModes {
+	for _, mode := range modes {
 		row := v.declineRow(result.Plot, mode)
 		if ratio := v.perYear(row).Sentence(u); !strings.Contains(s.Finding.Sentence(u), mode+" "+ratio) {
 			t.Errorf("the finding is %q, want %s %s", s.Finding.Sentence(u), mode, ratio)

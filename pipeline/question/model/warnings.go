@@ -20,7 +20,7 @@ var (
 	termWithoutParts  = own.New("term-without-parts", stats.Note, "A term without its parts")
 	singleLevel       = own.New("single-level", stats.Note, "A term with a single level")
 	tooFewFinds       = own.New("too-few-finds", stats.Coverage, "A term that the finds cannot carry")
-	tooLarge          = own.New("model-too-large", stats.Unavailable, "A survey too large for the model of counts")
+	modelTooLarge     = own.New("model-too-large", stats.Unavailable, "A survey too large for the model of counts")
 	notFitted         = own.New("model-not-fitted", stats.Unavailable, "A model of counts that could not be fitted")
 	uncalledLeftOut   = own.New("uncalled-left-out", stats.Scope, "Finds that the model leaves out")
 	strataWithinYears = own.New("strata-within-years", stats.Scope, "Strata of one age each")
