@@ -3,13 +3,16 @@ package main
 import (
 	"context"
 	"errors"
+	"math"
 	"os"
 	"path/filepath"
 	"reflect"
+	"slices"
 	"strings"
 	"testing"
 
 	"ashtally/cmd/calibrate/coverage"
+	"ashtally/plots"
 )
 
 // smallGrid is the first cells of two worlds and a layout.
@@ -168,5 +171,44 @@ func TestCalibrateOfAnotherSeedBeginsAnew(t *testing.T) {
 	defer j.close()
 	if len(j.done) != 0 {
 		t.Errorf("%d cells of another seed were taken over", len(j.done))
+	}
+}
+
+// TestFigures: every figure of the calibration can be drawn, in parts where it has many
+// rows, and a row stands under the name of its group.
+func TestFigures(t *testing.T) {
+	var cells []coverage.Cell
+	var scores [][]coverage.Score
+	figures := map[string]int{}
+	for _, c := range coverage.Grid() {
+		if at := slices.Index(c.Figure.Sizes, c.N); figures[c.Figure.Name] > 20 && at < len(c.Figure.Sizes)-1 {
+			continue
+		}
+		figures[c.Figure.Name]++
+		cells, scores = append(cells, c), append(scores, []coverage.Score{{Method: c.Figure.Default, Samples: 100, Low: 2, High: 3}})
+	}
+	drawn := map[string]plots.Rows{}
+	for _, f := range coverages(cells, scores) {
+		if _, err := f.Figure(); err != nil {
+			t.Errorf("%s: %v", f.Name, err)
+		}
+		drawn[f.Name] = f
+		if len(f.Rows) > mostRows+1 {
+			t.Errorf("%s has %d rows", f.Name, len(f.Rows))
+		}
+		if f.Rows[len(f.Rows)-1].Heading {
+			t.Errorf("%s ends in a heading", f.Name)
+		}
+		if !f.Rows[0].Heading || f.Rows[1].Heading || math.Abs(f.Rows[1].Marks[0].Value-95) > 1e-9 {
+			t.Errorf("%s begins with %+v", f.Name, f.Rows[:2])
+		}
+		if !strings.Contains(f.Alt, "95 to 95 %") {
+			t.Errorf("%s says %q", f.Name, f.Alt)
+		}
+	}
+	for _, name := range []string{"coverage-by-world", "coverage-by-method", "areas-by-world", "areas-by-world-2", "areas-by-world-3", "lines-by-world", "lines-by-method", "ratios-by-world", "adaptive-by-world"} {
+		if _, ok := drawn[name]; !ok {
+			t.Errorf("%s is not drawn", name)
+		}
 	}
 }

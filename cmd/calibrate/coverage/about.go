@@ -43,6 +43,10 @@ limit is not there, or over a hundred times the estimate. A coverage may leave t
 
 ![Coverage of the default interval of areas by world](areas-by-world.png)
 
+![The same, further worlds](areas-by-world-2.png)
+
+![The same, further worlds](areas-by-world-3.png)
+
 Ground of two kinds, rates that are log-normal with a standard deviation of 1.6 or more, and strata of which the denser
 clumps far more than the others, are not told from milder ones by a few dozen units: there no interval of a width that says something reaches 0.93.
 The figure then comes with the coverage to expect in the least favourable of these worlds.
