@@ -28,9 +28,6 @@ func askFormer(ctx context.Context, s *fieldwork.Season, known *question.Known) 
 func (f former) Tables() []result.Table {
 	return []result.Table{
 		result.Former(analyze.ComparisonTable, f.Comparison),
-		result.Former(analyze.ObserversTable, f.Observers),
-		result.Former(analyze.PassesTable, f.Passes),
-		result.Former(analyze.CorrectedTable, f.Corrected),
 	}
 }
 

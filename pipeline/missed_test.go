@@ -16,6 +16,7 @@ import (
 	"ashtally/pipeline/analyze"
 	"ashtally/pipeline/demo"
 	"ashtally/pipeline/fieldwork"
+	"ashtally/pipeline/page"
 )
 
 // resultRows reads a result table by its column names.
@@ -185,14 +186,17 @@ func TestMissedRun(t *testing.T) {
 	if p := numberIn(t, passes, "probability"); passes["method"] != "strip" || math.Abs(p-0.5) > 0.1 {
 		t.Errorf("a pass finds %.3f, made with 0.5: %v", p, passes)
 	}
-	report := string(files["report.html"])
-	for _, want := range []string{"How much was missed?", "What repeated passes found", "What independent observers saw", "who saw what"} {
-		if !strings.Contains(report, want) && !strings.Contains(strings.ToLower(report), want) {
-			t.Errorf("the report lacks %q", want)
+	for file, want := range map[string]string{
+		page.ReportFile: "Estimated density of fruit bodies corrected for imperfect detection", page.AppendixFile: "Catches of repeated passes",
+	} {
+		if !strings.Contains(string(files[file]), want) {
+			t.Errorf("%s lacks %q", file, want)
 		}
 	}
-	if files["figures/observers-shares.svg"] == nil || files["figures/observers-shares.png"] == nil {
-		t.Error("there is no figure of who saw what")
+	for _, figure := range []string{"corrected-density", "detection-by-observer"} {
+		if files["figures/"+figure+".svg"] == nil || files["figures/"+figure+".png"] == nil {
+			t.Errorf("there is no figure %s", figure)
+		}
 	}
 }
 

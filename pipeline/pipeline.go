@@ -20,11 +20,9 @@ type Options struct {
 
 // Outcome is what a finished run has to say.
 type Outcome struct {
-	Out      string   // the results folder
-	Summary  string   // the table that ends a run, of the questions that have a section
-	Answers  []string // the headlines of the others
-	More     int      // answers that stand in their report beside them
-	SetAside int64    // rows left out
+	Out      string // the results folder
+	Summary  string // the table that ends a run
+	SetAside int64  // rows left out
 }
 
 // Run reads the survey folder, estimates it and makes the results folder. If
@@ -93,11 +91,6 @@ func (in *input) answer(ctx context.Context, work *staging, clock *clock) (Outco
 	if err := drawReport(ctx, work, report, clock.watch); err != nil {
 		return Outcome{}, err
 	}
-	figures, err := drawFigures(ctx, work, in.settings, formerResults(answers))
-	if err != nil {
-		return Outcome{}, err
-	}
-	tellUndrawn(figures, clock.watch)
 	clock.turn("reporting")
-	return writeReport(work, in, answers, report, figures)
+	return writeReport(work, in, report)
 }

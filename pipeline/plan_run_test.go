@@ -106,7 +106,7 @@ func TestPlannedSurveyIsRun(t *testing.T) {
 		t.Fatal(err)
 	}
 	results := planned(t, out)
-	for _, name := range []string{"summary.html", "run.json", "figures/density-by-stratum.svg", "archive/plots.parquet"} {
+	for _, name := range []string{"report.html", "run.json", "figures/density-by-stratum.svg", "archive/plots.parquet"} {
 		if results[name] == "" {
 			t.Errorf("there is no %s", name)
 		}

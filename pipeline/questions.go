@@ -17,6 +17,7 @@ import (
 	"ashtally/pipeline/question/clumping"
 	"ashtally/pipeline/question/crop"
 	"ashtally/pipeline/question/density"
+	"ashtally/pipeline/question/detectability"
 	"ashtally/pipeline/question/effort"
 	"ashtally/pipeline/question/hosts"
 	"ashtally/pipeline/question/lines"
@@ -37,6 +38,7 @@ var questions = []question.Question{
 	question.New(askFormer),
 	question.New(model.Ask, model.Warnings()...),
 	question.New(adaptive.Ask, adaptive.Warnings()...),
+	question.New(detectability.Ask, detectability.Warnings()...),
 	question.New(season.Ask, season.Warnings()...),
 	question.New(permutation.Ask, permutation.Warnings()...),
 	question.New(hosts.Ask, hosts.Warnings()...),

@@ -8,8 +8,6 @@ import (
 	"ashtally/pipeline/archive"
 	"ashtally/pipeline/column"
 	"ashtally/pipeline/page"
-	"ashtally/pipeline/question"
-	"ashtally/pipeline/report"
 	"ashtally/pipeline/table"
 )
 
@@ -35,20 +33,10 @@ func writeBatch(work *staging, name string, b table.Batch) error {
 	})
 }
 
-// writeReport writes the report with its appendix, and the page of the questions
-// that have no section in it yet, whose first sentences it returns.
-func writeReport(work *staging, in *input, answers []question.Answer, r page.Report, figures []report.Figure) (Outcome, error) {
-	former := report.Page{
-		Settings: in.settings, Results: formerResults(answers), Figures: figures,
-		Provenance: formerProvenance(r.Provenance),
-		Notices:    in.notices, SetAside: in.aside, SetAsideCount: in.rowsAside(),
-	}
-	err := errors.Join(
-		work.write(page.ReportFile, r.WriteReport),
-		work.write(page.AppendixFile, r.WriteAppendix),
-		work.write("report.html", func(w io.Writer) error { return report.Write(w, former) }))
-	says, more := report.Headlines(former)
-	return Outcome{Summary: r.Terminal(), Answers: says, More: more, SetAside: in.rowsAside()}, err
+// writeReport writes the report and its appendix.
+func writeReport(work *staging, in *input, r page.Report) (Outcome, error) {
+	err := errors.Join(work.write(page.ReportFile, r.WriteReport), work.write(page.AppendixFile, r.WriteAppendix))
+	return Outcome{Summary: r.Terminal(), SetAside: in.rowsAside()}, err
 }
 
 // provenance is where the figures of the report come from.
@@ -68,16 +56,4 @@ func (in *input) provenance() page.Provenance {
 		p.Tables = append(p.Tables, page.TableCount(t))
 	}
 	return p
-}
-
-// formerProvenance is the same as package report has it.
-func formerProvenance(p page.Provenance) report.Provenance {
-	f := report.Provenance{Program: p.Program, Version: p.Version, Go: p.Go, Platform: p.Platform}
-	for _, i := range p.Inputs {
-		f.Inputs = append(f.Inputs, report.Input(i))
-	}
-	for _, t := range p.Tables {
-		f.Tables = append(f.Tables, report.TableCount(t))
-	}
-	return f
 }

@@ -22,13 +22,7 @@ func tell(w io.Writer, o pipeline.Outcome) error {
 		fmt.Fprintf(&b, "%d rows were set aside; %s names each.\n", o.SetAside, filepath.Join(o.Out, "set-aside.csv"))
 	}
 	fmt.Fprintln(&b, o.Summary)
-	for _, sentence := range o.Answers {
-		fmt.Fprintln(&b, wrapped(sentence, hanging, widthOf(w)))
-	}
-	if o.More > 0 {
-		fmt.Fprintf(&b, "The report has %d more answers, and what all of them rest on.\n", o.More)
-	}
-	fmt.Fprintf(&b, "Report: %s, with %s\n", filepath.Join(o.Out, "report.html"), filepath.Join(o.Out, "summary.html"))
+	fmt.Fprintf(&b, "Report: %s\n", filepath.Join(o.Out, "report.html"))
 	_, err := io.WriteString(w, b.String())
 	return err
 }

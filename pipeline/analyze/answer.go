@@ -15,16 +15,8 @@ func (s *Season) Answer(ctx context.Context, lines *transect.Lines) (Results, er
 	if err != nil {
 		return Results{}, err
 	}
-	missed, err := s.missed(ctx, elements, lines)
-	if err != nil {
-		return Results{}, err
-	}
 	answers := Results{
 		Comparison: comparison,
-		Observers:  missed.observers,
-		Passes:     missed.passes,
-		Corrected:  missed.corrected,
-		Shares:     missed.shares,
 	}
 	answers.inFileOrder(s)
 	return answers, nil

@@ -87,11 +87,6 @@ func TestStratumOfOneUnit(t *testing.T) {
 				w.settings.SingleUnitStrata = map[string]string{"hollow": "green"}
 			}
 			r := w.answer(t)
-			c := correctedRow(t, r.Corrected, PlotMethod, All, All)
-			if !c.Corrected.SE.Known || !c.Corrected.Upper.Known || !c.Counted.SE.Known {
-				t.Errorf("corrected: %+v", c)
-			}
-			collapsedWith(t, "corrected", with, c.Warnings)
 			ratio := comparisonRow(t, r.Comparison, HostToSapro, All)
 			if !ratio.Upper.Known {
 				t.Errorf("comparison: %+v", ratio)

@@ -23,14 +23,6 @@ const (
 // Results are the answers of a run, a slice of rows for each result table.
 type Results struct {
 	Comparison []ComparisonRow
-
-	Observers []ObserverRow
-	Passes    []PassRow
-	Corrected []CorrectedRow
-
-	// Shares are what the observers behind Observers saw, for its figure: one
-	// for each method.
-	Shares []SeenShares
 }
 
 // Estimate is a figure and its interval as the tables hold them: unknown where

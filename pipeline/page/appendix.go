@@ -59,10 +59,8 @@ func (r Report) appendixView() appendixView {
 	v := appendixView{Title: r.title(), Report: ReportFile, Style: stylesheet(), Program: r.program(), Provenance: r.provenance()}
 	v.Warnings = warningGroups(r.tables())
 	linked := r.linked(v.Warnings)
-	leads := map[Chapter]bool{}
-	for _, s := range r.Sections {
-		q := s.appendix(r.units(), linked, !leads[s.Chapter] && !s.Finding.Empty())
-		leads[s.Chapter] = leads[s.Chapter] || !s.Finding.Empty()
+	for i, s := range r.Sections {
+		q := s.appendix(r.units(), linked, i == r.leading(s.Chapter))
 		if len(q.Parts)+len(q.Tables) > 0 {
 			v.Questions = append(v.Questions, q)
 		}

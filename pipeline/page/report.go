@@ -49,7 +49,7 @@ type TableCount struct {
 
 // The files of a report, within the results folder.
 const (
-	ReportFile   = "summary.html" // until it has every question; then report.html
+	ReportFile   = "report.html"
 	AppendixFile = "appendix.html"
 )
 

@@ -134,6 +134,23 @@ func TestReport(t *testing.T) {
 	}
 }
 
+// TestLeads: a section with a finding that asks to lead its chapter does, with its
+// sentences before those of the others, whose figures stand in the appendix.
+func TestLeads(t *testing.T) {
+	r := cropReport(3)
+	r.Sections[1].Leads, r.Sections[2].Leads = true, true
+	report, appendix := written(t, r)
+	if !strings.Contains(report, "A second finding") || strings.Contains(report, "Estimated crop:") || strings.Contains(report, "Nobody looked") {
+		t.Error("the section that asks to lead does not")
+	}
+	if i, j := strings.Index(report, "A sentence of another question."), strings.Index(report, "It rests on"); i < 0 || j < i {
+		t.Errorf("sentences stand at %d and %d", i, j)
+	}
+	if !strings.Contains(appendix, "In short") {
+		t.Error("what the other section shows is lost")
+	}
+}
+
 // TestLinks: every link leads to an anchor of its file, and no anchor is there
 // twice.
 func TestLinks(t *testing.T) {

@@ -38,8 +38,9 @@ func (c Chapter) Title() string {
 }
 
 // Section is what one question says. Of a chapter's sections the first with a
-// finding leads it: its finding, figure and table stand there. The others add
-// sentences, and their figures and tables stand in the appendix.
+// finding leads it, those that ask to lead before the others: its finding, figure and
+// table stand there. The others add sentences, and their figures and tables stand in
+// the appendix.
 type Section struct {
 	Chapter Chapter
 	// Question is the heading in the appendix, e.g. "Crop and harvest".
@@ -52,6 +53,8 @@ type Section struct {
 	// Finding is one sentence: the number and its interval first. Empty where the
 	// survey says nothing on the question.
 	Finding Text
+	// Leads asks to lead the chapter before sections of earlier questions.
+	Leads bool
 	// Text are further sentences, a paragraph each, under 150 words together.
 	Text        []Text
 	Figure      *Figure

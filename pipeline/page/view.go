@@ -93,16 +93,18 @@ func (r Report) chapter(c Chapter) (*chapterView, *cardView, error) {
 	v := &chapterView{ID: c.ID(), Title: c.Title()}
 	var card *cardView
 	var limits []Limitation
-	led := false
-	for _, s := range r.Sections {
+	lead := r.leading(c)
+	for i, s := range r.Sections {
 		if s.Chapter != c {
 			continue
 		}
-		if !led && !s.Finding.Empty() {
-			led = true
+		text := paragraphs(s.Text, r.units())
+		if i == lead {
 			v.lead(s, r.units())
+			v.Text = append(text, v.Text...)
+		} else {
+			v.Text = append(v.Text, text...)
 		}
-		v.Text = append(v.Text, paragraphs(s.Text, r.units())...)
 		if card == nil && s.Card != nil {
 			card = s.Card.view(c, r.units())
 		}
@@ -111,11 +113,23 @@ func (r Report) chapter(c Chapter) (*chapterView, *cardView, error) {
 			v.More = append(v.More, link{s.Question, AppendixFile + "#" + s.id()})
 		}
 	}
-	if !led {
+	if lead < 0 {
 		return nil, card, nil
 	}
 	v.Limits = limitViews(ranked(limits), mostChapterLimits)
 	return v, card, nil
+}
+
+// leading is the place of the section that leads a chapter: the first with a finding,
+// or that asks to lead; -1 for none.
+func (r Report) leading(c Chapter) int {
+	lead := -1
+	for i, s := range r.Sections {
+		if s.Chapter == c && !s.Finding.Empty() && (lead < 0 || s.Leads && !r.Sections[lead].Leads) {
+			lead = i
+		}
+	}
+	return lead
 }
 
 // lead takes over what the first section of a chapter shows.

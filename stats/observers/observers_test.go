@@ -125,8 +125,8 @@ func TestNoFit(t *testing.T) {
 		if f != nil || !errors.Is(err, c.want) {
 			t.Errorf("%s: %v, want %v", c.name, err, c.want)
 		}
-		if code, text := Reason(err); code != c.code || text == "" {
-			t.Errorf("%s: %s: %s", c.name, code, text)
+		if w := Reason(err); w.Code != c.code || w.Text == "" || w.Type == nil {
+			t.Errorf("%s: %+v", c.name, w)
 		}
 	}
 	if e := Chapman(8, 9, 0, 0.95); !math.IsNaN(e.Value) || codes(e.Warnings) != "none-seen-by-both" {

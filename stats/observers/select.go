@@ -5,6 +5,8 @@ import (
 	"errors"
 	"math"
 	"slices"
+
+	"ashtally/stats"
 )
 
 // Ranked is a model that was tried.
@@ -105,12 +107,12 @@ func (r Ranked) aic() float64 {
 }
 
 // Reason says why a fit could not be had, as a warning.
-func Reason(err error) (code, text string) {
+func Reason(err error) stats.Warning {
 	switch {
 	case errors.Is(err, ErrNoPair):
-		return noPair.Code, noPair.Text
+		return noPair
 	case errors.Is(err, ErrNoneTwice):
-		return noneTwice.Code, noneTwice.Text
+		return noneTwice
 	}
-	return "no-chances", "the chances to see could not be worked out: " + err.Error()
+	return NoProbabilities.With("the chances to see could not be worked out: %s", err.Error())
 }

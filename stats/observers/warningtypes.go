@@ -9,6 +9,7 @@ var Warnings stats.WarningTypes
 var (
 	NoTwoObservers       = Warnings.New("no-two-observers", stats.Unavailable, "No finds where two observers searched")
 	NoneSeenByBoth       = Warnings.New("none-seen-by-both", stats.Unavailable, "No find seen by two observers")
+	NoProbabilities      = Warnings.New("no-chances", stats.Unavailable, "Detection probabilities not estimable")
 	ObserverWithoutFinds = Warnings.New("observer-without-finds", stats.Note, "An observer without finds")
 	AllSeenByAll         = Warnings.New("all-seen-by-all", stats.Scope, "All finds seen by all observers")
 	SightAtLimit         = Warnings.New("sight-at-limit", stats.Coverage, "A detection probability at its boundary")

@@ -56,7 +56,7 @@ func (v view) line() page.Text {
 
 func (v view) halfWidth() page.Text {
 	w := v.cell("effective_half_width_m")
-	return page.Say("Effective half-width of the lines: %v (%v). Detection on the line itself is assumed to be certain.", w, page.Interval(w))
+	return page.Say("Effective half-width of the lines: %v (%v). Densities along lines as counted assume that detection on the line itself is certain.", w, page.Interval(w))
 }
 
 // variance says what the variance of the density comes from.

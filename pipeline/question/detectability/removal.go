@@ -1,4 +1,4 @@
-package analyze
+package detectability
 
 import (
 	"fmt"
@@ -7,6 +7,7 @@ import (
 
 	"ashtally/pipeline/column"
 	"ashtally/pipeline/fieldwork"
+	"ashtally/pipeline/result"
 	"ashtally/pipeline/survey"
 	"ashtally/stats"
 	"ashtally/stats/removal"
@@ -20,10 +21,11 @@ type searchDay struct {
 	whole   bool      // passes are numbered from 1 without a gap
 }
 
-// passed is what the passes of a method tell.
-type passed struct {
+// removalSample is the catches of a method's repeated passes, and the removal model
+// that is fitted to them.
+type removalSample struct {
 	method string
-	pooled string // of its strata: All, or Reached
+	pooled string // of its strata: result.All, or result.Reached
 	days   []searchDay
 	gaps   int // days whose passes have a gap
 	single int // days of one pass
@@ -31,13 +33,13 @@ type passed struct {
 	err    error
 }
 
-// passes gathers the days of search of a method's units that count; nil where
-// none had two passes.
-func (s *Season) passes(method string, elements []fieldwork.UnitSeason) *passed {
-	p := &passed{method: method}
-	totals := s.totals()
+// newRemoval gathers the days of search of some unit-seasons; nil where none had two
+// passes.
+func newRemoval(s *fieldwork.Season, method string, seasons []fieldwork.UnitSeason) *removalSample {
+	p := &removalSample{method: method}
+	totals := totalsOf(s)
 	several := false
-	for _, e := range elements {
+	for _, e := range seasons {
 		for _, visits := range s.Days(e.Counted) {
 			d := searchDay{stratum: e.Unit.Stratum, visits: visits, whole: true}
 			for k, v := range visits {
@@ -58,7 +60,7 @@ func (s *Season) passes(method string, elements []fieldwork.UnitSeason) *passed 
 }
 
 // catches are those of each day in a stratum (-1: in all) whose passes have no gap.
-func (p *passed) catches(stratum int) [][]float64 {
+func (p *removalSample) catches(stratum int) [][]float64 {
 	var units [][]float64
 	for _, d := range p.days {
 		if d.whole && (stratum < 0 || d.stratum == stratum) {
@@ -68,28 +70,30 @@ func (p *passed) catches(stratum int) [][]float64 {
 	return units
 }
 
-func (p *passed) doubts() []stats.Warning {
+// warnings are those that the visits give reason for, beside those of the fit.
+func (p *removalSample) warnings() []stats.Warning {
 	var w []stats.Warning
 	if p.single > 0 {
-		w = append(w, stats.Warning{Code: "single-passes", Text: fmt.Sprintf("%d of %d searches were a single pass; what they missed is made up for as if each was as thorough as a first pass of the others", p.single, len(p.days))})
+		w = append(w, singlePasses.With("%d of %d searches were a single pass; what they missed is made up for as if each was as thorough as a first pass of the others", p.single, len(p.days)))
 	}
 	if p.gaps > 0 {
-		w = append(w, stats.Warning{Code: "pass-gap", Text: fmt.Sprintf("the passes of %d searches are not numbered from 1 without a gap; they tell nothing of what was missed, and are made up for as if only the passes with a row were made; give a pass without finds its row in the visits", p.gaps)})
+		w = append(w, passGap.With("the passes of %d searches are not numbered from 1 without a gap; they tell nothing of what was missed, and are made up for as if only the passes with a row were made; give a pass without finds its row in the visits", p.gaps))
 	}
 	return w
 }
 
-// makeUp is what each visit's finds were with those missed.
-func (p *passed) makeUp() makeUp {
-	m := makeUp{by: survey.Passes, doubts: p.doubts()}
+// correction corrects each visit's count by the share that the passes of its day
+// found.
+func (p *removalSample) correction() correction {
+	m := correction{by: survey.Passes, warnings: p.warnings()}
 	if p.fit == nil {
 		m.reason = removal.Reason(p.err)
 		return m
 	}
 	m.known = true
-	m.doubts = slices.Concat(p.fit.Warnings, m.doubts)
-	m.chance = [][]float64{{p.fit.Variance()}}
-	m.visits = map[int]made{}
+	m.warnings = slices.Concat(p.fit.Warnings, m.warnings)
+	m.covariance = [][]float64{{p.fit.Variance()}}
+	m.visits = map[int]corrected{}
 	for _, d := range p.days {
 		k := len(d.visits)
 		for at, v := range d.visits {
@@ -102,9 +106,9 @@ func (p *passed) makeUp() makeUp {
 	return m
 }
 
-// rows tell of the passes over all of a method's units, and over those of each
-// stratum that had several, each by its own catches.
-func (p *passed) rows(s *Season) []PassRow {
+// rows are those of results/passes: of all units of the method, and of each stratum
+// that had several passes, by its own catches.
+func (p *removalSample) rows(s *fieldwork.Season) []PassRow {
 	rows := p.rowsOf(s, p.pooled, -1)
 	if len(s.Strata) == 1 {
 		return rows
@@ -123,7 +127,7 @@ const (
 	carleStrub = "carle-strub"
 )
 
-func (p *passed) rowsOf(s *Season, stratum string, at int) []PassRow {
+func (p *removalSample) rowsOf(s *fieldwork.Season, stratum string, at int) []PassRow {
 	units := p.catches(at)
 	row := PassRow{Method: p.method, Stratum: stratum, Estimator: zippin, Selected: column.Bool{Value: fieldwork.OverStrata(stratum) && p.fit != nil, Known: true}}
 	describeCatches(&row, units)
@@ -133,11 +137,11 @@ func (p *passed) rowsOf(s *Season, stratum string, at int) []PassRow {
 	if err != nil {
 		row.Warnings = []stats.Warning{removal.Reason(err)}
 	} else {
-		row.Chance, row.Together, row.Present, row.FitP = figures(f.Chance), figures(f.Together), figures(f.Present), column.Finite(f.FitP)
+		row.Probability, row.Together, row.Present, row.FitP = result.Of(f.Chance), result.Of(f.Together), result.Of(f.Present), column.Finite(f.FitP)
 		row.Warnings = f.Warnings
 	}
 	if fieldwork.OverStrata(stratum) {
-		row.Warnings = slices.Concat(row.Warnings, p.doubts())
+		row.Warnings = slices.Concat(row.Warnings, p.warnings())
 	}
 	other.weighted(units)
 	return []PassRow{row, other}
@@ -167,8 +171,8 @@ func describeCatches(row *PassRow, units [][]float64) {
 	row.Catches = strings.Join(texts, "; ")
 }
 
-// weighted fills in the answer of Carle and Strub, which takes all units for
-// one and so asks for as many passes over each.
+// weighted fills in the weighted likelihood estimate of Carle and Strub, which pools
+// units and so asks for as many passes over each.
 func (r *PassRow) weighted(units [][]float64) {
 	var by []float64
 	for _, unit := range units {
@@ -176,7 +180,7 @@ func (r *PassRow) weighted(units [][]float64) {
 			by = make([]float64, len(unit))
 		}
 		if len(unit) != len(by) || len(by) < 2 {
-			r.Warnings = []stats.Warning{{Code: "passes-differ", Text: "searches differ in their number of passes, which this estimator does not allow"}}
+			r.Warnings = []stats.Warning{passesDiffer.With("searches differ in their number of passes, which this estimator does not allow")}
 			return
 		}
 		for k, n := range unit {
@@ -188,8 +192,8 @@ func (r *PassRow) weighted(units [][]float64) {
 		return
 	}
 	n, p := removal.CarleStrub(by)
-	r.Present.Value, r.Chance.Value = column.Finite(n), column.Finite(p)
-	r.Warnings = []stats.Warning{{Code: "no-interval", Text: "shown beside the other estimator, without a standard error; nothing is made up for by it"}}
+	r.Present.Value, r.Probability.Value = column.Finite(n), column.Finite(p)
+	r.Warnings = []stats.Warning{noInterval.With("shown beside the other estimator, without a standard error; nothing is made up for by it")}
 	if n == 0 {
 		r.Warnings = append(r.Warnings, removal.Reason(removal.ErrNothing))
 		return

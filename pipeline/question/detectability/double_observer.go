@@ -1,23 +1,24 @@
-package analyze
+package detectability
 
 import (
 	"errors"
-	"fmt"
 	"math"
 	"slices"
 	"strings"
 
 	"ashtally/pipeline/column"
 	"ashtally/pipeline/fieldwork"
+	"ashtally/pipeline/result"
 	"ashtally/pipeline/survey"
 	"ashtally/stats"
 	"ashtally/stats/observers"
 )
 
-// doubled is what the visits of a method tell of its observers' eyes.
-type doubled struct {
+// doubleObserver is the detection histories of a method's finds, and the models of
+// the detection probabilities of its observers that are fitted to them.
+type doubleObserver struct {
 	method  string
-	pooled  string // of its strata: All, or Reached
+	pooled  string // of its strata: result.All, or result.Reached
 	data    observers.Data
 	visit   []int // of each entry of data
 	stratum []int // likewise
@@ -26,7 +27,7 @@ type doubled struct {
 	visits, pairs, alone int     // all, with two observers or more, with one
 	unnamed              float64 // fruit bodies of days that name nobody
 	unwritten            int64   // finds where two searched and nobody wrote down who saw them
-	distance             int     // place of the covariate; -1 but along lines
+	distance             int     // place of the covariate distance; -1 but along lines
 
 	ranking []observers.Ranked
 	fit     *observers.Fit // nil if there is none
@@ -34,11 +35,11 @@ type doubled struct {
 	instead *stats.Warning // of the model that the settings ask for, where another took its place
 }
 
-// twoObservers gathers the sights of a method's units that count, and fits the
-// models of them; nil where no two ever searched together. Finds beyond a
+// newDoubleObserver gathers the detection histories of the finds on some unit-seasons,
+// and fits the models; nil where no two ever searched together. Finds beyond a
 // truncation over 0 are left out.
-func (s *Season) twoObservers(method string, elements []fieldwork.UnitSeason, truncationM float64) *doubled {
-	d := &doubled{method: method, distance: -1, units: make([]int, len(s.Strata))}
+func newDoubleObserver(s *fieldwork.Season, method string, seasons []fieldwork.UnitSeason, truncationM float64) *doubleObserver {
+	d := &doubleObserver{method: method, distance: -1, units: make([]int, len(s.Strata))}
 	names := slices.Sorted(slices.Values(s.Histories.Names))
 	d.data.Names, d.data.Observers = append(names, unnamedObserver), len(names)+1
 	place := make([]int, len(s.Histories.Names))
@@ -46,11 +47,11 @@ func (s *Season) twoObservers(method string, elements []fieldwork.UnitSeason, tr
 		place[i], _ = slices.BinarySearch(names, name)
 	}
 	d.covariates(s)
-	byVisit, totals := s.HistoriesByVisit(), s.totals()
-	for _, e := range elements {
+	byVisit, totals := s.HistoriesByVisit(), totalsOf(s)
+	for _, e := range seasons {
 		paired := false
 		for _, day := range s.Days(e.Counted) {
-			over := s.over(day, place, len(names))
+			over := searchers(s, day, place, len(names))
 			for _, v := range day {
 				n := len(s.Visits[v].Observers)
 				d.visits++
@@ -73,11 +74,11 @@ func (s *Season) twoObservers(method string, elements []fieldwork.UnitSeason, tr
 }
 
 // unnamedObserver stands for a pass that names nobody on a day on which others
-// are named. Nobody was held against him, so he sees as the mean of the others.
+// are named. They are assumed to have the mean detection probability of the others.
 const unnamedObserver = "an observer without a name"
 
-// totals are the fruit bodies of each visit.
-func (s *Season) totals() []float64 {
+// totalsOf are the fruit bodies of each visit.
+func totalsOf(s *fieldwork.Season) []float64 {
 	totals := make([]float64, len(s.Visits))
 	for key, n := range s.Counts {
 		totals[key.Visit] += float64(n)
@@ -85,8 +86,8 @@ func (s *Season) totals() []float64 {
 	return totals
 }
 
-// over lists all who searched on a day, once for each pass.
-func (s *Season) over(day []int, place []int, unnamed int) []int {
+// searchers lists all who searched on a day, once for each pass.
+func searchers(s *fieldwork.Season, day []int, place []int, unnamed int) []int {
 	var who []int
 	for _, v := range day {
 		for _, o := range s.Visits[v].Observers {
@@ -99,21 +100,21 @@ func (s *Season) over(day []int, place []int, unnamed int) []int {
 	return who
 }
 
-// covariates are those that a chance to see may depend on.
-func (d *doubled) covariates(s *Season) {
+// covariates are those that a detection probability may depend on.
+func (d *doubleObserver) covariates(s *fieldwork.Season) {
 	stratum := observers.Covariate{Name: "stratum"}
 	for _, h := range s.Strata {
 		stratum.Levels = append(stratum.Levels, h.Name)
 	}
 	d.data.Covariates = []observers.Covariate{{Name: "group size"}, stratum}
-	if d.method == LineMethod {
+	if d.method == result.Line {
 		d.distance = len(d.data.Covariates)
 		d.data.Covariates = append(d.data.Covariates, observers.Covariate{Name: "distance", Always: true, Apart: true})
 	}
 }
 
 // take adds the finds of a visit.
-func (d *doubled) take(s *Season, visit, stratum int, list []fieldwork.History, place, over []int, truncationM float64) {
+func (d *doubleObserver) take(s *fieldwork.Season, visit, stratum int, list []fieldwork.History, place, over []int, truncationM float64) {
 	who := make([]int, len(s.Visits[visit].Observers))
 	for k, o := range s.Visits[visit].Observers {
 		who[k] = place[o]
@@ -140,26 +141,24 @@ func (d *doubled) take(s *Season, visit, stratum int, list []fieldwork.History, 
 }
 
 // choose fits the models that the settings ask for and takes the best.
-func (d *doubled) choose(settings survey.Settings) {
+func (d *doubleObserver) choose(settings survey.Settings) {
 	d.ranking = d.data.Select(d.models(settings.Missed.Model), settings.Confidence)
 	if err := d.ranking[0].Err; d.ranking[0].Fit == nil && errors.Is(err, observers.ErrModel) && settings.Missed.Model != survey.LowestAIC {
 		d.ranking = d.data.Select(d.models(survey.ByObserver), settings.Confidence)
-		d.instead = &stats.Warning{Code: "model-not-used", Text: fmt.Sprintf("the settings let the chance to see a find depend on the %s, which does not differ among these finds, so it depends on the observer alone", strings.ReplaceAll(settings.Missed.Model, "-", " "))}
+		w := modelNotUsed.With("the settings let the chance to see a find depend on the %s, which does not differ among these finds, so it depends on the observer alone", strings.ReplaceAll(settings.Missed.Model, "-", " "))
+		d.instead = &w
 	}
 	d.fit = d.ranking[0].Fit
 	if d.fit == nil {
-		code, text := observers.Reason(d.ranking[0].Err)
-		d.reason = stats.Warning{Code: code, Text: text}
+		d.reason = observers.Reason(d.ranking[0].Err)
 		return
 	}
-	// An observer who sees nearly all has a chance that no count can tell from
-	// 1, and the model is left for what it is.
 	if p := d.fit.Sight(nil).Together; !(p.Value > 0) {
-		d.fit, d.reason = nil, stats.Warning{Code: "no-chances", Text: "the chance to see a find came out as 0"}
+		d.fit, d.reason = nil, observers.NoProbabilities.With("the chance to see a find came out as 0")
 	}
 }
 
-func (d *doubled) models(asked string) []observers.Model {
+func (d *doubleObserver) models(asked string) []observers.Model {
 	m := observers.Model{ByObserver: true}
 	switch asked {
 	case survey.LowestAIC:
@@ -175,29 +174,29 @@ func (d *doubled) models(asked string) []observers.Model {
 	return []observers.Model{m}
 }
 
-// doubts are what the visits give reason for, beside the fit's own.
-func (d *doubled) doubts() []stats.Warning {
+// warnings are those that the visits give reason for, beside those of the fit.
+func (d *doubleObserver) warnings() []stats.Warning {
 	var w []stats.Warning
 	if d.instead != nil {
 		w = append(w, *d.instead)
 	}
 	if d.alone > 0 {
-		w = append(w, stats.Warning{Code: "visits-of-one", Text: fmt.Sprintf("%d of %d visits had a single observer; what was missed there is made up for as if each saw alone what they see beside others", d.alone, d.visits)})
+		w = append(w, visitsOfOne.With("%d of %d visits had a single observer; what was missed there is made up for as if each saw alone what they see beside others", d.alone, d.visits))
 	}
 	if d.unnamed > 0 {
-		w = append(w, stats.Warning{Code: "observers-unnamed", Text: fmt.Sprintf("%.0f fruit bodies were found on visits that name nobody, and count as they are, so the figure is still too low; fill in the observers of every visit", d.unnamed)})
+		w = append(w, observersUnnamed.With("%.0f fruit bodies were found on visits that name nobody, and count as they are, so the figure is still too low; fill in the observers of every visit", d.unnamed))
 	}
 	if d.unwritten > 0 {
-		w = append(w, stats.Warning{Code: "sight-unrecorded", Text: fmt.Sprintf("of %d finds where several searched nobody wrote down who saw them; they are made up for, and tell nothing of what was missed", d.unwritten)})
+		w = append(w, sightUnrecorded.With("of %d finds where several searched nobody wrote down who saw them; they are made up for, and tell nothing of what was missed", d.unwritten))
 	}
 	if names := d.unpaired(); len(names) > 0 {
-		w = append(w, stats.Warning{Code: "observer-unpaired", Text: fieldwork.NameList(names) + " never searched beside another where something was found, and is taken to see as the mean of those who did"})
+		w = append(w, observerUnpaired.With("%s never searched beside another where something was found, and is taken to see as the mean of those who did", fieldwork.NameList(names)))
 	}
 	return w
 }
 
-// unpaired names those who made finds and were never held against another.
-func (d *doubled) unpaired() []string {
+// unpaired names those who made finds and never searched beside another.
+func (d *doubleObserver) unpaired() []string {
 	if d.fit == nil {
 		return nil
 	}
@@ -216,23 +215,23 @@ func (d *doubled) unpaired() []string {
 	return names
 }
 
-// makeUp is what each visit's finds were with those missed.
-func (d *doubled) makeUp(s *Season) makeUp {
-	m := makeUp{by: survey.Observers, doubts: d.doubts(), reason: d.reason}
+// correction corrects each visit's count by the detection probability of its finds.
+func (d *doubleObserver) correction(s *fieldwork.Season) correction {
+	m := correction{by: survey.Observers, warnings: d.warnings(), reason: d.reason}
 	if d.fit == nil {
 		return m
 	}
 	m.known = true
-	m.doubts = slices.Concat(d.fit.Warnings, m.doubts)
-	m.chance = d.fit.Covariance()
-	m.visits = map[int]made{}
+	m.warnings = slices.Concat(d.fit.Warnings, m.warnings)
+	m.covariance = d.fit.Covariance()
+	m.visits = map[int]corrected{}
 	for i, v := range d.visit {
 		factor, gradient := d.fit.CorrectionFactor(i)
 		m.add(v, d.data.Times[i]*d.data.Size[i], factor, gradient)
 	}
-	for v, n := range s.totals() {
+	for v, n := range totalsOf(s) {
 		if _, done := m.visits[v]; !done && n > 0 {
-			m.add(v, n, 1, make([]float64, len(m.chance)))
+			m.add(v, n, 1, make([]float64, len(m.covariance)))
 		}
 	}
 	sight := d.fit.Sight(nil)
@@ -240,9 +239,9 @@ func (d *doubled) makeUp(s *Season) makeUp {
 	return m
 }
 
-// rows tell of a method's observers: of the land by the model chosen, then by
+// rows are those of results/observers: of all strata by the model selected, then by
 // the others, and of each stratum where two searched.
-func (d *doubled) rows(s *Season) []ObserverRow {
+func (d *doubleObserver) rows(s *fieldwork.Season) []ObserverRow {
 	if d.fit == nil {
 		return []ObserverRow{d.emptyRow(d.pooled, stats.Warning{}, "none")}
 	}
@@ -255,8 +254,7 @@ func (d *doubled) rows(s *Season) []ObserverRow {
 			row.AIC, row.DeltaAIC, row.Weight = column.Finite(r.Fit.AIC), column.Finite(r.Delta), column.Finite(r.Weight)
 			row.Warnings = r.Fit.Warnings
 		} else {
-			code, text := observers.Reason(r.Err)
-			row.Warnings = []stats.Warning{{Code: code, Text: text}}
+			row.Warnings = []stats.Warning{observers.Reason(r.Err)}
 		}
 		rows = append(rows, row)
 	}
@@ -271,7 +269,7 @@ func (d *doubled) rows(s *Season) []ObserverRow {
 			}
 		}
 		if len(finds) == 0 {
-			rows = append(rows, d.emptyRow(h.Name, stats.Warning{Code: "no-finds", Text: "nothing was found where observers were named in this stratum"}, d.fit.Name))
+			rows = append(rows, d.emptyRow(h.Name, stats.NoFinds.With("nothing was found where observers were named in this stratum"), d.fit.Name))
 			continue
 		}
 		rows = append(rows, d.sightRows(s, h.Name, finds)...)
@@ -279,22 +277,22 @@ func (d *doubled) rows(s *Season) []ObserverRow {
 	return rows
 }
 
-func (d *doubled) emptyRow(stratum string, reason stats.Warning, model string) ObserverRow {
-	row := ObserverRow{Method: d.method, Stratum: stratum, Observer: All, Model: model, Selected: column.Bool{Value: d.fit != nil && model == d.fit.Name, Known: true}}
+func (d *doubleObserver) emptyRow(stratum string, reason stats.Warning, model string) ObserverRow {
+	row := ObserverRow{Method: d.method, Stratum: stratum, Observer: result.All, Model: model, Selected: column.Bool{Value: d.fit != nil && model == d.fit.Name, Known: true}}
 	if reason.Code == "" {
 		reason = d.reason
 	}
-	row.Warnings = append([]stats.Warning{reason}, d.doubts()...)
+	row.Warnings = append([]stats.Warning{reason}, d.warnings()...)
 	return row
 }
 
-// sightRows are those of the model chosen: all observers together, then each.
-func (d *doubled) sightRows(s *Season, stratum string, finds []int) []ObserverRow {
+// sightRows are those of the model selected: all observers together, then each.
+func (d *doubleObserver) sightRows(s *fieldwork.Season, stratum string, finds []int) []ObserverRow {
 	sight := d.fit.Sight(finds)
 	all := d.togetherRow(s, stratum, d.fit, finds)
 	if fieldwork.OverStrata(stratum) {
 		all.AIC, all.DeltaAIC, all.Weight = column.Finite(d.fit.AIC), column.Finite(0), column.Finite(d.ranking[0].Weight)
-		all.Warnings = slices.Concat(sight.Together.Warnings, d.doubts())
+		all.Warnings = slices.Concat(sight.Together.Warnings, d.warnings())
 	}
 	rows := []ObserverRow{all}
 	for j, e := range sight.Observers {
@@ -304,19 +302,19 @@ func (d *doubled) sightRows(s *Season, stratum string, finds []int) []ObserverRo
 		row := ObserverRow{
 			Method: d.method, Stratum: stratum, Observer: d.data.Names[j], Model: d.fit.Name, Selected: column.Bool{Value: true, Known: true},
 			Finds: column.Count(d.couldSee(j, finds)), Seen: column.Count(int(sight.Seen[j])), Alone: column.Count(int(sight.Alone[j])),
-			Chance: figures(e), Warnings: e.Warnings,
+			Probability: result.Of(e), Warnings: e.Warnings,
 		}
 		if !d.fit.Paired(j) {
-			row.Warnings = []stats.Warning{{Code: "observer-unpaired", Text: "never searched beside another where something was found, and is taken to see as the mean of those who did"}}
+			row.Warnings = []stats.Warning{observerUnpaired.With("never searched beside another where something was found, and is taken to see as the mean of those who did")}
 		}
 		rows = append(rows, row)
 	}
 	return rows
 }
 
-// couldSee counts, among some finds (nil: all), those that tell where an
-// observer searched.
-func (d *doubled) couldSee(j int, finds []int) int {
+// couldSee counts, among some finds (nil: all), those with a detection history where
+// an observer searched beside another.
+func (d *doubleObserver) couldSee(j int, finds []int) int {
 	if finds == nil {
 		finds = fieldwork.Indices(len(d.visit))
 	}
@@ -330,21 +328,21 @@ func (d *doubled) couldSee(j int, finds []int) int {
 }
 
 // togetherRow is a row of all observers together, for some finds; nil: all.
-func (d *doubled) togetherRow(s *Season, stratum string, f *observers.Fit, finds []int) ObserverRow {
+func (d *doubleObserver) togetherRow(s *fieldwork.Season, stratum string, f *observers.Fit, finds []int) ObserverRow {
 	sight := f.Sight(finds)
 	row := ObserverRow{
-		Method: d.method, Stratum: stratum, Observer: All, Model: f.Name, Selected: column.Bool{Value: f == d.fit, Known: true},
+		Method: d.method, Stratum: stratum, Observer: result.All, Model: f.Name, Selected: column.Bool{Value: f == d.fit, Known: true},
 		Finds: column.Count(int(sight.Tell)), Seen: column.Count(int(sight.Tell)), Both: column.Count(int(sight.Both)),
-		FruitBodies: column.Finite(sight.FruitBodies), Chance: figures(sight.Together), Present: figures(sight.Present),
+		FruitBodies: column.Finite(sight.FruitBodies), Probability: result.Of(sight.Together), Present: result.Of(sight.Present),
 	}
 	if d.distance >= 0 {
-		row.OnLine = figures(f.OnLine(d.distance))
+		row.OnLine = result.Of(f.OnLine(d.distance))
 	}
 	if fieldwork.OverStrata(stratum) {
 		row.SightP = column.Finite(f.SightP)
 	}
 	if e := d.data.Chao(finds, s.Settings.Confidence); e.N > 0 {
-		row.Chao = figures(e)
+		row.Chao = result.Of(e)
 	}
 	var two []int
 	for j, n := range sight.Seen {
@@ -353,35 +351,7 @@ func (d *doubled) togetherRow(s *Season, stratum string, f *observers.Fit, finds
 		}
 	}
 	if len(two) == 2 && f == d.fit {
-		row.Chapman = figures(observers.Chapman(sight.Seen[two[0]], sight.Seen[two[1]], sight.Both, s.Settings.Confidence))
+		row.Chapman = result.Of(observers.Chapman(sight.Seen[two[0]], sight.Seen[two[1]], sight.Both, s.Settings.Confidence))
 	}
 	return row
-}
-
-// shares are what the figure of a method's observers shows: by finds, a group
-// counted once.
-func (d *doubled) shares() SeenShares {
-	out := SeenShares{Method: d.method, Unseen: math.NaN(), Lower: math.NaN(), Upper: math.NaN()}
-	if d.fit == nil {
-		return out
-	}
-	var told []int // finds that tell
-	for i, who := range d.data.Searched {
-		if len(who) > 1 && slices.Contains(d.data.Saw[i], true) {
-			told = append(told, i)
-		}
-	}
-	sight := d.fit.Sight(told)
-	out.Both = sight.Both
-	for j, e := range sight.Observers {
-		if sight.Seen[j] > 0 || !math.IsNaN(e.Value) {
-			out.Observers = append(out.Observers, SeenShare{d.data.Names[j], int(sight.Seen[j]), e.Value, e.Lower, e.Upper})
-			out.Alone = append(out.Alone, sight.Alone[j])
-		}
-	}
-	p := sight.Together
-	out.Together = SeenShare{All, int(sight.Tell), p.Value, p.Lower, p.Upper}
-	out.Unseen = sight.Tell * (1/p.Value - 1)
-	out.Lower, out.Upper = sight.Tell*(1/p.Upper-1), sight.Tell*(1/p.Lower-1)
-	return out
 }
