@@ -170,6 +170,9 @@ func TestWarnings(t *testing.T) {
 			}
 		}
 		for _, s := range a.Sections(page.Units{}) {
+			if network := code == "network-incomplete" || code == "network-not-drawn"; network != (len(s.Limitations) == 1) || network && s.Limitations[0].Warning.Code != code {
+				t.Errorf("%s: limitations %+v", code, s.Limitations)
+			}
 			for _, part := range s.Appendix {
 				for _, f := range part.Figures {
 					if f.Draw(page.Units{}); f.Err() != nil {

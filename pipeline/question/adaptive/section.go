@@ -16,7 +16,11 @@ func (a Answer) Sections(u page.Units) []page.Section {
 		return []page.Section{s}
 	}
 	s.Text = []page.Text{v.sentence()}
-	s.Limitations = page.LimitsOf(v.adaptive, v.spoken)
+	for _, l := range page.LimitsOf(v.adaptive, v.spoken) {
+		if l.Warning.Is(adaptive.NetworkNotDrawn) || l.Warning.Is(adaptive.NetworkIncomplete) { // the others are those of the density
+			s.Limitations = append(s.Limitations, l)
+		}
+	}
 	s.Appendix = []page.Part{{Title: "Estimators and networks", Figures: []*page.Figure{v.figure(u)}, Tables: []page.Table{v.estimates(), v.largest()}}, methods}
 	return []page.Section{s}
 }
