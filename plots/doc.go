@@ -45,45 +45,4 @@
 // errors; nothing panics. Words are cut with an ellipsis or wrapped, and never
 // cover each other: in a file they are outlines, and in a page they are text
 // in the font of the stylesheet, held to its widths in any other.
-//
-// # Figures that are no forms yet
-//
-// What follows is about [DensityByStratum], [DensityByModeAndTree], [RatioByTree],
-// [ObserversShares] and [Coverage].
-//
-// Each kind of figure is a struct of the same name, filled by the caller and
-// turned into a [Figure] by its Figure method, which copies and checks what it
-// was given. A Figure is then written as often as wanted:
-//
-//	figure, err := plots.DensityByStratum{Unit: "fruit bodies per hectare", Strata: rows}.Figure()
-//	...
-//	err = figure.WriteSVG(w)
-//
-// The same numbers give the same bytes. Numbers that cannot be had are NaN: an
-// estimate without an interval is an open mark, an estimate that is missing is
-// its reason in words, and a limit missing on one side only is an arrow. An
-// infinite estimate, a negative density or crossed limits are errors.
-//
-// # Theme
-//
-// All figures are 174 mm wide, the width of two journal columns, and as high
-// as their rows need. Lengths in the code are points, measured from the top
-// left corner. theme.go holds every size and colour:
-//
-//   - Text is Liberation Sans, 9 pt for ticks, counts and notes, 10 pt for
-//     names, bold for what stands over or apart. PNG files are drawn with it;
-//     SVG files ask for it, then for Arial and Helvetica, whose letters are as
-//     wide, so that one measurement fits all.
-//   - Colours are from the colour-blind-safe set of Okabe and Ito (2008), the
-//     lightest left out. A colour always comes with a shape of its own, and a
-//     method or mode has the same pair in every figure (marks.go).
-//   - Axes of densities are linear from 0 unless the caller asks for a
-//     logarithmic one, or leaves it to the numbers ([AutoAxis]).
-//   - The grid is light and runs along the value axis only; there is no box.
-//     Ticks are round numbers, as many as their labels leave room for.
-//   - An axis reaches as far as the intervals do. Where a few intervals are far
-//     longer than all others, they are cut with an arrow and their end is
-//     written as a number (domain.go).
-//   - Names from the data are stripped of control characters, wrapped to two
-//     lines and cut with an ellipsis; the text alternative has them whole.
 package plots
