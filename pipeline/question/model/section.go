@@ -209,8 +209,8 @@ func (v view) ratioTable(method string) *page.Table {
 		Caption: page.Say("Host-associated to saprotrophic density ratio by the count model, %v", page.Methods(method)),
 		Of:      v.contrastOf, Head: "Within", Rows: page.Largest(v.contrastOf, rows, "units"), Label: v.within,
 		Columns: []page.Column{
-			{Head: "Host-associated", Name: "finds"}, {Head: "Saprotrophic", Name: "base_finds"}, {Head: "Sites", Name: "sites"},
-			{Head: "Ratio", Name: "ratio"}, {Head: "p", Name: "p"}, {Head: "Adjusted p", Name: "p_adjusted"},
+			{Head: "Host-associated", Name: "finds"}, {Head: "Saprotrophic", Name: "base_finds"},
+			{Head: "Ratio", Name: "ratio"}, {Head: "Adjusted p", Name: "p_adjusted"},
 		},
 	}
 }
