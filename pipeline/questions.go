@@ -19,6 +19,7 @@ import (
 	"ashtally/pipeline/question/density"
 	"ashtally/pipeline/question/detectability"
 	"ashtally/pipeline/question/effort"
+	"ashtally/pipeline/question/ground"
 	"ashtally/pipeline/question/hosts"
 	"ashtally/pipeline/question/lines"
 	"ashtally/pipeline/question/model"
@@ -42,6 +43,7 @@ var questions = []question.Question{
 	question.New(season.Ask, season.Warnings()...),
 	question.New(permutation.Ask, permutation.Warnings()...),
 	question.New(hosts.Ask, hosts.Warnings()...),
+	question.New(ground.Ask, ground.Warnings()...),
 	question.New(clumping.Ask, dispersion.Warnings),
 	question.New(change.Ask, change.Warnings()...),
 	question.New(crop.Ask, crop.Warnings()...),

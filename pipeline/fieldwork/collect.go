@@ -41,10 +41,14 @@ func (s *Season) Take(name string, b table.Batch) error {
 }
 
 func (s *Season) takeStrata(b table.Batch) {
-	names, areas, fires := b.Texts("stratum"), b.Floats("area_ha"), b.Texts("fire_date")
+	names, areas := b.Texts("stratum"), b.Floats("area_ha")
+	fires, severities := b.Texts("fire_date"), b.Texts("severity")
 	for i := range b.Rows() {
 		name := strings.Clone(names.At(i)) // a view's text lives only as long as its batch
-		s.Strata = append(s.Strata, Stratum{Name: name, Row: len(s.Strata), AreaHa: areas.At(i).Value, FireYear: fireYear(fires.At(i))})
+		s.Strata = append(s.Strata, Stratum{
+			Name: name, Row: len(s.Strata), AreaHa: areas.At(i).Value,
+			FireYear: fireYear(fires.At(i)), Severity: strings.Clone(severities.At(i)),
+		})
 	}
 	s.sortStrata()
 }
@@ -89,7 +93,7 @@ func (s *Season) takePlots(b table.Batch) error {
 		u := Unit{
 			ID: ids.At(i), Site: sites.At(i), Method: result.Plot, Network: networks.At(i),
 			AreaHa:   density.HorizontalArea(m2, slope.At(i).Value, laid.At(i) == survey.AlongSlope) / SquareMetresPerHa,
-			Roadside: roadside.At(i).Value, ElevationM: elevation.At(i), AspectDeg: aspect.At(i),
+			Roadside: roadside.At(i).Value, ElevationM: elevation.At(i), AspectDeg: aspect.At(i), SlopePercent: slope.At(i),
 		}
 		if added.At(i).Value {
 			u.Method = result.Added
@@ -116,7 +120,7 @@ func (s *Season) takeTransects(b table.Batch) error {
 		u := Unit{
 			ID: ids.At(i), Site: sites.At(i), Method: result.Line, LengthM: length.At(i).Value,
 			HalfWidthM: half.At(i), Sides: int(sides.At(i).Or(2)), Sequence: sequence.At(i), Roadside: roadside.At(i).Value,
-			ElevationM: elevation.At(i), AspectDeg: aspect.At(i),
+			ElevationM: elevation.At(i), AspectDeg: aspect.At(i), SlopePercent: slope.At(i),
 		}
 		along := laid.At(i) == survey.AlongSlope
 		u.HorizontalM = density.HorizontalArea(u.LengthM, slope.At(i).Value, along) // a length takes the same factor

@@ -23,6 +23,7 @@ type Domain struct {
 	Seasons  []int   // calendar year of each unit-season
 	Grid     *Grid   // of adaptive cluster plots, nil for others
 	Mean     float64 // finds of all kinds per area, or per length of lines
+	Share    float64 // of the stratum that the domain stands for; 0: the whole of it
 	Warnings []stats.Warning
 }
 
@@ -67,6 +68,37 @@ func newDomain(method string, stratum int, years string, elements []UnitSeason, 
 	f.Order, f.Names = layout(f.Units)
 	f.Warnings = append(f.Warnings, VisitWarnings(f.Units)...)
 	return f
+}
+
+// LandHa is the area that a domain stands for.
+func (s *Season) LandHa(f Domain) float64 {
+	ha := s.Strata[f.Stratum].AreaHa
+	if f.Share > 0 {
+		ha *= f.Share
+	}
+	return ha
+}
+
+// Where is the domain with the unit-seasons that are kept alone, standing for the share
+// of its stratum that they are of its length or area searched.
+func (f Domain) Where(keep func(i int) bool) Domain {
+	var all, kept float64
+	part := f
+	part.Units, part.AreaHa, part.Clusters, part.Order, part.Names, part.Seasons = nil, nil, nil, nil, nil, nil
+	for i, e := range f.Units {
+		size := sizeOf(e)
+		all += size
+		if !keep(i) {
+			continue
+		}
+		kept += size
+		part.Units, part.AreaHa, part.Seasons = append(part.Units, e), append(part.AreaHa, f.AreaHa[i]), append(part.Seasons, f.Seasons[i])
+		if f.Order != nil {
+			part.Order, part.Names = append(part.Order, f.Order[i]), append(part.Names, f.Names[i])
+		}
+	}
+	part.Clusters, part.Mean, part.Share = clusters(part.Units), MeanFinds(part.Units), kept/all
+	return part
 }
 
 // OverUnits sums a measure of units over distinct ones: a unit searched in several
@@ -197,12 +229,17 @@ func MeanFinds(elements []UnitSeason) float64 {
 	size := make([]float64, len(elements))
 	for i, e := range elements {
 		finds += e.Finds()
-		size[i] = e.Unit.AreaHa
-		if e.Unit.Method == result.Line {
-			size[i] = e.Unit.HorizontalM * float64(e.Unit.Sides)
-		}
+		size[i] = sizeOf(e)
 	}
 	return float64(finds) / stats.Sum(size)
+}
+
+// sizeOf is the area of a unit, or the length searched of a line.
+func sizeOf(e UnitSeason) float64 {
+	if e.Unit.Method == result.Line {
+		return e.Unit.HorizontalM * float64(e.Unit.Sides)
+	}
+	return e.Unit.AreaHa
 }
 
 // FindsOf are the finds of all kinds in the units of a domain.

@@ -5,6 +5,7 @@ import (
 	"strconv"
 
 	"ashtally/pipeline/column"
+	"ashtally/pipeline/result"
 )
 
 // Quarters are the quarters of the compass that slopes face, clockwise from north.
@@ -44,4 +45,31 @@ func (s *Season) ElevationBand(u Unit) string {
 		return ""
 	}
 	return b.String()
+}
+
+// MeanCover is the mean ground cover of a unit-season on the searches that make its
+// count, in percent; unknown where none recorded it.
+func (s *Season) MeanCover(e UnitSeason) column.Float {
+	var sum float64
+	var n int
+	for _, v := range e.Counted {
+		if c := s.Visits[v].CoverPercent; c.Known {
+			sum += c.Value
+			n++
+		}
+	}
+	if n == 0 {
+		return column.Float{}
+	}
+	return column.Finite(sum / float64(n))
+}
+
+// SeverityOf is the severity of the burn of the stratum that a unit lies in: the crew's
+// word; without one unburned, or "" in a burned stratum.
+func (s *Season) SeverityOf(u Unit) string {
+	h := s.Strata[u.Stratum]
+	if h.Severity == "" && h.FireYear == 0 {
+		return result.Unburned
+	}
+	return h.Severity
 }

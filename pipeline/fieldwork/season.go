@@ -53,7 +53,8 @@ type Stratum struct {
 	Name     string
 	Row      int // in strata.csv, from 0
 	AreaHa   float64
-	FireYear int // calendar year of the fire; 0 = unburned
+	FireYear int    // calendar year of the fire; 0 = unburned
+	Severity string // of the burn, in the crew's words
 
 	Adaptive bool // its plots say whether they were added
 }
@@ -80,7 +81,7 @@ type Unit struct {
 	Roadside    bool
 	Network     string // of an adaptive cluster plot; "" = under the threshold
 
-	ElevationM, AspectDeg column.Float
+	ElevationM, AspectDeg, SlopePercent column.Float
 }
 
 type visitKey struct {

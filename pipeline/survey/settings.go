@@ -17,15 +17,16 @@ type Settings struct {
 	// estimated with; those not named are with the nearest in density.
 	SingleUnitStrata map[string]string `json:"single_unit_strata,omitempty"`
 
-	Season   Season   `json:"season"`
-	Counting Counting `json:"counting"`
-	Taxa     Taxa     `json:"taxa"`
-	Hosts    Hosts    `json:"hosts"`
-	Density  Density  `json:"density"`
-	Lines    Lines    `json:"lines"`
-	Missed   Missed   `json:"missed"`
-	Curve    Curve    `json:"curve"`
-	Adaptive Adaptive `json:"adaptive"`
+	Season   Season        `json:"season"`
+	Counting Counting      `json:"counting"`
+	Taxa     Taxa          `json:"taxa"`
+	Hosts    Hosts         `json:"hosts"`
+	Density  Density       `json:"density"`
+	Lines    Lines         `json:"lines"`
+	Missed   Missed        `json:"missed"`
+	Curve    Curve         `json:"curve"`
+	Ground   GroundClasses `json:"ground"`
+	Adaptive Adaptive      `json:"adaptive"`
 
 	Selection   Selection   `json:"selection"`
 	Association Association `json:"association"`
@@ -107,6 +108,7 @@ func Defaults() Settings {
 		Lines:      defaultLines,
 		Missed:     Missed{Correction: AsRecorded, Model: LowestAIC},
 		Curve:      defaultCurve(),
+		Ground:     defaultGround(),
 		Adaptive:   Adaptive{Estimator: HorvitzThompson},
 
 		Selection:   Selection{Availability: Stems},

@@ -153,7 +153,7 @@ func (t *Lines) partOf(members []fieldwork.Domain) (part lines.Survey, transect,
 
 func (t *Lines) lineStratum(f fieldwork.Domain) lines.Stratum {
 	c := t.s.CollapsedWith(f)
-	return lines.Stratum{Name: c.Name, AreaHa: t.s.Strata[f.Stratum].AreaHa, Mean: c.Mean, With: c.With}
+	return lines.Stratum{Name: c.Name, AreaHa: t.s.LandHa(f), Mean: c.Mean, With: c.With}
 }
 
 // density estimates what is counted; where there is no detection function,

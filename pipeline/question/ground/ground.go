@@ -1,0 +1,243 @@
+// Package ground is the question of which ground carries most: density by severity of
+// the burn, aspect, slope, elevation and ground cover, as classes of the units that
+// were drawn.
+package ground
+
+import (
+	"context"
+	"errors"
+	"runtime"
+	"slices"
+
+	"golang.org/x/sync/errgroup"
+
+	"ashtally/pipeline/column"
+	"ashtally/pipeline/estimate"
+	"ashtally/pipeline/estimate/transect"
+	"ashtally/pipeline/fieldwork"
+	"ashtally/pipeline/question"
+	"ashtally/pipeline/result"
+	"ashtally/pipeline/survey"
+	"ashtally/stats"
+	"ashtally/stats/density"
+	"ashtally/stats/domain"
+)
+
+// Answer is the density of each class of ground.
+type Answer struct{ rows []Row }
+
+// Tables are results/ground.
+func (a Answer) Tables() []result.Table { return []result.Table{table.Of(a.rows)} }
+
+// Warnings are the types that rows may carry beside those of densities.
+func Warnings() []stats.WarningTypes { return []stats.WarningTypes{domain.Warnings, warnings} }
+
+var warnings stats.WarningTypes
+
+var (
+	notRecorded = warnings.New("ground-not-recorded", stats.Note, "Classes of ground that were not recorded of all units")
+	oneStratum  = warnings.New("class-is-strata", stats.Note, "Classes of ground that are whole strata")
+	knownShares = warnings.New("class-size-taken-as-known", stats.Coverage, "Classes of ground whose share of each stratum is taken as known")
+)
+
+// Ask estimates the density of each class of each attribute: of all finds and of the
+// two modes in all years, and of all finds in each class of years since fire. The work
+// is shared among the cores, each attribute in a place of its own.
+func Ask(ctx context.Context, s *fieldwork.Season, known *question.Known) (Answer, error) {
+	seasons := s.UnitSeasons()
+	var tasks []task
+	for _, method := range s.DrawnMethods() {
+		domains := s.Domains(method, seasons)
+		for _, attribute := range attributes {
+			for _, years := range append([]string{result.All}, fieldwork.YearClasses(domains)...) {
+				members := slices.DeleteFunc(slices.Clone(domains), func(d fieldwork.Domain) bool { return d.Years != years })
+				if t, ok := newTask(s, method, years, attribute, members); ok {
+					tasks = append(tasks, t)
+				}
+			}
+		}
+	}
+	rows := make([][]Row, len(tasks))
+	g, ctx := errgroup.WithContext(ctx)
+	g.SetLimit(runtime.GOMAXPROCS(0))
+	for i := range tasks {
+		g.Go(func() error {
+			var err error
+			if tasks[i].method == result.Line {
+				rows[i], err = tasks[i].alongLines(ctx, s, known.Lines)
+			} else {
+				rows[i] = tasks[i].rows(s)
+			}
+			return errors.Join(err, ctx.Err())
+		})
+	}
+	if err := g.Wait(); err != nil {
+		return Answer{}, err
+	}
+	return Answer{slices.Concat(rows...)}, nil
+}
+
+// attribute is something that the ground of a unit is classed by.
+type attribute struct {
+	name string
+	// of is the class of a unit-season, and its place among the classes; "" where it
+	// is not recorded.
+	of func(*fieldwork.Season, fieldwork.UnitSeason) (class string, place float64)
+	// unit is that of the bounds of the classes, "" of words.
+	unit string
+}
+
+// attributes are in the order of the table.
+var attributes = []attribute{
+	{name: "severity", of: func(s *fieldwork.Season, e fieldwork.UnitSeason) (string, float64) {
+		return s.SeverityOf(e.Unit), float64(s.Strata[e.Unit.Stratum].Row)
+	}},
+	{name: "aspect", of: func(_ *fieldwork.Season, e fieldwork.UnitSeason) (string, float64) {
+		q := fieldwork.Quarter(e.Unit.AspectDeg)
+		return q, float64(slices.Index(fieldwork.Quarters, q))
+	}},
+	{name: "slope", unit: "percent", of: func(s *fieldwork.Season, e fieldwork.UnitSeason) (string, float64) {
+		return banded(e.Unit.SlopePercent, s.Settings.Ground.SlopeBandPercent)
+	}},
+	{name: "elevation", unit: "m", of: func(s *fieldwork.Season, e fieldwork.UnitSeason) (string, float64) {
+		return banded(e.Unit.ElevationM, s.Settings.Curve.ElevationBandM)
+	}},
+	{name: "ground cover", unit: "percent", of: func(s *fieldwork.Season, e fieldwork.UnitSeason) (string, float64) {
+		return banded(s.MeanCover(e), s.Settings.Ground.CoverBandPercent)
+	}},
+}
+
+func banded(v column.Float, width float64) (class string, place float64) {
+	b, ok := fieldwork.BandOf(v, width)
+	if !ok {
+		return "", 0
+	}
+	return b.String(), b.Low
+}
+
+// task is an attribute of the units of a method in a class of years.
+type task struct {
+	attribute
+	method, years string
+	members       []fieldwork.Domain
+	classes       []string
+	of            [][]int // class of each unit of each member; -1 for none
+	unrecorded    int
+}
+
+// newTask classes the units; false where they are all of one class, or of none.
+func newTask(s *fieldwork.Season, method, years string, a attribute, members []fieldwork.Domain) (task, bool) {
+	t := task{attribute: a, method: method, years: years, members: members}
+	places := map[string]float64{}
+	for _, d := range members {
+		for _, e := range d.Units {
+			if class, place := a.of(s, e); class != "" {
+				if was, ok := places[class]; !ok || place < was {
+					places[class] = place
+				}
+			}
+		}
+	}
+	for class := range places {
+		t.classes = append(t.classes, class)
+	}
+	slices.SortFunc(t.classes, func(a, b string) int { return compare(places[a], places[b], a, b) })
+	for _, d := range members {
+		of := make([]int, len(d.Units))
+		for i, e := range d.Units {
+			class, _ := a.of(s, e)
+			if of[i] = slices.Index(t.classes, class); of[i] < 0 {
+				t.unrecorded++
+			}
+		}
+		t.of = append(t.of, of)
+	}
+	return t, len(t.classes) > 1
+}
+
+// rows estimates each class.
+func (t task) rows(s *fieldwork.Season) []Row {
+	modes := []string{result.All}
+	if t.years == result.All {
+		modes = append(modes, survey.Saprotrophic, survey.HostAssociated)
+	}
+	var rows []Row
+	for _, mode := range modes {
+		for class, e := range domain.Estimates(t.samples(s, mode), t.of, len(t.classes), estimate.Options(s)) {
+			rows = append(rows, t.row(s, mode, class, e))
+		}
+	}
+	return rows
+}
+
+// alongLines estimates each class from line transects: all finds, by the detection
+// function of all lines. Samples of lengths in place of areas give the shares.
+func (t task) alongLines(ctx context.Context, s *fieldwork.Season, lines *transect.Lines) ([]Row, error) {
+	counted := t
+	counted.members = make([]fieldwork.Domain, len(t.members))
+	for h, d := range t.members {
+		counted.members[h] = lines.Counted(d)
+	}
+	var rows []Row
+	for class, e := range domain.Estimates(counted.samples(s, result.All), t.of, len(t.classes), estimate.Options(s)) {
+		var members []fieldwork.Domain
+		for h, d := range t.members {
+			if d = d.Where(func(i int) bool { return t.of[h][i] == class }); len(d.Units) > 0 {
+				members = append(members, d)
+			}
+		}
+		var err error
+		if e.Density, err = lines.Over(ctx, members); err != nil {
+			return nil, err
+		}
+		if len(t.members) > 1 {
+			e.Density.Warnings = append(slices.Clip(e.Density.Warnings), knownShares.With("limits leave out that the share of each stratum in the class is estimated"))
+		}
+		rows = append(rows, t.row(s, result.All, class, e))
+	}
+	return rows, nil
+}
+
+// samples are the units with the finds of a mode.
+func (t task) samples(s *fieldwork.Season, mode string) []density.NamedSample {
+	samples := make([]density.NamedSample, len(t.members))
+	for h, d := range t.members {
+		counts := make([]float64, len(d.Units))
+		for i, e := range d.Units {
+			for _, c := range e.Counts {
+				if mode == result.All || s.Groups[c.Group].Mode == mode {
+					counts[i] += float64(c.N)
+				}
+			}
+		}
+		c := s.CollapsedWith(d)
+		samples[h] = density.NamedSample{Name: c.Name, Sample: estimate.Sample(s, d, counts), Mean: c.Mean, With: c.With, Warnings: d.Warnings}
+	}
+	return samples
+}
+
+func (t task) row(s *fieldwork.Season, mode string, class int, e domain.Estimate) Row {
+	row := Row{
+		Method: t.method, Attribute: t.name, Class: t.classes[class], Unit: t.unit, Years: t.years, Mode: mode,
+		Units: column.Count(e.Units), Sites: column.Count(e.Sites), Finds: column.Count(int(e.Finds)),
+		Share: result.Of(e.Share).Over(0.01), Density: result.Of(e.Density), Warnings: e.Density.Warnings,
+	}
+	if t.unrecorded > 0 {
+		row.Warnings = append(slices.Clip(row.Warnings), notRecorded.With("%s was not recorded of %d units, which are in no class", t.name, t.unrecorded))
+	}
+	if t.wholeStrata() {
+		row.Warnings = append(slices.Clip(row.Warnings), oneStratum.With("each stratum lies in one class, so that classes differ by all that strata differ by"))
+	}
+	row.Warnings = append(slices.Clip(row.Warnings), s.NotReached(t.method, t.members, t.years)...)
+	return row
+}
+
+// wholeStrata reports whether no stratum has units of two classes.
+func (t task) wholeStrata() bool {
+	for _, of := range t.of {
+		if len(of) > 0 && slices.ContainsFunc(of, func(c int) bool { return c != of[0] }) {
+			return false
+		}
+	}
+	return true
+}
