@@ -23,13 +23,20 @@ import (
 	"ashtally/stats/domain"
 )
 
-// Answer is the density of each class of ground.
-type Answer struct{ rows []Row }
+// Answer is the density of each class of ground, and the ratios for steps of it.
+type Answer struct {
+	rows      []Row
+	gradients []GradientRow
+	places    []PlaceRow
+}
 
-// Tables are results/ground.
-func (a Answer) Tables() []result.Table { return []result.Table{table.Of(a.rows)} }
+// Tables are results/ground, results/ground_ratios and results/ground_ranked.
+func (a Answer) Tables() []result.Table {
+	return []result.Table{table.Of(a.rows), gradientTable.Of(a.gradients), placeTable.Of(a.places)}
+}
 
-// Warnings are the types that rows may carry beside those of densities.
+// Warnings are the types that rows may carry beside those that other questions
+// declare of densities and models of counts.
 func Warnings() []stats.WarningTypes { return []stats.WarningTypes{domain.Warnings, warnings} }
 
 var warnings stats.WarningTypes
@@ -74,7 +81,13 @@ func Ask(ctx context.Context, s *fieldwork.Season, known *question.Known) (Answe
 	if err := g.Wait(); err != nil {
 		return Answer{}, err
 	}
-	return Answer{slices.Concat(rows...)}, nil
+	a := Answer{rows: slices.Concat(rows...)}
+	var err error
+	if a.gradients, err = gradientRows(s, seasons); err != nil {
+		return Answer{}, err
+	}
+	a.places, err = rankedRows(s, seasons)
+	return a, err
 }
 
 // attribute is something that the ground of a unit is classed by.

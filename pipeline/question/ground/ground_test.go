@@ -14,6 +14,7 @@ import (
 	"ashtally/pipeline/question"
 	"ashtally/pipeline/result"
 	"ashtally/pipeline/survey"
+	"ashtally/stats/regress/terms"
 	"ashtally/stats/statstest"
 )
 
@@ -185,5 +186,125 @@ func TestWarningsAreDeclared(t *testing.T) {
 		if !declared[w] {
 			t.Errorf("%s is not declared", w)
 		}
+	}
+}
+
+const referenceDir = "../../../testdata/reference/"
+
+// TestGradientsAgainstR holds the ratios for steps of the ground, and their standard
+// errors, to MASS and sandwich (testdata/reference/gradients.R).
+func TestGradientsAgainstR(t *testing.T) {
+	w := fieldworktest.New()
+	w.Settings.Model.Covariance = "CR1"
+	w.Strata = nil
+	seen := map[string]bool{}
+	for _, row := range statstest.Table(t, referenceDir+"gradients_units.csv") {
+		stratum := row["stratum"]
+		if !seen[stratum] {
+			seen[stratum] = true
+			w.Strata = append(w.Strata, survey.Stratum{Stratum: stratum, AreaHa: fieldworktest.Known(100)})
+		}
+		p := survey.Plot{Plot: row["unit"], Stratum: stratum, Site: row["site"], AreaM2: fieldworktest.Known(200), Laid: survey.Horizontal, SlopePercent: fieldworktest.Known(row.Number(t, "slope"))}
+		p.ElevationM, p.AspectDeg = fieldworktest.Known(row.Number(t, "elevation")), fieldworktest.Known(row.Number(t, "aspect"))
+		w.Plots = append(w.Plots, p)
+		w.Visit(t, row["unit"], day, 1)
+		if n := int64(row.Number(t, "count")); n > 0 {
+			w.Find(t, row["unit"], day, 1, n, survey.Saprotrophic, "spruce")
+		}
+	}
+	a, _ := answer(t, w)
+	checked := 0
+	for _, row := range statstest.Table(t, referenceDir+"gradients.csv") {
+		for _, r := range a.gradients {
+			if r.Attribute != row["attribute"] || r.Mode != result.All {
+				continue
+			}
+			statstest.Relative(t, r.Attribute, r.Ratio.Value.Value, row.Number(t, "ratio"), 1e-6)
+			statstest.Relative(t, r.Attribute+", standard error of the logarithm", r.Ratio.SE.Value/r.Ratio.Value.Value, row.Number(t, "se_log"), 1e-5)
+			checked++
+		}
+	}
+	if checked != 3 {
+		t.Errorf("%d ratios", checked)
+	}
+}
+
+// TestInflation: two columns that repeat each other have no end of it, and orthogonal
+// ones none; with a correlation r it is 1/(1 - r^2).
+func TestInflation(t *testing.T) {
+	x := []float64{-3, -1, 1, 3}
+	square := []float64{1, -1, -1, 1}
+	mixed := make([]float64, len(x))
+	for i := range x {
+		mixed[i] = 2*x[i] + square[i]
+	}
+	design := func(columns ...[]float64) *terms.Design {
+		f := terms.Frame{Rows: len(x)}
+		var m terms.Model
+		for i, c := range columns {
+			f.Numbers = append(f.Numbers, terms.Number{Name: fmt.Sprint(i), Of: c})
+			m = append(m, terms.Term{fmt.Sprint(i)})
+		}
+		return f.Design(m)
+	}
+	if got := inflation(design(x, square)); math.Abs(got[1]-1) > 1e-12 || math.Abs(got[2]-1) > 1e-12 {
+		t.Errorf("orthogonal columns: %v", got)
+	}
+	if got := inflation(design(x, x)); !math.IsInf(got[1], 1) {
+		t.Errorf("equal columns: %v", got)
+	}
+	r2 := 4.0 * 20 / (4.0*20 + 4) // of mixed and x: 2 x'x over the lengths
+	statstest.Relative(t, "correlated columns", inflation(design(x, mixed))[1], 1/(1-r2), 1e-12)
+}
+
+// TestGradientsThatAreNone: too few finds, an attribute that few units have, and one
+// that repeats the strata are told.
+func TestGradientsThatAreNone(t *testing.T) {
+	w := slopes(t)
+	w.Finds = w.Finds[:2]
+	a, _ := answer(t, w)
+	if len(a.gradients) != 3 || !tooFewFinds.In(a.gradients[0].Warnings) || a.gradients[0].Ratio.Value.Known {
+		t.Errorf("two finds: %+v", a.gradients)
+	}
+	w = slopes(t)
+	for i := range w.Plots[:5] {
+		w.Plots[i].ElevationM = fieldworktest.Known(float64(1000 + 100*i))
+	}
+	a, _ = answer(t, w)
+	told := false
+	for _, r := range a.gradients {
+		told = told || r.Attribute == "elevation" && seldomKnown.In(r.Warnings)
+	}
+	if !told {
+		t.Errorf("elevation of five units in twelve: %+v", a.gradients)
+	}
+}
+
+// TestRanking: without attributes in the model but the stratum, the expected density of
+// a combination is that of its stratum; the first is warned of, and each has the tree
+// and the week with most finds.
+func TestRanking(t *testing.T) {
+	w := slopes(t)
+	for i := range w.Plots {
+		w.Plots[i].SlopePercent = column.Float{}
+	}
+	w.Strata[0].Severity = "severe"
+	w.Plots[0].AspectDeg = fieldworktest.Known(180)
+	a, _ := answer(t, w)
+	if len(a.places) != 3 || a.places[0].Rank.Value != 1 {
+		t.Fatalf("%+v", a.places)
+	}
+	for _, r := range a.places {
+		want := 250.0
+		if r.Severity == result.Unburned {
+			want = 200
+		}
+		statstest.Relative(t, r.Severity, r.Density.Value.Value, want, 1e-6)
+		if r.Tree != "spruce" || r.Week.String() != "2031-04-28" || r.Week.Time().Weekday().String() != "Monday" {
+			t.Errorf("%+v", r)
+		}
+	}
+	if !bestOfMany.In(a.places[0].Warnings) || bestOfMany.In(a.places[1].Warnings) {
+		t.Errorf("%+v", a.places)
 	}
 }

@@ -6,6 +6,7 @@ import (
 
 	"ashtally/pipeline/page"
 	"ashtally/pipeline/result"
+	"ashtally/pipeline/survey"
 	"ashtally/plots"
 )
 
@@ -13,12 +14,13 @@ import (
 // the figure and the table of the method with most finds, and the rest in the appendix.
 func (a Answer) Sections(u page.Units) []page.Section {
 	s := page.Section{Chapter: page.Where, Question: "Classes of ground"}
-	v := view{Answer: a, of: table.Of(a.rows)}
+	v := view{Answer: a, of: table.Of(a.rows), gradientOf: gradientTable.Of(a.gradients), placeOf: placeTable.Of(a.places)}
 	v.shown = v.rowsOf(v.mainMethod(), result.All, result.All)
 	if len(v.shown) == 0 {
 		return []page.Section{s}
 	}
 	s.Finding, s.Text = v.finding()
+	s.Text = []page.Text{page.Join(s.Text, " "), v.adjusted(), v.next()}
 	s.Figure = v.figure()
 	s.Table = v.shortTable()
 	for _, i := range v.shown {
@@ -31,8 +33,8 @@ func (a Answer) Sections(u page.Units) []page.Section {
 // view is an answer with its table and the rows that the section shows.
 type view struct {
 	Answer
-	of    result.Table
-	shown []int
+	of, gradientOf, placeOf result.Table
+	shown                   []int
 }
 
 // mainMethod is the one with most finds in the rows of an attribute.
@@ -138,6 +140,79 @@ func (v view) sentence(c contrast) page.Text {
 	return page.Say("%v.", text)
 }
 
+// adjusted has the ratio for a step of each attribute, the others held equal, of all
+// finds by the method shown.
+func (v view) adjusted() page.Text {
+	var ratios []page.Text
+	for _, i := range v.gradientsOf(v.rows[v.shown[0]].Method, result.All) {
+		ratios = append(ratios, page.Say("%v %v", v.step(i), page.Estimate(v.gradientOf.Cell(i, "ratio"))))
+	}
+	if len(ratios) == 0 {
+		return page.Text{}
+	}
+	return page.Say("Density ratios with strata, years since fire and the other attributes held equal: %v.", page.And(ratios))
+}
+
+// gradientsOf are the rows of a method and mode that have a ratio.
+func (v view) gradientsOf(method, mode string) []int {
+	var rows []int
+	for i, r := range v.gradients {
+		if r.Method == method && r.Mode == mode && r.Ratio.Value.Known {
+			rows = append(rows, i)
+		}
+	}
+	return rows
+}
+
+// step is "slope, per 10 percent".
+func (v view) step(row int) page.Text {
+	r := v.gradients[row]
+	if r.Per == fromSouth {
+		return page.Name("north-facing against south-facing")
+	}
+	return page.Name(r.Attribute + " per " + strings.Replace(r.Per, " percent", " %", 1))
+}
+
+// placesOf are the combinations of a method with units enough, as ranked.
+func (v view) placesOf(method string) []int {
+	var rows []int
+	for i, r := range v.places {
+		if r.Method == method && r.Units.Value >= fewestUnits && r.Density.Value.Known {
+			rows = append(rows, i)
+		}
+	}
+	return rows
+}
+
+// next names the combination with the highest expected density.
+func (v view) next() page.Text {
+	rows := v.placesOf(v.rows[v.shown[0]].Method)
+	if len(rows) < 2 {
+		return page.Text{}
+	}
+	i := rows[0]
+	text := page.Say("Of the combinations of ground visited, the highest density is expected on %v: %v", v.where(i), page.Estimate(v.placeOf.Cell(i, "expected_per_ha")))
+	if r := v.places[i]; r.Tree != "" && r.Week.Known() {
+		text = page.Say("%v; most were found near %v and in the week of %v", text, page.Name(r.Tree), page.Dated(v.placeOf.Cell(i, "best_week")))
+	}
+	return page.Say("%v. Ground that was not visited is in no figure.", text)
+}
+
+// where is "1 year since fire, severe, south, 1200 to 1400 m".
+func (v view) where(row int) page.Text {
+	r := v.places[row]
+	parts := []page.Text{page.YearsSinceFire(v.placeOf.Cell(row, "years_since_fire"))}
+	for _, name := range []string{r.Severity, r.Aspect} {
+		if name != "" && name != r.Years {
+			parts = append(parts, page.Name(name))
+		}
+	}
+	if r.Elevation != "" {
+		parts = append(parts, page.Name(r.Elevation+" m"))
+	}
+	return page.Join(parts, ", ")
+}
+
 // title is the attribute as a heading.
 func (r Row) title() string { return strings.ToUpper(r.Attribute[:1]) + r.Attribute[1:] }
 
@@ -229,12 +304,22 @@ func (v view) appendix() []page.Part {
 		}
 		parts = append(parts, page.Part{Title: "By class, all of them", Tables: []page.Table{v.tableOf(rows)}})
 	}
+	for _, method := range v.methods() {
+		if rows := v.placesOf(method); len(rows) > 1 {
+			parts = append(parts, page.Part{Title: "Where to look next", Tables: []page.Table{v.placesTable(rows[:min(len(rows), mostRows)])}})
+		}
+		if rows := v.gradientsOf(method, result.All); len(rows) > 0 {
+			rows = slices.Concat(rows, v.gradientsOf(method, survey.Saprotrophic), v.gradientsOf(method, survey.HostAssociated))
+			parts = append(parts, page.Part{Title: "With the other attributes held equal", Tables: []page.Table{v.gradientsTable(rows)}})
+		}
+	}
 	return append(parts, page.Part{
 		Title: "How classes of ground are estimated",
 		Text: []page.Text{
 			page.Say("The class of a unit is known only once it has been drawn, so the number of units in a class, and its share of the survey area, are random. The density of a class is the ratio of two estimated totals: fruit bodies in it over area in it. Its standard error is the linearised one over all sites; a site without a unit in the class counts with zero."),
 			page.Say("Limits are those of the units of the class, with what the class's share of each stratum varies put to them on the log scale. Along line transects the shares are taken as known."),
-			page.Say("A class that is a whole stratum differs from the others by all that the strata differ by. The count model compares attributes with the others held equal."),
+			page.Say("A class that is a whole stratum differs from the others by all that the strata differ by. The ratios with the others held equal are of a negative binomial model of the counts, with strata and years since fire as factors and cluster-robust limits; an attribute that over a fifth of the units lack is not in it, and a unit without one has its mean."),
+			page.Say("Expected densities of combinations are of the same model, the mean of the units that lie in each. The first of many was chosen for being the highest, and is too high on the mean."),
 		},
 		Formulas: []string{"D = Σ Wₕ Σ zᵢ yᵢ / aₕ  /  Σ Wₕ Σ zᵢ aᵢ / aₕ,  zᵢ = 1 in the class, else 0"},
 		References: []string{
@@ -243,4 +328,40 @@ func (v view) appendix() []page.Part {
 			"Zou, G. Y. & Donner, A. (2008). Construction of confidence limits about effect measures: a general approach. Statistics in Medicine 27, 1693-1702.",
 		},
 	})
+}
+
+// methods are those with a row, in order.
+func (v view) methods() []string {
+	var list []string
+	for _, r := range v.rows {
+		if !slices.Contains(list, r.Method) {
+			list = append(list, r.Method)
+		}
+	}
+	return list
+}
+
+func (v view) placesTable(rows []int) page.Table {
+	return page.Table{
+		Caption: page.Say("Combinations of ground by expected density, of those with several units, %v", page.Methods(v.places[rows[0]].Method)),
+		Of:      v.placeOf, Head: "Ground", Rows: rows, Label: v.where,
+		Columns: []page.Column{
+			{Head: "Units", Name: "units"}, {Head: "Sites", Name: "sites"}, {Head: "Finds", Name: "finds"},
+			{Head: "Expected density", Name: "expected_per_ha"}, {Head: "Most near", Name: "tree"}, {Head: "Best week, from", Name: "best_week"},
+		},
+	}
+}
+
+func (v view) gradientsTable(rows []int) page.Table {
+	return page.Table{
+		Caption: page.Say("Density ratios for a step of one attribute, %v", page.Methods(v.gradients[rows[0]].Method)),
+		Of:      v.gradientOf, Head: "Step", Rows: rows,
+		Label: func(row int) page.Text {
+			if mode := v.gradients[row].Mode; mode != result.All {
+				return page.Say("%v, %v", v.step(row), page.Name(mode))
+			}
+			return v.step(row)
+		},
+		Columns: []page.Column{{Head: "Sites", Name: "sites"}, {Head: "Finds", Name: "finds"}, {Head: "Ratio", Name: "ratio"}, {Head: "p", Name: "p", Show: page.Probability}},
+	}
 }

@@ -1,0 +1,309 @@
+package ground
+
+import (
+	"errors"
+	"fmt"
+	"math"
+
+	"ashtally/pipeline/column"
+	"ashtally/pipeline/fieldwork"
+	"ashtally/pipeline/result"
+	"ashtally/pipeline/survey"
+	"ashtally/stats"
+	"ashtally/stats/regress"
+	"ashtally/stats/regress/terms"
+)
+
+var (
+	tooFewFinds  = warnings.New("gradients-too-few-finds", stats.Unavailable, "Gradients of density without finds enough")
+	notFitted    = warnings.New("gradients-not-fitted", stats.Unavailable, "Gradients of density that could not be fitted")
+	tooManyUnits = warnings.New("gradients-too-many-units", stats.Unavailable, "Surveys too large for gradients of density")
+	seldomKnown  = warnings.New("gradient-seldom-recorded", stats.Unavailable, "Attributes of the ground that too few units have")
+	meanInPlace  = warnings.New("gradient-mean-in-place", stats.Note, "Attributes of the ground that some units lack")
+	collinear    = warnings.New("gradient-collinear", stats.Coverage, "Attributes of the ground that go with others")
+)
+
+const (
+	// findsPerTerm is how many finds there must be for each coefficient
+	// (Vittinghoff & McCulloch 2007, American Journal of Epidemiology 165: 710-718:
+	// five to nine events for each do little harm).
+	findsPerTerm = 5
+	// leastRecorded is the share of units that must have an attribute (common practice,
+	// no source).
+	leastRecorded = 0.8
+	// highestInflation is the variance inflation factor from which on a coefficient is
+	// said to go with others (O'Brien 2007, Quality & Quantity 41: 673-690, discusses
+	// 4 to 10 as rules of thumb; 5 is ours).
+	highestInflation = 5
+	// largestModel bounds the cells of the matrix, whose fits take minutes beyond.
+	largestModel = 2_000_000
+)
+
+// gradient is a measure of the ground in the model, in steps.
+type gradient struct {
+	name, per string
+	of        func(*fieldwork.Season, fieldwork.UnitSeason) column.Float // in steps
+}
+
+func steps(v column.Float, step float64) column.Float {
+	v.Value /= step
+	return v
+}
+
+// fromSouth is the step of the cosine of the aspect.
+const fromSouth = "from south to north"
+
+var gradients = []gradient{
+	{"north-facing", fromSouth, func(_ *fieldwork.Season, e fieldwork.UnitSeason) column.Float {
+		a := e.Unit.AspectDeg
+		a.Value = math.Cos(a.Value*math.Pi/180) / 2
+		return a
+	}},
+	{"slope", "10 percent", func(_ *fieldwork.Season, e fieldwork.UnitSeason) column.Float { return steps(e.Unit.SlopePercent, 10) }},
+	{"elevation", "100 m", func(_ *fieldwork.Season, e fieldwork.UnitSeason) column.Float { return steps(e.Unit.ElevationM, 100) }},
+	{"ground cover", "10 percent", func(s *fieldwork.Season, e fieldwork.UnitSeason) column.Float { return steps(s.MeanCover(e), 10) }},
+}
+
+// counts are the unit-seasons of a method as a model of counts takes them.
+type counts struct {
+	season   *fieldwork.Season
+	method   string
+	units    []fieldwork.UnitSeason
+	byVisit  []int64        // finds of each visit
+	sample   regress.Sample // without counts
+	model    terms.Model
+	sites    int
+	chosen   []int // of gradients, those in the model
+	lacking  []int // units without each of the gradients
+	inflated []float64
+}
+
+// gradientRows has a row for each gradient, method and mode: all finds, and those of
+// the two modes.
+func gradientRows(s *fieldwork.Season, seasons []fieldwork.UnitSeason) ([]GradientRow, error) {
+	var rows []GradientRow
+	for _, method := range s.DrawnMethods() {
+		if method == result.Line {
+			continue
+		}
+		c := newCounts(s, method, seasons)
+		if c.recorded() == 0 {
+			continue
+		}
+		for _, mode := range []string{result.All, survey.Saprotrophic, survey.HostAssociated} {
+			more, err := c.rows(mode)
+			if err != nil {
+				return nil, fmt.Errorf("gradients of %s counts: %w", method, err)
+			}
+			rows = append(rows, more...)
+		}
+	}
+	return rows, nil
+}
+
+// newCounts lays out the units: strata and years since fire as factors, where there
+// are several, and the gradients that enough units have, less their means.
+func newCounts(s *fieldwork.Season, method string, seasons []fieldwork.UnitSeason) counts {
+	c := counts{season: s, method: method, lacking: make([]int, len(gradients))}
+	for _, d := range s.Domains(method, seasons) {
+		if d.Years == result.All {
+			c.units = append(c.units, d.Units...)
+		}
+	}
+	for _, groups := range s.CountsByVisit() {
+		c.byVisit = append(c.byVisit, fieldwork.UnitSeason{Counts: groups}.Finds())
+	}
+	sites := map[string]int{}
+	stratum, years := newFactor("stratum"), newFactor("years")
+	for _, e := range c.units {
+		if _, ok := sites[e.Cluster()]; !ok {
+			sites[e.Cluster()] = len(sites)
+		}
+		c.sample.Cluster = append(c.sample.Cluster, sites[e.Cluster()])
+		c.sample.Exposure = append(c.sample.Exposure, e.Unit.AreaHa)
+		stratum.add(s.Strata[e.Unit.Stratum].Name)
+		years.add(e.Years)
+	}
+	c.sites = len(sites)
+	c.sample.Frame.Rows = len(c.units)
+	for _, f := range []*factor{stratum, years} {
+		if len(f.Levels) > 1 {
+			c.sample.Frame.Factors = append(c.sample.Frame.Factors, f.Factor)
+			c.model = append(c.model, terms.Term{f.Name})
+		}
+	}
+	for i, g := range gradients {
+		values, lacking, varies := c.values(g)
+		c.lacking[i] = lacking
+		if !varies || float64(lacking) > (1-leastRecorded)*float64(len(c.units)) {
+			continue
+		}
+		c.chosen = append(c.chosen, i)
+		c.sample.Frame.Numbers = append(c.sample.Frame.Numbers, terms.Number{Name: g.name, Of: values})
+		c.model = append(c.model, terms.Term{g.name})
+	}
+	c.inflated = inflation(c.sample.Frame.Design(c.model))
+	return c
+}
+
+// factor is a factor that grows by the names of its levels.
+type factor struct {
+	terms.Factor
+	at map[string]int
+}
+
+func newFactor(name string) *factor { return &factor{terms.Factor{Name: name}, map[string]int{}} }
+
+func (f *factor) add(level string) {
+	if _, ok := f.at[level]; !ok {
+		f.at[level] = len(f.Levels)
+		f.Levels = append(f.Levels, level)
+	}
+	f.Of = append(f.Of, f.at[level])
+}
+
+// values are those of a gradient less their mean; 0, the mean, where it is not known.
+func (c counts) values(g gradient) (values []float64, lacking int, varies bool) {
+	values = make([]float64, len(c.units))
+	var sum float64
+	least, most := math.Inf(1), math.Inf(-1)
+	known := make([]bool, len(c.units))
+	for i, e := range c.units {
+		v := g.of(c.season, e)
+		if known[i] = v.Known; !v.Known {
+			lacking++
+			continue
+		}
+		values[i] = v.Value
+		sum += v.Value
+		least, most = min(least, v.Value), max(most, v.Value)
+	}
+	mean := sum / float64(len(c.units)-lacking)
+	for i := range values {
+		if known[i] {
+			values[i] -= mean
+		}
+	}
+	return values, lacking, most-least > 1e-9
+}
+
+// recorded is the number of gradients that any unit has.
+func (c counts) recorded() int {
+	n := 0
+	for _, lacking := range c.lacking {
+		if lacking < len(c.units) {
+			n++
+		}
+	}
+	return n
+}
+
+// countsOf are the finds of a mode in each unit, and their sum.
+func (c counts) countsOf(mode string) (counts []float64, finds int) {
+	counts = make([]float64, len(c.units))
+	for i, e := range c.units {
+		for _, g := range e.Counts {
+			if mode == result.All || c.season.Groups[g.Group].Mode == mode {
+				counts[i] += float64(g.N)
+				finds += int(g.N)
+			}
+		}
+	}
+	return counts, finds
+}
+
+// rows fits the finds of a mode.
+func (c counts) rows(mode string) ([]GradientRow, error) {
+	sample := c.sample
+	var finds int
+	sample.Count, finds = c.countsOf(mode)
+	design := sample.Frame.Design(c.model)
+	row := GradientRow{Method: c.method, Mode: mode, Units: column.Count(len(c.units)), Sites: column.Count(c.sites), Finds: column.Count(finds)}
+	var reason *stats.Warning
+	switch {
+	case len(c.chosen) == 0:
+	case finds < findsPerTerm*design.Columns:
+		reason = new(tooFewFinds.With("%d finds are too few for the %d coefficients of the model: under %d for each", finds, design.Columns, findsPerTerm))
+	case design.Rows*design.Columns > largestModel:
+		reason = new(tooManyUnits.With("%d units are more than the model is made for; stratum by stratum it can be had", design.Rows))
+	}
+	var fit *regress.Fit
+	if reason == nil && len(c.chosen) > 0 {
+		var err error
+		if fit, err = regress.NegativeBinomial(sample, c.model); errors.Is(err, regress.ErrNotConverged) {
+			reason = new(notFitted.With("the search for the best fit of the model did not end"))
+		} else if err != nil {
+			return nil, err
+		}
+	}
+	return c.rowsOf(row, fit, reason), nil
+}
+
+// rowsOf has a row for each gradient that any unit has, filled in from the fit if there
+// is one.
+func (c counts) rowsOf(row GradientRow, fit *regress.Fit, reason *stats.Warning) []GradientRow {
+	var cov *regress.Covariance
+	if fit != nil {
+		cov = fit.Covariance(c.kind(), c.season.Settings.Confidence)
+	}
+	var rows []GradientRow
+	for i, g := range gradients {
+		if c.lacking[i] == len(c.units) {
+			continue
+		}
+		one := row
+		one.Attribute, one.Per = g.name, g.per
+		j := c.columnOf(fit, g.name)
+		switch {
+		case j >= 0:
+			e := cov.Coefficient(j)
+			one.Ratio, one.DF, one.Warnings = result.Of(e.Estimate), column.Finite(e.DF), e.Warnings
+			one.Tested, one.Warnings = c.tested(fit, j, e)
+			if vif := c.inflated[j]; vif > highestInflation {
+				one.Warnings = append(one.Warnings, collinear.With("it varies with the other attributes, strata and years; its variance is %.2g times what it would be if it did not", vif))
+			}
+			if c.lacking[i] > 0 {
+				one.Warnings = append(one.Warnings, meanInPlace.With("%d of %d units lack it and are taken to have its mean", c.lacking[i], len(c.units)))
+			}
+		case reason != nil:
+			one.Warnings = []stats.Warning{*reason}
+		default:
+			one.Warnings = []stats.Warning{seldomKnown.With("%d of %d units have it, or all have the same; at least %.0f %% and two values are needed", len(c.units)-c.lacking[i], len(c.units), 100*leastRecorded)}
+		}
+		rows = append(rows, one)
+	}
+	return rows
+}
+
+// columnOf is the column of a gradient in the design of a fit; -1 where it has none.
+func (c counts) columnOf(fit *regress.Fit, name string) int {
+	if fit == nil {
+		return -1
+	}
+	for j, col := range fit.Design().Of {
+		if len(col.Parts) == 1 && col.Parts[0].Variable == name {
+			return j
+		}
+	}
+	return -1
+}
+
+func (c counts) kind() regress.Kind {
+	switch c.season.Settings.Model.Covariance {
+	case "CR1":
+		return regress.CR1
+	case "model":
+		return regress.Observed
+	}
+	return regress.CR2
+}
+
+// tested is the test of a coefficient with its doubts, by the settings of the model of
+// counts.
+func (c counts) tested(fit *regress.Fit, j int, e regress.Effect) (result.Tested, []stats.Warning) {
+	if !c.kind().Robust() {
+		return result.ByWald(e.P), e.Warnings
+	}
+	s := fit.TestCoefficient(j, regress.SignFlips{Seed: c.season.Settings.Seed, Replicates: c.season.Settings.Model.Replicates})
+	return result.BySigns(s.P, s.SE, e.P, s.Exact, result.AllScores, result.DrawnScores), stats.Distinct(e.Warnings, s.Warnings)
+}
