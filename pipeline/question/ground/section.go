@@ -111,10 +111,18 @@ func (v view) finding() (finding page.Text, others []page.Text) {
 			best = i
 		}
 	}
+	var overlapping []page.Text
 	for i, c := range list {
-		if i != best {
+		switch {
+		case i == best:
+		case c.apart:
 			others = append(others, v.sentence(c))
+		default:
+			overlapping = append(overlapping, page.Name(v.rows[c.high].Attribute))
 		}
+	}
+	if best >= 0 && len(overlapping) > 0 {
+		others = append(others, page.Say("By %v, the intervals of the highest and the lowest class overlap.", page.And(overlapping)))
 	}
 	switch {
 	case best >= 0:
@@ -132,12 +140,8 @@ func (v view) ratio(c contrast) float64 {
 }
 
 func (v view) sentence(c contrast) page.Text {
-	text := page.Say("%v: highest density in class %v, %v; lowest in class %v, %v", page.Name(v.rows[c.high].title()),
+	return page.Say("%v: highest density in class %v, %v; lowest in class %v, %v.", page.Name(v.rows[c.high].title()),
 		v.class(c.high), page.Estimate(v.of.Cell(c.high, "density_per_ha")), v.class(c.low), page.Estimate(v.of.Cell(c.low, "density_per_ha")))
-	if !c.apart {
-		return page.Say("%v; the intervals overlap.", text)
-	}
-	return page.Say("%v.", text)
 }
 
 // adjusted has the ratio for a step of each attribute, the others held equal, of all
