@@ -65,7 +65,7 @@ func (s *Season) seasonsOf(of result.Basis) func(seasons []UnitSeason, method st
 	known := map[string][]UnitSeason{}
 	list := func(seasons []UnitSeason, method string) []UnitSeason {
 		var here []UnitSeason
-		if of.Searches {
+		if of.Searches || of.Units {
 			for _, e := range seasons {
 				if method == "" || s.countsFor(method, e.Unit) {
 					here = append(here, e)
@@ -121,9 +121,15 @@ func (g Grouping) has(s *Season, e UnitSeason) bool {
 		{"network", e.Unit.Network},
 		{"elevation_band_m", s.ElevationBand(e.Unit)},
 		{"aspect", Quarter(e.Unit.AspectDeg)},
+		{"severity", s.SeverityOf(e.Unit)},
 		{"roadside", yesOrNo(e.Unit.Roadside)},
 	} {
 		if want := g.named(c.column); want != "" && want != c.is {
+			return false
+		}
+	}
+	for _, a := range Attributes {
+		if class, _ := a.Class(s, e); g["attribute"] == a.Name && g["class"] != class {
 			return false
 		}
 	}

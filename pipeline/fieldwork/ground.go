@@ -2,6 +2,7 @@ package fieldwork
 
 import (
 	"math"
+	"slices"
 	"strconv"
 
 	"ashtally/pipeline/column"
@@ -72,4 +73,41 @@ func (s *Season) SeverityOf(u Unit) string {
 		return result.Unburned
 	}
 	return h.Severity
+}
+
+// Attribute is something that units are classed by: where they lie.
+type Attribute struct {
+	Name string // "slope"
+	Unit string // of the bounds of its classes; "" of words
+	// Class is the class of a unit-season, and its place among the classes; "" where it
+	// is not recorded.
+	Class func(*Season, UnitSeason) (class string, place float64)
+}
+
+// Attributes are those that classes of ground are made of, in the order of their table.
+var Attributes = []Attribute{
+	{Name: "severity", Class: func(s *Season, e UnitSeason) (string, float64) {
+		return s.SeverityOf(e.Unit), float64(s.Strata[e.Unit.Stratum].Row)
+	}},
+	{Name: "aspect", Class: func(_ *Season, e UnitSeason) (string, float64) {
+		q := Quarter(e.Unit.AspectDeg)
+		return q, float64(slices.Index(Quarters, q))
+	}},
+	{Name: "slope", Unit: "percent", Class: func(s *Season, e UnitSeason) (string, float64) {
+		return banded(e.Unit.SlopePercent, s.Settings.Ground.SlopeBandPercent)
+	}},
+	{Name: "elevation", Unit: "m", Class: func(s *Season, e UnitSeason) (string, float64) {
+		return banded(e.Unit.ElevationM, s.Settings.Curve.ElevationBandM)
+	}},
+	{Name: "ground cover", Unit: "percent", Class: func(s *Season, e UnitSeason) (string, float64) {
+		return banded(s.MeanCover(e), s.Settings.Ground.CoverBandPercent)
+	}},
+}
+
+func banded(v column.Float, width float64) (class string, place float64) {
+	b, ok := BandOf(v, width)
+	if !ok {
+		return "", 0
+	}
+	return b.String(), b.Low
 }

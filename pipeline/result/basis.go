@@ -7,6 +7,7 @@ package result
 type Basis struct {
 	Method   string // of all rows, where no column has it
 	Searches bool   // every search of every unit, those along roads and the added ones too
+	Units    bool   // every unit too, but those searches alone that make its count
 	AnyTaxon bool   // finds of taxa that are not estimated as well
 	Earlier  bool   // surveys of former seasons as well
 }

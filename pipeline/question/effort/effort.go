@@ -17,6 +17,7 @@ import (
 type Answer struct {
 	rows  []Row
 	taxa  []TaxonRow
+	units []UnitSeasonRow
 	rules rules
 }
 
@@ -26,9 +27,9 @@ type rules struct {
 	together bool // roadsides count like any other unit
 }
 
-// Tables are results/effort and results/taxa.
+// Tables are results/effort, results/taxa and results/unit_seasons.
 func (a Answer) Tables() []result.Table {
-	return []result.Table{table.Of(a.rows), taxaTable.Of(a.taxa)}
+	return []result.Table{table.Of(a.rows), taxaTable.Of(a.taxa), unitSeasonTable.Of(a.units)}
 }
 
 // Ask sums what was searched: a row for each method, stratum and class of years
@@ -40,6 +41,7 @@ func Ask(_ context.Context, s *fieldwork.Season, _ *question.Known) (Answer, err
 		together: s.Settings.Density.Roadside == survey.Together,
 	}}
 	seasons := s.UnitSeasons()
+	a.units = unitSeasonRows(s, seasons)
 	for _, method := range s.Methods() {
 		for at := range s.Strata {
 			var here []fieldwork.UnitSeason

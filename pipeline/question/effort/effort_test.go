@@ -168,3 +168,31 @@ func TestSections(t *testing.T) {
 		t.Errorf("of a survey without visits: %q", got)
 	}
 }
+
+// TestUnitSeasons: a row of all finds for each unit, those along roads among them, and
+// one for each mode and tree found; the counts of these add up to it.
+func TestUnitSeasons(t *testing.T) {
+	w := world(t)
+	w.Find(t, "P0", "2031-05-20", 1, 3, survey.HostAssociated, "spruce")
+	w.Plots[0].SlopePercent = fieldworktest.Known(12)
+	a := answer(t, w)
+	all, parts := map[string]int64{}, map[string]int64{}
+	for _, r := range a.units {
+		if r.Mode == result.All {
+			all[r.Unit] = r.Finds.Value
+		} else {
+			parts[r.Unit] += r.Finds.Value
+		}
+		if r.Unit == "P0" && (r.SlopePercent.Value != 12 || r.Site != "a" || r.Visits.Value != 2 || r.Counted.Value != 2 || r.Season.Value != 2031 || r.Years != "1") {
+			t.Errorf("%+v", r)
+		}
+	}
+	if len(all) != 5 || all["P0"] != 5 || all["P3"] != 7 || all["S"] != 0 {
+		t.Errorf("all finds: %v", all)
+	}
+	for unit, n := range parts {
+		if all[unit] != n {
+			t.Errorf("%s: %d of all, %d by mode and tree", unit, all[unit], n)
+		}
+	}
+}

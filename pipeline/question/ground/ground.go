@@ -55,7 +55,7 @@ func Ask(ctx context.Context, s *fieldwork.Season, known *question.Known) (Answe
 	var tasks []task
 	for _, method := range s.DrawnMethods() {
 		domains := s.Domains(method, seasons)
-		for _, attribute := range attributes {
+		for _, attribute := range fieldwork.Attributes {
 			for _, years := range append([]string{result.All}, fieldwork.YearClasses(domains)...) {
 				members := slices.DeleteFunc(slices.Clone(domains), func(d fieldwork.Domain) bool { return d.Years != years })
 				if t, ok := newTask(s, method, years, attribute, members); ok {
@@ -90,47 +90,9 @@ func Ask(ctx context.Context, s *fieldwork.Season, known *question.Known) (Answe
 	return a, err
 }
 
-// attribute is something that the ground of a unit is classed by.
-type attribute struct {
-	name string
-	// of is the class of a unit-season, and its place among the classes; "" where it
-	// is not recorded.
-	of func(*fieldwork.Season, fieldwork.UnitSeason) (class string, place float64)
-	// unit is that of the bounds of the classes, "" of words.
-	unit string
-}
-
-// attributes are in the order of the table.
-var attributes = []attribute{
-	{name: "severity", of: func(s *fieldwork.Season, e fieldwork.UnitSeason) (string, float64) {
-		return s.SeverityOf(e.Unit), float64(s.Strata[e.Unit.Stratum].Row)
-	}},
-	{name: "aspect", of: func(_ *fieldwork.Season, e fieldwork.UnitSeason) (string, float64) {
-		q := fieldwork.Quarter(e.Unit.AspectDeg)
-		return q, float64(slices.Index(fieldwork.Quarters, q))
-	}},
-	{name: "slope", unit: "percent", of: func(s *fieldwork.Season, e fieldwork.UnitSeason) (string, float64) {
-		return banded(e.Unit.SlopePercent, s.Settings.Ground.SlopeBandPercent)
-	}},
-	{name: "elevation", unit: "m", of: func(s *fieldwork.Season, e fieldwork.UnitSeason) (string, float64) {
-		return banded(e.Unit.ElevationM, s.Settings.Curve.ElevationBandM)
-	}},
-	{name: "ground cover", unit: "percent", of: func(s *fieldwork.Season, e fieldwork.UnitSeason) (string, float64) {
-		return banded(s.MeanCover(e), s.Settings.Ground.CoverBandPercent)
-	}},
-}
-
-func banded(v column.Float, width float64) (class string, place float64) {
-	b, ok := fieldwork.BandOf(v, width)
-	if !ok {
-		return "", 0
-	}
-	return b.String(), b.Low
-}
-
 // task is an attribute of the units of a method in a class of years.
 type task struct {
-	attribute
+	fieldwork.Attribute
 	method, years string
 	members       []fieldwork.Domain
 	classes       []string
@@ -139,12 +101,12 @@ type task struct {
 }
 
 // newTask classes the units; false where they are all of one class, or of none.
-func newTask(s *fieldwork.Season, method, years string, a attribute, members []fieldwork.Domain) (task, bool) {
-	t := task{attribute: a, method: method, years: years, members: members}
+func newTask(s *fieldwork.Season, method, years string, a fieldwork.Attribute, members []fieldwork.Domain) (task, bool) {
+	t := task{Attribute: a, method: method, years: years, members: members}
 	places := map[string]float64{}
 	for _, d := range members {
 		for _, e := range d.Units {
-			if class, place := a.of(s, e); class != "" {
+			if class, place := a.Class(s, e); class != "" {
 				if was, ok := places[class]; !ok || place < was {
 					places[class] = place
 				}
@@ -158,7 +120,7 @@ func newTask(s *fieldwork.Season, method, years string, a attribute, members []f
 	for _, d := range members {
 		of := make([]int, len(d.Units))
 		for i, e := range d.Units {
-			class, _ := a.of(s, e)
+			class, _ := a.Class(s, e)
 			if of[i] = slices.Index(t.classes, class); of[i] < 0 {
 				t.unrecorded++
 			}
@@ -231,12 +193,12 @@ func (t task) samples(s *fieldwork.Season, mode string) []density.NamedSample {
 
 func (t task) row(s *fieldwork.Season, mode string, class int, e domain.Estimate) Row {
 	row := Row{
-		Method: t.method, Attribute: t.name, Class: t.classes[class], Unit: t.unit, Years: t.years, Mode: mode,
+		Method: t.method, Attribute: t.Name, Class: t.classes[class], Unit: t.Unit, Years: t.years, Mode: mode,
 		Units: column.Count(e.Units), Sites: column.Count(e.Sites), Finds: column.Count(int(e.Finds)),
 		Share: result.Of(e.Share).Over(0.01), Density: result.Of(e.Density), Warnings: e.Density.Warnings,
 	}
 	if t.unrecorded > 0 {
-		row.Warnings = append(slices.Clip(row.Warnings), notRecorded.With("%s was not recorded of %d units, which are in no class", t.name, t.unrecorded))
+		row.Warnings = append(slices.Clip(row.Warnings), notRecorded.With("%s was not recorded of %d units, which are in no class", t.Name, t.unrecorded))
 	}
 	if t.wholeStrata() {
 		row.Warnings = append(slices.Clip(row.Warnings), oneStratum.With("each stratum lies in one class, so that classes differ by all that strata differ by"))

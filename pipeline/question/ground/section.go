@@ -351,7 +351,7 @@ func (v view) placesTable(rows []int) page.Table {
 		Of:      v.placeOf, Head: "Ground", Rows: rows, Label: v.where,
 		Columns: []page.Column{
 			{Head: "Units", Name: "units"}, {Head: "Sites", Name: "sites"}, {Head: "Finds", Name: "finds"},
-			{Head: "Expected density", Name: "expected_per_ha"}, {Head: "Most near", Name: "tree"}, {Head: "Best week, from", Name: "best_week"},
+			{Head: "Expected density", Name: "expected_per_ha"}, {Head: "Most near", Name: "leading_tree"}, {Head: "Best week, from", Name: "best_week"},
 		},
 	}
 }

@@ -1,0 +1,109 @@
+package effort
+
+import (
+	"cmp"
+	"slices"
+
+	"ashtally/pipeline/column"
+	"ashtally/pipeline/fieldwork"
+	"ashtally/pipeline/result"
+	"ashtally/stats"
+)
+
+// UnitSeasonRow is one row of results/unit_seasons.
+type UnitSeasonRow struct {
+	Method, Stratum, Unit string
+	Season                column.Int
+	Mode, Tree            string
+	Site, Years, Severity string
+	Roadside              column.Bool
+	AreaHa, LengthM       column.Float
+	SlopePercent          column.Float
+	AspectDeg, ElevationM column.Float
+	CoverPercent          column.Float
+	Visits, Counted       column.Int
+	First, Last           column.Date
+	Finds                 column.Int
+	Warnings              []stats.Warning
+}
+
+var unitSeasonTable = result.Declaration[UnitSeasonRow]{
+	Name:  "unit_seasons",
+	About: "what one unit yielded in one season of one mode near one tree, by the counting rule, for models of one's own; a unit without finds has the row of all modes and trees alone",
+	Basis: result.Basis{Units: true},
+	Key: []result.Columns[UnitSeasonRow]{
+		result.Text("method", "plot, added, strip or line", func(r *UnitSeasonRow) *string { return &r.Method }),
+		result.Text("stratum", "stratum", func(r *UnitSeasonRow) *string { return &r.Stratum }),
+		result.Text("unit", "plot or transect", func(r *UnitSeasonRow) *string { return &r.Unit }),
+		result.Whole("year", "", "calendar year", func(r *UnitSeasonRow) *column.Int { return &r.Season }),
+		result.Text("mode", "the crew's call of the mode; all for the row with every find of the target taxa", func(r *UnitSeasonRow) *string { return &r.Mode }),
+		result.Text("tree", "species of the nearest tree, unrecorded, or all", func(r *UnitSeasonRow) *string { return &r.Tree }),
+	},
+	Columns: []result.Columns[UnitSeasonRow]{
+		result.Text("site", "group of units that are not independent; empty for a unit that is its own", func(r *UnitSeasonRow) *string { return &r.Site }),
+		result.Text("years_since_fire", "growing seasons since the fire, or unburned", func(r *UnitSeasonRow) *string { return &r.Years }),
+		result.Text("severity", "severity of the burn of the stratum, or unburned", func(r *UnitSeasonRow) *string { return &r.Severity }),
+		result.Truth("roadside", "whether it lies along a road", func(r *UnitSeasonRow) *column.Bool { return &r.Roadside }),
+		result.Number("area_ha", "ha", "horizontal area searched; empty of a line", func(r *UnitSeasonRow) *column.Float { return &r.AreaHa }),
+		result.Number("length_m", "m", "length of a transect, horizontal of a line", func(r *UnitSeasonRow) *column.Float { return &r.LengthM }),
+		result.Number("slope_percent", "percent", "slope", func(r *UnitSeasonRow) *column.Float { return &r.SlopePercent }),
+		result.Number("aspect_deg", "degree", "aspect, clockwise from north", func(r *UnitSeasonRow) *column.Float { return &r.AspectDeg }),
+		result.Number("elevation_m", "m", "elevation", func(r *UnitSeasonRow) *column.Float { return &r.ElevationM }),
+		result.Number("ground_cover_percent", "percent", "ground cover, mean of the searches that count", func(r *UnitSeasonRow) *column.Float { return &r.CoverPercent }),
+		result.Whole("visits", "", "searches in the season", func(r *UnitSeasonRow) *column.Int { return &r.Visits }),
+		result.Whole("counted_visits", "", "those that make the count by the counting rule", func(r *UnitSeasonRow) *column.Int { return &r.Counted }),
+		result.Day("first_visit", "first day of search", func(r *UnitSeasonRow) *column.Date { return &r.First }),
+		result.Day("last_visit", "last day of search", func(r *UnitSeasonRow) *column.Date { return &r.Last }),
+		result.Whole("finds", "fruit bodies", "fruit bodies counted; finds beyond the truncation of a line among them", func(r *UnitSeasonRow) *column.Int { return &r.Finds }),
+	},
+	Warnings: func(r *UnitSeasonRow) []stats.Warning { return r.Warnings },
+}
+
+// unitSeasonRows has a row of all finds for each unit-season, and one for each mode and
+// tree found in it.
+func unitSeasonRows(s *fieldwork.Season, seasons []fieldwork.UnitSeason) []UnitSeasonRow {
+	var rows []UnitSeasonRow
+	for _, e := range seasons {
+		whole := unitSeasonRow(s, e)
+		rows = append(rows, whole)
+		type kind struct{ mode, tree string }
+		finds := map[kind]int64{}
+		var kinds []kind
+		for _, c := range e.Counts {
+			g := s.Groups[c.Group]
+			k := kind{g.Mode, g.Tree}
+			if _, ok := finds[k]; !ok {
+				kinds = append(kinds, k)
+			}
+			finds[k] += c.N
+		}
+		slices.SortFunc(kinds, func(a, b kind) int { return cmp.Or(cmp.Compare(a.mode, b.mode), cmp.Compare(a.tree, b.tree)) })
+		for _, k := range kinds {
+			row := whole
+			row.Mode, row.Tree, row.Finds = k.mode, k.tree, column.Count(int(finds[k]))
+			rows = append(rows, row)
+		}
+	}
+	fieldwork.InFileOrder(s, rows, func(r *UnitSeasonRow) (string, string) { return r.Method, r.Stratum })
+	return rows
+}
+
+func unitSeasonRow(s *fieldwork.Season, e fieldwork.UnitSeason) UnitSeasonRow {
+	u := e.Unit
+	row := UnitSeasonRow{
+		Method: u.Method, Stratum: s.Strata[u.Stratum].Name, Unit: u.ID, Season: column.Count(e.Year), Mode: result.All, Tree: result.All,
+		Site: u.Site, Years: e.Years, Severity: s.SeverityOf(u), Roadside: column.Bool{Value: u.Roadside, Known: true},
+		SlopePercent: u.SlopePercent, AspectDeg: u.AspectDeg, ElevationM: u.ElevationM, CoverPercent: s.MeanCover(e),
+		Visits: column.Count(len(e.Visits)), Counted: column.Count(len(e.Counted)),
+		First: s.Visits[e.Visits[0]].Date, Last: s.Visits[e.Visits[len(e.Visits)-1]].Date, Finds: column.Count(int(e.Finds())),
+	}
+	switch u.Method {
+	case result.Line:
+		row.LengthM = column.Finite(u.HorizontalM)
+	case result.Strip:
+		row.LengthM, row.AreaHa = column.Finite(u.LengthM), column.Finite(u.AreaHa)
+	default:
+		row.AreaHa = column.Finite(u.AreaHa)
+	}
+	return row
+}
