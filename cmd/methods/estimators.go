@@ -11,6 +11,7 @@ type estimator struct {
 // estimators are the packages with a page, in the order of the list.
 var estimators = []estimator{
 	{dir: "density", title: "Density from plots and strips", notebook: "headline", figure: "coverage-by-world"},
+	{dir: "domain", title: "Density of classes of ground"},
 	{dir: "detect", title: "Detection functions", notebook: "lines"},
 	{dir: "detect/lines", title: "Density from line transects", notebook: "lines", figure: "lines-by-world"},
 	{dir: "adaptive", title: "Density from adaptive cluster plots", figure: "adaptive-by-world"},
