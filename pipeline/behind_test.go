@@ -29,7 +29,7 @@ func testFindsOfEachRow(t *testing.T, out string) {
 	}
 	for name, least := range map[string]int{
 		"density": 1000, "comparison": 40, "effort": 15, "taxa": 3, "season": 5, "season_total": 10, "season_units": 50, "unit_seasons": 200, "ground": 100, "ground_ranked": 20,
-		"clumping": 5, "predicted": 50, "contrasts": 10, "corrected": 10, "mass": 5,
+		"clumping": 5, "predicted": 50, "contrasts": 10, "corrected": 10, "mass": 5, "networks": 2,
 	} {
 		of, err := basisOf(name)
 		if err != nil {

@@ -28,6 +28,7 @@ type NetworkRow struct {
 
 var adaptiveTable = result.Declaration[Row]{
 	Name:  "adaptive",
+	Basis: result.Basis{Method: result.Adaptive},
 	About: "how the adaptive cluster plots of one part of the land came out, with both estimates of their density and what they would be mistaken for",
 	Key: []result.Columns[Row]{
 		result.Text("stratum", "stratum; all for the survey area, or reached for those strata of it that the method reached", func(r *Row) *string { return &r.Stratum }),
@@ -52,6 +53,7 @@ var adaptiveTable = result.Declaration[Row]{
 
 var networksTable = result.Declaration[NetworkRow]{
 	Name:  "networks",
+	Basis: result.Basis{Method: result.Adaptive},
 	About: "a network of adaptive cluster plots in one season: connected plots that met the threshold",
 	Key: []result.Columns[NetworkRow]{
 		result.Text("stratum", "stratum; a network that reaches into another is cut there", func(r *NetworkRow) *string { return &r.Stratum }),
