@@ -43,7 +43,6 @@ var Warnings stats.WarningTypes
 
 var (
 	noneInDomain = Warnings.New("no-units-in-class", stats.Unavailable, "Classes without a unit")
-	randomShare  = Warnings.New("class-size-random", stats.Note, "Classes whose share of the survey area is uncertain")
 )
 
 // Estimates returns the estimate of each domain, from 0 up to domains-1. Of gives the
