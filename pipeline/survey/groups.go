@@ -29,6 +29,7 @@ var Groups = []Group{
 	{"Trees, mode and years since fire", "comparisons of kinds of finds, the use of hosts, and the model of counts",
 		[]string{"compare", "selection", "association", "model"}},
 	{"The season", "the curve of the flush", []string{"curve"}},
+	{"The ground", "classes of the ground that units lie on", []string{"ground"}},
 	{"Harvest", "harvests that are compared with the crop", []string{HarvestTable}},
 	{"Exports", "what an export says of the data, and which coordinates it generalizes", []string{DatasetTable}},
 	{"The next survey", "what ashtally plan works with", []string{"plan"}},
