@@ -50,9 +50,6 @@ var allowed = map[string][]string{
 	"plots/internal/canvas":  {},
 	"stats":                  {},
 	"stats/...":              {"stats", "stats/..."},
-
-	// Until the last question has moved to a package of its own.
-	"pipeline/analyze": {"pipeline/column", "pipeline/survey", "pipeline/table", "pipeline/result", "pipeline/fieldwork", "pipeline/estimate", "pipeline/estimate/...", "stats", "stats/..."},
 }
 
 // reserved says which package alone may import, or call for, a thing of others.

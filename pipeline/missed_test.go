@@ -13,10 +13,10 @@ import (
 	"strings"
 	"testing"
 
-	"ashtally/pipeline/analyze"
 	"ashtally/pipeline/demo"
 	"ashtally/pipeline/fieldwork"
 	"ashtally/pipeline/page"
+	"ashtally/pipeline/result"
 )
 
 // resultRows reads a result table by its column names.
@@ -57,9 +57,9 @@ func TestCorrectedHoldsTheTruth(t *testing.T) {
 	seen := 0
 	for _, truth := range demo.Expected() {
 		i := slices.IndexFunc(rows, func(r map[string]string) bool {
-			return r["method"] == truth.Method && r["stratum"] == truth.Stratum && r["years_since_fire"] == analyze.All
+			return r["method"] == truth.Method && r["stratum"] == truth.Stratum && r["years_since_fire"] == result.All
 		})
-		if truth.Roadside || truth.Method != analyze.PlotMethod || i < 0 {
+		if truth.Roadside || truth.Method != result.Plot || i < 0 {
 			continue
 		}
 		seen++
@@ -164,7 +164,7 @@ func TestMissedRun(t *testing.T) {
 	files := contents(t, mustRun(t, Options{Survey: writeSheets(t, sheets(1))}))
 	by := map[string]string{}
 	for _, row := range resultRows(t, files, "corrected") {
-		if fieldwork.OverStrata(row["stratum"]) && row["years_since_fire"] == analyze.All {
+		if fieldwork.OverStrata(row["stratum"]) && row["years_since_fire"] == result.All {
 			by[row["method"]] = row["correction"]
 			if numberIn(t, row, "density_per_ha") <= numberIn(t, row, "counted_per_ha") {
 				t.Errorf("nothing was made up: %v", row)
@@ -176,7 +176,7 @@ func TestMissedRun(t *testing.T) {
 	}
 	for _, row := range resultRows(t, files, "observers") {
 		// Made with 0.8 and 0.65.
-		if row["method"] == "plot" && row["stratum"] == analyze.All && row["observer"] == analyze.All && row["selected"] == "yes" {
+		if row["method"] == "plot" && row["stratum"] == result.All && row["observer"] == result.All && row["selected"] == "yes" {
 			if p := numberIn(t, row, "probability"); math.Abs(p-0.93) > 0.05 {
 				t.Errorf("both saw %.3f, made with 0.93", p)
 			}

@@ -24,6 +24,7 @@ import (
 	"ashtally/pipeline/question/lines"
 	"ashtally/pipeline/question/model"
 	"ashtally/pipeline/question/permutation"
+	"ashtally/pipeline/question/ratio"
 	"ashtally/pipeline/question/season"
 	"ashtally/pipeline/result"
 	"ashtally/stats"
@@ -36,7 +37,7 @@ var questions = []question.Question{
 	question.New(effort.Ask, effort.Warnings),
 	question.New(lines.Ask, lines.Warnings()...),
 	question.New(density.Ask, density.Warnings()...),
-	question.New(askFormer),
+	question.New(ratio.Ask, ratio.Warnings()...),
 	question.New(model.Ask, model.Warnings()...),
 	question.New(adaptive.Ask, adaptive.Warnings()...),
 	question.New(detectability.Ask, detectability.Warnings()...),

@@ -83,7 +83,7 @@ func TestWarningTypes(t *testing.T) {
 			for row := range table.Rows() {
 				for _, w := range table.Warnings(row) {
 					if w.Type == nil {
-						continue // of a question that has not moved
+						continue // a code alone
 					}
 					typed++
 					if declared[w.Type.Code] != w.Type {

@@ -16,9 +16,9 @@ import (
 	"sync"
 	"testing"
 
-	"ashtally/pipeline/analyze"
 	"ashtally/pipeline/demo"
 	"ashtally/pipeline/page"
+	"ashtally/pipeline/result"
 	"ashtally/pipeline/survey"
 )
 
@@ -190,7 +190,7 @@ func TestLineDensityHoldsTheTruth(t *testing.T) {
 	}
 	column := func(name string) int { return slices.Index(rows[0], name) }
 	i := slices.IndexFunc(rows, func(r []string) bool {
-		return slices.Equal(r[:6], []string{analyze.LineMethod, truth.Stratum, analyze.All, analyze.All, analyze.All, analyze.All})
+		return slices.Equal(r[:6], []string{result.Line, truth.Stratum, result.All, result.All, result.All, result.All})
 	})
 	lower, err1 := strconv.ParseFloat(rows[i][column("lower")], 64)
 	upper, err2 := strconv.ParseFloat(rows[i][column("upper")], 64)

@@ -7,8 +7,8 @@ import (
 	"strconv"
 	"testing"
 
-	"ashtally/pipeline/analyze"
 	"ashtally/pipeline/demo"
+	"ashtally/pipeline/result"
 )
 
 // TestSeasonHoldsTheTruth holds the demo's flush to the one that it was made
@@ -20,7 +20,7 @@ func TestSeasonHoldsTheTruth(t *testing.T) {
 		t.Fatal(err)
 	}
 	i := slices.IndexFunc(rows, func(r []string) bool {
-		return slices.Equal(r[:5], []string{strconv.Itoa(demo.VisitYear), analyze.All, analyze.All, analyze.All, analyze.All})
+		return slices.Equal(r[:5], []string{strconv.Itoa(demo.VisitYear), result.All, result.All, result.All, result.All})
 	})
 	number := func(name string) float64 {
 		v, err := strconv.ParseFloat(rows[i][slices.Index(rows[0], name)], 64)

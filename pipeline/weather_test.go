@@ -7,8 +7,8 @@ import (
 	"strings"
 	"testing"
 
-	"ashtally/pipeline/analyze"
 	"ashtally/pipeline/page"
+	"ashtally/pipeline/result"
 )
 
 // A made-up spring of ten degrees but for a cold spell in the midst of the
@@ -78,7 +78,7 @@ func TestWeatherRun(t *testing.T) {
 		files := contents(t, mustRun(t, Options{Survey: writeSheets(t, springSheets(byWarmth))}))
 		var row map[string]string
 		for _, r := range resultRows(t, files, "season") {
-			if r["year"] == "2031" && r["stratum"] == analyze.All {
+			if r["year"] == "2031" && r["stratum"] == result.All {
 				row = r
 				break
 			}

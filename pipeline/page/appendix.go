@@ -132,7 +132,8 @@ func (r Report) tables() []result.Table {
 // lead its chapter would show stands here.
 func (s Section) appendix(u Units, linked map[string]bool, leads bool) questionView {
 	q := questionView{ID: s.id(), Title: s.Question}
-	if shown := (partView{Title: "In short"}); !leads && (s.Figure != nil || s.Table != nil) {
+	if shown := (partView{Title: "In short"}); !leads && (s.Figure != nil || s.Table != nil || !s.Finding.Empty()) {
+		shown.Text = paragraphs([]Text{s.Finding}, u)
 		if s.Figure != nil {
 			shown.Figures = []*figureView{s.Figure.view(u)}
 		}

@@ -109,7 +109,10 @@ func TestReport(t *testing.T) {
 			t.Errorf("the report lacks %s", want)
 		}
 	}
-	for _, not := range []string{"A second finding", "Nobody looked", "Skip to the sections", "<no value>", "ZgotmplZ", "<script"} {
+	if strings.Contains(report, "A second finding") || !strings.Contains(appendix, "A second finding") {
+		t.Error("what does not lead its chapter is to have its finding in the appendix")
+	}
+	for _, not := range []string{"Nobody looked", "Skip to the sections", "<no value>", "ZgotmplZ", "<script"} {
 		if strings.Contains(report+appendix, not) {
 			t.Errorf("the report has %q", not)
 		}

@@ -39,8 +39,8 @@ func (c Chapter) Title() string {
 
 // Section is what one question says. Of a chapter's sections the first with a
 // finding leads it, those that ask to lead before the others: its finding, figure and
-// table stand there. The others add sentences, and their figures and tables stand in
-// the appendix.
+// table stand there. The others add sentences, and their findings, figures and tables
+// stand in the appendix.
 type Section struct {
 	Chapter Chapter
 	// Question is the heading in the appendix, e.g. "Crop and harvest".

@@ -112,10 +112,6 @@ func notesOf(table string, key [][2]string, warnings []stats.Warning) []Note {
 func (t *tableOf[R]) Notes() []Note {
 	var notes []Note
 	for i := range t.rows {
-		if t.former {
-			notes = append(notes, notesOf(t.Name(), formerKey(t.columns, &t.rows[i]), formerWarnings(t.rows[i]))...)
-			continue
-		}
 		values := t.Key(i)
 		key := make([][2]string, len(values))
 		for k, v := range values {

@@ -58,7 +58,6 @@ type tableOf[R any] struct {
 	declared *Declaration[R]
 	columns  column.Table[R]
 	rows     []R
-	former   bool // by Former
 }
 
 func (t *tableOf[R]) Name() string           { return t.declared.Name }

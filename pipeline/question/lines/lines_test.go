@@ -96,43 +96,8 @@ func hasWarning(r density, code string) bool {
 
 func join(warnings []stats.Warning) string { return result.WarningsCell(warnings) }
 
-// line adds a line with a half-width of 4 m and one visit to it.
-func line(t *testing.T, w *fieldworktest.World, stratum, id string, lengthM float64) {
-	w.Transects = append(w.Transects, survey.Transect{
-		Transect: id, Stratum: stratum, Kind: survey.Line, LengthM: known(lengthM), HalfWidthM: known(4), Sides: column.Count(2), Laid: survey.Horizontal,
-	})
-	w.Visit(t, id, "2031-05-01", 1)
-}
-
-// away adds a find so far from a line.
-func away(t *testing.T, w *fieldworktest.World, unit string, distanceM float64, n int64, mode, tree string) {
-	w.Find(t, unit, "2031-05-01", 1, n, mode, tree)
-	w.Finds[len(w.Finds)-1].DistanceM = known(distanceM)
-}
-
-// linesWorld has six lines of 200 m in the burn and two of 100 m in the green,
-// with the distances of a half-normal of scale 1.5 m placed by its quantiles.
-func linesWorld(t *testing.T) fieldworktest.World {
-	w := fieldworktest.New()
-	for i := range 6 {
-		line(t, &w, "burn", fmt.Sprint("B", i), 200)
-	}
-	line(t, &w, "green", "G0", 100)
-	line(t, &w, "green", "G1", 100)
-	modes := []string{survey.Saprotrophic, survey.Saprotrophic, survey.HostAssociated}
-	for i := range 60 {
-		on := fmt.Sprint("B", i*i%7%6)
-		if i%10 == 3 {
-			on = fmt.Sprint("G", i/10%2)
-		}
-		x := 1.5 * math.Sqrt2 * math.Erfinv((float64(i)+0.5)/60*math.Erf(4/1.5/math.Sqrt2))
-		away(t, &w, on, x, 1+int64(i%2), modes[i%3], []string{"spruce", "birch"}[i%2])
-	}
-	return w
-}
-
 func TestLineDensities(t *testing.T) {
-	w := linesWorld(t)
+	w := fieldworktest.HalfNormalLines(t)
 	r := answer(t, w)
 	selected := r.Detection[0]
 	if !selected.Selected.Value || selected.TruncationM.Value != 4 || selected.Detections.Value != 60 {
@@ -162,7 +127,7 @@ func TestLineDensities(t *testing.T) {
 }
 
 func TestLineGroupsAddUp(t *testing.T) {
-	rows := answer(t, linesWorld(t)).Density
+	rows := answer(t, fieldworktest.HalfNormalLines(t)).Density
 	var sum float64
 	for _, mode := range []string{survey.Saprotrophic, survey.HostAssociated, survey.Undetermined} {
 		for _, tree := range []string{"spruce", "birch"} {
@@ -182,7 +147,7 @@ func TestLineGroupsAddUp(t *testing.T) {
 // A line taped along a slope of 100 %, 45 degrees, is shorter on the map by
 // the root of 2, so the density is higher by it.
 func TestLinesAlongSlopes(t *testing.T) {
-	w := linesWorld(t)
+	w := fieldworktest.HalfNormalLines(t)
 	level := row(t, answer(t, w).Density, fieldwork.Headline(result.Line)).Value.Value
 	for i := range w.Transects {
 		w.Transects[i].SlopePercent, w.Transects[i].Laid = known(100), survey.AlongSlope
@@ -193,7 +158,7 @@ func TestLinesAlongSlopes(t *testing.T) {
 // A second visit that records what is new adds finds and no length; one that
 // records all that stands does not add to the fuller one.
 func TestLinesCountOnceInASeason(t *testing.T) {
-	w := linesWorld(t)
+	w := fieldworktest.HalfNormalLines(t)
 	w.Visit(t, "B0", "2031-05-20", 1)
 	w.Find(t, "B0", "2031-05-20", 1, 3, survey.Saprotrophic, "spruce")
 	w.Finds[len(w.Finds)-1].DistanceM = known(1)
@@ -210,7 +175,7 @@ func TestLinesCountOnceInASeason(t *testing.T) {
 }
 
 func TestRoadsideLinesAreSetApart(t *testing.T) {
-	w := linesWorld(t)
+	w := fieldworktest.HalfNormalLines(t)
 	w.Transects[2].Roadside = column.Bool{Value: true, Known: true}
 	r := answer(t, w)
 	apart := row(t, r.Density, fieldwork.Pooled(result.Line, "burn"))
@@ -240,7 +205,7 @@ func TestTruncation(t *testing.T) {
 		{"half-widths that differ", func(w *fieldworktest.World) { w.Transects[0].HalfWidthM = known(3) }, 3, "half-widths-differ"},
 	}
 	for _, test := range tests {
-		w := linesWorld(t)
+		w := fieldworktest.HalfNormalLines(t)
 		test.change(&w)
 		r := answer(t, w)
 		if got := r.Detection[0].TruncationM.Value; got != test.want {
@@ -250,7 +215,7 @@ func TestTruncation(t *testing.T) {
 			t.Errorf("%s: warnings %q lack %s", test.name, join(all.Warnings), test.code)
 		}
 	}
-	w := linesWorld(t)
+	w := fieldworktest.HalfNormalLines(t)
 	var distances []float64
 	for i := range w.Transects {
 		w.Transects[i].HalfWidthM = column.Float{}
@@ -270,7 +235,7 @@ func TestTruncation(t *testing.T) {
 }
 
 func TestOneFunctionOnRequest(t *testing.T) {
-	w := linesWorld(t)
+	w := fieldworktest.HalfNormalLines(t)
 	if got := len(answer(t, w).Detection); got != 3 {
 		t.Errorf("%d candidates by default, want the three keys", got)
 	}
@@ -286,11 +251,11 @@ func TestOneFunctionOnRequest(t *testing.T) {
 // Rows that cannot be had keep their reason.
 func TestLinesWithoutADetectionFunction(t *testing.T) {
 	empty := fieldworktest.New()
-	line(t, &empty, "burn", "L0", 100)
+	empty.Line(t, "burn", "L0", 100)
 	alike := fieldworktest.New()
-	line(t, &alike, "burn", "L0", 100)
+	alike.Line(t, "burn", "L0", 100)
 	for range 5 {
-		away(t, &alike, "L0", 1, 1, survey.Saprotrophic, "spruce")
+		alike.Away(t, "L0", 1, 1, survey.Saprotrophic, "spruce")
 	}
 	for name, w := range map[string]fieldworktest.World{"empty": empty, "alike": alike} {
 		r := answer(t, w)
@@ -306,9 +271,9 @@ func TestLinesWithoutADetectionFunction(t *testing.T) {
 
 func TestOneLineHasNoInterval(t *testing.T) {
 	w := fieldworktest.New()
-	line(t, &w, "burn", "L0", 100)
+	w.Line(t, "burn", "L0", 100)
 	for i := range 50 {
-		away(t, &w, "L0", 3*float64(i*i)/2500, 1, survey.Saprotrophic, "spruce")
+		w.Away(t, "L0", 3*float64(i*i)/2500, 1, survey.Saprotrophic, "spruce")
 	}
 	all := row(t, answer(t, w).Density, fieldwork.Pooled(result.Line, result.Reached))
 	if !all.Value.Known || all.Lower.Known || all.Upper.Known || !hasWarning(all, "one-transect") {
@@ -317,7 +282,7 @@ func TestOneLineHasNoInterval(t *testing.T) {
 }
 
 func TestOrderOfLineFindsDoesNotMatter(t *testing.T) {
-	w := linesWorld(t)
+	w := fieldworktest.HalfNormalLines(t)
 	want := fmt.Sprint(answer(t, w))
 	slices.Reverse(w.Transects)
 	slices.Reverse(w.Visits)
@@ -334,12 +299,12 @@ func TestSpikeAlongLines(t *testing.T) {
 		nearM float64
 		told  string
 	}{{0.03, "detection has no shoulder"}, {0, "observers who round small distances to 0 are the likely cause"}} {
-		w := linesWorld(t)
+		w := fieldworktest.HalfNormalLines(t)
 		if sound := answer(t, w); hasWarning(row(t, sound.Density, fieldwork.Headline(result.Line)), detect.SpikeAtZero.Code) {
 			t.Fatal("sound finds are told of")
 		}
 		for i := range 40 {
-			away(t, &w, fmt.Sprint("B", i%6), c.nearM*float64(1+i%5), 1, survey.Saprotrophic, "spruce")
+			w.Away(t, fmt.Sprint("B", i%6), c.nearM*float64(1+i%5), 1, survey.Saprotrophic, "spruce")
 		}
 		r := answer(t, w)
 		for where, told := range map[string]string{

@@ -43,7 +43,7 @@ func TestSections(t *testing.T) {
 }
 
 func TestSectionsOfNothing(t *testing.T) {
-	for _, w := range []fieldworktest.World{fieldworktest.New(), func() fieldworktest.World { w := fieldworktest.New(); line(t, &w, "burn", "L0", 100); return w }()} {
+	for _, w := range []fieldworktest.World{fieldworktest.New(), func() fieldworktest.World { w := fieldworktest.New(); w.Line(t, "burn", "L0", 100); return w }()} {
 		a, err := Ask(t.Context(), w.Season(t), &question.Known{})
 		if err != nil {
 			t.Fatal(err)

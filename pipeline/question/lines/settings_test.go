@@ -19,15 +19,15 @@ import (
 	"ashtally/stats/detect/lines"
 )
 
-// replayedWorld is linesWorld with intervals by so few lines drawn again.
+// replayedWorld is [fieldworktest.HalfNormalLines] with intervals by so few lines drawn again.
 func replayedWorld(t *testing.T, interval string) fieldworktest.World {
-	w := linesWorld(t)
+	w := fieldworktest.HalfNormalLines(t)
 	w.Settings.Lines.Interval, w.Settings.Lines.Replicates, w.Settings.Seed = interval, 199, 3
 	return w
 }
 
 func TestBootstrapOfLines(t *testing.T) {
-	delta := answer(t, linesWorld(t))
+	delta := answer(t, fieldworktest.HalfNormalLines(t))
 	for interval, name := range map[string]string{survey.Bootstrap: "bootstrap-log-normal", survey.ModelAverage: "averaged-log-normal"} {
 		w := replayedWorld(t, interval)
 		one := runtime.GOMAXPROCS(1)
@@ -85,10 +85,10 @@ func TestBootstrapIsWatched(t *testing.T) {
 	}
 }
 
-// observed gives the lines of linesWorld two observers, of whom Birch sees less
+// observed gives the lines of [fieldworktest.HalfNormalLines] two observers, of whom Birch sees less
 // far, and ground of which the more is covered the nearer the finds.
 func observed(t *testing.T) fieldworktest.World {
-	w := linesWorld(t)
+	w := fieldworktest.HalfNormalLines(t)
 	for i := range w.Visits {
 		w.Visits[i].Observers = []string{"Ash", "Birch;Cedar"}[i%2]
 		w.Visits[i].GroundCoverPercent = known(float64(10 * (i % 4)))
@@ -178,7 +178,7 @@ func TestCoverOfTheFind(t *testing.T) {
 
 // TestClassesOfDistance: any distance within a class says the same.
 func TestClassesOfDistance(t *testing.T) {
-	w := linesWorld(t)
+	w := fieldworktest.HalfNormalLines(t)
 	w.Settings.Lines.BreaksM = []float64{0, 0.5, 1, 2, 4}
 	exact := answer(t, w)
 	for i := range w.Finds {
@@ -227,7 +227,7 @@ func TestClassesOfDistance(t *testing.T) {
 }
 
 func TestLeftTruncation(t *testing.T) {
-	w := linesWorld(t)
+	w := fieldworktest.HalfNormalLines(t)
 	w.Settings.Lines.LeftTruncationM = 0.5
 	r := answer(t, w)
 	d := r.Detection[0]
@@ -251,7 +251,7 @@ func TestLeftTruncation(t *testing.T) {
 }
 
 func TestCriterionAndGroupSize(t *testing.T) {
-	w := linesWorld(t)
+	w := fieldworktest.HalfNormalLines(t)
 	w.Settings.Lines.Criterion = survey.AICc
 	w.Settings.Lines.Adjustments = 2
 	for i, r := range answer(t, w).Detection {
@@ -260,7 +260,7 @@ func TestCriterionAndGroupSize(t *testing.T) {
 			t.Errorf("%d: %s has AICc %v, AIC %v", i, r.Function, r.AICc, r.AIC)
 		}
 	}
-	w = linesWorld(t)
+	w = fieldworktest.HalfNormalLines(t)
 	w.Settings.Lines.Function = "half-normal"
 	for i := range w.Finds { // larger groups far off
 		w.Finds[i].Count = column.Count(1 + int(2*w.Finds[i].DistanceM.Value))
@@ -278,7 +278,7 @@ func TestCriterionAndGroupSize(t *testing.T) {
 // TestSizesNotRegressed: where the function detects all alike there is nothing to
 // regress the group size on, and the row says so.
 func TestSizesNotRegressed(t *testing.T) {
-	w := linesWorld(t)
+	w := fieldworktest.HalfNormalLines(t)
 	w.Settings.Lines.GroupSize = "regression"
 	for function, want := range map[string]bool{"uniform": true, "half-normal": false} {
 		w.Settings.Lines.Function = function
@@ -315,7 +315,7 @@ func TestWhatCutTheDistances(t *testing.T) {
 			w.Settings.Lines.BreaksM = []float64{0, 1, 2, 4}
 		},
 	} {
-		w := linesWorld(t)
+		w := fieldworktest.HalfNormalLines(t)
 		change(&w)
 		if told := join(row(t, answer(t, w).Density, fieldwork.Headline(result.Line)).Warnings); !strings.Contains(told, want) {
 			t.Errorf("want %q, told %q", want, told)
