@@ -4,6 +4,7 @@ import (
 	"errors"
 	"fmt"
 	"math"
+	"slices"
 
 	"ashtally/pipeline/column"
 	"ashtally/pipeline/fieldwork"
@@ -73,32 +74,28 @@ type counts struct {
 	sample   regress.Sample // without counts
 	model    terms.Model
 	sites    int
-	chosen   []int // of gradients, those in the model
-	lacking  []int // units without each of the gradients
-	inflated []float64
+	chosen   []int     // of gradients, those in the model
+	lacking  []int     // units without each of the gradients
+	inflated []float64 // of the gradients chosen
 }
 
-// gradientRows has a row for each gradient, method and mode: all finds, and those of
-// the two modes.
-func gradientRows(s *fieldwork.Season, seasons []fieldwork.UnitSeason) ([]GradientRow, error) {
-	var rows []GradientRow
-	for _, method := range s.DrawnMethods() {
-		if method == result.Line {
-			continue
+// models are what the counts of a method are fitted for: ratios for steps of the ground,
+// of all finds and of the two modes, and the combinations by expected density.
+func (c counts) models() (ratios []GradientRow, ranked []PlaceRow, err error) {
+	if c.recorded() == 0 {
+		return nil, nil, nil
+	}
+	for _, mode := range []string{result.All, survey.Saprotrophic, survey.HostAssociated} {
+		f, err := c.fit(mode)
+		if err != nil {
+			return nil, nil, fmt.Errorf("ground of %s counts: %w", c.method, err)
 		}
-		c := newCounts(s, method, seasons)
-		if c.recorded() == 0 {
-			continue
-		}
-		for _, mode := range []string{result.All, survey.Saprotrophic, survey.HostAssociated} {
-			more, err := c.rows(mode)
-			if err != nil {
-				return nil, fmt.Errorf("gradients of %s counts: %w", method, err)
-			}
-			rows = append(rows, more...)
+		ratios = append(ratios, c.rowsOf(mode, f)...)
+		if mode == result.All {
+			ranked = c.ranked(f)
 		}
 	}
-	return rows, nil
+	return ratios, ranked, nil
 }
 
 // newCounts lays out the units: strata and years since fire as factors, where there
@@ -142,7 +139,9 @@ func newCounts(s *fieldwork.Season, method string, seasons []fieldwork.UnitSeaso
 		c.sample.Frame.Numbers = append(c.sample.Frame.Numbers, terms.Number{Name: g.name, Of: values})
 		c.model = append(c.model, terms.Term{g.name})
 	}
-	c.inflated = inflation(c.sample.Frame.Design(c.model))
+	if len(c.units)*c.sample.Frame.Columns(c.model) <= largestModel {
+		c.inflated = inflation(c.sample.Frame.Design(c.model), len(c.chosen))
+	}
 	return c
 }
 
@@ -212,40 +211,45 @@ func (c counts) countsOf(mode string) (counts []float64, finds int) {
 	return counts, finds
 }
 
-// rows fits the finds of a mode.
-func (c counts) rows(mode string) ([]GradientRow, error) {
+// fitted is the model of the finds of a mode; the reason where there is none.
+type fitted struct {
+	finds  int
+	fit    *regress.Fit
+	cov    *regress.Covariance
+	reason stats.Warning
+}
+
+// fit fits the finds of a mode.
+func (c counts) fit(mode string) (fitted, error) {
 	sample := c.sample
-	var finds int
-	sample.Count, finds = c.countsOf(mode)
-	design := sample.Frame.Design(c.model)
-	row := GradientRow{Method: c.method, Mode: mode, Units: column.Count(len(c.units)), Sites: column.Count(c.sites), Finds: column.Count(finds)}
-	var reason *stats.Warning
+	var f fitted
+	sample.Count, f.finds = c.countsOf(mode)
+	columns := sample.Frame.Columns(c.model)
 	switch {
-	case len(c.chosen) == 0:
-	case finds < findsPerTerm*design.Columns:
-		reason = new(tooFewFinds.With("%d finds are too few for the %d coefficients of the model: under %d for each", finds, design.Columns, findsPerTerm))
-	case design.Rows*design.Columns > largestModel:
-		reason = new(tooManyUnits.With("%d units are more than the model is made for; stratum by stratum it can be had", design.Rows))
+	case f.finds < findsPerTerm*columns:
+		f.reason = tooFewFinds.With("%d finds are too few for the %d coefficients of the model: under %d for each", f.finds, columns, findsPerTerm)
+		return f, nil
+	case len(c.units)*columns > largestModel:
+		f.reason = tooManyUnits.With("%d units are more than the model is made for; stratum by stratum it can be had", len(c.units))
+		return f, nil
 	}
-	var fit *regress.Fit
-	if reason == nil && len(c.chosen) > 0 {
-		var err error
-		if fit, err = regress.NegativeBinomial(sample, c.model); errors.Is(err, regress.ErrNotConverged) {
-			reason = new(notFitted.With("the search for the best fit of the model did not end"))
-		} else if err != nil {
-			return nil, err
-		}
+	var err error
+	f.fit, err = regress.NegativeBinomial(sample, c.model)
+	switch {
+	case errors.Is(err, regress.ErrNotConverged):
+		f.fit, f.reason = nil, notFitted.With("the search for the best fit of the model did not end")
+	case err != nil:
+		return f, err
+	default:
+		f.cov = f.fit.Covariance(c.kind(), c.season.Settings.Confidence)
 	}
-	return c.rowsOf(row, fit, reason), nil
+	return f, nil
 }
 
 // rowsOf has a row for each gradient that any unit has, filled in from the fit if there
 // is one.
-func (c counts) rowsOf(row GradientRow, fit *regress.Fit, reason *stats.Warning) []GradientRow {
-	var cov *regress.Covariance
-	if fit != nil {
-		cov = fit.Covariance(c.kind(), c.season.Settings.Confidence)
-	}
+func (c counts) rowsOf(mode string, f fitted) []GradientRow {
+	row := GradientRow{Method: c.method, Mode: mode, Units: column.Count(len(c.units)), Sites: column.Count(c.sites), Finds: column.Count(f.finds)}
 	var rows []GradientRow
 	for i, g := range gradients {
 		if c.lacking[i] == len(c.units) {
@@ -253,39 +257,37 @@ func (c counts) rowsOf(row GradientRow, fit *regress.Fit, reason *stats.Warning)
 		}
 		one := row
 		one.Attribute, one.Per = g.name, g.per
-		j := c.columnOf(fit, g.name)
+		chosen := slices.Index(c.chosen, i)
 		switch {
-		case j >= 0:
-			e := cov.Coefficient(j)
-			one.Ratio, one.DF, one.Warnings = result.Of(e.Estimate), column.Finite(e.DF), e.Warnings
-			one.Tested, one.Warnings = c.tested(fit, j, e)
-			if vif := c.inflated[j]; vif > highestInflation {
+		case chosen < 0:
+			one.Warnings = []stats.Warning{seldomKnown.With("%d of %d units have it, or all have the same; at least %.0f %% and two values are needed", len(c.units)-c.lacking[i], len(c.units), 100*leastRecorded)}
+		case f.fit == nil:
+			one.Warnings = []stats.Warning{f.reason}
+		default:
+			j := c.columnOf(f.fit, g.name)
+			e := f.cov.Coefficient(j)
+			one.Ratio, one.DF = result.Of(e.Estimate), column.Finite(e.DF)
+			one.Tested, one.Warnings = c.tested(f.fit, j, e)
+			if vif := c.inflated[chosen]; vif > highestInflation {
 				one.Warnings = append(one.Warnings, collinear.With("it varies with the other attributes, strata and years; its variance is %.2g times what it would be if it did not", vif))
 			}
 			if c.lacking[i] > 0 {
 				one.Warnings = append(one.Warnings, meanInPlace.With("%d of %d units lack it and are taken to have its mean", c.lacking[i], len(c.units)))
 			}
-		case reason != nil:
-			one.Warnings = []stats.Warning{*reason}
-		default:
-			one.Warnings = []stats.Warning{seldomKnown.With("%d of %d units have it, or all have the same; at least %.0f %% and two values are needed", len(c.units)-c.lacking[i], len(c.units), 100*leastRecorded)}
 		}
 		rows = append(rows, one)
 	}
 	return rows
 }
 
-// columnOf is the column of a gradient in the design of a fit; -1 where it has none.
+// columnOf is the column of a gradient in the design of a fit.
 func (c counts) columnOf(fit *regress.Fit, name string) int {
-	if fit == nil {
-		return -1
-	}
 	for j, col := range fit.Design().Of {
 		if len(col.Parts) == 1 && col.Parts[0].Variable == name {
 			return j
 		}
 	}
-	return -1
+	panic("ground: the model has no " + name)
 }
 
 func (c counts) kind() regress.Kind {

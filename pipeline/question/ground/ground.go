@@ -82,12 +82,18 @@ func Ask(ctx context.Context, s *fieldwork.Season, known *question.Known) (Answe
 		return Answer{}, err
 	}
 	a := Answer{rows: slices.Concat(rows...)}
-	var err error
-	if a.gradients, err = gradientRows(s, seasons); err != nil {
-		return Answer{}, err
+	for _, method := range s.DrawnMethods() {
+		if method == result.Line {
+			continue
+		}
+		c := newCounts(s, method, seasons)
+		ratios, ranked, err := c.models()
+		if err != nil {
+			return Answer{}, err
+		}
+		a.gradients, a.places = append(a.gradients, ratios...), append(a.places, ranked...)
 	}
-	a.places, err = rankedRows(s, seasons)
-	return a, err
+	return a, nil
 }
 
 // task is an attribute of the units of a method in a class of years.

@@ -247,14 +247,14 @@ func TestInflation(t *testing.T) {
 		}
 		return f.Design(m)
 	}
-	if got := inflation(design(x, square)); math.Abs(got[1]-1) > 1e-12 || math.Abs(got[2]-1) > 1e-12 {
+	if got := inflation(design(x, square), 2); math.Abs(got[0]-1) > 1e-12 || math.Abs(got[1]-1) > 1e-12 {
 		t.Errorf("orthogonal columns: %v", got)
 	}
-	if got := inflation(design(x, x)); !math.IsInf(got[1], 1) {
+	if got := inflation(design(x, x), 2); !math.IsInf(got[1], 1) {
 		t.Errorf("equal columns: %v", got)
 	}
 	r2 := 4.0 * 20 / (4.0*20 + 4) // of mixed and x: 2 x'x over the lengths
-	statstest.Relative(t, "correlated columns", inflation(design(x, mixed))[1], 1/(1-r2), 1e-12)
+	statstest.Relative(t, "correlated columns", inflation(design(x, mixed), 2)[0], 1/(1-r2), 1e-12)
 }
 
 // TestGradientsThatAreNone: too few finds, an attribute that few units have, and one

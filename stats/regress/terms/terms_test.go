@@ -35,6 +35,9 @@ func TestCoding(t *testing.T) {
 		{nil, []string{"constant"}, []float64{1}},
 	} {
 		d := frame.Design(c.model)
+		if n := frame.Columns(c.model); n != d.Columns {
+			t.Errorf("%v: %d columns, and a matrix of %d", c.model, n, d.Columns)
+		}
 		if got := names(d); !slices.Equal(got, c.names) {
 			t.Errorf("%v: %q", c.model, got)
 		}
