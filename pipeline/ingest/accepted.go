@@ -46,13 +46,13 @@ func (a *accepted) has(f survey.Fault, text string) bool {
 }
 
 // unmatched tells of answers to questions that are not asked.
-func (r *reading) unmatched() {
-	if r.folder.accepted == nil {
+func (d *doubts) unmatched() {
+	if d.folder.accepted == nil {
 		return
 	}
-	for _, c := range r.folder.accepted.list {
+	for _, c := range d.folder.accepted.list {
 		if !c.used {
-			r.notice(survey.Fault{Place: c.at, Problem: "answers no question that is asked", Remedy: "remove the row, or write file, line, column and text as in the question"})
+			d.notice(survey.Fault{Place: c.at, Problem: "answers no question that is asked", Remedy: "remove the row, or write file, line, column and text as in the question"})
 		}
 	}
 }

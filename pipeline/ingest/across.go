@@ -33,22 +33,26 @@ func (r *reading) empty(t *inputTable, count TableCount) {
 	}
 }
 
-// across makes the checks that need all rows.
+// acrossRows makes the checks that need all rows, and those of the settings.
+type acrossRows struct{ *checks }
+
+// across makes the checks that need all rows, and puts the questions.
 func (r *reading) across() {
-	r.noUnits()
-	r.size()
+	a := &acrossRows{r.checks}
+	a.noUnits()
+	a.size()
 	for _, s := range r.known.stratumOrder {
-		r.stratumWhole(s)
+		a.stratumWhole(s)
 	}
-	r.pairsOfStrata()
-	r.adaptive()
-	r.namesOfSettings()
+	a.pairsOfStrata()
+	a.adaptive()
+	a.namesOfSettings()
 	r.tellFarHosts()
-	r.passGaps()
-	r.weatherGaps()
-	r.unsearched()
-	r.unnamed()
-	r.questions()
+	a.passGaps()
+	a.weatherGaps()
+	a.unsearched()
+	a.unnamed()
+	r.doubts.questions()
 }
 
 func (r *reading) tellFarHosts() {
@@ -63,29 +67,29 @@ func (r *reading) tellFarHosts() {
 }
 
 // noUnits reports a survey whose plots and transects have headers alone.
-func (r *reading) noUnits() {
-	if _, lost := r.known.lostUnit(); lost || len(r.known.unitOrder) > 0 {
+func (a *acrossRows) noUnits() {
+	if _, lost := a.known.lostUnit(); lost || len(a.known.unitOrder) > 0 {
 		return
 	}
-	for _, t := range r.folder.tables {
+	for _, t := range a.folder.tables {
 		if (t.Name == survey.Plots.Name || t.Name == survey.Transects.Name) && len(t.files) > 0 {
-			r.block(fileFault(t.files[0].Name, "the survey has neither a plot nor a transect", "write a row for each that was laid"))
+			a.block(fileFault(t.files[0].Name, "the survey has neither a plot nor a transect", "write a row for each that was laid"))
 			return
 		}
 	}
 }
 
 // stratumWhole checks a stratum against the units laid in it.
-func (r *reading) stratumWhole(s *stratum) {
+func (a *acrossRows) stratumWhole(s *stratum) {
 	if s.aside {
 		return
 	}
-	if _, lost := r.known.lostUnit(); s.units == 0 && !lost {
-		r.notice(survey.Fault{Place: s.place, Problem: "the stratum " + phrase.Quote(s.name) + " has no plot and no transect", Remedy: "nothing can be estimated for it"})
+	if _, lost := a.known.lostUnit(); s.units == 0 && !lost {
+		a.notice(survey.Fault{Place: s.place, Problem: "the stratum " + phrase.Quote(s.name) + " has no plot and no transect", Remedy: "nothing can be estimated for it"})
 	}
 	// A thousandth is left for the rounding of a stratum that was searched whole.
 	if searched := s.searched / 1e4; s.areaHa.Known && searched > s.areaHa.Value*1.001 {
-		r.block(survey.Fault{
+		a.block(survey.Fault{
 			Place: s.place, Name: "area_ha",
 			Problem: fmt.Sprintf("the units in %s cover %s ha, more than its %s ha", phrase.Quote(s.name), phrase.Decimal(round(searched)), phrase.Decimal(s.areaHa.Value)),
 			Remedy:  "check the area and its unit, and the sizes of the units",

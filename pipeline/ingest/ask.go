@@ -43,11 +43,11 @@ func newAsker(s survey.Check, a *accepted) *asker {
 }
 
 // ask puts a question, unless it was answered.
-func (r *reading) ask(kind, text string, f survey.Fault) { r.askLater(kind, text, f, nil) }
+func (c *checks) ask(kind, text string, f survey.Fault) { c.askLater(kind, text, f, nil) }
 
 // askLater does so; its remedy is made once all rows are read.
-func (r *reading) askLater(kind, text string, f survey.Fault, later func() string) {
-	q := r.asker
+func (c *checks) askLater(kind, text string, f survey.Fault, later func() string) {
+	q := c.asker
 	if q == nil || q.quiet[kind] {
 		return
 	}
@@ -81,7 +81,7 @@ func (l *line) ask(kind, name, problem, remedy string) {
 func (l *line) askLater(kind, name, problem string, remedy func() string) {
 	if !l.muted {
 		if kind == survey.UnitSize || kind == survey.OfHours { // compared once more, and as many as units and visits
-			l.asked[l.place] = l.about(name, "", "").Column
+			l.doubts.asked[l.place] = l.about(name, "", "").Column
 		}
 		l.reading.askLater(kind, l.text(name), l.about(name, problem, ""), remedy)
 	}
@@ -129,19 +129,19 @@ func (q *asker) answerable(files []File) []survey.Question {
 
 // tellQuestions hands on the questions that are left, as faults where that is
 // asked for: no row can be set aside for them.
-func (r *reading) tellQuestions() {
-	if r.asker == nil {
+func (d *doubts) tellQuestions() {
+	if d.asker == nil {
 		return
 	}
-	r.unmatched()
-	for _, q := range r.asker.answerable(r.folder.Files()) {
-		r.summary.Questions++
+	d.unmatched()
+	for _, q := range d.asker.answerable(d.folder.Files()) {
+		d.summary.Questions++
 		switch {
-		case r.options.Strict || r.folder.Settings.Check.Questions == survey.AsFaults:
-			r.block(q.Fault)
-		case r.err == nil && r.sink.Question != nil:
-			r.err = r.sink.Question(q)
+		case d.options.Strict || d.folder.Settings.Check.Questions == survey.AsFaults:
+			d.block(q.Fault)
+		case d.err == nil && d.sink.Question != nil:
+			d.err = d.sink.Question(q)
 		}
 	}
-	r.summary.Answered = r.asker.answered
+	d.summary.Answered = d.asker.answered
 }

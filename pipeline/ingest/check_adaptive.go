@@ -44,10 +44,10 @@ func (r *reading) countTarget(l *line, row *survey.Find, v *visit) {
 
 // adaptive checks the strata of adaptive cluster plots, whose estimate rests on
 // every plot having come in by the rule.
-func (r *reading) adaptive() {
+func (a *acrossRows) adaptive() {
 	grids := map[*stratum][]*unit{}
 	drawnIn := map[string]*stratum{} // a network to a stratum where a plot of it was drawn
-	for _, u := range r.known.unitOrder {
+	for _, u := range a.known.unitOrder {
 		if u.aside || u.kind != plotKind || u.stratum == nil || !u.stratum.adaptive {
 			continue
 		}
@@ -56,46 +56,46 @@ func (r *reading) adaptive() {
 			drawnIn[u.grid.network] = u.stratum
 		}
 	}
-	r.thresholdSaid(len(grids) > 0)
-	for _, s := range r.known.stratumOrder {
+	a.thresholdSaid(len(grids) > 0)
+	for _, s := range a.known.stratumOrder {
 		if plots := grids[s]; len(plots) > 0 {
-			r.gridWhole(s, plots)
-			r.networksDrawn(s, plots, drawnIn)
-			r.thresholdMet(plots)
+			a.gridWhole(s, plots)
+			a.networksDrawn(s, plots, drawnIn)
+			a.thresholdMet(plots)
 		}
 	}
 }
 
 // thresholdSaid holds the settings to whether there are adaptive plots at all.
-func (r *reading) thresholdSaid(adaptive bool) {
-	said := r.folder.Settings.Adaptive.Threshold > 0
+func (a *acrossRows) thresholdSaid(adaptive bool) {
+	said := a.folder.Settings.Adaptive.Threshold > 0
 	if said == adaptive {
 		return
 	}
-	f := survey.Fault{Place: survey.Place{File: settingsName, Line: r.folder.lines.line("adaptive", "threshold")}, Name: "adaptive.threshold",
+	f := survey.Fault{Place: survey.Place{File: settingsName, Line: a.folder.lines.line("adaptive", "threshold")}, Name: "adaptive.threshold",
 		Problem: "is not said, and the plots say whether they were added", Remedy: "say from how many fruit bodies on the plots beside one were added, so that the networks can be held to it"}
 	if said {
 		f.Problem, f.Remedy = "is said, and no plot says whether it was added", "fill in the column added of the plots, or remove the key"
 	}
-	r.notice(f)
+	a.notice(f)
 }
 
 // gridWhole holds the plots of a stratum to be all of one grid: every one says
 // how it came in, some were drawn, and all are of one size.
-func (r *reading) gridWhole(s *stratum, plots []*unit) {
+func (a *acrossRows) gridWhole(s *stratum, plots []*unit) {
 	silent := slices.Clone(plots)
 	silent = slices.DeleteFunc(silent, func(u *unit) bool { return u.grid.added.Known })
 	if len(silent) > 0 {
-		r.block(survey.Fault{Place: silent[0].place, Name: "added",
+		a.block(survey.Fault{Place: silent[0].place, Name: "added",
 			Problem: fmt.Sprintf("is empty, and other plots of %s have it; %d plots are like this one", phrase.Quote(s.name), len(silent)),
 			Remedy:  "write no for a plot that was drawn at random, yes for one that was added beside another"})
 	}
 	if !slices.ContainsFunc(plots, func(u *unit) bool { return !u.grid.added.Value }) {
-		r.block(survey.Fault{Place: plots[0].place, Name: "added",
+		a.block(survey.Fault{Place: plots[0].place, Name: "added",
 			Problem: "every plot of " + phrase.Quote(s.name) + " was added, and none was drawn",
 			Remedy:  "write no for the plots that were drawn at random; without any there is no estimate"})
 	}
-	r.gridEqual(s, plots)
+	a.gridEqual(s, plots)
 }
 
 // By how much the plots of a grid may differ in area. A hundredth is a tape; a
@@ -105,7 +105,7 @@ const (
 	areaSlope = 0.1
 )
 
-func (r *reading) gridEqual(s *stratum, plots []*unit) {
+func (a *acrossRows) gridEqual(s *stratum, plots []*unit) {
 	least := slices.MinFunc(plots, func(a, b *unit) int { return cmp.Compare(a.grid.areaM2, b.grid.areaM2) })
 	most := slices.MaxFunc(plots, func(a, b *unit) int { return cmp.Compare(a.grid.areaM2, b.grid.areaM2) })
 	f := survey.Fault{Place: most.place,
@@ -114,13 +114,13 @@ func (r *reading) gridEqual(s *stratum, plots []*unit) {
 	switch apart := most.grid.areaM2 - least.grid.areaM2; {
 	case apart > areaSlope*least.grid.areaM2:
 		f.Remedy = "mend the sizes, or make strata of those that are equal: the chance to come into the sample is only known for equal plots"
-		r.block(f)
+		a.block(f)
 	case apart > areaTape*least.grid.areaM2:
 		f.Remedy = "they count as equal, with their mean area"
-		r.notice(f)
+		a.notice(f)
 	}
 	if i := slices.IndexFunc(plots, func(u *unit) bool { return u.grid.round }); i >= 0 {
-		r.notice(survey.Fault{Place: plots[i].place, Name: "radius_m",
+		a.notice(survey.Fault{Place: plots[i].place, Name: "radius_m",
 			Problem: "the plots of " + phrase.Quote(s.name) + " are of one grid, and round plots leave gaps between them",
 			Remedy:  "the stratum counts as if they filled it; lay square ones next time"})
 	}
@@ -130,7 +130,7 @@ func hundredths(m2 float64) float64 { return math.Round(m2*100) / 100 }
 
 // networksDrawn holds every network of a stratum to have a plot that was drawn.
 // A network that reaches over a stratum's border is cut there.
-func (r *reading) networksDrawn(s *stratum, plots []*unit, drawnIn map[string]*stratum) {
+func (a *acrossRows) networksDrawn(s *stratum, plots []*unit, drawnIn map[string]*stratum) {
 	here := map[string]bool{}
 	for _, u := range plots {
 		if !u.grid.added.Value {
@@ -147,20 +147,20 @@ func (r *reading) networksDrawn(s *stratum, plots []*unit, drawnIn map[string]*s
 		if other := drawnIn[name]; other != nil {
 			f.Problem = fmt.Sprintf("the network %s has no drawn plot in %s, only in %s", phrase.Quote(name), phrase.Quote(s.name), phrase.Quote(other.name))
 			f.Remedy = "strata are drawn apart, so its plots here count in no estimate"
-			r.notice(f)
+			a.notice(f)
 			continue
 		}
 		f.Problem = "no plot of the network " + phrase.Quote(name) + " was drawn"
 		f.Remedy = "a network comes into the sample by a drawn plot: write no under added for it, or mend the network's name"
-		r.block(f)
+		a.block(f)
 	}
 }
 
 // thresholdMet holds the plots to the threshold, by the target taxa on the
 // first day they were searched: then the neighbours were added, or not.
-func (r *reading) thresholdMet(plots []*unit) {
-	threshold := r.folder.Settings.Adaptive.Threshold
-	if _, lost := r.known.lost[survey.Finds.Name]; lost || threshold == 0 {
+func (a *acrossRows) thresholdMet(plots []*unit) {
+	threshold := a.folder.Settings.Adaptive.Threshold
+	if _, lost := a.known.lost[survey.Finds.Name]; lost || threshold == 0 {
 		return
 	}
 	for _, u := range plots {
@@ -178,7 +178,7 @@ func (r *reading) thresholdMet(plots []*unit) {
 			f.Problem = fmt.Sprintf("is %s, and %s, under the threshold of %s", phrase.Quote(u.grid.network), found, phrase.Decimal(threshold))
 			f.Remedy = "leave network empty for a plot that did not meet it; or mend the finds, or adaptive.threshold in " + settingsName
 		}
-		r.block(f)
+		a.block(f)
 	}
 }
 

@@ -35,7 +35,7 @@ func (r *reading) find(l *line, row *survey.Find) {
 		r.findHost(l, row)
 	}
 	if l.clean() {
-		l.doubtFind(row, u)
+		doubtFind(l, row, u)
 	}
 }
 
@@ -133,7 +133,7 @@ func (r *reading) tree(l *line, row *survey.Tree) {
 		return
 	}
 	r.known.trees[key] = l.place
-	l.doubtStems(row)
+	doubtStems(l, row)
 }
 
 // referencePoint checks a row of reference_points.
@@ -142,6 +142,6 @@ func (r *reading) referencePoint(l *line, row *survey.ReferencePoint) {
 		row.Unit = u.name
 	}
 	if l.sure() && l.asker != nil {
-		l.doubtTree(row.TreeDistanceM)
+		doubtTree(l, row.TreeDistanceM)
 	}
 }

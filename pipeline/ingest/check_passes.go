@@ -12,10 +12,10 @@ import (
 // passGaps tells of days whose passes do not count up from 1: a pass without
 // finds has a visit too, and where its row is missing the catches seem to fall
 // faster than they did. One word on them is enough.
-func (r *reading) passGaps() {
+func (a *acrossRows) passGaps() {
 	var first survey.Fault
 	gaps := 0
-	for _, u := range r.known.unitOrder {
+	for _, u := range a.known.unitOrder {
 		visits := slices.DeleteFunc(slices.Clone(u.visits), func(v *visit) bool { return v.aside })
 		slices.SortStableFunc(visits, func(a, b *visit) int {
 			return cmp.Or(a.date.Compare(b.date), cmp.Compare(a.pass, b.pass))
@@ -41,5 +41,5 @@ func (r *reading) passGaps() {
 	if gaps > 1 {
 		first.Problem += fmt.Sprintf("; %d visits are like this one", gaps)
 	}
-	r.notice(first)
+	a.notice(first)
 }

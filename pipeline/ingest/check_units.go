@@ -42,8 +42,8 @@ func (r *reading) plot(l *line, row *survey.Plot) {
 		gridPlotOf(l, row, u)
 	}
 	if l.sure() {
-		l.trackedPlot(row)
-		l.doubtPlot(row, u)
+		trackedPlot(l, row)
+		doubtPlot(l, row, u)
 	}
 	r.addUnit(l, survey.Plots.Name, "plot", u, area)
 }
@@ -88,7 +88,7 @@ func (r *reading) transect(l *line, row *survey.Transect) {
 		l.fault("half_width_m", "is empty, and a strip needs it", "fill in the greatest distance searched on one side")
 	}
 	if l.clean() {
-		l.trackedTransect(row)
+		trackedTransect(l, row)
 	}
 	if r.folder.tracks != nil && !row.LengthM.Known && l.text(trackedLength) == "" {
 		l.fault(trackedLength, "is empty, and it is needed", "fill it in, or name a track of the .gpx files as the transect")
@@ -101,7 +101,7 @@ func (r *reading) transect(l *line, row *survey.Transect) {
 		l.searchedArea("strip", area)
 	}
 	if l.sure() {
-		l.doubtTransect(row)
+		doubtTransect(l, row)
 	}
 	r.addUnit(l, survey.Transects.Name, "transect", u, area)
 }

@@ -33,7 +33,7 @@ func (r *reading) visit(l *line, row *survey.Visit) {
 	r.visitDate(l, row, u.stratum)
 	v := &visit{place: l.place, date: row.Date, pass: row.Pass.Value, observers: strings.Clone(row.Observers), aside: !l.clean()}
 	if l.sure() {
-		l.doubtVisit(row, u)
+		doubtVisit(l, row, u)
 	}
 	r.known.visits[key] = v
 	u.visits = append(u.visits, v)

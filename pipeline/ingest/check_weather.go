@@ -39,17 +39,17 @@ func stationName(station string) string {
 
 // weatherGaps tells, for each station, of the longest run of days without a
 // reading within a year's record.
-func (r *reading) weatherGaps() {
+func (a *acrossRows) weatherGaps() {
 	days := map[string][]int32{}
-	for key := range r.known.weather {
+	for key := range a.known.weather {
 		days[key.station] = append(days[key.station], key.day)
 	}
 	for _, station := range slices.Sorted(maps.Keys(days)) {
-		r.stationGaps(station, days[station])
+		a.stationGaps(station, days[station])
 	}
 }
 
-func (r *reading) stationGaps(station string, days []int32) {
+func (a *acrossRows) stationGaps(station string, days []int32) {
 	slices.SortFunc(days, cmp.Compare[int32])
 	var missing, longest int32
 	var from int32
@@ -66,8 +66,8 @@ func (r *reading) stationGaps(station string, days []int32) {
 	if missing == 0 {
 		return
 	}
-	place := r.known.weather[readingKey{station, from - 1}]
-	r.notice(survey.Fault{
+	place := a.known.weather[readingKey{station, from - 1}]
+	a.notice(survey.Fault{
 		Place: place, Name: "date",
 		Problem: fmt.Sprintf("%s has no reading on %d days, the longest gap from %s on, %d days", stationName(station), missing, column.DateFromDays(from), longest),
 		Remedy:  "up to three days in a row are filled in from the days around them; a longer gap leaves the visits on one side of it without degree days",

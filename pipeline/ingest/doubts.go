@@ -15,8 +15,10 @@ import (
 
 // doubts collects what the questions of a survey are put from: of finds the spread
 // of their figures and the farthest of them, of units and visits each cell that is
-// compared with those of the others. Memory does not grow with the finds.
+// compared with those of the others, and puts them once all rows are read. Memory
+// does not grow with the finds.
 type doubts struct {
+	*checks
 	spreads    map[spreadKey]*spread
 	order      []*spread
 	sizes      map[sizeKey]*sized
@@ -29,11 +31,13 @@ type doubts struct {
 	hours      map[observerDay]*dayHours
 	hourOrder  []*dayHours
 	repeats    plausible.Repeats
-	rowLines   []survey.Place // of the rows that repeats remembers
+	rowLines   []survey.Place       // of the rows that repeats remembers
+	asked      map[survey.Place]int // cells that were asked about while their rows were read
 }
 
-func newDoubts() *doubts {
+func newDoubts(c *checks) *doubts {
 	return &doubts{
+		checks: c, asked: map[survey.Place]int{},
 		spreads: map[spreadKey]*spread{}, sizes: map[sizeKey]*sized{},
 		shares: map[[2]string]*shares{}, hours: map[observerDay]*dayHours{},
 	}
@@ -201,22 +205,22 @@ var usually = map[string]string{
 }
 
 // farFigures asks about the figures far from the others of their kind.
-func (r *reading) farFigures() {
-	times := r.folder.Settings.Check.Times
-	for _, s := range r.doubts.order {
+func (d *doubts) farFigures() {
+	times := d.folder.Settings.Check.Times
+	for _, s := range d.order {
 		low, high := s.Far(times)
 		for _, t := range high {
-			r.far(s, t, "95 %% of %s are at most %s", s.Quantile(0.95))
+			d.far(s, t, "95 %% of %s are at most %s", s.Quantile(0.95))
 		}
 		if s.low {
 			for _, t := range low {
-				r.far(s, t, "95 %% of %s are at least %s", s.Quantile(0.05))
+				d.far(s, t, "95 %% of %s are at least %s", s.Quantile(0.05))
 			}
 		}
 	}
 }
 
-func (r *reading) far(s *spread, t plausible.Tail[figureCell], form string, end float64) {
+func (d *doubts) far(s *spread, t plausible.Tail[figureCell], form string, end float64) {
 	c := t.Of
 	among := "the others"
 	if s.key.among != "" {
@@ -231,7 +235,7 @@ func (r *reading) far(s *spread, t plausible.Tail[figureCell], form string, end 
 	}
 	f.Problem += " " + fmt.Sprintf(form, among, c.inHeader(end))
 	f.Remedy = join(c.guess(func(meant float64) bool { return s.Within(meant / c.per) }), rightAsItIs)
-	r.ask(s.key.kind, c.text, f)
+	d.ask(s.key.kind, c.text, f)
 }
 
 // shares are the values of a column of percentages.
@@ -262,40 +266,40 @@ func (l *line) percentage(name string, v column.Float) {
 }
 
 // onlyShares asks about columns of percentages that hold nothing over 1.
-func (r *reading) onlyShares() {
-	for _, s := range r.doubts.shareOrder {
+func (d *doubts) onlyShares() {
+	for _, s := range d.shareOrder {
 		if s.n < fewestShares || s.most > 1 {
 			continue
 		}
 		f := s.first.fault
 		f.Problem = fmt.Sprintf("none of the %d figures is over 1, and the column is one of percentages", s.n)
 		f.Remedy = "are they shares? multiply them by 100, or accept them in " + acceptedName
-		r.ask(survey.OfPercent, s.first.text, f)
+		d.ask(survey.OfPercent, s.first.text, f)
 	}
 }
 
 // questions puts those that need all rows, and hands all on.
-func (r *reading) questions() {
-	if r.asker == nil {
+func (d *doubts) questions() {
+	if d.asker == nil {
 		return
 	}
-	r.nearNames()
-	r.farFigures()
-	r.onlyShares()
-	r.oddSizes()
-	r.farPlaces()
-	r.oddElevations()
-	r.loneDays()
-	r.longDays()
-	r.oldFires()
-	r.notVisited()
-	r.tellQuestions()
+	d.nearNames()
+	d.farFigures()
+	d.onlyShares()
+	d.oddSizes()
+	d.farPlaces()
+	d.oddElevations()
+	d.loneDays()
+	d.longDays()
+	d.oldFires()
+	d.notVisited()
+	d.tellQuestions()
 }
 
 // nearNames asks about names that are almost another.
-func (r *reading) nearNames() {
-	for _, kind := range slices.Sorted(maps.Keys(r.kinds)) {
-		r.nearIn(r.kinds[kind])
+func (d *doubts) nearNames() {
+	for _, kind := range slices.Sorted(maps.Keys(d.kinds)) {
+		d.nearIn(d.kinds[kind])
 	}
 }
 
@@ -303,7 +307,7 @@ func (r *reading) nearNames() {
 // with their square.
 const mostCompared = 3000
 
-func (r *reading) nearIn(n *names) {
+func (d *doubts) nearIn(n *names) {
 	var list []*name
 	var prepared []plausible.Name
 	for _, one := range n.order {
@@ -334,7 +338,7 @@ func (r *reading) nearIn(n *names) {
 				f.Problem += " (" + at(other.first.Place) + ")"
 			}
 			f.Remedy = "did you mean " + phrase.Quote(other.text) + "? They count as two; write both alike, or accept it in " + acceptedName
-			r.ask(survey.NearName, odd.text, f)
+			d.ask(survey.NearName, odd.text, f)
 		}
 	}
 }

@@ -11,7 +11,7 @@ import (
 )
 
 // doubtFind holds a find to what finds are, and to the others.
-func (l *line) doubtFind(row *survey.Find, u *unit) {
+func doubtFind(l *line, row *survey.Find, u *unit) {
 	if l.asker == nil {
 		return
 	}
@@ -21,15 +21,15 @@ func (l *line) doubtFind(row *survey.Find, u *unit) {
 	if mass := (spreadKey{survey.OfMass, "mass_g", row.Taxon}); l.within(mass, row.MassG, n, check.BodyMassG) {
 		l.compare(mass, row.MassG, n, true)
 	}
-	l.doubtTree(row.TreeDistanceM)
+	doubtTree(l, row.TreeDistanceM)
 	l.compare(spreadKey{survey.LineDistance, "distance_m", ""}, row.DistanceM, 1, false)
 	l.percentage("ground_cover_percent", row.GroundCoverPercent)
-	l.inUnit(row, u)
-	l.sameRow(row)
+	inUnit(l, row, u)
+	sameRow(l, row)
 }
 
 // doubtTree holds the distance to the nearest tree to its range and to the others.
-func (l *line) doubtTree(d column.Float) {
+func doubtTree(l *line, d column.Float) {
 	if key := (spreadKey{survey.TreeDistance, "tree_distance_m", ""}); l.within(key, d, 1, l.folder.Settings.Check.TreeDistanceM) {
 		l.compare(key, d, 1, false)
 	}
@@ -37,7 +37,7 @@ func (l *line) doubtTree(d column.Float) {
 
 // inUnit holds a position within a plot to the plot's reach: from a corner or an
 // edge, no point of it is farther than its longest way through.
-func (l *line) inUnit(row *survey.Find, u *unit) {
+func inUnit(l *line, row *survey.Find, u *unit) {
 	if u.reachM == 0 {
 		return
 	}
@@ -55,7 +55,7 @@ func (l *line) inUnit(row *survey.Find, u *unit) {
 }
 
 // sameRow asks about a find that was entered twice, as far as can be told.
-func (l *line) sameRow(row *survey.Find) {
+func sameRow(l *line, row *survey.Find) {
 	measured := 0
 	for _, v := range []column.Float{row.TreeDistanceM, row.DistanceM, row.MassG, row.XM, row.YM} {
 		if v.Known {
@@ -76,7 +76,7 @@ func (l *line) sameRow(row *survey.Find) {
 }
 
 // doubtStems holds the stems of a row to their basal area.
-func (l *line) doubtStems(row *survey.Tree) {
+func doubtStems(l *line, row *survey.Tree) {
 	if l.asker == nil {
 		return
 	}

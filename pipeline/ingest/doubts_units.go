@@ -25,7 +25,7 @@ type sizedCell struct {
 }
 
 // doubtPlot holds a plot's size and place to those of the others.
-func (l *line) doubtPlot(row *survey.Plot, u *unit) {
+func doubtPlot(l *line, row *survey.Plot, u *unit) {
 	if l.asker == nil {
 		return
 	}
@@ -43,17 +43,17 @@ func (l *line) doubtPlot(row *survey.Plot, u *unit) {
 	case row.LengthM.Known && row.WidthM.Known:
 		u.reachM = math.Hypot(row.LengthM.Value, row.WidthM.Value)
 	}
-	l.doubtGround(row.Plot, row.SlopePercent, row.Ground)
+	doubtGround(l, row.Plot, row.SlopePercent, row.Ground)
 }
 
 // doubtTransect does so for a transect.
-func (l *line) doubtTransect(row *survey.Transect) {
+func doubtTransect(l *line, row *survey.Transect) {
 	if l.asker == nil {
 		return
 	}
 	l.size(row.Kind, "length_m", row.LengthM, row.Transect)
 	l.size(row.Kind, "half_width_m", row.HalfWidthM, row.Transect)
-	l.doubtGround(row.Transect, row.SlopePercent, row.Ground)
+	doubtGround(l, row.Transect, row.SlopePercent, row.Ground)
 }
 
 // size notes a size of a unit.
@@ -94,28 +94,28 @@ func sizeFactors(c figureCell, name string) []plausible.Factor {
 
 // oddSizes asks about units whose size differs from that of others by what a slip
 // would explain, and about sizes filled down as a series.
-func (r *reading) oddSizes() {
-	for _, s := range r.doubts.sizeOrder {
+func (d *doubts) oddSizes() {
+	for _, s := range d.sizeOrder {
 		values := make([]float64, len(s.cells))
 		for i, c := range s.cells {
 			values[i] = c.value
 		}
 		for _, odd := range plausible.OddSizes(values, sizeFactors(s.cells[0].figureCell, s.key.name)) {
 			c, usual := s.cells[odd.Index], s.cells[odd.Usual]
-			if r.asked[c.fault.Place] == c.fault.Column {
+			if d.asked[c.fault.Place] == c.fault.Column {
 				continue
 			}
 			f := c.fault
 			f.Problem = fmt.Sprintf("%s is %s times the %s of %d others (%s)", c.shown(), phrase.Decimal(toDigits(c.value/usual.value, 3)), c.inHeader(usual.value), odd.Others, at(usual.fault.Place))
 			f.Remedy = "is it " + c.inHeader(usual.value) + ", written " + odd.Factor.Means + "? " + rightAsItIs
-			r.ask(survey.UnitSize, c.text, f)
+			d.ask(survey.UnitSize, c.text, f)
 		}
-		r.series(s, values)
+		d.series(s, values)
 	}
 }
 
 // series asks about the sizes of a column that a spreadsheet counted up.
-func (r *reading) series(s *sized, values []float64) {
+func (d *doubts) series(s *sized, values []float64) {
 	inHeader := make([]float64, len(values))
 	for i, c := range s.cells {
 		inHeader[i] = values[i]
@@ -131,7 +131,7 @@ func (r *reading) series(s *sized, values []float64) {
 	f := next.fault
 	f.Problem = fmt.Sprintf("%s begins a series after %s: %d rows go on by equal steps to %s (%s)", next.shown(), first.shown(), n, last.shown(), at(last.fault.Place))
 	f.Remedy = "did a spreadsheet count up what should have been copied? Is it " + phrase.Quote(first.text) + " throughout? " + rightAsItIs
-	r.ask(survey.Series, next.text, f)
+	d.ask(survey.Series, next.text, f)
 }
 
 // placed is where a unit lies.
@@ -143,7 +143,7 @@ type placed struct {
 }
 
 // doubtGround holds slope, position and elevation of a unit to the others.
-func (l *line) doubtGround(unit string, slope column.Float, g survey.Ground) {
+func doubtGround(l *line, unit string, slope column.Float, g survey.Ground) {
 	l.within(spreadKey{survey.OfSlope, "slope_percent", ""}, slope, 1, l.folder.Settings.Check.SlopePercent)
 	l.percentage("slope_percent", slope)
 	d := l.doubts
@@ -159,13 +159,13 @@ func (l *line) doubtGround(unit string, slope column.Float, g survey.Ground) {
 }
 
 // farPlaces asks about units far from the others.
-func (r *reading) farPlaces() {
-	all := make([]plausible.Position, len(r.doubts.places))
-	for i, p := range r.doubts.places {
+func (d *doubts) farPlaces() {
+	all := make([]plausible.Position, len(d.places))
+	for i, p := range d.places {
 		all[i] = p.at
 	}
-	for _, s := range plausible.Strays(all, r.folder.Settings.Check.ApartKm) {
-		p := r.doubts.places[s.Index]
+	for _, s := range plausible.Strays(all, d.folder.Settings.Check.ApartKm) {
+		p := d.places[s.Index]
 		f, text := p.lat, p.texts[0]
 		if s.How != "" && s.Meant.Lat == p.at.Lat {
 			f, text = p.lon, p.texts[1]
@@ -175,7 +175,7 @@ func (r *reading) farPlaces() {
 		if s.How != "" {
 			f.Remedy = fmt.Sprintf("is it %s, %s (%s)? %s", phrase.Decimal(toDigits(s.Meant.Lat, 9)), phrase.Decimal(toDigits(s.Meant.Lon, 9)), s.How, rightAsItIs)
 		}
-		r.ask(survey.OfPosition, text, f)
+		d.ask(survey.OfPosition, text, f)
 	}
 }
 
@@ -183,8 +183,8 @@ func (r *reading) farPlaces() {
 const fewestElevations = 8
 
 // oddElevations asks about elevations in another unit than the rest.
-func (r *reading) oddElevations() {
-	cells := r.doubts.elevations
+func (d *doubts) oddElevations() {
+	cells := d.elevations
 	if len(cells) < fewestElevations {
 		return
 	}
@@ -203,33 +203,33 @@ func (r *reading) oddElevations() {
 		f := c.fault
 		f.Problem = fmt.Sprintf("%s is far from the others: 9 of 10 lie from %s to %s", c.shown(), c.inHeader(s.Quantile(0.05)), c.inHeader(s.Quantile(0.95)))
 		f.Remedy = guess + " " + rightAsItIs
-		r.ask(survey.OfElevation, c.text, f)
+		d.ask(survey.OfElevation, c.text, f)
 	}
 }
 
 // oldFires asks about fires long before the first visit.
-func (r *reading) oldFires() {
-	most := r.folder.Settings.Check.YearsSinceFire
-	for _, s := range r.known.stratumOrder {
+func (d *doubts) oldFires() {
+	most := d.folder.Settings.Check.YearsSinceFire
+	for _, s := range d.known.stratumOrder {
 		if s.fireYear == 0 || s.firstVisit == 0 || float64(s.firstVisit-s.fireYear) <= most {
 			continue
 		}
 		f := s.fireCell
 		f.Problem = fmt.Sprintf("the fire of %d is %d years before the first visit, in %d", s.fireYear, s.firstVisit-s.fireYear, s.firstVisit)
 		f.Remedy = "check the year; " + rightAsItIs
-		r.ask(survey.OfFire, s.fireText, f)
+		d.ask(survey.OfFire, s.fireText, f)
 	}
 }
 
 // notVisited asks about units without a visit: searched without a find, or not
 // searched at all?
-func (r *reading) notVisited() {
-	_, lost := r.known.lost[survey.Visits.Name]
-	for _, u := range r.known.unitOrder {
+func (d *doubts) notVisited() {
+	_, lost := d.known.lost[survey.Visits.Name]
+	for _, u := range d.known.unitOrder {
 		if len(u.visits) > 0 || u.lost != nil || lost || u.aside || u.unsearched != nil {
 			continue
 		}
-		r.ask(survey.NotVisited, u.name, survey.Fault{Place: u.place, Problem: "the unit " + phrase.Quote(u.name) + " was never visited, and counts in no estimate",
+		d.ask(survey.NotVisited, u.name, survey.Fault{Place: u.place, Problem: "the unit " + phrase.Quote(u.name) + " was never visited, and counts in no estimate",
 			Remedy: "was it searched without a find? add its visits: a visit without finds is how a zero is recorded. Was it not searched? write it into " + unsearchedName + " with the reason"})
 	}
 }

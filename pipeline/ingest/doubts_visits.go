@@ -32,7 +32,7 @@ type dayHours struct {
 }
 
 // doubtVisit holds a visit's day, hours and observers to the others.
-func (l *line) doubtVisit(row *survey.Visit, u *unit) {
+func doubtVisit(l *line, row *survey.Visit, u *unit) {
 	if s := u.stratum; s != nil {
 		if y := row.Date.Year(); s.firstVisit == 0 || y < s.firstVisit {
 			s.firstVisit = y
@@ -54,13 +54,13 @@ func (l *line) doubtVisit(row *survey.Visit, u *unit) {
 		}
 		one := l.names("observer").take(name, l, "observers")
 		if row.Hours.Known {
-			l.observed(one, row)
+			observed(l, one, row)
 		}
 	}
 }
 
 // observed adds the hours of a visit to the day of an observer.
-func (l *line) observed(name string, row *survey.Visit) {
+func observed(l *line, name string, row *survey.Visit) {
 	key := observerDay{name, row.Date.Days()}
 	h := l.doubts.hours[key]
 	if h == nil {
@@ -73,33 +73,33 @@ func (l *line) observed(name string, row *survey.Visit) {
 }
 
 // longDays asks about days on which an observer searched longer than one can.
-func (r *reading) longDays() {
-	most := r.folder.Settings.Check.DayHours
-	for _, h := range r.doubts.hourOrder {
-		if h.hours <= most || r.asked[h.last.Place] == h.last.Column {
+func (d *doubts) longDays() {
+	most := d.folder.Settings.Check.DayHours
+	for _, h := range d.hourOrder {
+		if h.hours <= most || d.asked[h.last.Place] == h.last.Column {
 			continue
 		}
 		f := h.last
 		f.Problem = fmt.Sprintf("makes %s hours of %s on %s", phrase.Decimal(toDigits(h.hours, 3)), phrase.Quote(h.name), column.DateFromDays(h.day))
 		f.Remedy = "are the hours of a whole day in each row, or minutes? " + rightAsItIs
-		r.ask(survey.OfHours, h.text, f)
+		d.ask(survey.OfHours, h.text, f)
 	}
 }
 
 // loneDays asks about visits weeks from all others.
-func (r *reading) loneDays() {
-	days := make([]int32, len(r.doubts.days))
-	for i, d := range r.doubts.days {
-		days[i] = d.day
+func (d *doubts) loneDays() {
+	days := make([]int32, len(d.days))
+	for i, v := range d.days {
+		days[i] = v.day
 	}
 	for _, lone := range plausible.LoneDays(days) {
-		d := r.doubts.days[lone.Index]
-		f := d.fault
-		f.Problem = phrase.Quote(d.text) + " is weeks apart from all other visits"
+		v := d.days[lone.Index]
+		f := v.fault
+		f.Problem = phrase.Quote(v.text) + " is weeks apart from all other visits"
 		f.Remedy = "check the date; " + rightAsItIs
 		if lone.How != "" {
 			f.Remedy = fmt.Sprintf("is it %s (%s)? %s", column.DateFromDays(lone.Meant), lone.How, rightAsItIs)
 		}
-		r.ask(survey.OfDate, d.text, f)
+		d.ask(survey.OfDate, v.text, f)
 	}
 }

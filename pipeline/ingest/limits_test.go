@@ -343,11 +343,12 @@ func TestMemoryDoesNotGrow(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	r := &reading{ctx: t.Context(), folder: folder, known: newKnown(), kinds: map[string]*names{}, told: map[string]bool{}, contents: map[[2]string]string{}}
-	if r.root, err = os.OpenRoot(folder.dir); err != nil {
+	root, err := os.OpenRoot(folder.dir)
+	if err != nil {
 		t.Fatal(err)
 	}
-	defer r.root.Close()
+	defer root.Close()
+	r := newReading(t.Context(), folder, root, Sink{}, Options{})
 	if err := r.run(); err != nil {
 		t.Fatal(err)
 	}

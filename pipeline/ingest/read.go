@@ -76,29 +76,28 @@ type Input struct {
 // SettingsTable is the table of survey.toml among the inputs.
 const SettingsTable = "settings"
 
-// reading is one run of Read.
+// reading is one run of Read: the files, in order, and their rows.
 type reading struct {
+	*checks
 	ctx      context.Context
-	folder   *Folder
 	root     *os.Root
-	sink     Sink
-	options  Options
-	known    *known
-	kinds    map[string]*names    // of units, sites, taxa and so on
-	told     map[string]bool      // notices that are given once
 	contents map[[2]string]string // names of sheets by their table and the digest of their text
-	searches int                  // for near names, which are bounded
-	farHosts int                  // host-associated finds beyond the distance rule
+	doubts   *doubts
 
-	asker  *asker // nil where nothing is asked
-	doubts *doubts
-	asked  map[survey.Place]int // cells that were asked about while their rows were read
-
+	farHosts     int // host-associated finds beyond the distance rule
 	firstFarHost survey.Fault
-	summary      Summary
-	done         int64
-	total        int64
-	err          error // the first of the sink
+}
+
+// newReading is ready to read the rows of a folder that is open at root.
+func newReading(ctx context.Context, f *Folder, root *os.Root, sink Sink, options Options) *reading {
+	c := &checks{folder: f, sink: sink, options: options, known: newKnown(), kinds: map[string]*names{}, told: map[string]bool{}}
+	if f.Settings.Check.Questions != survey.Off {
+		c.asker = newAsker(f.Settings.Check, f.accepted)
+	}
+	for _, file := range f.Files() {
+		c.total += file.Bytes
+	}
+	return &reading{checks: c, ctx: ctx, root: root, contents: map[[2]string]string{}, doubts: newDoubts(c)}
 }
 
 // Read reads the rows of all files and checks them, in themselves and against
@@ -110,17 +109,7 @@ func (f *Folder) Read(ctx context.Context, sink Sink, options Options) (Summary,
 		return Summary{}, fmt.Errorf("the survey folder: %w", err)
 	}
 	defer root.Close()
-	r := &reading{
-		ctx: ctx, folder: f, root: root, sink: sink, options: options,
-		known: newKnown(), kinds: map[string]*names{}, told: map[string]bool{}, contents: map[[2]string]string{},
-		doubts: newDoubts(), asked: map[survey.Place]int{},
-	}
-	if f.Settings.Check.Questions != survey.Off {
-		r.asker = newAsker(f.Settings.Check, f.accepted)
-	}
-	for _, file := range f.Files() {
-		r.total += file.Bytes
-	}
+	r := newReading(ctx, f, root, sink, options)
 	err = r.run()
 	return r.summary, err
 }
@@ -133,7 +122,7 @@ func (r *reading) run() error {
 		return r.err
 	}
 	r.summary.Inputs = append(r.summary.Inputs, r.folder.input...)
-	r.settingsNames()
+	(&acrossRows{r.checks}).settingsNames()
 	for i := range r.folder.tables {
 		if err := r.table(&r.folder.tables[i]); err != nil {
 			return err
@@ -164,48 +153,6 @@ func (r *reading) table(t *inputTable) error {
 		return readTable(r, t, survey.Weather, r.reading, r.sink.Reading)
 	}
 	panic("ingest: no reader for table " + t.Name)
-}
-
-// fault hands a fault on; once the sink has failed nothing more is handed on.
-func (r *reading) fault(f survey.Fault) {
-	r.summary.Faults++
-	if r.err == nil && r.sink.Fault != nil {
-		r.err = r.sink.Fault(f)
-	}
-}
-
-// block hands on a fault that setting rows aside cannot help.
-func (r *reading) block(f survey.Fault) {
-	r.summary.Blocking++
-	r.fault(f)
-}
-
-func (r *reading) notice(f survey.Fault) {
-	if r.err == nil && r.sink.Notice != nil {
-		r.err = r.sink.Notice(f)
-	}
-}
-
-// once hands on a notice of which one is enough.
-func (r *reading) once(key string, f survey.Fault) {
-	if !r.told[key] {
-		r.told[key] = true
-		r.notice(f)
-	}
-}
-
-func (r *reading) tick(n int) {
-	r.done += int64(n)
-	if r.options.Progress != nil {
-		r.options.Progress(r.done, r.total)
-	}
-}
-
-func (r *reading) names(kind string) *names {
-	if r.kinds[kind] == nil {
-		r.kinds[kind] = newNames(kind)
-	}
-	return r.kinds[kind]
 }
 
 // row is what readTable asks of a kind of row.

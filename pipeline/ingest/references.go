@@ -43,8 +43,8 @@ const (
 
 // nearKnown says which known id or name is near a text. Names with other
 // figures are other things: P11 is not near P12.
-func (r *reading) nearKnown(text string, candidates func() []string) string {
-	if r.searches++; r.searches > maxSearches {
+func (c *checks) nearKnown(text string, candidates func() []string) string {
+	if c.searches++; c.searches > maxSearches {
 		return ""
 	}
 	all := candidates()

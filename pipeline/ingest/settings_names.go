@@ -19,8 +19,8 @@ type namedIn struct {
 }
 
 // namedInSettings lists the settings that name taxa and trees.
-func (r *reading) namedInSettings() []namedIn {
-	s := r.folder.Settings
+func (a *acrossRows) namedInSettings() []namedIn {
+	s := a.folder.Settings
 	list := []namedIn{
 		{"taxon", []string{"taxa", "target"}, s.Taxa.Target, "it is estimated as not found"},
 		{"tree", []string{"hosts", "trees"}, s.Hosts.Trees, ""},
@@ -38,12 +38,12 @@ func (r *reading) namedInSettings() []namedIn {
 
 // settingsNames lets the names of survey.toml be known as such: of two that are
 // almost equal, they are right.
-func (r *reading) settingsNames() {
-	for _, in := range r.namedInSettings() {
+func (a *acrossRows) settingsNames() {
+	for _, in := range a.namedInSettings() {
 		for _, text := range in.names {
-			one := r.names(in.kind).seen[text]
+			one := a.names(in.kind).seen[text]
 			if one == nil {
-				one = r.names(in.kind).add(text)
+				one = a.names(in.kind).add(text)
 			}
 			if one != nil {
 				one.setting = true
@@ -56,48 +56,48 @@ func (r *reading) settingsNames() {
 // stands nowhere while one almost equal is there is a fault: what it is for would
 // not be done, and nothing would show it. One that nobody found is a season
 // without finds of it.
-func (r *reading) namesOfSettings() {
-	if _, lost := r.known.lost[survey.Finds.Name]; lost {
+func (a *acrossRows) namesOfSettings() {
+	if _, lost := a.known.lost[survey.Finds.Name]; lost {
 		return
 	}
-	for _, in := range r.namedInSettings() {
-		found := r.names(in.kind)
+	for _, in := range a.namedInSettings() {
+		found := a.names(in.kind)
 		listed := map[string]bool{}
 		for _, text := range in.names {
 			listed[text] = true
 		}
 		for _, text := range in.names {
 			if !found.has(text) && !found.full() {
-				r.notFound(in, text, found.others(listed))
+				a.notFound(in, text, found.others(listed))
 			}
 		}
 	}
 }
 
 // notFound speaks of a name in survey.toml that no row has.
-func (r *reading) notFound(in namedIn, text string, others []string) {
+func (a *acrossRows) notFound(in namedIn, text string, others []string) {
 	what, verb := "find is of the taxon ", "finds are of "
 	if in.kind == "tree" {
 		what, verb = "row has the tree ", "rows have "
 	}
 	f := survey.Fault{
-		Place: survey.Place{File: settingsName, Line: r.folder.lines.line(in.key...)}, Name: in.key[0] + "." + in.key[1],
+		Place: survey.Place{File: settingsName, Line: a.folder.lines.line(in.key...)}, Name: in.key[0] + "." + in.key[1],
 		Problem: "no " + what + phrase.Quote(text),
 	}
 	if i := slices.IndexFunc(others, func(o string) bool { return plausible.NewName(text).Alike(plausible.NewName(o)) }); i >= 0 {
 		f.Problem += ", and " + verb + phrase.Quote(others[i])
 		f.Remedy = "did you mean " + phrase.Quote(others[i]) + "? write it alike in both"
-		r.block(f)
+		a.block(f)
 		return
 	}
 	if near := nearest(text, others); near != "" {
 		f.Problem += ", and " + verb + phrase.Quote(near)
 		f.Remedy = join("did you mean "+phrase.Quote(near)+"?", in.alone)
-		r.ask(survey.NearName, text, f)
+		a.ask(survey.NearName, text, f)
 		return
 	}
 	if in.alone != "" {
 		f.Remedy = in.alone
-		r.notice(f)
+		a.notice(f)
 	}
 }

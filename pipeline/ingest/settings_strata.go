@@ -25,22 +25,22 @@ func (s *settings) singleUnitStrata(stratum string, value any) {
 }
 
 // pairsOfStrata reports names in [single_unit_strata] that are no strata.
-func (r *reading) pairsOfStrata() {
-	if _, lost := r.known.lost[survey.Strata.Name]; lost {
+func (a *acrossRows) pairsOfStrata() {
+	if _, lost := a.known.lost[survey.Strata.Name]; lost {
 		return
 	}
-	pairs := r.folder.Settings.SingleUnitStrata
+	pairs := a.folder.Settings.SingleUnitStrata
 	for _, stratum := range slices.Sorted(maps.Keys(pairs)) {
 		for _, name := range []string{stratum, pairs[stratum]} {
 			if pairs[stratum] == stratum {
 				continue // said where it was read
 			}
-			if r.known.strata[name] != nil {
+			if a.known.strata[name] != nil {
 				continue
 			}
-			r.block(survey.Fault{
-				Place: survey.Place{File: settingsName, Line: r.folder.lines.line(survey.SingleUnitStrata, stratum)}, Name: survey.SingleUnitStrata + "." + stratum,
-				Problem: "the stratum " + phrase.Quote(name) + " is not known", Remedy: join(r.nearKnown(name, r.known.stratumNames), "write both as in strata.csv"),
+			a.block(survey.Fault{
+				Place: survey.Place{File: settingsName, Line: a.folder.lines.line(survey.SingleUnitStrata, stratum)}, Name: survey.SingleUnitStrata + "." + stratum,
+				Problem: "the stratum " + phrase.Quote(name) + " is not known", Remedy: join(a.nearKnown(name, a.known.stratumNames), "write both as in strata.csv"),
 			})
 		}
 	}

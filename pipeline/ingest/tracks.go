@@ -222,41 +222,41 @@ const trackedLength = "length_m"
 
 // unlessWritten forgets a value that the sheet does not have: one that a track gave
 // to the row before, where the file has no such column.
-func (l *line) unlessWritten(name string, v *column.Float) {
+func unlessWritten(l *line, name string, v *column.Float) {
 	if l.text(name) == "" {
 		*v = column.Float{}
 	}
 }
 
 // trackedPlot gives a plot the position of its waypoint, or holds its own to it.
-func (l *line) trackedPlot(row *survey.Plot) {
+func trackedPlot(l *line, row *survey.Plot) {
 	if l.folder.tracks == nil {
 		return
 	}
-	l.unlessWritten("latitude", &row.Latitude)
-	l.unlessWritten("longitude", &row.Longitude)
+	unlessWritten(l, "latitude", &row.Latitude)
+	unlessWritten(l, "longitude", &row.Longitude)
 	if p, ok := l.folder.tracks.points[plausible.Key(row.Plot)]; ok {
-		l.trackedAt(&row.Ground, p.at, "the waypoint "+phrase.Quote(row.Plot)+" of "+p.file)
+		trackedAt(l, &row.Ground, p.at, "the waypoint "+phrase.Quote(row.Plot)+" of "+p.file)
 	}
 }
 
 // trackedTransect gives a transect the position, bearing and length of its track
 // where the sheet has none, and holds those of the sheet to them.
-func (l *line) trackedTransect(row *survey.Transect) {
+func trackedTransect(l *line, row *survey.Transect) {
 	if l.folder.tracks == nil {
 		return
 	}
-	l.unlessWritten("latitude", &row.Latitude)
-	l.unlessWritten("longitude", &row.Longitude)
-	l.unlessWritten("bearing_deg", &row.BearingDeg)
-	l.unlessWritten(trackedLength, &row.LengthM)
+	unlessWritten(l, "latitude", &row.Latitude)
+	unlessWritten(l, "longitude", &row.Longitude)
+	unlessWritten(l, "bearing_deg", &row.BearingDeg)
+	unlessWritten(l, trackedLength, &row.LengthM)
 	t, ok := l.folder.tracks.lines[plausible.Key(row.Transect)]
 	if !ok {
 		return
 	}
 	check := l.folder.Settings.Check
 	where := "the track " + phrase.Quote(row.Transect) + " of " + t.file
-	l.trackedAt(&row.Ground, t.start, where)
+	trackedAt(l, &row.Ground, t.start, where)
 	if turn := math.Abs(math.Remainder(row.BearingDeg.Value-t.bearingDeg, 360)); !row.BearingDeg.Known {
 		row.BearingDeg = column.Float{Value: math.Round(t.bearingDeg*10) / 10, Known: true}
 	} else if turn > check.TrackBearingDeg {
@@ -284,7 +284,7 @@ func (l *line) trackedTransect(row *survey.Transect) {
 
 // trackedAt gives a unit a position, or holds the one that it has to it, its
 // coordinates being rounded.
-func (l *line) trackedAt(g *survey.Ground, p geodesy.Position, where string) {
+func trackedAt(l *line, g *survey.Ground, p geodesy.Position, where string) {
 	if !g.Latitude.Known && !g.Longitude.Known {
 		g.Latitude, g.Longitude = column.Float{Value: p.Lat, Known: true}, column.Float{Value: p.Lon, Known: true}
 		return
@@ -309,16 +309,16 @@ func roundedM(text string) float64 {
 }
 
 // unnamed tells of tracks that are there and of no unit.
-func (r *reading) unnamed() {
-	t := r.folder.tracks
+func (a *acrossRows) unnamed() {
+	t := a.folder.tracks
 	if t == nil {
 		return
 	}
-	if _, lost := r.known.lostUnit(); lost {
+	if _, lost := a.known.lostUnit(); lost {
 		return
 	}
 	units := map[string]bool{}
-	for _, u := range r.known.unitOrder {
+	for _, u := range a.known.unitOrder {
 		units[plausible.Key(u.name)] = true
 	}
 	of := map[string]bool{}
@@ -328,9 +328,9 @@ func (r *reading) unnamed() {
 	for key, l := range t.lines {
 		of[l.file] = of[l.file] || units[key]
 	}
-	for _, in := range r.folder.input {
+	for _, in := range a.folder.input {
 		if in.Table == TracksTable && !of[in.Name] {
-			r.notice(fileFault(in.Name, "has no waypoint and no track with the name of a unit", "name them as the plots and transects in the sheets, if they are theirs"))
+			a.notice(fileFault(in.Name, "has no waypoint and no track with the name of a unit", "name them as the plots and transects in the sheets, if they are theirs"))
 		}
 	}
 }

@@ -29,38 +29,38 @@ func (o *opener) unsearched() {
 
 // unsearched holds the units that were not searched to the units and visits, and
 // tells how much of the plan was met.
-func (r *reading) unsearched() {
-	t := r.folder.unsearched
+func (a *acrossRows) unsearched() {
+	t := a.folder.unsearched
 	if t == nil {
 		return
 	}
-	if _, lost := r.known.lostUnit(); lost {
+	if _, lost := a.known.lostUnit(); lost {
 		return
 	}
 	replaces := map[string]smallRow{} // a unit to the row that it stands in for
 	for _, row := range t.rows {
-		r.unsearchedUnit(row)
-		r.replacement(row, replaces)
+		a.unsearchedUnit(row)
+		a.replacement(row, replaces)
 	}
-	r.planMet(t, replaces)
+	a.planMet(t, replaces)
 }
 
 // unsearchedUnit takes a row: the unit is known, was not visited, and there is a
 // reason.
-func (r *reading) unsearchedUnit(row smallRow) {
+func (a *acrossRows) unsearchedUnit(row smallRow) {
 	text := row.cell("unit")
-	u := r.known.units[text]
+	u := a.known.units[text]
 	switch {
 	case text == "":
-		r.block(row.about("unit", "is empty, and it is needed", "write the plot or transect that was not searched"))
+		a.block(row.about("unit", "is empty, and it is needed", "write the plot or transect that was not searched"))
 	case u == nil:
-		r.block(row.about("unit", "the unit "+phrase.Quote(text)+" is not known", join(r.nearKnown(text, r.known.unitNames), "write it as in plots or transects, and keep its row there")))
+		a.block(row.about("unit", "the unit "+phrase.Quote(text)+" is not known", join(a.nearKnown(text, a.known.unitNames), "write it as in plots or transects, and keep its row there")))
 	case u.unsearched != nil:
-		r.block(row.about("unit", "the unit "+phrase.Quote(text)+" stands on line "+fmt.Sprint(u.unsearched.line)+" already", "give each unit one row"))
+		a.block(row.about("unit", "the unit "+phrase.Quote(text)+" stands on line "+fmt.Sprint(u.unsearched.line)+" already", "give each unit one row"))
 	case len(u.visits) > 0:
-		r.block(row.about("unit", "the unit "+phrase.Quote(text)+" was visited on "+u.visits[0].date.String()+" ("+at(u.visits[0].place)+")", "remove this row, or the visit if nobody searched there"))
+		a.block(row.about("unit", "the unit "+phrase.Quote(text)+" was visited on "+u.visits[0].date.String()+" ("+at(u.visits[0].place)+")", "remove this row, or the visit if nobody searched there"))
 	case row.cell("reason") == "":
-		r.block(row.about("reason", "is empty, and it is needed", "write why, in the crew's own words: snags, no access, no time"))
+		a.block(row.about("reason", "is empty, and it is needed", "write why, in the crew's own words: snags, no access, no time"))
 		u.unsearched = &row
 	default:
 		u.unsearched = &row
@@ -68,17 +68,17 @@ func (r *reading) unsearchedUnit(row smallRow) {
 }
 
 // replacement takes the unit that was searched in place of the row's.
-func (r *reading) replacement(row smallRow, replaces map[string]smallRow) {
+func (a *acrossRows) replacement(row smallRow, replaces map[string]smallRow) {
 	text := row.cell("replacement")
 	first, twice := replaces[text]
 	switch {
 	case text == "":
-	case r.known.units[text] == nil:
-		r.block(row.about("replacement", "the unit "+phrase.Quote(text)+" is not known", join(r.nearKnown(text, r.known.unitNames), "add its row to plots or transects")))
+	case a.known.units[text] == nil:
+		a.block(row.about("replacement", "the unit "+phrase.Quote(text)+" is not known", join(a.nearKnown(text, a.known.unitNames), "add its row to plots or transects")))
 	case text == row.cell("unit"):
-		r.block(row.about("replacement", "is the unit itself", "name the unit that was searched instead, or leave it empty"))
+		a.block(row.about("replacement", "is the unit itself", "name the unit that was searched instead, or leave it empty"))
 	case twice:
-		r.block(row.about("replacement", "the unit "+phrase.Quote(text)+" stands in for "+phrase.Quote(first.cell("unit"))+" already", "one unit replaces one"))
+		a.block(row.about("replacement", "the unit "+phrase.Quote(text)+" stands in for "+phrase.Quote(first.cell("unit"))+" already", "one unit replaces one"))
 	default:
 		replaces[text] = row
 	}
@@ -89,10 +89,10 @@ const mostNamed = 20
 
 // planMet tells the share of the planned units that was searched. Planned are all
 // units of the sheets but for the replacements.
-func (r *reading) planMet(t *smallTable, replaces map[string]smallRow) {
+func (a *acrossRows) planMet(t *smallTable, replaces map[string]smallRow) {
 	var planned, searched, replaced, missing int
 	var named []string
-	for _, u := range r.known.unitOrder {
+	for _, u := range a.known.unitOrder {
 		if _, stands := replaces[u.name]; stands {
 			continue
 		}
@@ -105,7 +105,7 @@ func (r *reading) planMet(t *smallTable, replaces map[string]smallRow) {
 		why := "no reason given"
 		if u.unsearched != nil {
 			why = u.unsearched.cell("reason")
-			if other := r.known.units[u.unsearched.cell("replacement")]; other != nil && len(other.visits) > 0 {
+			if other := a.known.units[u.unsearched.cell("replacement")]; other != nil && len(other.visits) > 0 {
 				replaced++
 				why += ", " + phrase.Quote(other.name) + " in its place"
 			}
@@ -120,7 +120,7 @@ func (r *reading) planMet(t *smallTable, replaces map[string]smallRow) {
 	if missing > mostNamed {
 		named = append(named, fmt.Sprintf("and %d more", missing-mostNamed))
 	}
-	r.notice(survey.Fault{Place: survey.Place{File: t.name},
+	a.notice(survey.Fault{Place: survey.Place{File: t.name},
 		Problem: fmt.Sprintf("the plan was met in part: of %d planned units %d were searched, %.0f %%; %d of the others were replaced; not searched: %s",
 			planned, searched, 100*float64(searched)/float64(planned), replaced, strings.Join(named, ", ")),
 		Remedy: "a unit that was not searched is no zero and counts in no estimate; where the reason goes with what grows there, as steep or snagged ground may, the estimates are of the ground that could be searched"})
