@@ -1,7 +1,10 @@
 package pipeline
 
 import (
+	"go/ast"
 	"go/build"
+	"go/parser"
+	"go/token"
 	"io/fs"
 	"path"
 	"path/filepath"
@@ -153,4 +156,46 @@ func packages(t *testing.T) map[string]*build.Package {
 		t.Fatalf("found only %d packages", len(found))
 	}
 	return found
+}
+
+// mostMethods is how many methods a type may have. One with more holds several
+// things.
+const mostMethods = 30
+
+// TestMethodsOfTypes holds every type to few methods.
+func TestMethodsOfTypes(t *testing.T) {
+	for dir, p := range packages(t) {
+		methods := map[string]int{}
+		for _, name := range p.GoFiles {
+			file, err := parser.ParseFile(token.NewFileSet(), filepath.Join("..", dir, name), nil, parser.SkipObjectResolution)
+			if err != nil {
+				t.Fatal(err)
+			}
+			for _, d := range file.Decls {
+				if f, ok := d.(*ast.FuncDecl); ok && f.Recv != nil {
+					methods[receiver(f.Recv.List[0].Type)]++
+				}
+			}
+		}
+		for name, n := range methods {
+			if n > mostMethods {
+				t.Errorf("%s.%s has %d methods, more than %d: divide it by what it holds", dir, name, n, mostMethods)
+			}
+		}
+	}
+}
+
+// receiver is the name of the type of a receiver.
+func receiver(e ast.Expr) string {
+	switch x := e.(type) {
+	case *ast.StarExpr:
+		return receiver(x.X)
+	case *ast.IndexExpr:
+		return receiver(x.X)
+	case *ast.IndexListExpr:
+		return receiver(x.X)
+	case *ast.Ident:
+		return x.Name
+	}
+	panic("a receiver of an unknown form")
 }

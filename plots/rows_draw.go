@@ -53,7 +53,7 @@ func (r Rows) draw(s *sheet) {
 func (r Rows) drawHeads(s *sheet, l rowsLayout, y float64) float64 {
 	title := r.Axis.title(l.a.Kind)
 	if !l.inRow {
-		return r.nameRules(s, r.drawNarrowHeads(s, title, y), l, s.Width-edge, 0)
+		return r.nameRules(s, drawNarrowHeads(r, s, title, y), l, s.Width-edge, 0)
 	}
 	free := s.Width - edge
 	head := func(x float64, text string, width float64) {
@@ -150,10 +150,10 @@ func (r Rows) drawRow(s *sheet, l rowsLayout, row Row, y float64) float64 {
 		return y + rowGap*0.75
 	}
 	if !l.inRow {
-		return r.drawNarrowRow(s, l, row, y)
+		return drawNarrowRow(r, s, l, row, y)
 	}
 	lines := font.Wrap(canvas.Clean(row.Label), l.label, 2)
-	detail := r.details(l, row)
+	detail := details(r, l, row)
 	lanes := r.lanes(row)
 	height := float64(len(lines))*lineStepN + float64(len(detail))*lineStepS
 	block := height

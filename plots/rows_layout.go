@@ -38,7 +38,7 @@ func (r Rows) share(s *sheet, cells []float64, inRow bool) rowsLayout {
 	l := rowsLayout{width: s.Width - 2*edge, inRow: inRow}
 	x := s.Width - edge
 	values, limits := r.printed()
-	l.valueW, l.limitsW = r.numberWidths(s, values, limits, inRow)
+	l.valueW, l.limitsW = numberWidths(r, s, values, limits, inRow)
 	if len(values)+len(limits) > 0 {
 		if l.limitsW > 0 {
 			l.limits = x
@@ -68,7 +68,7 @@ func (r Rows) share(s *sheet, cells []float64, inRow bool) rowsLayout {
 }
 
 // numberWidths are the widths of the columns of numbers; what is wider is cut.
-func (r Rows) numberWidths(s *sheet, values, limits []string, inRow bool) (value, interval float64) {
+func numberWidths(r Rows, s *sheet, values, limits []string, inRow bool) (value, interval float64) {
 	value, interval = boldFont.Widest(values...), smallFont.Widest(limits...)
 	if len(values) > 0 {
 		value = max(value, smallFont.Width(canvas.Clean(r.Heads.Value)))

@@ -6,7 +6,7 @@ import (
 	"ashtally/plots/internal/canvas"
 )
 
-func (r Rows) drawNarrowHeads(s *sheet, title string, y float64) float64 {
+func drawNarrowHeads(r Rows, s *sheet, title string, y float64) float64 {
 	var numbers string
 	if values, limits := r.printed(); len(values) > 0 {
 		numbers = canvas.Clean(r.Heads.Value)
@@ -31,7 +31,7 @@ func (r Rows) drawNarrowHeads(s *sheet, title string, y float64) float64 {
 }
 
 // drawNarrowRow draws a row with its name above its lanes.
-func (r Rows) drawNarrowRow(s *sheet, l rowsLayout, row Row, y float64) float64 {
+func drawNarrowRow(r Rows, s *sheet, l rowsLayout, row Row, y float64) float64 {
 	font, lanes := r.labelFont(row), r.lanes(row)
 	abreast := 0.0 // what stands beside the name
 	single := len(lanes) == 1 && !r.Together && !r.severalLanes()
@@ -51,7 +51,7 @@ func (r Rows) drawNarrowRow(s *sheet, l rowsLayout, row Row, y float64) float64 
 		s.Text(edge, y+lineStepN/2, line, font, Ink, canvas.Left)
 		y += lineStepN
 	}
-	for _, line := range r.details(l, row) {
+	for _, line := range details(r, l, row) {
 		s.Text(edge, y+lineStepS/2, line, smallFont, Muted, canvas.Left)
 		y += lineStepS
 	}
@@ -73,7 +73,7 @@ func (r Rows) drawNarrowRow(s *sheet, l rowsLayout, row Row, y float64) float64 
 
 // details are the lines under a name: the detail, and the cells with their
 // heads where these have no columns.
-func (r Rows) details(l rowsLayout, row Row) []string {
+func details(r Rows, l rowsLayout, row Row) []string {
 	width := l.label
 	if !l.inRow {
 		width = l.width

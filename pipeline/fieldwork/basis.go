@@ -38,7 +38,7 @@ type Grouping map[string]string
 // that names no part of the survey, such as an estimator, leaves nothing out.
 func (s *Season) Basis(of result.Basis, rows []Grouping) Basis {
 	b := Basis{season: s}
-	seasons, places := s.UnitSeasons(), s.seasonsOf(of)
+	seasons, places := s.UnitSeasons(), seasonsOf(s, of)
 	for _, g := range rows {
 		part := basisPart{units: map[int]bool{}, visits: map[int]bool{}, kinds: kindsOf(g, of)}
 		for _, e := range places(seasons, g.method(of)) {
@@ -61,13 +61,13 @@ func (s *Season) Basis(of result.Basis, rows []Grouping) Basis {
 
 // seasonsOf returns what lists the unit-seasons of a method, or of all for "", by
 // the basis of a table.
-func (s *Season) seasonsOf(of result.Basis) func(seasons []UnitSeason, method string) []UnitSeason {
+func seasonsOf(s *Season, of result.Basis) func(seasons []UnitSeason, method string) []UnitSeason {
 	known := map[string][]UnitSeason{}
 	list := func(seasons []UnitSeason, method string) []UnitSeason {
 		var here []UnitSeason
 		if of.Searches || of.Units {
 			for _, e := range seasons {
-				if method == "" || s.countsFor(method, e.Unit) {
+				if method == "" || countsFor(s, method, e.Unit) {
 					here = append(here, e)
 				}
 			}
@@ -210,10 +210,10 @@ func (b Basis) Chosen(name string, rows table.Batch) func(row int) bool {
 			return ok && p.units[at]
 		})
 	case survey.Visits.Name:
-		visit := s.visitsOf(rows)
+		visit := visitsOf(s, rows)
 		return b.any(func(p basisPart, row int) bool { return p.visits[visit(row)] })
 	case survey.Finds.Name:
-		visit := s.visitsOf(rows)
+		visit := visitsOf(s, rows)
 		modes, trees, taxa := rows.Texts("mode"), rows.Texts("tree"), rows.Texts("taxon")
 		return b.any(func(p basisPart, row int) bool {
 			return p.visits[visit(row)] && p.kinds.have(s, Group{modes.At(row), trees.At(row), taxa.At(row)})
@@ -223,7 +223,7 @@ func (b Basis) Chosen(name string, rows table.Batch) func(row int) bool {
 }
 
 // visitsOf returns what finds the visit of a row of visits or finds; -1 for none.
-func (s *Season) visitsOf(rows table.Batch) func(row int) int {
+func visitsOf(s *Season, rows table.Batch) func(row int) int {
 	units, dates, passes := rows.Texts("unit"), rows.Dates("date"), rows.Ints("pass")
 	return func(row int) int {
 		at, ok := s.visitOf[visitKey{units.At(row), dates.At(row), passes.At(row).Or(1)}]

@@ -18,7 +18,12 @@ import (
 // Take adds a batch of the named input table. Tables must come in the order
 // of [survey.TableNames]; tables that no estimate needs are passed over. An
 // error means that a row refers to one that was not taken.
-func (s *Season) Take(name string, b table.Batch) error {
+func (s *Season) Take(name string, b table.Batch) error { return collector{s}.take(name, b) }
+
+// collector adds the rows of the input tables to a season.
+type collector struct{ *Season }
+
+func (s collector) take(name string, b table.Batch) error {
 	switch name {
 	case survey.Strata.Name:
 		s.takeStrata(b)
@@ -40,7 +45,7 @@ func (s *Season) Take(name string, b table.Batch) error {
 	return nil
 }
 
-func (s *Season) takeStrata(b table.Batch) {
+func (s collector) takeStrata(b table.Batch) {
 	names, areas := b.Texts("stratum"), b.Floats("area_ha")
 	fires, severities := b.Texts("fire_date"), b.Texts("severity")
 	for i := range b.Rows() {
@@ -56,7 +61,7 @@ func (s *Season) takeStrata(b table.Batch) {
 // sortStrata puts the strata into the order of their names, so that no sum, no
 // choice between equals and no warning depends on the order of the rows of
 // strata.csv. No unit refers to a stratum yet.
-func (s *Season) sortStrata() {
+func (s collector) sortStrata() {
 	slices.SortFunc(s.Strata, func(a, b Stratum) int { return cmp.Compare(a.Name, b.Name) })
 	for i, h := range s.Strata {
 		s.StratumOf[h.Name] = i
@@ -82,7 +87,7 @@ func fireYear(s string) int {
 	return year
 }
 
-func (s *Season) takePlots(b table.Batch) error {
+func (s collector) takePlots(b table.Batch) error {
 	ids, strata, sites := b.Texts("plot"), b.Texts("stratum"), b.Texts("site")
 	radius, length, width, area := b.Floats("radius_m"), b.Floats("length_m"), b.Floats("width_m"), b.Floats("area_m2")
 	slope, laid, roadside := b.Floats("slope_percent"), b.Texts("laid"), b.Bools("roadside")
@@ -111,7 +116,7 @@ func (s *Season) takePlots(b table.Batch) error {
 // SquareMetresPerHa is the number of square metres in a hectare.
 const SquareMetresPerHa = 1e4
 
-func (s *Season) takeTransects(b table.Batch) error {
+func (s collector) takeTransects(b table.Batch) error {
 	ids, strata, sites, kinds := b.Texts("transect"), b.Texts("stratum"), b.Texts("site"), b.Texts("kind")
 	length, half, sides, sequence := b.Floats("length_m"), b.Floats("half_width_m"), b.Ints("sides"), b.Ints("sequence")
 	slope, laid, roadside := b.Floats("slope_percent"), b.Texts("laid"), b.Bools("roadside")
@@ -136,7 +141,7 @@ func (s *Season) takeTransects(b table.Batch) error {
 	return nil
 }
 
-func (s *Season) addUnit(stratum string, u Unit) error {
+func (s collector) addUnit(stratum string, u Unit) error {
 	at, ok := s.StratumOf[stratum]
 	if !ok {
 		return fmt.Errorf("unit %q lies in stratum %q, which is not in the strata", u.ID, stratum)
@@ -150,7 +155,7 @@ func (s *Season) addUnit(stratum string, u Unit) error {
 	return nil
 }
 
-func (s *Season) takeVisits(b table.Batch) error {
+func (s collector) takeVisits(b table.Batch) error {
 	units, dates, passes := b.Texts("unit"), b.Dates("date"), b.Ints("pass")
 	observers, cover := b.Texts("observers"), b.Floats("ground_cover_percent")
 	for i := range b.Rows() {
@@ -166,7 +171,7 @@ func (s *Season) takeVisits(b table.Batch) error {
 	return nil
 }
 
-func (s *Season) takeFinds(b table.Batch) error {
+func (s collector) takeFinds(b table.Batch) error {
 	units, dates, passes := b.Texts("unit"), b.Dates("date"), b.Ints("pass")
 	taxa, modes, trees, counts := b.Texts("taxon"), b.Texts("mode"), b.Texts("tree"), b.Ints("count")
 	hollow, mass, distances, cover := b.Texts("hollow"), b.Floats("mass_g"), b.Floats("distance_m"), b.Floats("ground_cover_percent")

@@ -34,7 +34,7 @@ func (s *Season) Domains(method string, elements []UnitSeason) []Domain {
 	for at := range s.Strata {
 		var here []UnitSeason
 		for _, e := range elements {
-			if s.countsFor(method, e.Unit) && e.Unit.Stratum == at {
+			if countsFor(s, method, e.Unit) && e.Unit.Stratum == at {
 				here = append(here, e)
 			}
 		}
@@ -42,11 +42,11 @@ func (s *Season) Domains(method string, elements []UnitSeason) []Domain {
 			continue
 		}
 		if method == result.Adaptive {
-			frames = append(frames, s.adaptiveDomains(at, here)...)
+			frames = append(frames, adaptiveDomains(s, at, here)...)
 			continue
 		}
-		here, warnings := s.setRoadsidesApart(here)
-		warnings = append(warnings, s.plotsWithoutSequence()...)
+		here, warnings := setRoadsidesApart(s, here)
+		warnings = append(warnings, plotsWithoutSequence(s)...)
 		for _, years := range append([]string{result.All}, YearsOf(here)...) {
 			frames = append(frames, newDomain(method, at, years, here, warnings))
 		}
@@ -204,7 +204,7 @@ func UnitsIn(members []Domain) int {
 // setRoadsidesApart leaves the roadside units out: they are a sample of
 // roadsides, not of the stratum. A stratum that has no other units is a
 // roadside itself, and keeps them.
-func (s *Season) setRoadsidesApart(elements []UnitSeason) ([]UnitSeason, []stats.Warning) {
+func setRoadsidesApart(s *Season, elements []UnitSeason) ([]UnitSeason, []stats.Warning) {
 	var off []UnitSeason
 	for _, e := range elements {
 		if !e.Unit.Roadside {

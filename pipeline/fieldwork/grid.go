@@ -21,12 +21,12 @@ type Grid struct {
 }
 
 // gridOf numbers the plots and networks of a domain, in the order of their names.
-func (s *Season) gridOf(f Domain) *Grid {
+func gridOf(s *Season, f Domain) *Grid {
 	g := &Grid{}
 	var listed int
 	size := map[string]int{}
 	for _, u := range s.Units {
-		if u.Stratum == f.Stratum && s.countsFor(result.Adaptive, u) {
+		if u.Stratum == f.Stratum && countsFor(s, result.Adaptive, u) {
 			listed++
 			size[u.Network]++
 		}
@@ -67,8 +67,8 @@ const mostPlots = 1e12
 
 // adaptiveDomains returns the domains of a stratum of adaptive cluster plots.
 // Roadside plots stay in: they were drawn from the grid like the others.
-func (s *Season) adaptiveDomains(at int, here []UnitSeason) []Domain {
-	warnings := s.plotsWithoutSequence()
+func adaptiveDomains(s *Season, at int, here []UnitSeason) []Domain {
+	warnings := plotsWithoutSequence(s)
 	roadside, sited := 0, false
 	for _, e := range here {
 		sited = sited || e.Unit.Site != ""
@@ -85,7 +85,7 @@ func (s *Season) adaptiveDomains(at int, here []UnitSeason) []Domain {
 	var frames []Domain
 	for _, years := range append([]string{result.All}, YearsOf(here)...) {
 		f := newDomain(result.Adaptive, at, years, here, warnings)
-		f.Grid = s.gridOf(f)
+		f.Grid = gridOf(s, f)
 		frames = append(frames, f)
 	}
 	return frames

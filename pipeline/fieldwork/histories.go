@@ -54,7 +54,7 @@ func (s *histories) observers(list string) []int {
 }
 
 // addHistory takes a find on a visit that names its observers.
-func (s *Season) addHistory(visit int, seenBy string, n int64, distance column.Float) {
+func (s collector) addHistory(visit int, seenBy string, n int64, distance column.Float) {
 	v := s.Visits[visit]
 	if len(v.Observers) == 0 {
 		return

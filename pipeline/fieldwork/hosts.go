@@ -87,7 +87,7 @@ func isLiveHost(hosts survey.Hosts, tree string, alive column.Bool) (host, known
 	return alive.Value, alive.Known
 }
 
-func (s *Season) takeTrees(b table.Batch) error {
+func (s collector) takeTrees(b table.Batch) error {
 	units, trees, alive := b.Texts("unit"), b.Texts("tree"), b.Bools("alive")
 	stems, basal, cover := b.Ints("stems"), b.Floats("basal_area_m2"), b.Floats("cover_percent")
 	for i := range b.Rows() {
@@ -104,7 +104,7 @@ func (s *Season) takeTrees(b table.Batch) error {
 	return nil
 }
 
-func (s *Season) takePoints(b table.Batch) error {
+func (s collector) takePoints(b table.Batch) error {
 	units, trees := b.Texts("unit"), b.Texts("tree")
 	distances, alive := b.Floats("tree_distance_m"), b.Bools("tree_alive")
 	for i := range b.Rows() {

@@ -136,7 +136,7 @@ func (s *Season) WithConfidence(level float64) *Season {
 	return &at
 }
 
-func (s *Season) groupAt(g Group) int {
+func (s collector) groupAt(g Group) int {
 	if g.Tree == "" {
 		g.Tree = result.Unrecorded
 	}

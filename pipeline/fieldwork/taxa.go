@@ -15,7 +15,7 @@ type Taxon struct {
 	Units                        map[int]bool
 }
 
-func (s *Season) addTaxon(name string, n int64, unit int, hollow string, mass column.Float) {
+func (s collector) addTaxon(name string, n int64, unit int, hollow string, mass column.Float) {
 	t := s.Taxa[name]
 	if t == nil {
 		t = &Taxon{Units: map[int]bool{}}
@@ -42,7 +42,7 @@ func (s *Season) addTaxon(name string, n int64, unit int, hollow string, mass co
 // and those of them that were not hollow.
 type Cut struct{ All, NotHollow int64 }
 
-func (s *Season) addCut(visit int, hollow string, n int64) {
+func (s collector) addCut(visit int, hollow string, n int64) {
 	c := s.Cuts[visit]
 	switch hollow {
 	case "yes":

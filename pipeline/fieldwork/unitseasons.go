@@ -60,7 +60,7 @@ func (s *Season) UnitSeasons() []UnitSeason {
 			va, vb := s.Visits[a], s.Visits[b]
 			return cmp.Or(va.Date.Compare(vb.Date), cmp.Compare(va.Pass, vb.Pass))
 		})
-		u, counted := s.Units[key.unit], s.countedVisits(at, byVisit)
+		u, counted := s.Units[key.unit], countedVisits(s, at, byVisit)
 		elements = append(elements, UnitSeason{
 			Unit: u, Year: key.year, Visits: at, Counted: counted,
 			Years:  yearsSince(s.Strata[u.Stratum].FireYear, key.year),
@@ -91,7 +91,7 @@ func (s *Season) CountsByVisit() [][]GroupCount {
 // by either rule, so that a day is the sum of its passes. The fullest day is the
 // one with the most fruit bodies of all groups together, the earliest of equals, so
 // that the groups of a unit add up.
-func (s *Season) countedVisits(visits []int, byVisit [][]GroupCount) []int {
+func countedVisits(s *Season, visits []int, byVisit [][]GroupCount) []int {
 	if s.Settings.Counting.Rule != survey.Standing {
 		return visits
 	}

@@ -31,7 +31,7 @@ func VisitWarnings(elements []UnitSeason) []stats.Warning {
 
 // plotsWithoutSequence tells of a variance that compares neighbours where the
 // survey has plots alone, which the setting cannot reach.
-func (s *Season) plotsWithoutSequence() []stats.Warning {
+func plotsWithoutSequence(s *Season) []stats.Warning {
 	form := s.Settings.Density.Systematic
 	if !density.ByOrder(form) || slices.ContainsFunc(s.Units, func(u Unit) bool { return u.Method == result.Strip || u.Method == result.Line }) {
 		return nil

@@ -13,7 +13,7 @@ type Temperature struct {
 	Celsius float64
 }
 
-func (s *Season) takeWeather(b table.Batch) {
+func (s collector) takeWeather(b table.Batch) {
 	dates, degrees, stations := b.Dates("date"), b.Floats("temperature_c"), b.Texts("station")
 	if s.Weather == nil {
 		s.Weather = map[string][]Temperature{}

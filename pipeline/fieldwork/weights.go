@@ -16,7 +16,7 @@ const (
 	heaviest = 1e9
 )
 
-func (s *Season) addWeight(at Tally, n int64, mass column.Float) {
+func (s collector) addWeight(at Tally, n int64, mass column.Float) {
 	if !mass.Known {
 		return
 	}

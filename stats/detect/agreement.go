@@ -20,7 +20,7 @@ type Agreement struct{ Fitted, Observed float64 }
 func (f *Fit) Agreement() []Agreement {
 	var pairs []Agreement
 	if f.sample.bins == nil {
-		u := f.uniforms(f.sample.t)
+		u := uniforms(f, f.sample.t)
 		slices.Sort(u)
 		for i, v := range u {
 			pairs = append(pairs, Agreement{Fitted: v, Observed: (float64(i) + 0.5) / float64(len(u))})

@@ -6,13 +6,13 @@ import (
 	"ashtally/stats/detect/optimum"
 )
 
-// inverseInformation is the covariance of the parameters: the inverse of the
+// parameterCovariance is the covariance of the parameters: the inverse of the
 // information over those not at a bound; nil if it cannot be inverted.
-func (f *Fit) inverseInformation() [][]float64 {
+func parameterCovariance(f *Fit) [][]float64 {
 	if !f.Converged {
 		return nil
 	}
-	information := f.information()
+	information := fisherInformation(f)
 	var free []int
 	for i, bound := range f.peak.AtBound {
 		if !bound {
@@ -38,10 +38,10 @@ func (f *Fit) inverseInformation() [][]float64 {
 	return covariance
 }
 
-// information is the observed one, minus the Hessian. Where the shape is held,
+// fisherInformation is the observed one, minus the Hessian. Where the shape is held,
 // the slope is not 0 and the Hessian depends on how the curve is written; there
 // it is the one expected if the fitted curve were true, which does not.
-func (f *Fit) information() [][]float64 {
+func fisherInformation(f *Fit) [][]float64 {
 	if len(f.peak.Binding) > 0 {
 		return f.likelihood.expected(f.peak.X)
 	}

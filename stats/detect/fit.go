@@ -128,11 +128,11 @@ func (f *Fit) take(p peak) {
 // describe adds the variance and all that is only said of a fit to the data
 // themselves, not of the refits of a bootstrap.
 func (f *Fit) describe() {
-	f.covariance = f.inverseInformation()
-	f.Parameters = f.parameters()
+	f.covariance = parameterCovariance(f)
+	f.Parameters = parameters(f)
 	f.HalfWidth = f.halfWidth()
 	f.Detected = f.share(f.HalfWidth)
-	f.Warnings = append(f.sample.Warnings(), f.doubts()...)
+	f.Warnings = append(f.sample.Warnings(), fitWarnings(f)...)
 }
 
 // Refit fits the same model with detection i of the sample (in the order of

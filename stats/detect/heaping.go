@@ -24,7 +24,7 @@ const (
 
 // heaping looks for distances rounded to favourite numbers: more multiples of
 // a round step, in metres or feet, than the finest step in use explains.
-func (s *Sample) heaping() []stats.Warning {
+func heaping(s *Sample) []stats.Warning {
 	if s.bins != nil {
 		return nil
 	}

@@ -6,44 +6,44 @@ import (
 )
 
 // parameters turns what was climbed on into what is shown.
-func (f *Fit) parameters() []Parameter {
+func parameters(f *Fit) []Parameter {
 	l := f.likelihood
 	var list []Parameter
 	if l.scales() == 1 {
-		list = append(list, f.exponential("scale", 0, f.sample.scale))
+		list = append(list, exponential(f, "scale", 0, f.sample.scale))
 	} else if l.scales() > 1 {
-		list = f.logScales()
+		list = logScales(f)
 	}
 	at := l.scales()
 	if l.parameters() > 1 {
-		list = append(list, f.exponential("shape", at, 1))
+		list = append(list, exponential(f, "shape", at, 1))
 		at++
 	}
 	for i, order := range l.orders {
 		gradient := make([]float64, l.size())
 		gradient[at+i] = 1
-		list = append(list, f.parameter(fmt.Sprintf("%s(%d)", f.Model.Series, order), f.peak.X[at+i], gradient))
+		list = append(list, parameter(f, fmt.Sprintf("%s(%d)", f.Model.Series, order), f.peak.X[at+i], gradient))
 		list[len(list)-1].AtLimit = f.peak.AtBound[at+i]
 	}
 	return list
 }
 
-func (f *Fit) parameter(name string, value float64, gradient []float64) Parameter {
+func parameter(f *Fit, name string, value float64, gradient []float64) Parameter {
 	return Parameter{Name: name, Value: value, SE: math.Sqrt(f.variance(gradient))}
 }
 
 // exponential is unit times exp of parameter i.
-func (f *Fit) exponential(name string, i int, unit float64) Parameter {
+func exponential(f *Fit, name string, i int, unit float64) Parameter {
 	value := unit * math.Exp(f.peak.X[i])
 	gradient := make([]float64, f.likelihood.size())
 	gradient[i] = value
-	p := f.parameter(name, value, gradient)
+	p := parameter(f, name, value, gradient)
 	p.AtLimit = f.peak.AtBound[i]
 	return p
 }
 
 // logScales undoes the centring and scaling of covariates.
-func (f *Fit) logScales() []Parameter {
+func logScales(f *Fit) []Parameter {
 	l := f.likelihood
 	intercept := math.Log(f.sample.scale) + f.peak.X[0]
 	gradient := make([]float64, l.size())
@@ -55,11 +55,11 @@ func (f *Fit) logScales() []Parameter {
 		gradient[i] = -c.centre / c.spread
 		own := make([]float64, l.size())
 		own[i] = 1 / c.spread
-		p := f.parameter("log scale: "+c.name, f.peak.X[i]/c.spread, own)
+		p := parameter(f, "log scale: "+c.name, f.peak.X[i]/c.spread, own)
 		p.AtLimit = f.peak.AtBound[i]
 		effects = append(effects, p)
 	}
-	first := f.parameter("log scale", intercept, gradient)
+	first := parameter(f, "log scale", intercept, gradient)
 	first.AtLimit = f.peak.AtBound[0]
 	return append([]Parameter{first}, effects...)
 }

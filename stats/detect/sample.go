@@ -160,5 +160,5 @@ func (s *Sample) Warnings() []stats.Warning {
 	if s.N() < enough {
 		w = append(w, warn(FewDetections, "%s: under %d the shape of the curve, and so the density, is little more than the choice of model", plural(s.N(), "detection"), enough))
 	}
-	return slices.Concat(w, s.heaping(), s.spike())
+	return slices.Concat(w, heaping(s), spike(s))
 }

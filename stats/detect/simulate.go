@@ -10,16 +10,16 @@ import (
 // simulate replaces the p-values by those of samples drawn from the curve and
 // fitted again. A replicate that cannot be fitted counts as at least as large,
 // which can only make p larger.
-func (f *Fit) simulate(o TestOptions, t *Tests) {
+func simulate(f *Fit, o TestOptions, t *Tests) {
 	ks, cvm := 1, 1
 	for i := range o.Replicates {
-		again := f.again(rand.New(rand.NewPCG(o.Seed, uint64(i))))
+		again := drawnAgain(f, rand.New(rand.NewPCG(o.Seed, uint64(i))))
 		if again == nil {
 			ks++
 			cvm++
 			continue
 		}
-		u := again.uniforms(again.sample.t)
+		u := uniforms(again, again.sample.t)
 		if gof.KolmogorovSmirnov(u).Statistic >= t.KolmogorovSmirnov.Statistic {
 			ks++
 		}
@@ -32,13 +32,13 @@ func (f *Fit) simulate(o TestOptions, t *Tests) {
 	t.KolmogorovSmirnov.Method, t.CramerVonMises.Method = "simulated from the fitted curve", "simulated from the fitted curve"
 }
 
-// again fits the model to distances drawn from this fit at the same
+// drawnAgain fits the model to distances drawn from this fit at the same
 // covariates; nil if that does not converge.
-func (f *Fit) again(r *rand.Rand) *Fit {
+func drawnAgain(f *Fit, r *rand.Rand) *Fit {
 	drawn := *f.sample
 	drawn.t = make([]float64, len(f.sample.t))
 	for i, row := range f.likelihood.row {
-		drawn.t[i] = f.draw(r, f.likelihood.rows[row])
+		drawn.t[i] = draw(f, r, f.likelihood.rows[row])
 	}
 	d := f.likelihood.design
 	d.gather(drawn.t)
@@ -61,13 +61,13 @@ const maxTries = 200
 // draw gives a distance, in units of the scale, at a row of covariates: by
 // rejection under the highest g there is, or, where that takes too long, by
 // halving the range until the distribution function is met.
-func (f *Fit) draw(r *rand.Rand, row []float64) float64 {
+func draw(f *Fit, r *rand.Rand, row []float64) float64 {
 	start, end := f.sample.start(), f.sample.end()
 	if math.IsInf(end, 1) { // only the half-normal goes so far; see its spread
 		p, _ := f.likelihood.at(f.peak.X, row)
 		end = math.Hypot(start, 9*p.scale)
 	}
-	top := f.highest(start, end, row)
+	top := highest(f, start, end, row)
 	for range maxTries {
 		t := start + (end-start)*r.Float64()
 		if r.Float64()*top <= f.gAt(t*f.sample.scale, row) {
@@ -88,7 +88,7 @@ func (f *Fit) draw(r *rand.Rand, row []float64) float64 {
 
 // highest is the highest g, which only a curve of free shape has elsewhere
 // than at the near end.
-func (f *Fit) highest(start, end float64, row []float64) float64 {
+func highest(f *Fit, start, end float64, row []float64) float64 {
 	top := f.gAt(start*f.sample.scale, row)
 	if f.Model.FreeShape {
 		for k := range 101 {

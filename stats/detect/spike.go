@@ -48,7 +48,7 @@ var spikeNear = [...]float64{0.25, 0.125}
 // the half-width, which is nearly one, in 2 to 6. It is not made with a left
 // truncation. The conditional binomial test of two Poisson
 // counts is Przyborowski & Wilenski's (1940, Biometrika 31: 313-323).
-func (s *Sample) spike() []stats.Warning {
+func spike(s *Sample) []stats.Warning {
 	if s.left > 0 {
 		return nil
 	}
@@ -63,17 +63,17 @@ func (s *Sample) spike() []stats.Warning {
 		}
 	}
 	if found != nil && float64(len(spikeNear))*found.p() < spikeChance {
-		return []stats.Warning{warn(SpikeAtZero, "%s, %s", found, s.spikeCause(f))}
+		return []stats.Warning{warn(SpikeAtZero, "%s, %s", found, spikeCause(s, f))}
 	}
-	if zeros, expected := s.zeros(f); s.heapedAtZero(zeros, expected) {
+	if zeros, expected := s.zeros(f); heapedAtZero(s, zeros, expected) {
 		return []stats.Warning{warn(SpikeAtZero, "%s exactly on the line where %.1f are expected: distances seem to be rounded to 0, which makes the density too high", plural(zeros, "detection"), expected)}
 	}
 	return nil
 }
 
 // spikeCause is what may lie behind a spike, and what it does to the density.
-func (s *Sample) spikeCause(f *Fit) string {
-	if zeros, expected := s.zeros(f); s.heapedAtZero(zeros, expected) {
+func spikeCause(s *Sample, f *Fit) string {
+	if zeros, expected := s.zeros(f); heapedAtZero(s, zeros, expected) {
 		return fmt.Sprintf("and %d are at exactly 0, where %.1f are expected: observers who round small distances to 0 are the likely cause, and make the density too high; measure them, or record classes of distance", zeros, expected)
 	}
 	return "so that detection has no shoulder: it falls off right beside the line, or objects moved towards it. The density hangs on a detection function that these data do not settle, and its interval does not hold its level"
@@ -173,7 +173,7 @@ func (s *Sample) zeros(f *Fit) (zeros int, expected float64) {
 // rounded: many are needed, for one or two are what a crew sees on the line.
 const zeroChance = 0.01
 
-func (s *Sample) heapedAtZero(zeros int, expected float64) bool {
+func heapedAtZero(s *Sample, zeros int, expected float64) bool {
 	n := float64(s.N())
 	return zeros > 1 && upperTail(zeros, n, expected/n) < zeroChance
 }

@@ -52,7 +52,7 @@ const leastExpected = 5 // under which chi-square's distribution is not that of 
 // fitted again: (1 + number at least as large) / (1 + replicates). Grouped distances have only
 // the chi-square test.
 func (f *Fit) Test(o TestOptions) Tests {
-	t := Tests{Cells: f.cells(o.Cuts)}
+	t := Tests{Cells: cells(f, o.Cuts)}
 	var observed, expected []float64
 	for _, c := range t.Cells {
 		observed, expected = append(observed, c.Observed), append(expected, c.Expected)
@@ -67,17 +67,17 @@ func (f *Fit) Test(o TestOptions) Tests {
 		t.KolmogorovSmirnov, t.CramerVonMises = none, none
 		return t
 	}
-	u := f.uniforms(f.sample.t)
+	u := uniforms(f, f.sample.t)
 	t.KolmogorovSmirnov = Test{Result: gof.KolmogorovSmirnov(u), Method: "limit distribution, curve taken as known"}
 	t.CramerVonMises = Test{Result: gof.CramerVonMises(u), Method: "limit distribution, curve taken as known"}
 	if o.Replicates > 0 {
-		f.simulate(o, &t)
+		simulate(f, o, &t)
 	}
 	return t
 }
 
 // uniforms is the distribution function of each detection at its distance.
-func (f *Fit) uniforms(t []float64) []float64 {
+func uniforms(f *Fit, t []float64) []float64 {
 	u := make([]float64, len(t))
 	for i, r := range f.likelihood.row {
 		u[i] = f.cumulative(t[i]*f.sample.scale, f.likelihood.rows[r])
@@ -86,9 +86,9 @@ func (f *Fit) uniforms(t []float64) []float64 {
 }
 
 // cells counts, expects and joins neighbours from the far end.
-func (f *Fit) cells(cuts []float64) []Cell {
+func cells(f *Fit, cuts []float64) []Cell {
 	if cuts == nil {
-		cuts = f.defaultCuts()
+		cuts = defaultCuts(f)
 	}
 	counts := f.sample.count(cuts)
 	var cells []Cell
@@ -118,7 +118,7 @@ func (f *Fit) cells(cuts []float64) []Cell {
 	return cells
 }
 
-func (f *Fit) defaultCuts() []float64 {
+func defaultCuts(f *Fit) []float64 {
 	s := f.sample
 	if s.bins != nil {
 		return s.borders()

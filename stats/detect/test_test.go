@@ -77,7 +77,7 @@ func TestUniformsOfCovariates(t *testing.T) {
 	d := invented(t)
 	d.Right = 25
 	f := mustFit(t, mustNew(t, d), Model{Key: HalfNormal, Covariates: []string{"observer", "cover"}})
-	if r := gof.KolmogorovSmirnov(f.uniforms(f.sample.t)); r.P < 0.05 {
+	if r := gof.KolmogorovSmirnov(uniforms(f, f.sample.t)); r.P < 0.05 {
 		t.Errorf("%+v", r)
 	}
 	tests := f.Test(TestOptions{Replicates: 19})
@@ -99,7 +99,7 @@ func TestSimulatedPIsUniform(t *testing.T) {
 		r := newRand(uint64(i))
 		x := make([]float64, 50)
 		for j := range x {
-			x[j] = 20 * truth.draw(r, []float64{1})
+			x[j] = 20 * draw(truth, r, []float64{1})
 		}
 		f := mustFit(t, mustNew(t, Data{Distance: x, Right: 20}), Model{Key: HalfNormal})
 		limit = append(limit, f.Test(TestOptions{}).CramerVonMises.P)
@@ -126,7 +126,7 @@ func TestDraw(t *testing.T) {
 		var mean float64
 		const n = 2000
 		for range n {
-			mean += f.draw(r, []float64{1}) / n
+			mean += draw(f, r, []float64{1}) / n
 		}
 		near(t, "mean over scale", mean/scale, math.Sqrt(2/math.Pi), 0.04) // standard error 0.0135
 	}

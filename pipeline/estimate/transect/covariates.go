@@ -16,11 +16,11 @@ import (
 // covariates are what the settings let the scale depend on, of every find. One
 // that does not differ between the finds used, or is measured and was not
 // recorded for all of them, is left out with a word on it.
-func (t *Lines) covariates() ([]detect.Covariate, []stats.Warning) {
+func covariates(t *Lines) ([]detect.Covariate, []stats.Warning) {
 	var list []detect.Covariate
 	var doubts []stats.Warning
 	for _, name := range t.s.Settings.Lines.Covariates {
-		c, doubt := t.covariate(name)
+		c, doubt := covariate(t, name)
 		if doubt != nil {
 			doubts = append(doubts, *doubt)
 		}
@@ -29,7 +29,7 @@ func (t *Lines) covariates() ([]detect.Covariate, []stats.Warning) {
 		}
 	}
 	if !slices.Contains(t.s.Settings.Lines.Covariates, survey.Observer) {
-		doubts = append(doubts, t.untried()...)
+		doubts = append(doubts, untried(t)...)
 	}
 	return list, doubts
 }
@@ -38,10 +38,10 @@ func (t *Lines) covariates() ([]detect.Covariate, []stats.Warning) {
 // team that sees farther have more finds, so that densities differ less between
 // lines than finds do, and the limits, which rest on the finds, lie too far apart:
 // the calibration saw 0.975 for 0.95, with the lower limit hardly ever above the truth.
-func (t *Lines) untried() []stats.Warning {
+func untried(t *Lines) []stats.Warning {
 	teams := map[string]bool{}
 	for i, f := range t.finds {
-		if team := t.levelOf(survey.Observer, i); team != "" && t.Range.Holds(f.DistanceM) {
+		if team := levelOf(t, survey.Observer, i); team != "" && t.Range.Holds(f.DistanceM) {
 			teams[team] = true
 		}
 	}
@@ -51,19 +51,19 @@ func (t *Lines) untried() []stats.Warning {
 	return []stats.Warning{ObserversUntried.With("%d crews walked the lines, and nobody asks how far each of them sees: if some see farther than others, the lower limit lies too low and the interval is wider than need be; covariates = [\"observer\"] in [lines] compares them", len(teams))}
 }
 
-func (t *Lines) covariate(name string) (*detect.Covariate, *stats.Warning) {
+func covariate(t *Lines, name string) (*detect.Covariate, *stats.Warning) {
 	switch name {
 	case survey.GroupSize:
 		return measured(t, name, func(i int) column.Float { return column.Finite(math.Log(t.size[i])) })
 	case survey.GroundCover:
-		return measured(t, name, func(i int) column.Float { return t.cover(t.finds[i]) })
+		return measured(t, name, func(i int) column.Float { return cover(t, t.finds[i]) })
 	}
-	return levelled(t, name, func(i int) string { return t.levelOf(name, i) })
+	return levelled(t, name, func(i int) string { return levelOf(t, name, i) })
 }
 
 // cover is how much of the ground is hidden around a find: its own record, or
 // that of its visit.
-func (t *Lines) cover(f fieldwork.LineFind) column.Float {
+func cover(t *Lines, f fieldwork.LineFind) column.Float {
 	if f.CoverPercent.Known {
 		return f.CoverPercent
 	}
@@ -73,7 +73,7 @@ func (t *Lines) cover(f fieldwork.LineFind) column.Float {
 // levelOf is the level of a find; "" if it was not recorded. The observers are
 // those of the visit, all of them together: who saw a find is known of those
 // found alone, and what two saw lies nearer than what one saw.
-func (t *Lines) levelOf(name string, i int) string {
+func levelOf(t *Lines, name string, i int) string {
 	f := t.finds[i]
 	g := t.s.Groups[f.Group]
 	switch name {

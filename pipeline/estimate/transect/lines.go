@@ -89,7 +89,7 @@ func (t *Lines) findsOf() {
 	}
 	slices.SortFunc(t.finds, func(a, b fieldwork.LineFind) int {
 		return cmp.Or(cmp.Compare(at[a.Visit], at[b.Visit]), cmp.Compare(a.DistanceM, b.DistanceM), cmp.Compare(a.N, b.N),
-			compareGroups(t.s.Groups[a.Group], t.s.Groups[b.Group]), cmp.Compare(t.cover(a).Or(-1), t.cover(b).Or(-1)),
+			compareGroups(t.s.Groups[a.Group], t.s.Groups[b.Group]), cmp.Compare(cover(t, a).Or(-1), cover(t, b).Or(-1)),
 			strings.Compare(t.s.Visits[a.Visit].Team, t.s.Visits[b.Visit].Team))
 	})
 	for _, f := range t.finds {
@@ -130,7 +130,7 @@ func (t *Lines) selectFunction() {
 		t.Reason = *t.Range.reason
 		return
 	}
-	covariates, doubts := t.covariates()
+	covariates, doubts := covariates(t)
 	t.Warnings = append(t.Warnings, doubts...)
 	data := detect.Data{Covariates: covariates, Bins: t.Range.Classes, RightIs: t.Range.RightIs}
 	if data.Bins == nil {

@@ -30,6 +30,9 @@ func (r *reading) notice(line int64, problem, remedy string) {
 	r.notices = append(r.notices, survey.Fault{Place: r.place(line), Problem: problem, Remedy: remedy})
 }
 
+// geoJSON takes the features out of a document.
+type geoJSON struct{ *reading }
+
 // feature is a feature of a document with the lines and polygons of its
 // geometry.
 type feature struct {
@@ -47,7 +50,7 @@ type path struct {
 }
 
 // features returns those of a document. Faults are noted.
-func (r *reading) features(f File) []feature {
+func (r geoJSON) features(f File) []feature {
 	r.file = f.Name
 	document, err := parse(f.Data)
 	if err != nil {
@@ -71,7 +74,7 @@ func (r *reading) features(f File) []feature {
 
 // reference refuses coordinates of another system than WGS 84. RFC 7946 has no
 // other; its predecessor named them in a member "crs".
-func (r *reading) reference(document *value) {
+func (r geoJSON) reference(document *value) {
 	crs := document.get("crs")
 	if crs == nil || crs.kind == null {
 		return
@@ -89,7 +92,7 @@ func (r *reading) reference(document *value) {
 
 // kind returns the type of a GeoJSON object if it is among those wanted, and ""
 // with a fault otherwise.
-func (r *reading) kind(v *value, what string, wanted ...string) string {
+func (r geoJSON) kind(v *value, what string, wanted ...string) string {
 	if v == nil || v.kind != object {
 		line, is := int64(0), "missing"
 		if v != nil {
@@ -119,7 +122,7 @@ func either(words []string) string {
 	return strings.Join(words[:len(words)-1], ", ") + " or " + words[len(words)-1]
 }
 
-func (r *reading) collection(document *value) []feature {
+func (r geoJSON) collection(document *value) []feature {
 	list := document.get("features")
 	if list == nil || list.kind != array {
 		r.fault(document.line, "features", "the collection has no array of features", "export the file again as GeoJSON")
@@ -138,7 +141,7 @@ func (r *reading) collection(document *value) []feature {
 }
 
 // feature returns none where there is a fault in it.
-func (r *reading) feature(v *value) []feature {
+func (r geoJSON) feature(v *value) []feature {
 	found := feature{line: v.line, properties: v.get("properties")}
 	before := len(r.faults)
 	r.geometry(v.get("geometry"), &found, 0)
@@ -149,7 +152,7 @@ func (r *reading) feature(v *value) []feature {
 }
 
 // geometry adds the lines and polygons of a geometry to a feature.
-func (r *reading) geometry(v *value, to *feature, depth int) {
+func (r geoJSON) geometry(v *value, to *feature, depth int) {
 	kind := r.kind(v, "the geometry of a feature", "Polygon", "MultiPolygon", "LineString", "MultiLineString", "GeometryCollection")
 	if kind == "" {
 		return
@@ -177,7 +180,7 @@ func (r *reading) geometry(v *value, to *feature, depth int) {
 	}
 }
 
-func (r *reading) geometries(v *value, to *feature, depth int) {
+func (r geoJSON) geometries(v *value, to *feature, depth int) {
 	list := v.get("geometries")
 	if list == nil || list.kind != array || depth > 2 {
 		r.fault(v.line, "geometries", "the collection has no array of geometries", "export the file again as GeoJSON")
@@ -190,7 +193,7 @@ func (r *reading) geometries(v *value, to *feature, depth int) {
 
 // elements are those of an array of arrays or objects. Numbers among them are a
 // fault.
-func (r *reading) elements(v *value) []*value {
+func (r geoJSON) elements(v *value) []*value {
 	if v.kind != array || len(v.numbers) > 0 {
 		r.fault(v.line, "coordinates", "positions are nested less deep than their type says", "export the file again as GeoJSON")
 		return nil
@@ -198,7 +201,7 @@ func (r *reading) elements(v *value) []*value {
 	return v.items
 }
 
-func (r *reading) paths(v *value) []path {
+func (r geoJSON) paths(v *value) []path {
 	var all []path
 	for _, ring := range r.elements(v) {
 		all = append(all, r.path(ring))
@@ -206,7 +209,7 @@ func (r *reading) paths(v *value) []path {
 	return all
 }
 
-func (r *reading) path(v *value) path {
+func (r geoJSON) path(v *value) path {
 	p := path{line: v.line}
 	for _, position := range r.elements(v) {
 		at, ok := r.position(position)
@@ -220,7 +223,7 @@ func (r *reading) path(v *value) path {
 
 // position reads longitude and latitude. A third number is the elevation, which
 // nothing here needs.
-func (r *reading) position(v *value) (geodesy.Position, bool) {
+func (r geoJSON) position(v *value) (geodesy.Position, bool) {
 	if v.kind != array || len(v.items) > 0 || len(v.numbers) < 2 {
 		r.fault(v.line, "coordinates", "a position is not an array of longitude and latitude", "write [longitude, latitude] in degrees, as in [-118.41, 46.11]")
 		return geodesy.Position{}, false

@@ -48,7 +48,7 @@ func Read(files Files) (m *Map, faults, notices []survey.Fault) {
 }
 
 func (r *reading) outline(m *Map, f File) {
-	features := r.areas(r.ringed(r.features(f)), "an outline", "draw it as a polygon; roads stand in a file of their own")
+	features := r.areas(r.ringed(geoJSON{r}.features(f)), "an outline", "draw it as a polygon; roads stand in a file of their own")
 	if len(features) == 0 {
 		if len(r.faults) == 0 {
 			r.fault(0, "", "the file has no feature", "draw a polygon for each stratum")
@@ -182,7 +182,7 @@ func (r *reading) exclude(m *Map, f File) {
 	if f.Data == nil {
 		return
 	}
-	features := r.areas(r.ringed(r.features(f)), "an excluded feature", "draw it as a polygon, or put it into the file of roads")
+	features := r.areas(r.ringed(geoJSON{r}.features(f)), "an excluded feature", "draw it as a polygon, or put it into the file of roads")
 	if r.far(features, m.plane, farthestRoad, "excluded polygons", "leave out what belongs to another survey") {
 		return
 	}
@@ -226,7 +226,7 @@ func (r *reading) roads(m *Map, f File) {
 	if f.Data == nil {
 		return
 	}
-	features := r.ringed(r.features(f))
+	features := r.ringed(geoJSON{r}.features(f))
 	if r.far(features, m.plane, farthestRoad, "roads", "leave out what belongs to another survey") {
 		return
 	}

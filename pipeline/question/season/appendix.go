@@ -20,12 +20,12 @@ func (v view) appendix(u page.Units) []page.Part {
 			Title: v.totalName(), Figures: []*page.Figure{v.totalFigure(u, rows)}, Tables: []page.Table{v.totalTable(rows)},
 		})
 	}
-	parts = append(parts, v.curveMethods())
+	parts = append(parts, curveMethods(v))
 	if v.total >= 0 && !v.standing {
-		parts = append(parts, v.totalMethods())
+		parts = append(parts, totalMethods(v))
 	}
 	if v.cell("aic_degree_days").Known() {
-		parts = append(parts, v.warmth(), v.warmthMethods())
+		parts = append(parts, warmth(v), warmthMethods(v))
 	}
 	return parts
 }
@@ -68,7 +68,7 @@ func (v view) totalTable(rows []int) page.Table {
 }
 
 // warmth compares the curve by days with that by degree days.
-func (v view) warmth() page.Part {
+func warmth(v view) page.Part {
 	return page.Part{
 		Title: "Days and degree days",
 		Text: []page.Text{page.Say("AIC of the curve of all units over days: %v; over degree days: %v. Peak: %v. Sums begin on %v. The curve of lower AIC describes the visits better; a difference of under two hardly distinguishes them.",
@@ -76,7 +76,7 @@ func (v view) warmth() page.Part {
 	}
 }
 
-func (v view) curveMethods() page.Part {
+func curveMethods(v view) page.Part {
 	p := page.Part{
 		Title: "How the curve of the season is estimated",
 		Text: []page.Text{
@@ -103,7 +103,7 @@ func (v view) curveMethods() page.Part {
 	return p
 }
 
-func (v view) totalMethods() page.Part {
+func totalMethods(v view) page.Part {
 	return page.Part{
 		Title: "How season totals are estimated",
 		Text: []page.Text{
@@ -114,7 +114,7 @@ func (v view) totalMethods() page.Part {
 	}
 }
 
-func (v view) warmthMethods() page.Part {
+func warmthMethods(v view) page.Part {
 	return page.Part{
 		Title: "How degree days are summed",
 		Text: []page.Text{

@@ -12,8 +12,8 @@ const (
 	visibleRise = 1e-3 // of g, less than the line of a figure is wide
 )
 
-// doubts are what the fit gives reason for.
-func (f *Fit) doubts() []stats.Warning {
+// fitWarnings are what the fit gives reason for.
+func fitWarnings(f *Fit) []stats.Warning {
 	var w []stats.Warning
 	if !f.Converged {
 		w = append(w, warn(NotConverged, "the likelihood of %s was not maximised (%s), so its figures mean nothing", f.Model, f.Status))
@@ -26,11 +26,11 @@ func (f *Fit) doubts() []stats.Warning {
 	if len(f.peak.Binding) > 0 && !f.Model.FreeShape {
 		w = append(w, warn(ShapeHeld, "the curve of %s would rise with distance and was held level; a standard error by the likelihood is off there, as a rule too large but up to a fifth too small, and a bootstrap's is not", f.Model))
 	}
-	if at, rise := f.highestRise(); rise > visibleRise {
+	if at, rise := highestRise(f); rise > visibleRise {
 		w = append(w, warn(ShapeRises, "the curve of %s rises by %.2g up to %.3g m from the line, though nothing is seen better farther off", f.Model, rise, at))
 	}
-	w = append(w, f.limitDoubts()...)
-	w = append(w, f.covariateDoubts()...)
+	w = append(w, limitWarnings(f)...)
+	w = append(w, covariateWarnings(f)...)
 	if mu, span := f.HalfWidth.Value, f.sample.right-f.sample.left; mu > span*(1+1e-9) {
 		w = append(w, warn(WideStrip, "the effective half-width of %.4g m is more than the %.4g m searched", mu, span))
 	}
@@ -39,7 +39,7 @@ func (f *Fit) doubts() []stats.Warning {
 
 // highestRise is the most that g rises from one distance to a farther one,
 // and where it has done so.
-func (f *Fit) highestRise() (at, rise float64) {
+func highestRise(f *Fit) (at, rise float64) {
 	if len(f.likelihood.orders) == 0 {
 		return 0, 0
 	}
@@ -56,8 +56,8 @@ func (f *Fit) highestRise() (at, rise float64) {
 	return at, rise
 }
 
-// limitDoubts are about scale and shape at the ends of their ranges.
-func (f *Fit) limitDoubts() []stats.Warning {
+// limitWarnings are about scale and shape at the ends of their ranges.
+func limitWarnings(f *Fit) []stats.Warning {
 	var w []stats.Warning
 	l := f.likelihood
 	if l.parameters() > 0 && len(l.columns) == 0 {
@@ -81,9 +81,9 @@ func (f *Fit) limitDoubts() []stats.Warning {
 	return w
 }
 
-// covariateDoubts are about effects without a bound and levels with few
+// covariateWarnings are about effects without a bound and levels with few
 // detections.
-func (f *Fit) covariateDoubts() []stats.Warning {
+func covariateWarnings(f *Fit) []stats.Warning {
 	var w []stats.Warning
 	l := f.likelihood
 	for k, c := range l.columns {
