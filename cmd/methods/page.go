@@ -29,7 +29,7 @@ func all(top string) ([]page, error) {
 	var pages []page
 	var list bytes.Buffer
 	list.WriteString(made + "# Methods\n\nA page for each estimator: what it estimates, formula, assumptions, special cases, references and how often\n" +
-		"its interval holds the truth. References are as the comments cite them, from memory where they say so; no DOI is recorded yet.\n\n" +
+		"its interval holds the truth. References are as the comments cite them, from memory where they say so; each page ends with the DOIs that are known.\n\n" +
 		"| estimator | package | by hand in |\n|---|---|---|\n")
 	for _, e := range estimators {
 		text, err := e.page(filepath.Join(top, "stats", e.dir))
@@ -61,6 +61,7 @@ func (e estimator) page(dir string) ([]byte, error) {
 		fmt.Fprintf(&b, "\n## %s\n\n", f.title)
 		b.Write(printer(p, 3).Markdown(p.Parser().Parse(f.doc)))
 	}
+	b.WriteString(citedIn(b.Bytes()))
 	b.WriteString(e.calibration(dir))
 	return b.Bytes(), nil
 }

@@ -80,3 +80,31 @@ func TestLinks(t *testing.T) {
 		}
 	}
 }
+
+// TestDOIs: a citation is found over the end of a line, and another volume that ends
+// alike or a longer page number is none.
+func TestDOIs(t *testing.T) {
+	if got := citedIn([]byte("See Zou & Donner (2008), Statistics in\nMedicine 27: 1693-1702.")); !strings.Contains(got, "10.1002/sim.3095") {
+		t.Errorf("%q", got)
+	}
+	for _, text := range []string{"Zou & Donner, Statistics in Medicine 127: 1693", "Zou & Donner, Statistics in Medicine 27: 16931", "Medicine 27: 1693"} {
+		if got := citedIn([]byte(text)); got != "" {
+			t.Errorf("%s: %q", text, got)
+		}
+	}
+}
+
+// TestEveryDOIIsCited: the list holds no article that no page cites.
+func TestEveryDOIIsCited(t *testing.T) {
+	pages, err := all("../..")
+	if err != nil {
+		t.Fatal(err)
+	}
+	for _, d := range dois {
+		if !slices.ContainsFunc(pages, func(p page) bool {
+			return strings.Contains(string(p.text), "doi.org/"+strings.NewReplacer("(", "%28", ")", "%29").Replace(d.doi))
+		}) {
+			t.Errorf("no page cites %s, %s", d.author, d.place)
+		}
+	}
+}

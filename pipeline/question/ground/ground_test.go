@@ -4,6 +4,7 @@ import (
 	"context"
 	"fmt"
 	"math"
+	"strings"
 	"testing"
 
 	"ashtally/pipeline/column"
@@ -150,6 +151,18 @@ func TestAlongLines(t *testing.T) {
 	statstest.Relative(t, "share of north", north.Share.Value.Value, 50, 1e-12)
 	if north.Finds.Value != 24 || south.Finds.Value != 40 || !south.Density.Upper.Known || north.Mode != result.All {
 		t.Errorf("%+v\n%+v", north, south)
+	}
+}
+
+// TestUnvisited: of three classes of slope the green has one, and the others are named.
+func TestUnvisited(t *testing.T) {
+	w := slopes(t)
+	w.Plots[0].SlopePercent = fieldworktest.Known(50)
+	w.Plots[2].SlopePercent = fieldworktest.Known(10) // green, so that it has two
+	a, _ := answer(t, w)
+	v := view{Answer: a, of: table.Of(a.rows), shown: []int{0}}
+	if got := v.unvisited().Plain(page.Units{}); !strings.Contains(got, "slope 40 to 60 % (unburned)") || strings.Contains(got, "(1)") {
+		t.Error(got)
 	}
 }
 

@@ -202,6 +202,52 @@ func (v view) next() page.Text {
 	return page.Say("%v. Ground that was not visited is in no figure.", text)
 }
 
+// unvisited names the classes of aspect, slope, elevation and ground cover that no unit
+// was searched in, of each class of years since fire, by the method shown; none where
+// all were.
+func (v view) unvisited() page.Text {
+	method := v.rows[v.shown[0]].Method
+	var years []string
+	classes := map[string][]int{} // of each attribute, a row for each class
+	searched := map[[3]string]bool{}
+	var attributes []string
+	for i, r := range v.rows {
+		if r.Method != method || r.Mode != result.All || r.Attribute == severity {
+			continue
+		}
+		if r.Years == result.All {
+			if classes[r.Attribute] == nil {
+				attributes = append(attributes, r.Attribute)
+			}
+			classes[r.Attribute] = append(classes[r.Attribute], i)
+			continue
+		}
+		if !slices.Contains(years, r.Years) {
+			years = append(years, r.Years)
+		}
+		searched[[3]string{r.Years, r.Attribute, r.Class}] = true
+	}
+	var gaps []page.Text
+	for _, attribute := range attributes {
+		for _, y := range years {
+			var missing []page.Text
+			for _, i := range classes[attribute] {
+				if !searched[[3]string{y, attribute, v.rows[i].Class}] {
+					missing = append(missing, v.class(i))
+				}
+			}
+			if len(missing) == 0 || len(missing) == len(classes[attribute]) {
+				continue // all were, or the attribute was not recorded or is of one class
+			}
+			gaps = append(gaps, page.Say("%v %v (%v)", page.Name(attribute), page.Join(missing, ", "), page.Name(y)))
+		}
+	}
+	if len(gaps) == 0 {
+		return page.Text{}
+	}
+	return page.Say("Not visited, with the years since fire in brackets: %v.", page.Join(gaps, "; "))
+}
+
 // where is "1 year since fire, severe, south, 1200 to 1400 m".
 func (v view) where(row int) page.Text {
 	r := v.places[row]
@@ -270,6 +316,9 @@ func (v view) headed(rows []plots.Row) []plots.Row {
 
 const mostRows = 12
 
+// severity is the attribute that is of whole strata.
+const severity = "severity"
+
 // shortTable has the classes with most finds.
 func (v view) shortTable() *page.Table {
 	rows := slices.Clone(page.Largest(v.of, v.shown, "finds"))
@@ -310,7 +359,11 @@ func (v view) appendix() []page.Part {
 	}
 	for _, method := range v.methods() {
 		if rows := v.placesOf(method); len(rows) > 1 {
-			parts = append(parts, page.Part{Title: "Where to look next", Tables: []page.Table{v.placesTable(rows[:min(len(rows), mostRows)])}})
+			part := page.Part{Title: "Where to look next", Tables: []page.Table{v.placesTable(rows[:min(len(rows), mostRows)])}}
+			if gaps := v.unvisited(); method == v.rows[v.shown[0]].Method && !gaps.Empty() {
+				part.Text = []page.Text{gaps}
+			}
+			parts = append(parts, part)
 		}
 		if rows := v.gradientsOf(method, result.All); len(rows) > 0 {
 			rows = slices.Concat(rows, v.gradientsOf(method, survey.Saprotrophic), v.gradientsOf(method, survey.HostAssociated))
