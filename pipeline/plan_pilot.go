@@ -43,7 +43,7 @@ func (p *planner) readPilot(ctx context.Context, folder string, place int) (*pla
 		}
 	}
 	pilot := c.Pilot(filepath.Base(filepath.Clean(folder)))
-	if err := at.result("season", pilot.TakeFlush); err != nil {
+	if err := errors.Join(at.result("season", pilot.TakeFlush), at.result("ground_ranked", pilot.TakeGround)); err != nil {
 		return nil, wrong(err)
 	}
 	return pilot, nil

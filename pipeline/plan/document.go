@@ -29,6 +29,9 @@ func (d document) write() ([]byte, error) {
 	if len(d.placed) > 0 {
 		out.Parts = append(out.Parts, d.where())
 	}
+	if richest, ok := d.richest(); ok {
+		out.Parts = append(out.Parts, richest)
+	}
 	out.Parts = append(out.Parts, d.when(), d.cost(), d.power())
 	var html bytes.Buffer
 	err := out.Write(&html)
@@ -59,11 +62,11 @@ func (d document) lead() page.Text {
 
 // tables are the result tables of a plan.
 type tables struct {
-	Size, Allocation, UnitSize, Looks, Power, Layout, Calendar, Visits result.Table
+	Size, Allocation, UnitSize, Looks, Power, Layout, Calendar, Visits, Ground result.Table
 }
 
 func (t tables) all() []result.Table {
-	return []result.Table{t.Size, t.Allocation, t.Power, t.Calendar, t.Visits, t.UnitSize, t.Looks, t.Layout}
+	return []result.Table{t.Size, t.Allocation, t.Power, t.Calendar, t.Visits, t.UnitSize, t.Looks, t.Layout, t.Ground}
 }
 
 // marked are the rows of a table that have a yes in a column.

@@ -23,6 +23,7 @@ type Pilot struct {
 	Seasons []Flush         // with a row of their own in results/season, by year
 	Bands   []Band          // elevations and roadsides of its units
 	Weather Weather
+	Ground  []GroundRow // where it found most
 }
 
 // Flush is the curve of all units of a season, with those of each aspect.

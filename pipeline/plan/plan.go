@@ -44,7 +44,7 @@ func Make(in Input) (*Plan, []survey.Fault) {
 	t := tables{
 		Size: sizeTable.Of(n.sizeRows()), Allocation: allocationTable.Of(numbers.allocationRows(n)), Power: powerTable.Of(n.powerRows()),
 		UnitSize: unitSizeTable.Of(numbers.unitSizeRows(n)), Looks: looksTable.Of(n.lookRows()), Layout: layoutTable.Of(in.layoutRows(placed)),
-		Calendar: calendarTable.Of(c.rows()), Visits: visitsTable.Of(c.visitRows()),
+		Calendar: calendarTable.Of(c.rows()), Visits: visitsTable.Of(c.visitRows()), Ground: groundTable.Of(in.ground()),
 	}
 	d := document{in, t, n, c, placed}
 	html, err := d.write()

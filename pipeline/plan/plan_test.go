@@ -10,7 +10,10 @@ import (
 	"strings"
 	"testing"
 
+	"ashtally/pipeline/column"
+	"ashtally/pipeline/page"
 	"ashtally/pipeline/plan/outline"
+	"ashtally/pipeline/result"
 	"ashtally/pipeline/survey"
 	"ashtally/stats/layout"
 	"ashtally/stats/planning/pilot"
@@ -234,5 +237,29 @@ func TestNoRoomIsAFault(t *testing.T) {
 	p, faults := Make(in)
 	if p != nil || len(faults) != 2 || faults[0].Line == 0 || !strings.Contains(faults[0].Problem, "no room") {
 		t.Errorf("%v", fmt.Sprint(faults))
+	}
+}
+
+// TestGround: the combinations of ground of a pilot of 2031 are a year older in the plan
+// of 2032, and the page names the highest with units enough.
+func TestGround(t *testing.T) {
+	known := func(v float64) column.Float { return column.Float{Value: v, Known: true} }
+	row := func(years, aspect string, units int, density float64) GroundRow {
+		return GroundRow{Method: "plot", Years: years, Severity: "severe", Aspect: aspect, Units: column.Count(units),
+			Density: result.Estimate{Value: known(density), Lower: known(density / 2), Upper: known(2 * density), Confidence: known(0.95)}}
+	}
+	in := Input{Pilot: &Pilot{Folder: "last", Year: 2031, Ground: []GroundRow{
+		row("1", "south", 2, 900), row("1", "west", 6, 700), row("unburned", "north", 9, 50),
+	}}}
+	rows := in.ground()
+	if rows[0].Coming != "2" || rows[2].Coming != result.Unburned {
+		t.Errorf("%+v", rows)
+	}
+	part, ok := document{Input: in, tables: tables{Ground: groundTable.Of(rows)}}.richest()
+	if got := part.Finding.Plain(page.Units{}); !ok || !strings.Contains(got, "700") || !strings.Contains(got, "west") {
+		t.Errorf("%v: %s", ok, got)
+	}
+	if _, ok := (document{tables: tables{Ground: groundTable.Of(nil)}}).richest(); ok {
+		t.Error("a plan without a pilot says where it found most")
 	}
 }
