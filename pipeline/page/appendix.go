@@ -60,7 +60,10 @@ func (r Report) appendixView() appendixView {
 	v.Warnings = warningGroups(r.tables())
 	linked := r.linked(v.Warnings)
 	for i, s := range r.Sections {
-		q := s.appendix(r.units(), linked, i == r.leading(s.Chapter))
+		q := s.appendix(r.units(), linked)
+		if short := r.short(i); len(short.Text)+len(short.Figures)+len(short.Tables) > 0 {
+			q.Parts = slices.Insert(q.Parts, 0, short)
+		}
 		if len(q.Parts)+len(q.Tables) > 0 {
 			v.Questions = append(v.Questions, q)
 		}
@@ -128,20 +131,30 @@ func (r Report) tables() []result.Table {
 	return tables
 }
 
-// appendix is what the appendix has of the section. What a section that does not
-// lead its chapter would show stands here.
-func (s Section) appendix(u Units, linked map[string]bool, leads bool) questionView {
-	q := questionView{ID: s.id(), Title: s.Question}
-	if shown := (partView{Title: "In short"}); !leads && (s.Figure != nil || s.Table != nil || !s.Finding.Empty()) {
-		shown.Text = paragraphs([]Text{s.Finding}, u)
-		if s.Figure != nil {
-			shown.Figures = []*figureView{s.Figure.view(u)}
-		}
-		if s.Table != nil && len(s.Table.Rows) > 0 {
-			shown.Tables = []*tableView{s.Table.view(u)}
-		}
-		q.Parts = append(q.Parts, shown)
+// short is what a section would say in its chapter and does not: the figure and the
+// table of one that does not lead, and sentences that there is no room for.
+func (r Report) short(i int) partView {
+	s, u := r.Sections[i], r.units()
+	said, left := r.divide(s.Chapter)
+	v := partView{Title: "In short", Text: paragraphs(left[i], u)}
+	if i == r.leading(s.Chapter) {
+		return v
 	}
+	if s.Figure != nil {
+		v.Figures = []*figureView{s.Figure.view(u)}
+	}
+	if s.Table != nil && len(s.Table.Rows) > 0 {
+		v.Tables = []*tableView{s.Table.view(u)}
+	}
+	if len(said[i]) > 0 && len(v.Figures)+len(v.Tables) > 0 {
+		v.Text = append(paragraphs([]Text{s.Finding}, u), v.Text...)
+	}
+	return v
+}
+
+// appendix is what the appendix has of the section.
+func (s Section) appendix(u Units, linked map[string]bool) questionView {
+	q := questionView{ID: s.id(), Title: s.Question}
 	for _, p := range s.Appendix {
 		q.Parts = append(q.Parts, p.view(u))
 	}

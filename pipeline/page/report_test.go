@@ -101,7 +101,7 @@ func TestReport(t *testing.T) {
 	for _, want := range []string{
 		`<p class="finding">Estimated crop: <span class="n" data-from="crop:1:mass_kg">52.1 t</span>`,
 		`<p class="big"><span class="n" data-from="crop:1:mass_kg">52.1</span> <span class="unit">fresh t</span></p>`,
-		`id="crop-narrow-desc"`, "The crop is 52.1 t.", "41.0 to 72.0", "A sentence of another question.", `<a href="appendix.html#of-crop-and-harvest">`,
+		`id="crop-narrow-desc"`, "The crop is 52.1 t.", "41.0 to 72.0", "A second finding.", `<a href="appendix.html#of-crop-and-harvest">`,
 		`<th scope="col" class="n">Mass (t)</th>`, `<tr class="strong">`,
 		`7 of 9 were weighed.`,
 	} {
@@ -109,10 +109,12 @@ func TestReport(t *testing.T) {
 			t.Errorf("the report lacks %s", want)
 		}
 	}
-	if strings.Contains(report, "A second finding") || !strings.Contains(appendix, "A second finding") {
-		t.Error("what does not lead its chapter is to have its finding in the appendix")
+	for _, further := range []string{"A sentence of another question.", "Nobody looked"} {
+		if strings.Contains(report, further) || !strings.Contains(appendix, further) {
+			t.Errorf("%q is to stand in the appendix alone", further)
+		}
 	}
-	for _, not := range []string{"Nobody looked", "Skip to the sections", "<no value>", "ZgotmplZ", "<script"} {
+	for _, not := range []string{"Skip to the sections", "<no value>", "ZgotmplZ", "<script"} {
 		if strings.Contains(report+appendix, not) {
 			t.Errorf("the report has %q", not)
 		}
@@ -138,19 +140,36 @@ func TestReport(t *testing.T) {
 }
 
 // TestLeads: a section with a finding that asks to lead its chapter does, with its
-// sentences before those of the others, whose figures stand in the appendix.
+// sentences. Of the others the chapter has the finding, the appendix the rest.
 func TestLeads(t *testing.T) {
 	r := cropReport(3)
 	r.Sections[1].Leads, r.Sections[2].Leads = true, true
 	report, appendix := written(t, r)
-	if !strings.Contains(report, "A second finding") || strings.Contains(report, "Estimated crop:") || strings.Contains(report, "Nobody looked") {
+	if !strings.Contains(report, `<p class="finding">A second finding`) || strings.Contains(report, "Nobody looked") {
 		t.Error("the section that asks to lead does not")
 	}
-	if i, j := strings.Index(report, "A sentence of another question."), strings.Index(report, "It rests on"); i < 0 || j < i {
+	if i, j := strings.Index(report, "A sentence of another question."), strings.Index(report, "<p>Estimated crop:"); i < 0 || j < i {
 		t.Errorf("sentences stand at %d and %d", i, j)
 	}
-	if !strings.Contains(appendix, "In short") {
+	if !strings.Contains(appendix, "In short") || !strings.Contains(appendix, "It rests on") {
 		t.Error("what the other section shows is lost")
+	}
+}
+
+// TestChapterLength: what a chapter has no room for stands in the appendix.
+func TestChapterLength(t *testing.T) {
+	r := cropReport(3)
+	long := strings.Repeat("word ", 70)
+	r.Sections[0].Text = []Text{Say("First " + long), Say("Second " + long), Say("Third is short.")}
+	r.Sections[0].Details = []Text{Say("A detail.")}
+	report, appendix := written(t, r)
+	for _, c := range []struct {
+		text   string
+		within bool
+	}{{"First", true}, {"Second", false}, {"Third", true}, {"A detail", false}} {
+		if strings.Contains(report, c.text) != c.within || strings.Contains(appendix, "<p>"+c.text) == c.within {
+			t.Errorf("%s: in the report %t, in the appendix %t", c.text, strings.Contains(report, c.text), strings.Contains(appendix, "<p>"+c.text))
+		}
 	}
 }
 

@@ -38,9 +38,10 @@ func (c Chapter) Title() string {
 }
 
 // Section is what one question says. Of a chapter's sections the first with a
-// finding leads it, those that ask to lead before the others: its finding, figure and
-// table stand there. The others add sentences, and their findings, figures and tables
-// stand in the appendix.
+// finding leads it, those that ask to lead before the others: its finding, sentences,
+// figure and table stand there. Of each other the chapter has the finding alone, or
+// the sentences where there is none. The rest stands in the appendix, with what the
+// chapter has no room for.
 type Section struct {
 	Chapter Chapter
 	// Question is the heading in the appendix, e.g. "Crop and harvest".
@@ -55,8 +56,10 @@ type Section struct {
 	Finding Text
 	// Leads asks to lead the chapter before sections of earlier questions.
 	Leads bool
-	// Text are further sentences, a paragraph each, under 150 words together.
-	Text        []Text
+	// Text are further sentences, a paragraph each, the most important first.
+	Text []Text
+	// Details are sentences for the appendix.
+	Details     []Text
 	Figure      *Figure
 	Table       *Table
 	Limitations []Limitation

@@ -2,6 +2,7 @@ package page
 
 import (
 	"html/template"
+	"strings"
 
 	"ashtally/pipeline/result"
 )
@@ -51,7 +52,8 @@ type limitView struct {
 
 const (
 	mostLimits        = 4 // in the summary
-	mostChapterLimits = 3
+	mostChapterLimits = 2
+	mostWords         = 150 // of finding and sentences of a chapter
 )
 
 func (r Report) reportView() (reportView, error) {
@@ -94,22 +96,23 @@ func (r Report) chapter(c Chapter) (*chapterView, *cardView, error) {
 	var card *cardView
 	var limits []Limitation
 	lead := r.leading(c)
+	said, left := r.divide(c)
+	if lead >= 0 {
+		v.lead(r.Sections[lead], r.units())
+		v.Text = paragraphs(said[lead], r.units())
+	}
 	for i, s := range r.Sections {
 		if s.Chapter != c {
 			continue
 		}
-		text := paragraphs(s.Text, r.units())
-		if i == lead {
-			v.lead(s, r.units())
-			v.Text = append(text, v.Text...)
-		} else {
-			v.Text = append(v.Text, text...)
+		if i != lead {
+			v.Text = append(v.Text, paragraphs(said[i], r.units())...)
 		}
 		if card == nil && s.Card != nil {
 			card = s.Card.view(c, r.units())
 		}
 		limits = append(limits, s.Limitations...)
-		if s.inAppendix() {
+		if s.inAppendix() || len(left[i]) > 0 {
 			v.More = append(v.More, link{s.Question, AppendixFile + "#" + s.id()})
 		}
 	}
@@ -131,6 +134,47 @@ func (r Report) leading(c Chapter) int {
 	}
 	return lead
 }
+
+// divide divides the sentences of a chapter by section, beside the finding that leads
+// it: those that there is room for, and those for the appendix.
+func (r Report) divide(c Chapter) (said, left map[int][]Text) {
+	said, left = map[int][]Text{}, map[int][]Text{}
+	lead, room := r.leading(c), mostWords
+	take := func(i int, texts ...Text) {
+		for _, t := range texts {
+			switch n := r.words(t); {
+			case t.Empty():
+			case lead >= 0 && n <= room:
+				room -= n
+				said[i] = append(said[i], t)
+			default:
+				left[i] = append(left[i], t)
+			}
+		}
+	}
+	if lead >= 0 {
+		room -= r.words(r.Sections[lead].Finding)
+		take(lead, r.Sections[lead].Text...)
+	}
+	for i, s := range r.Sections {
+		if s.Chapter != c {
+			continue
+		}
+		switch {
+		case i == lead:
+		case s.Finding.Empty():
+			take(i, s.Text...)
+		default:
+			take(i, s.Finding)
+			left[i] = append(left[i], s.Text...)
+		}
+		left[i] = append(left[i], s.Details...)
+	}
+	return said, left
+}
+
+// words counts those of a text.
+func (r Report) words(t Text) int { return len(strings.Fields(t.Sentence(r.units()))) }
 
 // lead takes over what the first section of a chapter shows.
 func (v *chapterView) lead(s Section, u Units) {
@@ -195,10 +239,31 @@ func limitViews(list []Limitation, most int) []limitView {
 	return views
 }
 
-// view quotes the warning from its table.
+// longestQuote is how many words of a warning the report quotes; the row that it links
+// to has all of them.
+const longestQuote = 30
+
+// view quotes the warning from its table, in whole sentences.
 func (l Limitation) view() limitView {
-	c := result.Cell{Table: l.Table, Row: l.Row, Column: "warnings", Text: sentence(l.Warning.Text)}
-	return limitView{Title: titleOf(l.Warning), Text: Text{[]part{quote{c}}}.HTML(Units{}), Link: appendixRow(l.Table, l.Row)}
+	v := limitView{Title: titleOf(l.Warning), Link: appendixRow(l.Table, l.Row)}
+	c := result.Cell{Table: l.Table, Row: l.Row, Column: "warnings", Text: beginning(sentence(l.Warning.Text), longestQuote)}
+	if c.Text != "" {
+		v.Text = Text{[]part{quote{c}}}.HTML(Units{})
+	}
+	return v
+}
+
+// beginning is as many sentences of a text as have up to so many words; "" where the
+// first has more.
+func beginning(text string, words int) string {
+	taken := ""
+	for _, s := range strings.SplitAfter(text, ". ") {
+		if len(strings.Fields(taken+s)) > words {
+			break
+		}
+		taken += s
+	}
+	return strings.TrimSpace(taken)
 }
 
 // quote is a sentence of the column warnings.

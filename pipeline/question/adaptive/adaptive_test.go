@@ -194,12 +194,12 @@ func TestSections(t *testing.T) {
 		u    page.Units
 		want string
 	}{
-		{page.Units{}, "Adaptive cluster plots (burn): 2 drawn, 2 added, 1 network. Horvitz-Thompson estimate: 28,907 per ha. The mean of all plots is 25,325 per ha and biased: plots were added where finds were."},
+		{page.Units{}, "Adaptive cluster plots (burn): 2 drawn, 2 added, 1 network. Horvitz-Thompson estimate: 28,907 per ha. The mean of all plots, 25,325 per ha, is biased: plots were added where finds were."},
 		// 28907.14 and 25325 times 0.40468564224
-		{page.UnitsOf(imperial), "Adaptive cluster plots (burn): 2 drawn, 2 added, 1 network. Horvitz-Thompson estimate: 11,698 per acre. The mean of all plots is 10,249 per acre and biased: plots were added where finds were."},
+		{page.UnitsOf(imperial), "Adaptive cluster plots (burn): 2 drawn, 2 added, 1 network. Horvitz-Thompson estimate: 11,698 per acre. The mean of all plots, 10,249 per acre, is biased: plots were added where finds were."},
 	} {
 		s := a.Sections(c.u)[0]
-		if got := s.Text[0].Sentence(c.u); got != c.want {
+		if got := s.Details[0].Sentence(c.u); got != c.want {
 			t.Errorf("it says %q, want %q", got, c.want)
 		}
 		if f := s.Appendix[0].Figures[0]; len(s.Appendix[0].Tables) != 2 {

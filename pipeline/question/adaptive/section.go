@@ -8,14 +8,14 @@ import (
 	"ashtally/stats/adaptive"
 )
 
-// Sections are a sentence on what the added plots change, and parts of the appendix.
+// Sections are parts of the appendix: a sentence on what the added plots change first.
 func (a Answer) Sections(u page.Units) []page.Section {
 	s := page.Section{Chapter: page.HowMany, Question: "Adaptive cluster plots"}
 	v := a.view()
 	if v.spoken < 0 {
 		return []page.Section{s}
 	}
-	s.Text = []page.Text{v.sentence()}
+	s.Details = []page.Text{v.sentence()}
 	for _, l := range page.LimitsOf(v.adaptive, v.spoken) {
 		if l.Warning.Is(adaptive.NetworkNotDrawn) || l.Warning.Is(adaptive.NetworkIncomplete) { // the others are those of the density
 			s.Limitations = append(s.Limitations, l)
@@ -91,7 +91,7 @@ func (v view) sentence() page.Text {
 	if v.rows[v.spoken].Added.Or(0) == 0 || !naive.Known() {
 		return text
 	}
-	return page.Say("%v %v estimate: %v. The mean of all plots is %v and biased: plots were added where finds were.",
+	return page.Say("%v %v estimate: %v. The mean of all plots, %v, is biased: plots were added where finds were.",
 		text, estimatorName(v.rows[v.spoken]), v.reported(v.spoken), naive)
 }
 

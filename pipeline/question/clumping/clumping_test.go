@@ -98,7 +98,7 @@ func TestSections(t *testing.T) {
 	u := page.Units{}
 	s := answer(t, world(t)).Sections(u)[0]
 	const want = "Variance-to-mean ratio of counts per unit where most were found (burn, plots): 8.76; negative binomial k 0."
-	if got := s.Text[0].Sentence(u); !strings.HasPrefix(got, want) || !strings.Contains(got, "95 % CI") {
+	if got := s.Details[0].Sentence(u); !strings.HasPrefix(got, want) || !strings.Contains(got, "95 % CI") {
 		t.Errorf("it says %q, want %q", got, want)
 	}
 	part := s.Appendix[0]
@@ -108,8 +108,8 @@ func TestSections(t *testing.T) {
 	if part.Figures[0].Draw(u); part.Figures[0].Err() != nil {
 		t.Error(part.Figures[0].Err())
 	}
-	if s := (Answer{}).Sections(u)[0]; len(s.Text)+len(s.Appendix) != 0 {
-		t.Errorf("without finds it says %d sentences", len(s.Text))
+	if s := (Answer{}).Sections(u)[0]; len(s.Details)+len(s.Appendix) != 0 {
+		t.Errorf("without finds it says %d sentences", len(s.Details))
 	}
 }
 

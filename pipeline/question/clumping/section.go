@@ -6,8 +6,7 @@ import (
 	"ashtally/plots"
 )
 
-// Sections are a sentence on the domain with most finds, and a part of the
-// appendix.
+// Sections are a part of the appendix, with a sentence on the domain with most finds.
 func (a Answer) Sections(u page.Units) []page.Section {
 	s := page.Section{Chapter: page.HowMany, Question: "Aggregation of finds"}
 	t := table.Of(a.rows)
@@ -25,7 +24,7 @@ func (a Answer) Sections(u page.Units) []page.Section {
 	if most < 0 {
 		return []page.Section{s}
 	}
-	s.Text = []page.Text{a.sentence(t, most)}
+	s.Details = []page.Text{a.sentence(t, most)}
 	shown := page.Largest(t, found, "finds")
 	s.Appendix = []page.Part{
 		{Title: "By stratum", Figures: []*page.Figure{a.figure(t, shown, most, u)}, Tables: []page.Table{shortTable(t, shown)}},

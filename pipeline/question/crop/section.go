@@ -61,7 +61,7 @@ func (v view) cropFinding() page.Text {
 	if !kg.Known() {
 		return page.Say("%v: %v (%v); nothing was weighed.", of, bodies, page.Interval(bodies))
 	}
-	return page.Say("%v: %v of fresh mass (%v), %v (%v).", of, kg, page.Interval(kg), bodies, page.Limits(bodies))
+	return page.Say("%v: %v of fresh mass (%v), or %v (%v).", of, kg, page.Interval(kg), bodies, page.Limits(bodies))
 }
 
 func (v view) cropLine() page.Text {
@@ -122,7 +122,7 @@ func (v view) probabilities() page.Text {
 	if len(parts) == 0 {
 		return page.Text{}
 	}
-	return page.Say("Probability of exceeding the share set for each scenario, taken anywhere: %v. It allows for the uncertainty of the crop; how many people come and how much of their limit they fill is taken as given.", page.And(parts))
+	return page.Say("Probability of exceeding the share set for each scenario, taken anywhere: %v. It allows for the uncertainty of the crop. How many people come, and how much of their limit they fill, is assumed known.", page.And(parts))
 }
 
 // shown are the harvest rows of the report's method.

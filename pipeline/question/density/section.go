@@ -25,12 +25,12 @@ func (a Answer) Sections(u page.Units) []page.Section {
 	if !v.known(v.all) {
 		return []page.Section{s}
 	}
-	s.Text = []page.Text{v.extremes(), v.otherMethods()}
+	s.Text = append([]page.Text{v.extremes()}, v.otherMethods()...)
 	s.Table = v.byStratum()
 	s.Figure = v.fullFigure(u)
 	number := v.cell(v.all)
-	s.Card = &page.Card{Title: v.title(), Number: &number, Label: "fruit bodies", Text: []page.Text{v.finding()}, Figure: v.summaryFigure(u)}
-	return append([]page.Section{s}, v.modes(u)...)
+	s.Card = &page.Card{Title: page.Say("Density of %v", v.sampled(v.all)), Number: &number, Label: "fruit bodies", Text: []page.Text{v.finding()}}
+	return slices.Concat([]page.Section{s}, v.strata(u), v.modes(u))
 }
 
 // view is an answer with its table and the rows that the report speaks of.
@@ -116,30 +116,23 @@ func (v view) finding() page.Text {
 
 // otherMethods gives the density by each other method, and says whose interval is
 // apart from that of the method that leads.
-func (v view) otherMethods() page.Text {
-	var area, parts []page.Text
+func (v view) otherMethods() []page.Text {
+	var said []page.Text
 	for i, r := range v.rows {
 		if r.Method == v.method || !fieldwork.OverStrata(r.Stratum) || r.Years != result.All || !r.allFinds() || !r.Density.Value.Known {
 			continue
 		}
-		text := page.Say("%v %v", page.Methods(r.Method), page.Estimate(v.cell(i)))
-		switch {
-		case r.Stratum == result.Reached:
-			parts = append(parts, text)
-			continue
-		case r.Stratum == v.rows[v.all].Stratum && apart(r.Density, v.rows[v.all].Density):
-			text = page.Say("%v, with an interval apart from that by %v", text, page.Methods(v.method))
+		of := "survey area"
+		if r.Stratum == result.Reached {
+			of = "strata sampled only"
 		}
-		area = append(area, text)
+		text := page.Say("By %v, %v: %v (%v).", page.Methods(r.Method), of, v.cell(i), page.Limits(v.cell(i)))
+		if r.Stratum == v.rows[v.all].Stratum && apart(r.Density, v.rows[v.all].Density) {
+			text = page.Say("%v This interval lies apart from that by %v.", text, page.Methods(v.method))
+		}
+		said = append(said, text)
 	}
-	var said []page.Text
-	if len(area) > 0 {
-		said = append(said, page.Say("Density of the survey area by other methods: %v.", page.And(area)))
-	}
-	if len(parts) > 0 {
-		said = append(said, page.Say("By other methods, in the strata that each sampled: %v.", page.And(parts)))
-	}
-	return page.Join(said, " ")
+	return []page.Text{page.Join(said, " ")}
 }
 
 // apart reports whether two intervals have nothing in common.
@@ -168,19 +161,25 @@ func (v view) extremes() page.Text {
 	if !ok {
 		return page.Text{}
 	}
-	text := page.Say("Highest density: %v, %v; lowest: %v, %v.", page.Name(v.rows[highest].Stratum), page.Estimate(v.cell(highest)), page.Name(v.rows[lowest].Stratum), page.Estimate(v.cell(lowest)))
+	text := page.Say("Highest density: %v, %v. Lowest: %v, %v (%v).", page.Name(v.rows[highest].Stratum), page.Estimate(v.cell(highest)), page.Name(v.rows[lowest].Stratum), v.cell(lowest), page.Limits(v.cell(lowest)))
 	if !apart(v.rows[highest].Density, v.rows[lowest].Density) {
 		text = page.Say("%v Their intervals overlap.", text)
 	}
 	return text
 }
 
-// title is that of the card in the summary.
-func (v view) title() page.Text {
-	if highest, _, ok := v.ends(); ok {
-		return page.Say("Density is highest in %v", page.Name(v.rows[highest].Stratum))
+// strata is the card of the summary that says where densities are highest; none for a
+// single stratum.
+func (v view) strata(u page.Units) []page.Section {
+	highest, _, ok := v.ends()
+	if !ok {
+		return nil
 	}
-	return page.Say("Density of %v", v.sampled(v.all))
+	card := &page.Card{
+		Title: page.Say("Density is highest in %v", page.Name(v.rows[highest].Stratum)),
+		Text:  []page.Text{v.extremes()}, Figure: v.summaryFigure(u),
+	}
+	return []page.Section{{Chapter: page.Where, Question: "Density by stratum", Card: card}}
 }
 
 // lines are those of the terminal: the area, and its strata, the densest first.
@@ -286,7 +285,7 @@ func (v view) modeSentence() page.Text {
 	var parts []page.Text
 	for _, mode := range modes {
 		if i := v.ofMode(mode); i >= 0 {
-			parts = append(parts, page.Say("%v %v", mode, page.Estimate(v.cell(i))))
+			parts = append(parts, page.Say("%v %v (%v)", mode, v.cell(i), page.Limits(v.cell(i))))
 		}
 	}
 	return page.Say("Density by mode, by %v: %v.", page.Methods(v.method), page.And(parts))

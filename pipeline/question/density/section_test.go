@@ -52,7 +52,7 @@ func figuresOf(list []page.Section) []*page.Figure { return page.Report{Sections
 func TestSections(t *testing.T) {
 	u := page.Units{}
 	a, list := sections(t, twoModes(t))
-	if len(list) != 2 || list[0].Chapter != page.HowMany || list[1].Chapter != page.Trees || !list[1].Finding.Empty() {
+	if len(list) != 3 || list[0].Chapter != page.HowMany || list[1].Chapter != page.Where || list[1].Card == nil || list[2].Chapter != page.Trees || !list[2].Finding.Empty() {
 		t.Fatalf("%d sections", len(list))
 	}
 	s, v := list[0], a.view()
@@ -70,7 +70,7 @@ func TestSections(t *testing.T) {
 		said = append(said, text.Sentence(u))
 	}
 	all := strings.Join(said, "\n")
-	for _, want := range []string{"burn", "green", "strip transects", "strata that each sampled"} {
+	for _, want := range []string{"burn", "green", "strip transects", "strata sampled only"} {
 		if !strings.Contains(all, want) {
 			t.Errorf("%q is not in %q", want, all)
 		}

@@ -4,6 +4,7 @@ import (
 	"context"
 	"fmt"
 	"math"
+	"slices"
 	"strings"
 	"testing"
 
@@ -145,7 +146,7 @@ func TestSections(t *testing.T) {
 		t.Errorf("the area is %s", got)
 	}
 	for i, want := range []string{"the sum over its visits, of 9 visits in all", "left out of strata with other units: 1.", "Recorded and not estimated, in fruit bodies: false morel (7)."} {
-		if got := s.Text[i].Sentence(u); !strings.Contains(got, want) {
+		if got := slices.Concat(s.Text, s.Details)[i].Sentence(u); !strings.Contains(got, want) {
 			t.Errorf("it says %q, want %q", got, want)
 		}
 	}
@@ -154,8 +155,8 @@ func TestSections(t *testing.T) {
 	}
 	w.Settings.Counting.Rule, w.Settings.Density.Roadside = survey.Standing, survey.Together
 	s = answer(t, w).Sections(u)[0]
-	for i, want := range []string{"its fullest visit", "count like all others by the settings: 1."} {
-		if got := s.Text[i].Sentence(u); !strings.Contains(got, want) {
+	for i, want := range []string{"its fullest visit", "count like all others (setting density.roadside): 1."} {
+		if got := slices.Concat(s.Text, s.Details)[i].Sentence(u); !strings.Contains(got, want) {
 			t.Errorf("it says %q, want %q", got, want)
 		}
 	}

@@ -18,7 +18,7 @@ func (a Answer) Sections(page.Units) []page.Section {
 	v := view{Answer: a, effort: table.Of(a.rows), recorded: taxaTable.Of(a.taxa)}
 	area := v.area()
 	s.Lead, s.Area = v.lead(), &area
-	s.Text = []page.Text{v.counting(), v.roadsides(), v.notTargets()}
+	s.Text, s.Details = []page.Text{v.counting()}, []page.Text{v.roadsides(), v.notTargets()}
 	for i, r := range a.rows {
 		if fieldwork.UnitsNeverSearched.In(r.Warnings) {
 			s.Limitations = append(s.Limitations, page.LimitsOf(v.effort, i)...)
@@ -136,9 +136,9 @@ func (v view) counting() page.Text {
 	case visits.Number.Value <= units.Number.Value:
 		return page.Say("Each unit was searched once in a season: counts are of what stood on that day.")
 	case v.rules.standing:
-		return page.Say("Each visit recorded all that stood; the count of a unit is that of its fullest visit, of %v in all.", page.Count(visits, "visit", "visits"))
+		return page.Say("Each visit recorded all that stood. The count of a unit is that of its fullest visit, of %v in all.", page.Count(visits, "visit", "visits"))
 	}
-	return page.Say("Each visit recorded fruit bodies not recorded before; the count of a unit is the sum over its visits, of %v in all.", page.Count(visits, "visit", "visits"))
+	return page.Say("Each visit recorded fruit bodies not recorded before. The count of a unit is the sum over its visits, of %v in all.", page.Count(visits, "visit", "visits"))
 }
 
 // roadsides says whether units along roads count.
@@ -148,9 +148,9 @@ func (v view) roadsides() page.Text {
 	case n.Number.Value == 0:
 		return page.Text{}
 	case v.rules.together:
-		return page.Say("Units along roads, which are no random sample of the survey area, count like all others by the settings: %v.", n)
+		return page.Say("Units along roads, no random sample of the survey area, count like all others (setting density.roadside): %v.", n)
 	}
-	return page.Say("Units along roads, which are no random sample, left out of strata with other units: %v.", n)
+	return page.Say("Units along roads, no random sample, left out of strata with other units: %v.", n)
 }
 
 // notTargets names what was recorded and is not estimated.

@@ -140,8 +140,9 @@ func (v view) ratio(c contrast) float64 {
 }
 
 func (v view) sentence(c contrast) page.Text {
-	return page.Say("%v: highest density in class %v, %v; lowest in class %v, %v.", page.Name(v.rows[c.high].title()),
-		v.class(c.high), page.Estimate(v.of.Cell(c.high, "density_per_ha")), v.class(c.low), page.Estimate(v.of.Cell(c.low, "density_per_ha")))
+	low := v.of.Cell(c.low, "density_per_ha")
+	return page.Say("%v: density is highest in class %v, %v, and lowest in class %v, %v (%v).", page.Name(v.rows[c.high].title()),
+		v.class(c.high), page.Estimate(v.of.Cell(c.high, "density_per_ha")), v.class(c.low), low, page.Limits(low))
 }
 
 // adjusted has the ratio for a step of each attribute, the others held equal, of all
@@ -149,12 +150,10 @@ func (v view) sentence(c contrast) page.Text {
 func (v view) adjusted() page.Text {
 	var ratios []page.Text
 	for _, i := range v.gradientsOf(v.rows[v.shown[0]].Method, result.All) {
-		ratios = append(ratios, page.Say("%v %v", v.step(i), page.Estimate(v.gradientOf.Cell(i, "ratio"))))
+		ratio := v.gradientOf.Cell(i, "ratio")
+		ratios = append(ratios, page.Say("Density ratio, %v, others held equal: %v (%v).", v.step(i), ratio, page.Limits(ratio)))
 	}
-	if len(ratios) == 0 {
-		return page.Text{}
-	}
-	return page.Say("Density ratios with strata, years since fire and the other attributes held equal: %v.", page.And(ratios))
+	return page.Join(ratios, " ")
 }
 
 // gradientsOf are the rows of a method and mode that have a ratio.
@@ -195,11 +194,11 @@ func (v view) next() page.Text {
 		return page.Text{}
 	}
 	i := rows[0]
-	text := page.Say("Of the combinations of ground visited, the highest density is expected on %v: %v", v.where(i), page.Estimate(v.placeOf.Cell(i, "expected_per_ha")))
+	text := page.Say("Highest expected density of the ground visited: %v, on %v.", page.Estimate(v.placeOf.Cell(i, "expected_per_ha")), v.where(i))
 	if r := v.places[i]; r.Tree != "" && r.Week.Known() {
-		text = page.Say("%v; most were found near %v and in the week of %v", text, page.Name(r.Tree), page.Dated(v.placeOf.Cell(i, "best_week")))
+		text = page.Say("%v Most were found near %v and in the week of %v.", text, page.Name(r.Tree), page.Dated(v.placeOf.Cell(i, "best_week")))
 	}
-	return page.Say("%v. Ground that was not visited is in no figure.", text)
+	return page.Say("%v Ground that was not visited is in no figure.", text)
 }
 
 // unvisited names the classes of aspect, slope, elevation and ground cover that no unit

@@ -14,7 +14,7 @@ func (a Answer) Sections(u page.Units) []page.Section {
 		return []page.Section{s}
 	}
 	s.Finding, s.Figure, s.Table = v.finding(), v.figure(u, v.method), v.short()
-	s.Text = []page.Text{v.verdict(), v.otherMethods(), v.undetermined()}
+	s.Text, s.Details = []page.Text{v.verdict(), v.otherMethods()}, []page.Text{v.undetermined()}
 	s.Limitations = page.LimitsOf(v.comparison, v.all)
 	s.Lines = []page.Line{{Label: "by mode", Text: v.line()}}
 	s.Appendix = v.appendix(u)
@@ -100,13 +100,13 @@ func (v view) line() page.Text {
 
 // verdict gives what the ratio rests on and the test of it.
 func (v view) verdict() page.Text {
-	finds := page.Say("The ratio rests on %v host-associated and %v saprotrophic fruit bodies on the same units",
+	finds := page.Say("The ratio rests on %v host-associated and %v saprotrophic fruit bodies",
 		page.Bare(v.comparison.Cell(v.all, "finds")), page.Bare(v.comparison.Cell(v.all, "base_finds")))
 	p := v.comparison.Cell(v.all, "p")
 	if !p.Known() {
 		return page.Say("%v.", finds)
 	}
-	return page.Say("%v; test of a ratio of one: p %v (%v).", finds, p, testName(v.rows[v.all].Test))
+	return page.Say("%v. Test of a ratio of one: p %v (%v).", finds, p, testName(v.rows[v.all].Test))
 }
 
 // testName is the textbook name of the test that a p-value is of.
@@ -127,23 +127,20 @@ func (v view) otherMethods() page.Text {
 		if r.Method == v.method || !r.whole() || !r.known() {
 			continue
 		}
-		text := page.Say("%v %v", page.Methods(r.Method), page.Estimate(v.cell(i)))
+		of := "survey area"
 		if r.Stratum == result.Reached {
-			text = page.Say("%v (strata sampled only) %v", page.Methods(r.Method), page.Estimate(v.cell(i)))
+			of = "strata sampled only"
 		}
-		list = append(list, text)
+		list = append(list, page.Say("Ratio by %v, %v: %v (%v).", page.Methods(r.Method), of, v.cell(i), page.Limits(v.cell(i))))
 	}
-	if len(list) == 0 {
-		return page.Text{}
-	}
-	return page.Say("The ratio by other methods: %v.", page.And(list))
+	return page.Join(list, " ")
 }
 
 // undetermined gives the share of the fruit bodies that the ratio leaves out.
 func (v view) undetermined() page.Text {
 	for i, r := range v.rows {
 		if r.Comparison == undeterminedShare && r.Method == v.method && r.whole() && r.Ratio.Value.Known {
-			return page.Say("Share of fruit bodies whose mode was left undetermined, which the ratio leaves out: %v.", page.Estimate(v.cell(i)))
+			return page.Say("Share of fruit bodies with undetermined mode, which the ratio leaves out: %v.", page.Estimate(v.cell(i)))
 		}
 	}
 	return page.Text{}

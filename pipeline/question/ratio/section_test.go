@@ -2,6 +2,7 @@ package ratio
 
 import (
 	"fmt"
+	"slices"
 	"strings"
 	"testing"
 
@@ -45,10 +46,10 @@ func TestSections(t *testing.T) {
 		t.Errorf("%q does not give %s", got, value)
 	}
 	var said string
-	for _, text := range s.Text {
+	for _, text := range slices.Concat(s.Text, s.Details) {
 		said += text.Sentence(u) + "\n"
 	}
-	for _, want := range []string{"p 0.", "sign-flip test", "strip transects (strata sampled only)", "left undetermined", "32 host-associated and 24 saprotrophic"} {
+	for _, want := range []string{"p 0.", "sign-flip test", "strip transects, strata sampled only", "undetermined mode", "32 host-associated and 24 saprotrophic"} {
 		if !strings.Contains(said, want) {
 			t.Errorf("%q is not in %q", want, said)
 		}

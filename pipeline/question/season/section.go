@@ -91,10 +91,10 @@ func (v view) line() page.Text {
 
 // span says when the flush began and ended.
 func (v view) span() page.Text {
-	text := page.Say("Onset %v (%v), end %v (%v)", v.cell("onset"), page.Days(v.cell("onset_day"), v.cell("onset_lower"), v.cell("onset_upper")),
-		v.cell("end"), page.Days(v.cell("end_day"), v.cell("end_lower"), v.cell("end_upper")))
+	text := page.Say("Onset %v (%v), end %v (%v)", v.cell("onset"), page.DayLimits(v.cell("onset_lower"), v.cell("onset_upper")),
+		v.cell("end"), page.DayLimits(v.cell("end_lower"), v.cell("end_upper")))
 	if w := v.cell("width_days"); w.Known() {
-		text = page.Say("%v: %v", text, page.Estimate(w))
+		text = page.Say("%v: %v (%v)", text, w, page.Limits(w))
 	}
 	return page.Say("%v. They leave out the first and the last fortieth of the %v.", text, v.what())
 }

@@ -80,7 +80,7 @@ func TestSections(t *testing.T) {
 	}
 	text := said(s.Text, u)
 	for _, want := range []string{
-		"Onset 29 April (95 % CI 27 April to 30 April), end 23 May (95 % CI 22 May to 25 May): 24.0 days (95 % CI 21.5 to 28.2).",
+		"Onset 29 April (27 April to 30 April), end 23 May (22 May to 25 May): 24.0 days (21.5 to 28.2).",
 		"Delay with elevation: 3.61 days per hundred metres (95 % CI 2.94 to 4.28).",
 		"Lead of units along roads over those off roads: 9.4 days (95 % CI 6.2 to 12.6).",
 		"Share of the flush that the visits could observe: 0.930 (95 % CI 0.900 to 0.950).",
