@@ -26,6 +26,7 @@ var estimators = []estimator{
 	{dir: "removal", title: "Detection probability by removal passes"},
 	{dir: "missed", title: "Density corrected for imperfect detection"},
 	{dir: "season", title: "The curve of the flush"},
+	{dir: "chain", title: "From counted to grown, and several methods together"},
 	{dir: "crop", title: "Crop and its mass"},
 	{dir: "harvest", title: "Share of the crop that a harvest takes"},
 	{dir: "multiple", title: "Multiple comparisons"},
