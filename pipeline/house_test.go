@@ -38,8 +38,9 @@ var allowed = map[string][]string{
 	"pipeline/fieldwork/fieldworktest": {"pipeline/column", "pipeline/survey", "pipeline/table", "pipeline/fieldwork", "stats", "stats/strata"},
 	"pipeline/estimate":                {"pipeline/survey", "pipeline/result", "pipeline/fieldwork", "stats", "stats/..."},
 	"pipeline/estimate/transect":       {"pipeline/column", "pipeline/survey", "pipeline/result", "pipeline/fieldwork", "pipeline/estimate", "stats", "stats/..."},
+	"pipeline/estimate/mass":           {"pipeline/result", "pipeline/fieldwork", "stats/crop"},
 	"pipeline/page":                    {"pipeline/column", "pipeline/survey", "pipeline/result", "plots", "stats"},
-	"pipeline/question":                {"pipeline/column", "pipeline/survey", "pipeline/result", "pipeline/fieldwork", "pipeline/estimate/transect", "pipeline/page", "plots", "stats"},
+	"pipeline/question":                {"pipeline/column", "pipeline/survey", "pipeline/result", "pipeline/fieldwork", "pipeline/estimate/mass", "pipeline/estimate/transect", "pipeline/page", "plots", "stats"},
 	// A question knows the estimators and what all questions share, and no other question.
 	"pipeline/question/...":  {"pipeline/column", "pipeline/survey", "pipeline/result", "pipeline/fieldwork", "pipeline/estimate", "pipeline/estimate/...", "pipeline/page", "pipeline/question", "plots", "stats", "stats/..."},
 	"pipeline/export":        {"pipeline/column", "pipeline/phrase", "pipeline/survey", "pipeline/table"},

@@ -7,6 +7,7 @@ import (
 	"slices"
 
 	"ashtally/pipeline/column"
+	"ashtally/pipeline/estimate/mass"
 	"ashtally/pipeline/fieldwork"
 	"ashtally/pipeline/question"
 	"ashtally/pipeline/result"
@@ -31,7 +32,7 @@ func (a Answer) Tables() []result.Table {
 // unburned ground, by years since fire, and of each stratum.
 func Ask(ctx context.Context, s *fieldwork.Season, known *question.Known) (Answer, error) {
 	seasons := s.UnitSeasons()
-	e := &estimator{Season: s, weighing: weigh(s, seasons), densities: known.Densities, atLevel: map[int]crop.Crop{}}
+	e := &estimator{Season: s, Weighing: mass.Weigh(s, seasons), densities: known.Densities, atLevel: map[int]crop.Crop{}}
 	for _, method := range s.DensityMethods() {
 		domains := s.Domains(method, seasons)
 		if err := e.area(ctx, method, domains); err != nil {
@@ -47,7 +48,7 @@ func Ask(ctx context.Context, s *fieldwork.Season, known *question.Known) (Answe
 // estimator makes the rows of the crop.
 type estimator struct {
 	*fieldwork.Season
-	weighing
+	*mass.Weighing
 	densities question.Densities
 	rows      []Row
 	crops     []crop.Crop // of the rows
@@ -179,7 +180,7 @@ func (e *estimator) addAtLevel(ctx context.Context, method string, members []fie
 
 // partWith is some domains with their density.
 func (e *estimator) partWith(method string, members []fieldwork.Domain, d stats.Estimate, confidence float64) crop.Part {
-	p := e.part(members)
+	p := e.Part(mass.Whole(e.Season, members))
 	p.Density, p.SE, p.Lower, p.Upper, p.Confidence = d.Value, d.SE, d.Lower, d.Upper, confidence
 	p.Apart = method == result.Line || method == result.Adaptive // whose density is not made of the counts seen here
 	return p

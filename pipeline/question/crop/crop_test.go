@@ -8,6 +8,7 @@ import (
 	"testing"
 
 	"ashtally/pipeline/column"
+	"ashtally/pipeline/estimate/mass"
 	"ashtally/pipeline/fieldwork"
 	"ashtally/pipeline/fieldwork/fieldworktest"
 	"ashtally/pipeline/question"
@@ -338,9 +339,9 @@ func TestCollapsed(t *testing.T) {
 	w := weighedWorld(t)
 	w.Settings.SingleUnitStrata = map[string]string{"green": "burn"}
 	s := w.Season(t)
-	of := weigh(s, s.UnitSeasons())
+	of := mass.Weigh(s, s.UnitSeasons())
 	domains := inYears(s.Domains(result.Plot, s.UnitSeasons()), result.All)
-	p := of.part(domains)
+	p := of.Part(mass.Whole(s, domains))
 	for i, d := range domains {
 		if p.Strata[i].Stratum != s.CollapsedWith(d) {
 			t.Errorf("%+v, want %+v", p.Strata[i].Stratum, s.CollapsedWith(d))
@@ -370,7 +371,7 @@ func TestOrder(t *testing.T) {
 func TestApart(t *testing.T) {
 	w := weighedWorld(t)
 	e := &estimator{Season: w.Season(t)}
-	e.weighing = weigh(e.Season, e.UnitSeasons())
+	e.Weighing = mass.Weigh(e.Season, e.UnitSeasons())
 	for method, apart := range map[string]bool{result.Plot: false, result.Strip: false, result.Line: true, result.Adaptive: true} {
 		e.rows = nil
 		e.add(Row{Method: method}, e.Domains(result.Plot, e.UnitSeasons())[:1], stats.Estimate{Value: 10, SE: 1, Interval: stats.Interval{Lower: 8, Upper: 12, Confidence: 0.95}})
