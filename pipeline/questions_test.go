@@ -82,11 +82,10 @@ func TestWarningTypes(t *testing.T) {
 		for _, table := range a.Tables() {
 			for row := range table.Rows() {
 				for _, w := range table.Warnings(row) {
-					if w.Type == nil {
-						continue // a code alone
-					}
 					typed++
-					if declared[w.Type.Code] != w.Type {
+					if w.Type == nil {
+						t.Errorf("%s has a warning without a type, %q", table.Name(), w)
+					} else if declared[w.Type.Code] != w.Type {
 						t.Errorf("%s has a warning of type %s, which no question names", table.Name(), w.Type.Code)
 					}
 				}

@@ -7,12 +7,12 @@ import (
 
 // Warning is a limitation of a figure. It never stops a run.
 type Warning struct {
-	// Code is that of the type: a short fixed name for programs to sort by. A
-	// package whose warnings have no declared types yet sets it alone.
+	// Code is that of the type, a short fixed name for programs to sort by; of a
+	// warning carried over from a stratum with "stratum-" before it.
 	Code string
 	// Text says in a sentence what is limited and what follows from it.
 	Text string
-	// Type is the declared type; nil where there is a code alone.
+	// Type is the declared type.
 	Type *WarningType
 	// Moves is by how much, relative to the figure, what is warned of could move it;
 	// 0 where nothing tells.
@@ -98,7 +98,7 @@ func (t *WarningType) In(warnings []Warning) bool {
 
 // Is reports whether the warning is of the type and of the figure itself.
 func (w Warning) Is(t *WarningType) bool {
-	return !w.Carried && (w.Type == t || w.Type == nil && w.Code == t.Code)
+	return !w.Carried && w.Type == t
 }
 
 // InStratum is the warning of a stratum as one of the whole that the stratum is

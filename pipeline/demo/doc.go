@@ -33,7 +33,7 @@
 //     each 100 m above it and [RoadsideLeadDays] earlier beside a road. Aspect
 //     changes nothing. The crew comes by elevation, low ground first.
 //  6. Search. In plots and strips each observer, in each pass, sees a standing
-//     group with a chance of their own, [Crew]. On lines a group lies at a
+//     group with a chance of their own, [Observer]. On lines a group lies at a
 //     uniform distance x from the line and is seen with chance
 //     exp(-x^2/(2 [LineSigmaM]^2)): on the line itself nothing is missed. Each
 //     find is recorded once, as the counting rule "new" asks.

@@ -63,9 +63,6 @@ type Observer struct {
 	Detects float64
 }
 
-// Crew returns the observers. Units searched by two have the first two.
-func Crew() []Observer { return append([]Observer(nil), crew[:]...) }
-
 var crew = [...]Observer{{"RT", 0.85}, {"LN", 0.75}, {"OB", 0.80}}
 
 // Host is a tree that host-associated morels live with.

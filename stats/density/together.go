@@ -221,7 +221,7 @@ func (j *joint) stratumEstimate(h int, alone stats.Estimate, o Options) stats.Es
 	e := j.stratum(h).interval(alone, o)
 	all := j.sum(func(m *member) float64 { return m.finds })
 	e.Warnings = slices.DeleteFunc(e.Warnings, func(w stats.Warning) bool {
-		return w.Code == "few-finds" && all >= leastFinds || w.Code == noFinds.Code
+		return w.Is(stats.FewFinds) && all >= leastFinds || w.Is(noFinds.Type)
 	})
 	switch {
 	case j.members[h].finds > 0:

@@ -2,7 +2,6 @@
 package harvest
 
 import (
-	"fmt"
 	"math"
 
 	"gonum.org/v1/gonum/stat/distuv"
@@ -73,11 +72,11 @@ func Of(s Scenario, crop, atLevel stats.Estimate) Result {
 	r.Share = stats.Estimate{Value: r.Taken / crop.Value, SE: math.NaN(), Interval: stats.NoInterval(crop.Confidence), N: crop.N}
 	switch {
 	case math.IsNaN(crop.Value):
-		r.Share = stats.Missing(crop.Confidence, 0, noCrop)
+		r.Share = stats.Missing(crop.Confidence, 0, noCrop.With("the crop is not known in the unit of the limit, so there is no share of it"))
 		return r
 	case crop.Value == 0:
 		r.Share.Value = math.NaN()
-		r.Share.Warnings = append(r.Share.Warnings, nothingFound)
+		r.Share.Warnings = append(r.Share.Warnings, stats.NoFinds.With("nothing was found, so the crop may be nothing; the share is at least what it is of the crop's upper limit"))
 		if crop.Upper > 0 {
 			r.Share.Lower, r.Share.Method = r.Taken/crop.Upper, "crop"
 		}
@@ -88,7 +87,7 @@ func Of(s Scenario, crop, atLevel stats.Estimate) Result {
 		r.Passes = chanceUnder(r.Taken/s.Share, atLevel)
 	}
 	if r.Share.Value > 1 {
-		r.Share.Warnings = append(r.Share.Warnings, overCrop(r.Share.Value))
+		r.Share.Warnings = append(r.Share.Warnings, overCrop.With("the limit lets these people take %.3g times what the land is estimated to carry; they will find less", r.Share.Value))
 	}
 	return r
 }
@@ -96,12 +95,12 @@ func Of(s Scenario, crop, atLevel stats.Estimate) Result {
 // limits turns those of the crop over.
 func (r *Result) limits(crop stats.Estimate) {
 	if math.IsNaN(crop.Lower) {
-		r.Share.Warnings = append(r.Share.Warnings, noInterval)
+		r.Share.Warnings = append(r.Share.Warnings, noLimits.With("the crop has no interval, so neither has the share"))
 		return
 	}
 	lower, upper := r.Taken/crop.Upper, r.Taken/crop.Lower
 	if math.IsNaN(crop.Upper) {
-		r.Share.Warnings = append(r.Share.Warnings, openAbove)
+		r.Share.Warnings = append(r.Share.Warnings, openAbove.With("the crop has no upper limit, so the share may be next to nothing, and no chance can be given"))
 		if lower = 0; !(upper <= widest*r.Share.Value) {
 			return
 		}
@@ -109,7 +108,7 @@ func (r *Result) limits(crop stats.Estimate) {
 	r.Share.Lower, r.Share.Upper, r.Share.Method = lower, upper, "crop"
 	if upper > widest*r.Share.Value { // a lower limit of the crop at, or all but, 0
 		r.Share.Upper = math.NaN()
-		r.Share.Warnings = append(r.Share.Warnings, openShare)
+		r.Share.Warnings = append(r.Share.Warnings, stats.UpperOpen.With("the crop may be next to nothing, so the share has no upper limit that says anything"))
 	}
 }
 
@@ -136,21 +135,12 @@ func chanceUnder(k float64, crop stats.Estimate) float64 {
 // only that the crop may be next to nothing.
 const widest = 100
 
-// What a harvest can give reason to doubt.
-var (
-	noCrop = stats.Warning{Code: "no-crop",
-		Text: "the crop is not known in the unit of the limit, so there is no share of it"}
-	nothingFound = stats.Warning{Code: "no-finds",
-		Text: "nothing was found, so the crop may be nothing; the share is at least what it is of the crop's upper limit"}
-	noInterval = stats.Warning{Code: "crop-without-limits",
-		Text: "the crop has no interval, so neither has the share"}
-	openAbove = stats.Warning{Code: "crop-open",
-		Text: "the crop has no upper limit, so the share may be next to nothing, and no chance can be given"}
-	openShare = stats.Warning{Code: "upper-open",
-		Text: "the crop may be next to nothing, so the share has no upper limit that says anything"}
-)
+// Warnings are the types of warnings that a share of a crop can carry.
+var Warnings stats.WarningTypes
 
-func overCrop(share float64) stats.Warning {
-	return stats.Warning{Code: "over-crop",
-		Text: fmt.Sprintf("the limit lets these people take %.3g times what the land is estimated to carry; they will find less", share)}
-}
+var (
+	noCrop    = Warnings.New("no-crop", stats.Unavailable, "No crop in the unit of the limit")
+	noLimits  = Warnings.New("crop-without-limits", stats.Unavailable, "The crop has no interval")
+	openAbove = Warnings.New("crop-open", stats.Unavailable, "The crop has no upper limit")
+	overCrop  = Warnings.New("over-crop", stats.Note, "The limit exceeds the estimated crop")
+)

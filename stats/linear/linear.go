@@ -125,17 +125,6 @@ func (l *Layout) weigh(landHa []float64) {
 // Clusters is the number of independent clusters.
 func (l Layout) Clusters() int { return len(l.in) }
 
-// Strata is the number of strata with units.
-func (l Layout) Strata() int {
-	n := 0
-	for _, m := range l.size {
-		if m > 0 {
-			n++
-		}
-	}
-	return n
-}
-
 // Cluster is the number of the cluster of a unit, from 0.
 func (l Layout) Cluster(unit int) int { return l.cluster[unit] }
 

@@ -84,8 +84,8 @@ func (d *Data) inflatedDerivatives(x, u, theta float64) derivatives {
 		t, found := alpha*mu, c.n-c.empty
 		q := 1 + t
 		_, perAlpha := logs(mu, alpha)
-		bend, _ := bend(t)
-		r, b := mu/q, t*mu*bend
+		score, _ := dispersionScore(t)
+		r, b := mu/q, t*mu*score
 		bClump := alpha*r*r - b
 
 		eta += (c.total - found*mu) / q

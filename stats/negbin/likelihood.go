@@ -87,18 +87,18 @@ func (d *Data) clumpSlope(m, alpha float64) slope {
 	for _, c := range d.cells {
 		mu := m * c.exposure
 		q := 1 + alpha*mu
-		bend, bendSlope := bend(alpha * mu)
-		s.first += c.n*mu*mu*bend - c.total*mu/q
-		s.second += c.n*mu*mu*mu*bendSlope + c.total*mu*mu/(q*q)
+		score, scoreSlope := dispersionScore(alpha * mu)
+		s.first += c.n*mu*mu*score - c.total*mu/q
+		s.second += c.n*mu*mu*mu*scoreSlope + c.total*mu*mu/(q*q)
 	}
 	return s
 }
 
-// bend is [log(1+t) - t/(1+t)] / t^2 and its derivative.
+// dispersionScore is [log(1+t) - t/(1+t)] / t^2 and its derivative.
 //
 // Below t = 0.01 the closed form loses 1e-16/t^2 in its derivative, and the
 // series sum_i (-t)^i (i+1)/(i+2) ends after ten terms under 1e-18.
-func bend(t float64) (value, derivative float64) {
+func dispersionScore(t float64) (value, derivative float64) {
 	if t >= 0.01 {
 		q := 1 + t
 		value = (math.Log1p(t) - t/q) / (t * t)
@@ -172,10 +172,10 @@ func eulerMaclaurin(x, alpha float64) slope {
 	t := alpha * x
 	q := 1 + t
 	r := x / q
-	bend, bendSlope := bend(t)
-	// The antiderivative is [t - log(1+t)] / alpha^2; by way of bend it keeps
+	score, scoreSlope := dispersionScore(t)
+	// The antiderivative is [t - log(1+t)] / alpha^2; by way of score it keeps
 	// its digits for small alpha.
-	first := x*x*(1/q-bend) - r/2 + 1/(12*q*q) - alpha*alpha/(120*q*q*q*q)
-	second := -x*x*x*(1/(q*q)+bendSlope) + r*r/2 - r/(6*q*q) - alpha*(1-t)/(60*q*q*q*q*q)
+	first := x*x*(1/q-score) - r/2 + 1/(12*q*q) - alpha*alpha/(120*q*q*q*q)
+	second := -x*x*x*(1/(q*q)+scoreSlope) + r*r/2 - r/(6*q*q) - alpha*(1-t)/(60*q*q*q*q*q)
 	return slope{first, second}
 }

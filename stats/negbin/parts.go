@@ -12,14 +12,8 @@ func (d *Data) CountPart(alpha float64) (value, first, second float64) {
 	return d.rise(alpha), s.first, s.second
 }
 
-// Bend is [log(1+t) - t/(1+t)] / t^2 and its derivative for t >= 0: the slope
-// of the log-likelihood of one count in alpha is mu^2 Bend(alpha mu) -
+// DispersionScore is the part of the score in the dispersion alpha that a mean has
+// without its count, [log(1+t) - t/(1+t)] / t^2 at t = alpha mu >= 0, and its
+// derivative in t: the score of one count y is mu^2 DispersionScore(alpha mu) -
 // y mu/(1 + alpha mu) beside its share of [Data.CountPart].
-func Bend(t float64) (value, derivative float64) { return bend(t) }
-
-// Crossing finds how far from the peak at x0 a profile likelihood has fallen
-// by drop, on the side of the sign of step. f returns the fall and its
-// derivative. It returns an infinity if the fall is less within reach of x0.
-func Crossing(x0, step, reach, drop float64, f func(x float64) (fall, derivative float64)) float64 {
-	return crossing(x0, step, reach, drop, f)
-}
+func DispersionScore(t float64) (value, derivative float64) { return dispersionScore(t) }

@@ -165,9 +165,9 @@ func (l *likelihood) derivatives(p point) derivatives {
 		residual[i] = (y - mu) / q
 		weight[i] = mu * (1 + p.alpha*y) / (q * q)
 		mixed[i] = p.alpha * mu * residual[i] / q
-		bend, bendSlope := negbin.Bend(t)
-		first += mu*mu*bend - y*mu/q
-		second += mu*mu*mu*bendSlope + y*mu*mu/(q*q)
+		score, scoreSlope := negbin.DispersionScore(t)
+		first += mu*mu*score - y*mu/q
+		second += mu*mu*mu*scoreSlope + y*mu*mu/(q*q)
 	}
 	_, riseFirst, riseSecond := l.counts.CountPart(p.alpha)
 	first, second = first+riseFirst, second+riseSecond

@@ -208,15 +208,15 @@ type weight struct{ value, slope, second, cross, alpha, alphaAlpha, expected flo
 func (t *tally) weigh(logMean, alpha float64) weight {
 	mu := math.Exp(logMean)
 	q := 1 + alpha*mu
-	bend, bendSlope := negbin.Bend(alpha * mu)
+	score, scoreSlope := negbin.DispersionScore(alpha * mu)
 	left, share := t.count-t.visits*mu, mu/q
 	return weight{
 		value:      t.count*(logMean-math.Log1p(alpha*mu)) - t.visits*emptiness(alpha, mu),
 		slope:      left / q,
 		second:     -share * (t.visits + alpha*t.count) / q,
 		cross:      -share * left / q,
-		alpha:      t.visits*mu*mu*bend - t.count*share,
-		alphaAlpha: t.visits*mu*mu*mu*bendSlope + t.count*share*share,
+		alpha:      t.visits*mu*mu*score - t.count*share,
+		alphaAlpha: t.visits*mu*mu*mu*scoreSlope + t.count*share*share,
 		expected:   t.visits * share,
 	}
 }

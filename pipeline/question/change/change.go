@@ -9,7 +9,6 @@ import (
 	"math"
 	"slices"
 	"strconv"
-	"strings"
 
 	"ashtally/pipeline/column"
 	"ashtally/pipeline/estimate"
@@ -257,6 +256,12 @@ func (o oneSeason) with(stratum string) string {
 	return o.survey.season.Settings.SingleUnitStrata[stratum]
 }
 
+// ofUnits are the types of warnings of a domain's units that a comparison of two
+// seasons takes over.
+var ofUnits = []*stats.WarningType{
+	fieldwork.UnequalVisits, fieldwork.RoadsideTogether, fieldwork.RoadsideOnly, fieldwork.RoadsideApart, fieldwork.RoadsideInGrid,
+}
+
 // part is one stratum in both seasons. Its land is that of the latter survey.
 func (c *comparison) part(name string) (change.Part, []stats.Warning) {
 	p := change.Part{Stratum: strata.Stratum{Name: name, With: cmp.Or(c.to.with(name), c.from.with(name))}}
@@ -284,7 +289,7 @@ func (c *comparison) part(name string) (change.Part, []stats.Warning) {
 			p.Earlier = s
 		}
 		for _, w := range f.Warnings {
-			if w.Is(fieldwork.UnequalVisits) || strings.HasPrefix(w.Code, "roadside") {
+			if slices.ContainsFunc(ofUnits, w.Is) {
 				warnings = append(warnings, w)
 			}
 		}

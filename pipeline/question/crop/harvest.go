@@ -16,7 +16,7 @@ import (
 
 // Warnings are the types that rows of the question may carry.
 func Warnings() []stats.WarningTypes {
-	return append([]stats.WarningTypes{own, crop.Warnings, strata.Warnings}, transect.AllWarnings()...)
+	return append([]stats.WarningTypes{own, crop.Warnings, harvest.Warnings, strata.Warnings}, transect.AllWarnings()...)
 }
 
 // own are those that arise here.

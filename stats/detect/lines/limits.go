@@ -31,7 +31,7 @@ const (
 // several fits, that the choice of the model is not in it.
 func (r *Replay) carried(list []stats.Warning) []stats.Warning {
 	return slices.DeleteFunc(slices.Clone(list), func(w stats.Warning) bool {
-		return w.Code == detect.ShapeHeld.Code || w.Code == detect.NoVariance.Code || w.Code == detect.ModelChosen.Code && len(r.fits) > 1
+		return w.Is(detect.ShapeHeld) || w.Is(detect.NoVariance) || w.Is(detect.ModelChosen) && len(r.fits) > 1
 	})
 }
 
@@ -131,7 +131,7 @@ func (r *Replay) estimate(e stats.Estimate, value float64, lines betweenLines, r
 	if !(df > 0) {
 		df = lines.df
 	}
-	e.Warnings = slices.DeleteFunc(slices.Clone(e.Warnings), func(w stats.Warning) bool { return w.Code == Unstable.Code || w.Code == OpenUpperLimit.Code })
+	e.Warnings = slices.DeleteFunc(slices.Clone(e.Warnings), func(w stats.Warning) bool { return w.Is(Unstable) || w.Is(OpenUpperLimit) })
 	e.Value, e.SE, e.Interval = value, math.NaN(), stats.NoInterval(r.o.Confidence)
 	if !(df > 0) { // lines whose spread cannot be had; drawn again they do not vary
 		return e

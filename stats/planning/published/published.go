@@ -12,30 +12,11 @@ import (
 	"ashtally/stats/planning"
 )
 
-// Figure is one published density.
-type Figure struct {
-	PerHa  float64
-	What   string
-	Source string
-}
-
+// Sources of the scenarios; Winder & Keefer 2008 is Botany 86: 1152-1167.
 const (
 	larson = "Larson et al. 2016, Forest Ecology and Management"
 	pilz   = "Pilz et al. 2004, Forest Ecology and Management 198: 367-386"
-	winder = "Winder & Keefer 2008, Botany 86: 1152-1167"
 )
-
-// Densities are those of morels in the year after a fire, as published.
-func Densities() []Figure {
-	return []Figure{
-		{80, "lowest of the sites in northeast Oregon", pilz},
-		{1693, "one burn in Yosemite, 1119 plots of 3.14 m2", larson},
-		{1702, "lowest of five burnt forests in British Columbia", winder},
-		{4350, "highest of the sites in northeast Oregon", pilz},
-		{6473, "mean of five burnt forests in British Columbia", winder},
-		{16827, "highest of five burnt forests in British Columbia", winder},
-	}
-}
 
 // The clumping of the plots in Yosemite, which was not published: the k at which a
 // negative binomial with their mean of 595/1119 (the 595 from memory; it agrees with
@@ -59,6 +40,15 @@ type Scenario struct {
 // the area of a unit is not known of any survey: the three have it constant, as the
 // root of the area, and in proportion to it, which for plots of 100 m2 are 0.11, 0.63
 // and 3.6.
+//
+// Published densities of morels in the year after a fire, per hectare, are
+//
+//	80     lowest of the sites in northeast Oregon (Pilz et al.)
+//	1693   one burn in Yosemite, 1119 plots of 3.14 m2 (Larson et al.)
+//	1702   lowest of five burnt forests in British Columbia (Winder & Keefer)
+//	4350   highest of the sites in northeast Oregon
+//	6473   mean of five burnt forests in British Columbia
+//	16827  highest of five burnt forests in British Columbia
 func Scenarios() []Scenario {
 	at := func(name string, perHa, scaling float64, source string) Scenario {
 		return Scenario{name, planning.Population{PerHa: perHa, K: larsonK, UnitHa: larsonUnitHa, Scaling: scaling}, source}
