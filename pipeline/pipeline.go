@@ -74,11 +74,10 @@ func (in *input) answer(ctx context.Context, work *staging, clock *clock) (Outco
 		}
 	}
 	clock.turn("estimating")
-	in.season.Progress = clock.watch.Progress
 	for _, e := range in.earlier {
 		in.season.Earlier = append(in.season.Earlier, fieldwork.Earlier{Name: e.Folder, Season: e.season})
 	}
-	answers, err := ask(ctx, in.season)
+	answers, err := ask(ctx, in.season, clock.watch)
 	if err != nil {
 		return Outcome{}, err
 	}

@@ -193,7 +193,7 @@ func answers(t *rapid.T, files map[string]string) []question.Answer {
 	if err != nil {
 		t.Fatal(err)
 	}
-	found, err := ask(context.Background(), in.season)
+	found, err := ask(context.Background(), in.season, Watch{})
 	if err != nil {
 		t.Fatal(err)
 	}

@@ -51,10 +51,11 @@ var questions = []question.Question{
 }
 
 // ask asks every question of a survey.
-func ask(ctx context.Context, s *fieldwork.Season) ([]question.Answer, error) {
+func ask(ctx context.Context, s *fieldwork.Season, watch Watch) ([]question.Answer, error) {
 	var answers []question.Answer
 	known := &question.Known{}
-	for _, q := range questions {
+	for i, q := range questions {
+		s.Progress = watch.part(i, len(questions))
 		a, err := q.Ask(ctx, s, known)
 		if err != nil {
 			return nil, err
@@ -110,11 +111,13 @@ func drawReport(ctx context.Context, work *staging, r page.Report, watch Watch) 
 	figures := r.Figures()
 	drawing, ctx := errgroup.WithContext(ctx)
 	drawing.SetLimit(runtime.GOMAXPROCS(0))
+	drawn := watch.counter(len(figures))
 	for _, f := range figures {
 		drawing.Go(func() error {
 			if err := ctx.Err(); err != nil {
 				return err
 			}
+			defer drawn()
 			f.Draw(page.UnitsOf(r.Settings))
 			if f.Err() != nil {
 				return nil

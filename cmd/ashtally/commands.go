@@ -34,7 +34,7 @@ DIR. DIR is "ashtally-demo" if not given.`,
 			if err != nil {
 				return err
 			}
-			fmt.Fprintln(cmd.OutOrStdout(), "This survey is invented: no such land was searched and nothing was found on it.")
+			fmt.Fprintln(cmd.OutOrStdout(), "Invented survey: no such land, crew or finds exist.")
 			return tell(cmd.OutOrStdout(), outcome)
 		}),
 	}

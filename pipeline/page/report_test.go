@@ -207,6 +207,18 @@ func TestLinks(t *testing.T) {
 	}
 }
 
+// TestRanked: what could move a figure most stands first, whatever it bears on.
+func TestRanked(t *testing.T) {
+	var list []Limitation
+	for _, w := range []stats.Warning{few.With("few"), partial.With("partial"), few.With("few again").Moving(0.4)} {
+		list = append(list, Limitation{Warning: w})
+	}
+	got := ranked(list)
+	if len(got) != 2 || got[0].Warning.Text != "few again" || got[1].Warning.Text != "partial" {
+		t.Errorf("ranked as %+v", got)
+	}
+}
+
 const cautionLine = "note  nothing is identified, and no figure is a permission\n"
 
 func TestTerminal(t *testing.T) {
@@ -254,10 +266,10 @@ func TestLongNotes(t *testing.T) {
 		if i == 0 {
 			w.Text = strings.Repeat("words ", 40)
 		}
-		r.Sections[0].Limitations = append(r.Sections[0].Limitations, Limitation{Warning: w, Moves: math.NaN()})
+		r.Sections[0].Limitations = append(r.Sections[0].Limitations, Limitation{Warning: w})
 	}
 	_, notes, _ := strings.Cut(r.Terminal(), "\n\n")
-	if want := "note  code 0\n" + strings.Repeat("note  short\n", 4) + cautionLine; notes != want {
+	if want := "note  code 0\n" + strings.Repeat("note  short\n", 2) + cautionLine; notes != want {
 		t.Errorf("the notes are\n%s", notes)
 	}
 }

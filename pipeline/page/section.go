@@ -111,9 +111,6 @@ type Limitation struct {
 	Warning stats.Warning
 	Table   string // where the warning stands
 	Row     int
-	// Moves is by how much it could move the figure, as a share of it; NaN where
-	// nothing tells.
-	Moves float64
 }
 
 // weights stand for the share by which a limitation could move a figure where
@@ -121,9 +118,11 @@ type Limitation struct {
 // than one of something else, which is worse than an interval that is too narrow.
 var weights = map[stats.Bearing]float64{stats.Unavailable: 1, stats.Scope: 0.2, stats.Coverage: 0.1, stats.Note: 0}
 
+// weight is the share by which the limitation could move a figure, as its warning
+// tells or else by what it bears on.
 func (l Limitation) weight() float64 {
-	if !math.IsNaN(l.Moves) {
-		return math.Abs(l.Moves)
+	if l.Warning.Moves != 0 {
+		return math.Abs(l.Warning.Moves)
 	}
 	if l.Warning.Type == nil {
 		return weights[stats.Coverage]
@@ -138,7 +137,7 @@ func LimitsOf(t result.Table, rows ...int) []Limitation {
 	for _, row := range rows {
 		for _, w := range t.Warnings(row) {
 			if !carried(w) {
-				list = append(list, Limitation{Warning: w, Table: t.Name(), Row: row, Moves: math.NaN()})
+				list = append(list, Limitation{Warning: w, Table: t.Name(), Row: row})
 			}
 		}
 	}

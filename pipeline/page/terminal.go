@@ -10,7 +10,7 @@ import (
 const (
 	terminalWidth = 60 // columns
 	terminalLines = 12 // of the table
-	terminalNotes = 6  // lines of notes
+	terminalNotes = 4  // lines of notes
 )
 
 // The columns of the densities, and that of the labels of other lines.

@@ -20,7 +20,6 @@ func (a Answer) Sections(u page.Units) []page.Section {
 	s.Finding, s.Figure, s.Table = v.finding(), v.detectionFigure(u), v.functions()
 	s.Text = []page.Text{v.halfWidth(), v.variance()}
 	s.Limitations = page.LimitsOf(v.detection, v.row)
-	s.Lines = []page.Line{{Label: "detection", Text: v.line()}}
 	if len(a.visibility) > 0 {
 		s.Appendix = append(s.Appendix, page.Part{Title: "What detection depends on", Figures: []*page.Figure{v.covariateFigure(u)}, Tables: []page.Table{v.covariates()}})
 	}
@@ -47,11 +46,6 @@ func (v view) finding() page.Text {
 	p := v.cell("detection_probability")
 	return page.Say("Estimated detection probability within %v of a line: %v (%v), from %v.",
 		v.cell("truncation_m"), p, page.Interval(p), page.Count(v.cell("detections"), "detection", "detections"))
-}
-
-func (v view) line() page.Text {
-	p := v.cell("detection_probability")
-	return page.Say("%v within %v of a line (%v)", p, v.cell("truncation_m"), page.Limits(p))
 }
 
 func (v view) halfWidth() page.Text {
