@@ -40,7 +40,7 @@ func stage(final string) (*staging, error) {
 		return nil, fmt.Errorf("the folder to write in: %s is a file", parent)
 	}
 	if _, err := os.Lstat(final); err == nil {
-		return nil, fmt.Errorf("%s %w", final, errTaken)
+		return nil, fmt.Errorf("%s %w, such as by: mv %[1]s %[1]s-before", final, errTaken)
 	} else if !errors.Is(err, fs.ErrNotExist) {
 		return nil, err
 	}

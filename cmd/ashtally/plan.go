@@ -50,8 +50,12 @@ table [plan] of survey.toml has the settings.`,
 			if err != nil {
 				return err
 			}
+			if last, err := besides(args[0], "-results"); err == nil && len(o.Pilot) == 0 && resultsFolder(last) == nil {
+				lines = append(lines, "There is a results folder of this survey: with --pilot "+last+" the plan rests on it.")
+			}
+			width := widthOf(cmd.OutOrStdout())
 			for _, line := range append(lines, "Plan: "+o.Out) {
-				fmt.Fprintln(cmd.OutOrStdout(), line)
+				fmt.Fprintln(cmd.OutOrStdout(), wrapped(line, 0, width))
 			}
 			return nil
 		}),

@@ -64,12 +64,22 @@ func tellTables(w io.Writer, tables []pipeline.StoredTable, width int) error {
 		longest = max(longest, len(t.Name))
 	}
 	var b strings.Builder
+	var empty []string
+	sheets := false
 	for i, t := range tables {
 		switch {
 		case i == 0:
 			b.WriteString("Results; one row is\n")
-		case t.Archived && !tables[i-1].Archived:
+		case t.Archived && !sheets:
+			sheets = true
+			if len(empty) > 0 {
+				b.WriteString("  " + wrapped("without rows: "+strings.Join(empty, ", "), 2, width) + "\n")
+			}
 			b.WriteString("\nArchived sheets; one row is\n")
+		}
+		if t.Rows == 0 && !t.Archived {
+			empty = append(empty, t.Name)
+			continue
 		}
 		lead := fmt.Sprintf("  %-*s  ", longest, t.Name)
 		about := fmt.Sprintf("%s (%d rows)", survey.Printable(t.About), t.Rows)

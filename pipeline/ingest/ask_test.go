@@ -119,13 +119,21 @@ func TestQuestions(t *testing.T) {
 		b.WriteString("P2,2031-05-17,1,,\nT1,2031-05-18,1,Ada,\nL1,2031-05-18,1,Ada,\n")
 		return map[string]string{"visits.csv": b.String(), "finds.csv": "unit,date,taxon\nP1,2031-05-17,black morel\n"}
 	}
+	visitsOf := func(rows []string) string {
+		var b strings.Builder
+		for _, row := range rows {
+			plot, _, _ := strings.Cut(row, ",")
+			fmt.Fprintf(&b, "%s,2031-05-17,1,\n", plot)
+		}
+		return b.String()
+	}
 	plots := func(rows ...string) map[string]string {
 		var b strings.Builder
 		b.WriteString("plot,stratum,radius_m,slope_percent,latitude,longitude,elevation_m\nP1,burn,5,,,,\nP2,green,5,,,,\n")
 		for _, row := range rows {
 			b.WriteString(row + "\n")
 		}
-		return map[string]string{"plots.csv": b.String(), "visits.csv": base["visits.csv"] + "P3,2031-05-17,1,\nP4,2031-05-17,1,\nP5,2031-05-17,1,\nP6,2031-05-17,1,\nP7,2031-05-17,1,\n"}
+		return map[string]string{"plots.csv": b.String(), "visits.csv": base["visits.csv"] + "P3,2031-05-17,1,\nP4,2031-05-17,1,\nP5,2031-05-17,1,\nP6,2031-05-17,1,\nP7,2031-05-17,1,\n" + visitsOf(rows[min(len(rows), 5):])}
 	}
 	five := func(form string) []string {
 		var rows []string
@@ -150,10 +158,12 @@ func TestQuestions(t *testing.T) {
 		{survey.OfHours, visits("9", "8"), ""},
 		{survey.UnitSize, plots(append(five("P%d,burn,5,,,,")[:4], "P7,burn,16.4,,,,")...), `plots.csv:8:3: radius_m: "16.4" m is 3.28 times the 5 m of 6 others (plots.csv:2); is it 5 m, written in feet?`},
 		{survey.UnitSize, plots(append(five("P%d,burn,5,,,,")[:4], "P7,burn,8,,,,")...), ""},
+		{survey.UnitSize, plots("P3,burn,5,,,,", "P4,burn,5,,,,", "P5,burn,5,,,,", "P6,burn,5,,,,", "P7,burn,5,,,,", "P8,burn,5,,,,", "P9,burn,22,5.02,,,", "Q1,burn,5,,,,", "Q2,burn,5,,,,"), `plots.csv:10:3: radius_m: "22" m is unlike the 5 m of 10 others (plots.csv:2); slope_percent of the row is "5.02": were the two exchanged?`},
 		{survey.Series, plots("P3,burn,6,,,,", "P4,burn,7,,,,", "P5,burn,8,,,,", "P6,burn,9,,,,", "P7,burn,9,,,,"), `plots.csv:4:3: radius_m: "6" m begins a series after "5" m`},
 		{survey.OfSlope, plots(append(five("P%d,burn,5,20,,,")[:4], "P7,burn,5,200,,,")...), `plots.csv:8:4: slope_percent: "200" percent is outside of 0 to 150 percent, what a slope usually is; is it 20 percent`},
 		{survey.OfPercent, plots(five("P%d,burn,5,0.2,,,")...), `plots.csv:4:4: slope_percent: none of the 5 figures is over 1`},
 		{survey.OfPosition, plots(append(five("P%d,burn,5,,46.1,-120.1,")[:4], "P7,burn,5,,46.1,120.1,")...), `plots.csv:8:6: longitude: 46.1, 120.1 lies`},
+		{survey.OfElevation, plots("P3,burn,5,,,,1320", "P4,burn,5,,,,1340", "P5,burn,5,,,,1350", "P6,burn,5,,,,1360", "P7,burn,5,,,,1370", "P8,burn,5,,,,1380", "P9,burn,5,,,,22", "Q1,burn,5,,,,1400", "Q2,burn,5,,,,1410"), `plots.csv:10:7: elevation_m: "22" m is far from the others`},
 		{survey.OfFire, map[string]string{"strata.csv": "stratum,area_ha,fire_date\nburn,12,1930\ngreen,8,\n"}, `strata.csv:2:3: fire_date: the fire of 1930 is 101 years before the first visit`},
 		{survey.OfFire, map[string]string{"strata.csv": "stratum,area_ha,fire_date\nburn,12,1931\ngreen,8,\n"}, ""},
 		{survey.NotVisited, after("plots.csv", "P3,burn,5\n"), `plots.csv:4: the unit "P3" was never visited`},

@@ -21,7 +21,8 @@ type sized struct {
 
 type sizedCell struct {
 	figureCell
-	unit string
+	unit  string
+	slope figureCell // of the row, where it has one
 }
 
 // doubtPlot holds a plot's size and place to those of the others.
@@ -35,7 +36,7 @@ func doubtPlot(l *line, row *survey.Plot, u *unit) {
 		name string
 		v    column.Float
 	}{{"radius_m", row.RadiusM}, {"length_m", row.LengthM}, {"width_m", row.WidthM}, {"area_m2", row.AreaM2}} {
-		l.size(plotKind, c.name, c.v, row.Plot)
+		l.size(plotKind, c.name, c.v, row.Plot, row.SlopePercent)
 	}
 	switch {
 	case row.RadiusM.Known:
@@ -51,13 +52,13 @@ func doubtTransect(l *line, row *survey.Transect) {
 	if l.asker == nil {
 		return
 	}
-	l.size(row.Kind, "length_m", row.LengthM, row.Transect)
-	l.size(row.Kind, "half_width_m", row.HalfWidthM, row.Transect)
+	l.size(row.Kind, "length_m", row.LengthM, row.Transect, row.SlopePercent)
+	l.size(row.Kind, "half_width_m", row.HalfWidthM, row.Transect, row.SlopePercent)
 	doubtGround(l, row.Transect, row.SlopePercent, row.Ground)
 }
 
 // size notes a size of a unit.
-func (l *line) size(kind, name string, v column.Float, unit string) {
+func (l *line) size(kind, name string, v column.Float, unit string, slope column.Float) {
 	if !v.Known {
 		return
 	}
@@ -68,7 +69,11 @@ func (l *line) size(kind, name string, v column.Float, unit string) {
 		l.doubts.sizes[key] = s
 		l.doubts.sizeOrder = append(l.doubts.sizeOrder, s)
 	}
-	s.cells = append(s.cells, sizedCell{l.figure(name, v, 1), unit})
+	c := sizedCell{figureCell: l.figure(name, v, 1), unit: unit}
+	if slope.Known {
+		c.slope = l.figure("slope_percent", slope, 1)
+	}
+	s.cells = append(s.cells, c)
 }
 
 // sizeFactors are the slips that a size can have, by column.
@@ -110,7 +115,29 @@ func (d *doubts) oddSizes() {
 			f.Remedy = "is it " + c.inHeader(usual.value) + ", written " + odd.Factor.Means + "? " + rightAsItIs
 			d.ask(survey.UnitSize, c.text, f)
 		}
+		d.unlike(s, values)
 		d.series(s, values)
+	}
+}
+
+// unlike asks about the one unit of a size of its own among many of one size, and
+// whether its slope stands in the size's place.
+func (d *doubts) unlike(s *sized, values []float64) {
+	if s.key.kind != plotKind {
+		return // transects end where the ground does
+	}
+	for _, odd := range plausible.Unlike(values) {
+		c, usual := s.cells[odd.Index], s.cells[odd.Usual]
+		if d.asked[c.fault.Place] == c.fault.Column {
+			continue
+		}
+		f := c.fault
+		f.Problem = fmt.Sprintf("%s is unlike the %s of %d others (%s)", c.shown(), c.inHeader(usual.value), odd.Others, at(usual.fault.Place))
+		f.Remedy = "is it " + c.inHeader(usual.value) + "? " + rightAsItIs
+		if near := c.slope.value / usual.value; math.Abs(near-1) < 0.02 {
+			f.Remedy = fmt.Sprintf("slope_percent of the row is %s: were the two exchanged? ", phrase.Quote(c.slope.text)) + rightAsItIs
+		}
+		d.ask(survey.UnitSize, c.text, f)
 	}
 }
 
@@ -154,7 +181,7 @@ func doubtGround(l *line, unit string, slope column.Float, g survey.Ground) {
 		})
 	}
 	if g.ElevationM.Known {
-		d.elevations = append(d.elevations, sizedCell{l.figure("elevation_m", g.ElevationM, 1), unit})
+		d.elevations = append(d.elevations, sizedCell{figureCell: l.figure("elevation_m", g.ElevationM, 1), unit: unit})
 	}
 }
 
@@ -182,7 +209,14 @@ func (d *doubts) farPlaces() {
 // fewestElevations is how many elevations say what the others are.
 const fewestElevations = 8
 
-// oddElevations asks about elevations in another unit than the rest.
+// How far an elevation that no slip explains lies from the others before it is asked
+// about: in metres, and in interquartile ranges (common practice, no source).
+const (
+	farM     = 500
+	farTimes = 10
+)
+
+// oddElevations asks about elevations in another unit than the rest, or far from it.
 func (d *doubts) oddElevations() {
 	cells := d.elevations
 	if len(cells) < fewestElevations {
@@ -193,16 +227,22 @@ func (d *doubts) oddElevations() {
 		s.Add(c.value)
 	}
 	for _, c := range cells {
-		if c.value <= 0 || s.Within(c.value/1.15) || s.Within(c.value*1.15) || s.Within(c.value) {
+		low, high := s.Quantile(0.25), s.Quantile(0.75)
+		far := max(low-c.value, c.value-high)
+		away := far >= farM && far >= farTimes*(high-low)
+		if c.value <= 0 || !away && (s.Within(c.value/1.15) || s.Within(c.value*1.15) || s.Within(c.value)) {
 			continue
 		}
 		guess := c.guess(s.Within)
-		if guess == "" {
+		if guess == "" && !away {
 			continue // units lie at any height
 		}
 		f := c.fault
 		f.Problem = fmt.Sprintf("%s is far from the others: 9 of 10 lie from %s to %s", c.shown(), c.inHeader(s.Quantile(0.05)), c.inHeader(s.Quantile(0.95)))
-		f.Remedy = guess + " " + rightAsItIs
+		if away {
+			f.Problem = fmt.Sprintf("%s is far from the others: half of them lie from %s to %s", c.shown(), c.inHeader(low), c.inHeader(high))
+		}
+		f.Remedy = join(guess, rightAsItIs)
 		d.ask(survey.OfElevation, c.text, f)
 	}
 }

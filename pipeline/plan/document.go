@@ -41,8 +41,8 @@ func (d document) write() ([]byte, error) {
 // lines say on the terminal what was planned.
 func (d document) lines() []string {
 	lines := []string{d.howMany().Finding.Plain(page.UnitsOf(d.Settings))}
-	if w := d.numbers.Reason; w != nil {
-		lines = append(lines, "The pilot could not be used: "+w.Text)
+	if d.numbers.Reason != nil || d.Pilot == nil {
+		lines = append(lines, d.lead().Plain(page.UnitsOf(d.Settings)))
 	}
 	return lines
 }

@@ -32,6 +32,43 @@ type Odd struct {
 	Factor Factor
 }
 
+// Unlike are the sizes that no other has, where at least 8 units and nine in ten have
+// one size: a crew that lays one kind of plot seldom lays a single other one.
+func Unlike(sizes []float64) []Odd {
+	const most, ofTen = 8, 0.9
+	count := func(v float64) (first, n int) {
+		first = -1
+		for i, s := range sizes {
+			if math.Abs(s/v-1) <= sameSize {
+				if first < 0 {
+					first = i
+				}
+				n++
+			}
+		}
+		return first, n
+	}
+	usual, others := -1, 0
+	for _, v := range sizes {
+		if first, n := count(v); n > others {
+			usual, others = first, n
+		}
+		if 2*others > len(sizes) {
+			break // no other size can have as many
+		}
+	}
+	if others < most || float64(others) < ofTen*float64(len(sizes)) {
+		return nil
+	}
+	var odd []Odd
+	for i, v := range sizes {
+		if _, n := count(v); n == 1 {
+			odd = append(odd, Odd{Index: i, Usual: usual, Others: others})
+		}
+	}
+	return odd
+}
+
 // OddSizes compares the sizes of units with those that are usual among them. A
 // size that is usual itself is not odd.
 func OddSizes(sizes []float64, factors []Factor) []Odd {
