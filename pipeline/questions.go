@@ -13,6 +13,7 @@ import (
 	"ashtally/pipeline/page"
 	"ashtally/pipeline/question"
 	"ashtally/pipeline/question/adaptive"
+	"ashtally/pipeline/question/chain"
 	"ashtally/pipeline/question/change"
 	"ashtally/pipeline/question/clumping"
 	"ashtally/pipeline/question/crop"
@@ -42,6 +43,7 @@ var questions = []question.Question{
 	question.New(adaptive.Ask, adaptive.Warnings()...),
 	question.New(detectability.Ask, detectability.Warnings()...),
 	question.New(season.Ask, season.Warnings()...),
+	question.New(chain.Ask, chain.Warnings()...),
 	question.New(permutation.Ask, permutation.Warnings()...),
 	question.New(hosts.Ask, hosts.Warnings()...),
 	question.New(ground.Ask, ground.Warnings()...),

@@ -246,7 +246,7 @@ func TestTerminal(t *testing.T) {
 		}
 	}
 	for _, want := range []string{
-		", an invent…  9,072 ha\n", "  13 more strata in results/density\n",
+		", an invent…  9,072 ha\n", "  13 more strata in results/crop\n",
 		"survey area             52.1    41.0-72.0      40      40\n", "crop      52.1 t fresh (41.0-72.0)\n",
 	} {
 		if !strings.Contains(table+"\n", want) {

@@ -27,12 +27,14 @@ const (
 func (r Report) Terminal() string {
 	var rows, lines []string
 	var parts []string // densities of parts of what stands before them
+	var of string      // the table that has them
 	for _, s := range r.Sections {
 		for _, l := range s.Lines {
 			switch {
 			case l.Row == nil:
 				lines = append(lines, cut(pad(l.Label, labelWidth)+l.Text.Plain(r.units()), terminalWidth))
 			case l.Row.Part:
+				of = l.Row.Estimate.Table
 				parts = append(parts, l.Row.write("  "+printable(l.Label), r.units()))
 			default:
 				rows = append(rows, l.Row.head(r.units()), l.Row.write(printable(l.Label), r.units()))
@@ -43,7 +45,7 @@ func (r Report) Terminal() string {
 	room := terminalLines - len(head) - len(rows) - len(lines)
 	if len(parts) > room {
 		left := len(parts) - max(room-1, 0)
-		parts = append(parts[:len(parts)-left:len(parts)-left], fmt.Sprintf("  %d more strata in results/density", left))
+		parts = append(parts[:len(parts)-left:len(parts)-left], fmt.Sprintf("  %d more strata in results/%s", left, of))
 	}
 	if len(rows) == 0 {
 		parts = nil

@@ -3,6 +3,7 @@ package question
 import (
 	"context"
 
+	"ashtally/pipeline/estimate/mass"
 	"ashtally/pipeline/estimate/transect"
 	"ashtally/pipeline/fieldwork"
 	"ashtally/stats"
@@ -13,6 +14,12 @@ import (
 type Known struct {
 	Lines     *transect.Lines // of a survey without lines as well
 	Densities Densities
+	// Detection is fruit bodies present over fruit bodies counted, over all visits on
+	// which they stood; Seasons is those that came up in the whole season over those
+	// that came up where and when a visit could see them.
+	Detection, Seasons Factors
+	// Chain is nil before the question of the chain.
+	Chain Chain
 }
 
 // Densities are the densities of all finds of the target taxa together, in fruit
@@ -25,4 +32,44 @@ type Densities interface {
 	// Over is the density of some domains of a method together, with limits at a
 	// nominal level. There is at least one domain.
 	Over(ctx context.Context, domains []fieldwork.Domain, confidence float64) (stats.Estimate, error)
+}
+
+// Factors are what a link of the chain from counted to grown multiplies densities by.
+type Factors struct {
+	// Of has the factors, each over 0, with limits where there are any.
+	Of map[Place]Factor
+	// None says of a method why it has none.
+	None map[string]stats.Warning
+}
+
+// NewFactors are none yet.
+func NewFactors() Factors {
+	return Factors{Of: map[Place]Factor{}, None: map[string]stats.Warning{}}
+}
+
+// Place is a stratum as one method saw it.
+type Place struct{ Method, Stratum string }
+
+// Factor is that of a link.
+type Factor struct {
+	stats.Estimate
+	By       string          // what it was estimated from, in a few words
+	Warnings []stats.Warning // of the link
+}
+
+// Chain is the density of the survey area by all methods together, at the last link of
+// the chain from counted to grown that holds or that the settings ask for.
+type Chain interface {
+	// Strata are the places in Season.Strata of those that any method reached.
+	Strata() []int
+	// Over is the density of some of them together, with limits at a nominal level.
+	Over(ctx context.Context, strata []int, confidence float64) (End, error)
+}
+
+// End is the end of a chain.
+type End struct {
+	Density stats.Estimate // fruit bodies per hectare
+	Link    string         // counted, detected or season
+	// Members are the units that it rests on, each domain with the area that it stands for.
+	Members []mass.Member
 }

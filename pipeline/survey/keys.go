@@ -29,7 +29,7 @@ func (k Key) Path() string {
 }
 
 // Keys lists the settings in the order in which a survey.toml shows them.
-var Keys = slices.Concat(baseKeys, adaptiveKeys, modelKeys, curveKeys, groundKeys, checkKeys, planKeys)
+var Keys = slices.Concat(baseKeys, adaptiveKeys, modelKeys, curveKeys, groundKeys, reportKeys, checkKeys, planKeys)
 
 // baseKeys are those without a file of their own.
 var baseKeys = []Key{

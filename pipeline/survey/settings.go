@@ -27,6 +27,7 @@ type Settings struct {
 	Curve    Curve         `json:"curve"`
 	Ground   GroundClasses `json:"ground"`
 	Adaptive Adaptive      `json:"adaptive"`
+	Report   Report        `json:"report"`
 
 	Selection   Selection   `json:"selection"`
 	Association Association `json:"association"`
@@ -109,6 +110,7 @@ func Defaults() Settings {
 		Missed:     Missed{Correction: AsRecorded, Model: LowestAIC},
 		Curve:      defaultCurve(),
 		Ground:     defaultGround(),
+		Report:     defaultReport(),
 		Adaptive:   Adaptive{Estimator: HorvitzThompson},
 
 		Selection:   Selection{Availability: Stems},

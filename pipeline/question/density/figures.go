@@ -9,11 +9,6 @@ import (
 	"ashtally/plots"
 )
 
-// summaryFigure has the area and its strata by the method that leads.
-func (v view) summaryFigure(u page.Units) *page.Figure {
-	return v.stratumFigure(u, "density-by-stratum-summary", v.byStratum().Rows)
-}
-
 // fullFigure has the area and its strata by every method.
 func (v view) fullFigure(u page.Units) *page.Figure {
 	rows := v.rowsWhere(func(r Row) bool {
@@ -26,12 +21,12 @@ func (v view) fullFigure(u page.Units) *page.Figure {
 			rows = append(rows, i)
 		}
 	}
-	return v.stratumFigure(u, "density-by-stratum", rows)
+	return v.stratumFigure(u, rows)
 }
 
-func (v view) stratumFigure(u page.Units, name string, rows []int) *page.Figure {
+func (v view) stratumFigure(u page.Units, rows []int) *page.Figure {
 	return &page.Figure{
-		Name:    name,
+		Name:    "density-by-stratum",
 		Title:   page.Say("Density by stratum"),
 		Caption: page.Say("Estimates with their confidence intervals, in fruit bodies per unit of area."),
 		Alt:     v.finding(),

@@ -20,17 +20,15 @@ func (a Answer) Sections(u page.Units) []page.Section {
 	}
 	s.Finding = v.finding()
 	s.Limitations = page.LimitsOf(v.density, v.all)
-	s.Lines = v.lines()
 	s.Appendix = v.appendix(u)
 	if !v.known(v.all) {
+		s.Lines = v.lines()
 		return []page.Section{s}
 	}
 	s.Text = append([]page.Text{v.extremes()}, v.otherMethods()...)
 	s.Table = v.byStratum()
 	s.Figure = v.fullFigure(u)
-	number := v.cell(v.all)
-	s.Card = &page.Card{Title: page.Say("Density of %v", v.sampled(v.all)), Number: &number, Label: "fruit bodies", Text: []page.Text{v.finding()}}
-	return slices.Concat([]page.Section{s}, v.strata(u), v.modes(u))
+	return append([]page.Section{s}, v.modes(u)...)
 }
 
 // view is an answer with its table and the rows that the report speaks of.
@@ -168,39 +166,13 @@ func (v view) extremes() page.Text {
 	return text
 }
 
-// strata is the card of the summary that says where densities are highest; none for a
-// single stratum.
-func (v view) strata(u page.Units) []page.Section {
-	highest, _, ok := v.ends()
-	if !ok {
-		return nil
-	}
-	card := &page.Card{
-		Title: page.Say("Density is highest in %v", page.Name(v.rows[highest].Stratum)),
-		Text:  []page.Text{v.extremes()}, Figure: v.summaryFigure(u),
-	}
-	return []page.Section{{Chapter: page.Where, Question: "Density by stratum", Card: card}}
-}
-
-// lines are those of the terminal: the area, and its strata, the densest first.
+// lines are those of the terminal where there is no density, and so no chain from it.
 func (v view) lines() []page.Line {
-	row := func(i int, part bool) *page.LineRow {
-		return &page.LineRow{Part: part, Estimate: v.cell(i), Units: v.density.Cell(i, "units"), Finds: v.density.Cell(i, "finds")}
-	}
 	label := "survey area"
 	if v.rows[v.all].Stratum == result.Reached {
 		label = "strata sampled"
 	}
-	list := []page.Line{{Label: label, Row: row(v.all, false)}}
-	rows := v.strataRows(v.method)
-	if len(rows) < 2 {
-		return list
-	}
-	slices.SortStableFunc(rows, func(a, b int) int { return cmp.Compare(v.rows[b].Density.Value.Value, v.rows[a].Density.Value.Value) })
-	for _, i := range rows {
-		list = append(list, page.Line{Label: v.rows[i].Stratum, Row: row(i, true)})
-	}
-	return list
+	return []page.Line{{Label: label, Row: &page.LineRow{Estimate: v.cell(v.all), Units: v.density.Cell(v.all, "units"), Finds: v.density.Cell(v.all, "finds")}}}
 }
 
 // place names the stratum of a row, or what stands for several.

@@ -46,13 +46,12 @@ func sections(t *testing.T, w fieldworktest.World) (Answer, []page.Section) {
 // figuresOf are all figures of some sections.
 func figuresOf(list []page.Section) []*page.Figure { return page.Report{Sections: list}.Figures() }
 
-// TestSections: the method that sampled most leads, with the strata in the order of
-// their density on the terminal; the others are told, and what is of a part is said to
+// TestSections: the method that sampled most leads; the others are told, and what is of a part is said to
 // be.
 func TestSections(t *testing.T) {
 	u := page.Units{}
 	a, list := sections(t, twoModes(t))
-	if len(list) != 3 || list[0].Chapter != page.HowMany || list[1].Chapter != page.Where || list[1].Card == nil || list[2].Chapter != page.Trees || !list[2].Finding.Empty() {
+	if len(list) != 2 || list[0].Chapter != page.HowMany || list[1].Chapter != page.Trees || !list[1].Finding.Empty() {
 		t.Fatalf("%d sections", len(list))
 	}
 	s, v := list[0], a.view()
@@ -60,7 +59,7 @@ func TestSections(t *testing.T) {
 		t.Fatalf("%s in %s leads", r.Method, r.Stratum)
 	}
 	value := page.Estimate(v.cell(v.all)).Sentence(u)
-	for _, text := range []page.Text{s.Finding, s.Card.Text[0]} {
+	for _, text := range []page.Text{s.Finding} {
 		if got := text.Sentence(u); !strings.Contains(got, value) || !strings.Contains(got, "survey area") {
 			t.Errorf("%q does not give %s", got, value)
 		}
@@ -78,9 +77,6 @@ func TestSections(t *testing.T) {
 	if words := len(strings.Fields(all)); words > 100 {
 		t.Errorf("%d words", words)
 	}
-	if len(s.Lines) != 3 || s.Lines[0].Row.Part || s.Lines[1].Label != "burn" || s.Lines[2].Label != "green" || !s.Lines[2].Row.Part {
-		t.Errorf("on the terminal: %+v", s.Lines)
-	}
 	if len(s.Table.Rows) != 3 || !s.Table.Strong(s.Table.Rows[0]) || s.Table.Strong(s.Table.Rows[1]) {
 		t.Errorf("rows %v of the table", s.Table.Rows)
 	}
@@ -91,7 +87,7 @@ func TestSections(t *testing.T) {
 		}
 		names[f.Name] = true
 	}
-	for _, name := range []string{"density-by-stratum", "density-by-stratum-summary", "density-by-mode-and-tree-summary", "density-by-mode-and-tree-plot", "density-by-mode-and-tree-strip"} {
+	for _, name := range []string{"density-by-stratum", "density-by-mode-and-tree-summary", "density-by-mode-and-tree-plot", "density-by-mode-and-tree-strip"} {
 		if !names[name] {
 			t.Errorf("no figure %s", name)
 		}
@@ -148,7 +144,7 @@ func TestSectionsOfLess(t *testing.T) {
 	if got := list[0].Finding.Sentence(u); !strings.Contains(got, "No fruit body") || !strings.Contains(got, "strata sampled by plots") {
 		t.Errorf("without finds: %q", got)
 	}
-	if table := list[0].Table; table.Strong(table.Rows[0]) || list[0].Lines[0].Label != "strata sampled" {
+	if table := list[0].Table; table.Strong(table.Rows[0]) {
 		t.Error("a part stands for the whole")
 	}
 	for _, f := range figuresOf(list) {

@@ -48,33 +48,37 @@ func (c *correction) add(visit int, n, factor float64, gradient []float64) {
 	c.visits[visit] = at
 }
 
-// correctedBy corrects the densities of a method by what the settings ask for and the
-// survey has.
-func correctedBy(s *fieldwork.Season, method string, domains []fieldwork.Domain, t *transect.Lines, two *doubleObserver, passes *removalSample) ([]CorrectedRow, error) {
+// correctionOf is how the counts of a method are corrected, by what the settings ask
+// for and the survey has; of lines with the detection probability on the line. It is
+// false where nothing is corrected, or asked to be.
+func correctionOf(s *fieldwork.Season, method string, domains []fieldwork.Domain, t *transect.Lines, two *doubleObserver, passes *removalSample) (m correction, onLine stats.Estimate, ok bool) {
 	asked := s.Settings.Missed.Correction
 	switch {
 	case two != nil && (asked == survey.AsRecorded || asked == survey.Observers):
 		if method == result.Line {
-			m, onLine := two.onLine(t)
-			return correctedLines(s, t, m, onLine)
+			m, onLine = two.onLine(t)
+			return m, onLine, true
 		}
-		return correctedRows(s, method, domains, two.correction(s)), nil
+		return two.correction(s), onLine, true
 	case passes != nil && (asked == survey.AsRecorded || asked == survey.Passes):
-		m := passes.correction()
+		m = passes.correction()
 		if method == result.Line {
 			m.reason = passesAlongLines.With("what later passes along a line find says nothing of the line itself, so nothing is made up for by it; two observers who note who saw each find would tell")
 			m.known = false
-			return correctedLines(s, t, m, stats.Estimate{})
 		}
-		return correctedRows(s, method, domains, m), nil
+		return m, onLine, true
 	case len(domains) > 0 && (asked == survey.Observers || asked == survey.Passes):
-		m := correction{by: asked, reason: notRecorded[asked]}
-		if method == result.Line {
-			return correctedLines(s, t, m, stats.Estimate{})
-		}
-		return correctedRows(s, method, domains, m), nil
+		return correction{by: asked, reason: notRecorded[asked]}, onLine, true
 	}
-	return nil, nil
+	return m, onLine, false
+}
+
+// correctedBy corrects the densities of a method.
+func correctedBy(s *fieldwork.Season, method string, domains []fieldwork.Domain, t *transect.Lines, m correction, onLine stats.Estimate) ([]CorrectedRow, error) {
+	if method == result.Line {
+		return correctedLines(s, t, m, onLine)
+	}
+	return correctedRows(s, method, domains, m), nil
 }
 
 // notRecorded are the reasons why there is no correction that the settings ask for.

@@ -44,6 +44,8 @@ var (
 	passesAlongLines = own.New("passes-along-lines", stats.Unavailable, "Repeated passes along lines")
 	passesDiffer     = own.New("passes-differ", stats.Unavailable, "Unequal numbers of passes")
 	noInterval       = own.New("no-interval", stats.Note, "An estimate without an interval")
+	recordedLater    = own.New("recorded-later", stats.Note, "Finds missed on one visit and recorded on the next")
+	notCorrected     = own.New("detection-not-known", stats.Scope, "No correction for imperfect detection")
 )
 
 // Warnings are the types of warnings of its rows.
@@ -56,6 +58,7 @@ func Warnings() []stats.WarningTypes {
 // and corrects its densities of all finds.
 func Ask(ctx context.Context, s *fieldwork.Season, known *question.Known) (Answer, error) {
 	var a Answer
+	known.Detection = question.NewFactors()
 	seasons := s.UnitSeasons()
 	for _, method := range s.DensityMethods() {
 		if err := ctx.Err(); err != nil {
@@ -80,7 +83,12 @@ func Ask(ctx context.Context, s *fieldwork.Season, known *question.Known) (Answe
 			passes.pooled = s.PooledStratum(domains)
 			a.passes = append(a.passes, passes.rows(s)...)
 		}
-		rows, err := correctedBy(s, method, domains, known.Lines, double, passes)
+		m, onLine, ok := correctionOf(s, method, domains, known.Lines, double, passes)
+		addFactors(&known.Detection, s, method, domains, m, onLine, ok)
+		if !ok {
+			continue
+		}
+		rows, err := correctedBy(s, method, domains, known.Lines, m, onLine)
 		if err != nil {
 			return Answer{}, err
 		}

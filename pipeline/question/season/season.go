@@ -36,10 +36,13 @@ func (a Answer) Tables() []result.Table {
 
 // Ask fits a curve to each group of units of each season. The work is shared among
 // the cores, each curve in a place of its own.
-func Ask(ctx context.Context, s *fieldwork.Season, _ *question.Known) (Answer, error) {
+func Ask(ctx context.Context, s *fieldwork.Season, known *question.Known) (Answer, error) {
 	a := Answer{settings: s.Settings.Curve, standing: s.Settings.Counting.Rule == survey.Standing}
 	seasons, byVisit := s.UnitSeasons(), s.CountsByVisit()
-	for _, year := range fieldwork.CalendarYears(seasons) {
+	years := fieldwork.CalendarYears(seasons)
+	factors, tells := noFactors(s, years)
+	known.Seasons = factors
+	for _, year := range years {
 		y := newYear(s, year, standing{days: s.Settings.Curve.StandingDays.Middle()}, seasons, byVisit)
 		groups := groupsOf(y)
 		fits := make([]flushFit, len(groups))
@@ -61,7 +64,11 @@ func Ask(ctx context.Context, s *fieldwork.Season, _ *question.Known) (Answer, e
 			}
 		}
 		whole := &fits[0].flush // the first group is all units
-		a.totals = append(a.totals, y.totals(whole, otherStandings(s, year, seasons, byVisit, whole))...)
+		others := otherStandings(s, year, seasons, byVisit, whole)
+		a.totals = append(a.totals, y.totals(whole, others)...)
+		if tells {
+			y.addFactors(&known.Seasons, whole, others)
+		}
 		a.units = append(a.units, y.unitRows(whole)...)
 	}
 	fieldwork.InFileOrder(s, a.rows, func(r *Row) (string, string) { return strconv.Itoa(r.Year), r.Stratum })

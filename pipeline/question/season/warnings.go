@@ -17,6 +17,7 @@ var own stats.WarningTypes
 var (
 	restsOnStanding   = own.New("rests-on-standing-days", stats.Scope, "A season total that depends on how long a fruit body stands")
 	linesNotTotalled  = own.New("lines-not-totalled", stats.Note, "Line transects without a season total")
+	seasonNotKnown    = own.New("season-not-known", stats.Scope, "No correction for the part of the season that nobody saw")
 	noElevation       = own.New("elevation-missing", stats.Scope, "Units without an elevation")
 	noWeather         = own.New("no-weather", stats.Note, "No weather in the season")
 	weatherMissing    = own.New("weather-missing", stats.Scope, "Visits without degree days")

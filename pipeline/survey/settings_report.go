@@ -1,0 +1,34 @@
+package survey
+
+// Report says which figure the report leads with.
+type Report struct {
+	Basis  string `json:"basis"`  // one of Bases
+	Method string `json:"method"` // one of ReportMethods
+}
+
+// The links of the chain from counted to grown that crop and harvest may stand on.
+const (
+	LastLink = "last"
+	Counted  = "counted"
+	Detected = "detected"
+	Whole    = "season"
+)
+
+// Bases names the links that a survey can ask for.
+var Bases = []string{LastLink, Counted, Detected, Whole}
+
+// MostArea leaves it to the areas which method stands alone where methods disagree.
+const MostArea = "most-area"
+
+// ReportMethods names the methods that a survey can ask for.
+var ReportMethods = []string{MostArea, "plot", "strip", "line"}
+
+func defaultReport() Report { return Report{Basis: LastLink, Method: MostArea} }
+
+// reportKeys are the settings of [Report].
+var reportKeys = []Key{
+	{Table: "report", Name: "basis", About: "what crop and harvest stand on: counted; detected = corrected for imperfect detection; season = for the part of the season that nobody saw as well; last = the last of them that the survey can tell; where it cannot tell the one asked for, the last before it", Words: Bases,
+		At: func(s *Settings) any { return &s.Report.Basis }},
+	{Table: "report", Name: "method", About: "which method gives the density where several sampled the same strata and differ by more than chance; most-area = the one that sampled the largest area", Words: ReportMethods,
+		At: func(s *Settings) any { return &s.Report.Method }},
+}
