@@ -12,9 +12,9 @@ import (
 	"ashtally/pipeline/fieldwork/fieldworktest"
 	"ashtally/pipeline/page"
 	"ashtally/pipeline/question"
+	"ashtally/pipeline/question/questiontest"
 	"ashtally/pipeline/result"
 	"ashtally/pipeline/survey"
-	"ashtally/stats"
 	"ashtally/stats/strata"
 )
 
@@ -95,10 +95,10 @@ func TestChangeOfTheSameUnits(t *testing.T) {
 	if len(densities) != 2 || densities[0].Season != "2031" || densities[1].Season != "2032" {
 		t.Errorf("seasons side by side: %+v", densities)
 	}
-	if green := changeOf(t, rows, result.Plot, "green", "2031", "2032"); green.Ratio.Value.Known || !warns(green.Warnings, "no-units") {
+	if green := changeOf(t, rows, result.Plot, "green", "2031", "2032"); green.Ratio.Value.Known || !questiontest.Warns(green.Warnings, "no-units") {
 		t.Errorf("a stratum that nobody searched: %+v", green)
 	}
-	if land := changeOf(t, rows, result.Plot, result.Reached, "2031", "2032"); !land.Ratio.Value.Known || !warns(land.Warnings, "unsearched-stratum") {
+	if land := changeOf(t, rows, result.Plot, result.Reached, "2031", "2032"); !land.Ratio.Value.Known || !questiontest.Warns(land.Warnings, "unsearched-stratum") {
 		t.Errorf("the land: %+v", land)
 	}
 }
@@ -111,7 +111,7 @@ func TestChangeOfOtherUnits(t *testing.T) {
 	rows := answer(t, now, before).rows
 	row := changeOf(t, rows, result.Plot, "burn", "2031", "2032")
 	for _, code := range []string{"no-pairs", "rules-differ", "targets-differ", "land-differs"} {
-		if !warns(row.Warnings, code) {
+		if !questiontest.Warns(row.Warnings, code) {
 			t.Errorf("no word of %s: %v", code, row.Warnings)
 		}
 	}
@@ -154,10 +154,6 @@ func TestSitesJoinSeasons(t *testing.T) {
 	if row := changeOf(t, rows, result.Plot, "burn", "2031", "2032"); row.Shared.Value != 8 {
 		t.Errorf("%d sites in both, want 8", row.Shared.Value)
 	}
-}
-
-func warns(list []stats.Warning, code string) bool {
-	return slices.ContainsFunc(list, func(w stats.Warning) bool { return w.Code == code })
 }
 
 // TestReached: a change of the strata searched in both seasons is labelled so.

@@ -6,6 +6,7 @@ import (
 
 	"ashtally/pipeline/column"
 	"ashtally/pipeline/page"
+	"ashtally/pipeline/question/questiontest"
 	"ashtally/pipeline/result"
 	"ashtally/pipeline/survey"
 	"ashtally/stats"
@@ -36,21 +37,13 @@ func invented() Answer {
 	}
 }
 
-func said(texts []page.Text, u page.Units) string {
-	var all []string
-	for _, t := range texts {
-		all = append(all, t.Sentence(u))
-	}
-	return strings.Join(all, "\n")
-}
-
 func TestSections(t *testing.T) {
 	u := page.Units{}
 	s := invented().Sections(u)[0]
 	if got, want := s.Finding.Sentence(u), "Largest share that a harvest would take: 21.4 % of the crop (95 % CI 10.7 to 42.8), by permits, all taken on unburned ground."; got != want {
 		t.Errorf("the finding is %q, want %q", got, want)
 	}
-	text := said(s.Text, u)
+	text := questiontest.Said(s.Text, u)
 	for _, want := range []string{
 		"Probability of exceeding the share set for each scenario, taken anywhere: below 0.01 for permits.",
 		"Estimated crop of the 40 ha sampled by plots: 52.0 t of fresh mass (95 % CI 41.6 to 78.0), or 5,200,000 fruit bodies (4,160,000 to 7,800,000).",
@@ -89,7 +82,7 @@ func TestNoTotalOfAPart(t *testing.T) {
 
 func TestSectionsInUSUnits(t *testing.T) {
 	u := page.UnitsOf(survey.Settings{Units: survey.US})
-	text := said(invented().Sections(u)[0].Text, u)
+	text := questiontest.Said(invented().Sections(u)[0].Text, u)
 	for _, want := range []string{"of the 98.8 acres sampled", "115,000 lb of fresh mass (95 % CI 92,000 to 172,000)", "0.353 oz"} {
 		if !strings.Contains(text, want) {
 			t.Errorf("not said: %q, of\n%s", want, text)
@@ -114,8 +107,8 @@ func TestSectionsOfLess(t *testing.T) {
 	if got := s.Finding.Sentence(u); !strings.HasSuffix(got, "5,200,000 fruit bodies (95 % CI 4,160,000 to 7,800,000); nothing was weighed.") {
 		t.Errorf("without a mass the finding is %q", got)
 	}
-	if said(s.Text, u) != "" {
-		t.Errorf("without a mass it says %q", said(s.Text, u))
+	if questiontest.Said(s.Text, u) != "" {
+		t.Errorf("without a mass it says %q", questiontest.Said(s.Text, u))
 	}
 	if f := s.Appendix[0].Figures[0]; f != nil {
 		if f.Draw(u); f.Err() != nil {

@@ -7,45 +7,13 @@ import (
 	"ashtally/pipeline/column"
 	"ashtally/pipeline/fieldwork"
 	"ashtally/pipeline/fieldwork/fieldworktest"
+	"ashtally/pipeline/question/questiontest"
 	"ashtally/pipeline/result"
 	"ashtally/pipeline/survey"
 )
 
-// gridPlot adds a plot of a grid, and one visit to it.
-func gridPlot(t *testing.T, w *fieldworktest.World, stratum, id string, added bool, network string) {
-	w.Plot(t, stratum, id, "2031-05-01")
-	p := &w.Plots[len(w.Plots)-1]
-	p.Added, p.Network = column.Bool{Value: added, Known: true}, network
-}
-
-// thompsonsWorld is the draw of the first and fourth plot of Thompson's small
-// population 1, 0, 2, 10, 1000 (Thompson 1990): plots of 100 m2, five of which
-// make the stratum. The edge plot and the last were added. Three plots of
-// another stratum are none of a grid.
-func thompsonsWorld(t *testing.T) fieldworktest.World {
-	w := fieldworktest.New()
-	w.Strata[0].AreaHa = fieldworktest.Known(0.05)
-	gridPlot(t, &w, "burn", "B1", false, "")
-	gridPlot(t, &w, "burn", "B3", true, "")
-	gridPlot(t, &w, "burn", "B4", false, "a")
-	gridPlot(t, &w, "burn", "B5", true, "a")
-	for _, f := range []struct {
-		unit string
-		n    int64
-		mode string
-	}{{"B1", 1, survey.Saprotrophic}, {"B3", 2, survey.Saprotrophic}, {"B4", 4, survey.Saprotrophic}, {"B4", 6, survey.HostAssociated},
-		{"B5", 900, survey.Saprotrophic}, {"B5", 100, survey.HostAssociated}} {
-		w.Find(t, f.unit, "2031-05-01", 1, f.n, f.mode, "spruce")
-	}
-	for _, id := range []string{"G1", "G2", "G3"} {
-		w.Plot(t, "green", id, "2031-05-01")
-		w.Find(t, id, "2031-05-01", 1, 3, survey.Saprotrophic, "birch")
-	}
-	return w
-}
-
 func TestAdaptiveDensities(t *testing.T) {
-	r := ask(t, thompsonsWorld(t))
+	r := ask(t, fieldworktest.Thompson(t))
 	burn := row(t, r, fieldwork.Pooled(result.Adaptive, "burn"))
 	// Thompson's table has 289.0714 and a variance of 24866.76 for this draw, per
 	// plot of 0.01 ha.
@@ -55,10 +23,10 @@ func TestAdaptiveDensities(t *testing.T) {
 		t.Errorf("burn: %+v", burn)
 	}
 	land := row(t, r, fieldwork.Pooled(result.Adaptive, result.Reached))
-	if land.Density.Value != burn.Density.Value || !hasWarning(land, "land-not-reached") {
+	if land.Density.Value != burn.Density.Value || !questiontest.Warns(land.Warnings, "land-not-reached") {
 		t.Errorf("land: %+v", land)
 	}
-	if green := row(t, r, fieldwork.Pooled(result.Adaptive, "green")); green.Density.Value.Known || !hasWarning(green, "no-units") {
+	if green := row(t, r, fieldwork.Pooled(result.Adaptive, "green")); green.Density.Value.Known || !questiontest.Warns(green.Warnings, "no-units") {
 		t.Errorf("green: %+v", green)
 	}
 	wantDensity(t, row(t, r, fieldwork.Key{Method: result.Adaptive, Stratum: "burn", Years: "1", Mode: result.All, Tree: result.All, Taxon: result.All}), burn.Density.Value.Value)
@@ -69,7 +37,7 @@ func TestAdaptiveDensities(t *testing.T) {
 
 // The added plots are in no row of the plots, whatever it is about.
 func TestAddedPlotsAreNoPlots(t *testing.T) {
-	r := ask(t, thompsonsWorld(t))
+	r := ask(t, fieldworktest.Thompson(t))
 	plots := row(t, r, fieldwork.Pooled(result.Plot, "burn"))
 	if plots.Units.Value != 2 || plots.Finds.Value != 11 {
 		t.Errorf("plots: %+v", plots)
@@ -79,7 +47,7 @@ func TestAddedPlotsAreNoPlots(t *testing.T) {
 
 // Two seasons of the same plots are one draw, of their mean.
 func TestAdaptiveSeasons(t *testing.T) {
-	w := thompsonsWorld(t)
+	w := fieldworktest.Thompson(t)
 	for _, id := range []string{"B1", "B3", "B4", "B5"} {
 		w.Visit(t, id, "2032-05-01", 1)
 	}
@@ -87,7 +55,7 @@ func TestAdaptiveSeasons(t *testing.T) {
 	r := ask(t, w)
 	both := row(t, r, fieldwork.Pooled(result.Adaptive, "burn"))
 	nearly(t, "both", both.Density.Value.Value, (1030./2/0.7+1./2/0.4)/0.05, 1e-12)
-	if both.Units.Value != 8 || !hasWarning(both, "seasons-pooled") {
+	if both.Units.Value != 8 || !questiontest.Warns(both.Warnings, "seasons-pooled") {
 		t.Errorf("%+v", both)
 	}
 	nearly(t, "second", row(t, r, fieldwork.Key{Method: result.Adaptive, Stratum: "burn", Years: "2", Mode: result.All, Tree: result.All, Taxon: result.All}).Density.Value.Value, 20/0.7/0.05, 1e-12)
@@ -107,10 +75,10 @@ func TestAdaptiveDoubts(t *testing.T) {
 		"one-unit": func(w *fieldworktest.World) { w.Plots[0].Added.Value = true },
 		"no-units": func(w *fieldworktest.World) { w.Plots[0].Added.Value, w.Plots[2].Added.Value = true, true },
 	} {
-		w := thompsonsWorld(t)
+		w := fieldworktest.Thompson(t)
 		change(&w)
 		r := ask(t, w)
-		if burn := row(t, r, fieldwork.Pooled(result.Adaptive, "burn")); !hasWarning(burn, code) {
+		if burn := row(t, r, fieldwork.Pooled(result.Adaptive, "burn")); !questiontest.Warns(burn.Warnings, code) {
 			t.Errorf("%s is not said: %s", code, result.WarningsCell(burn.Warnings))
 		}
 	}
@@ -118,7 +86,7 @@ func TestAdaptiveDoubts(t *testing.T) {
 
 // TestHansenHurwitz by hand: 25,300 per hectare from the same draw.
 func TestHansenHurwitz(t *testing.T) {
-	w := thompsonsWorld(t)
+	w := fieldworktest.Thompson(t)
 	w.Settings.Adaptive.Estimator = survey.HansenHurwitz
 	nearly(t, "density", row(t, ask(t, w), fieldwork.Pooled(result.Adaptive, "burn")).Density.Value.Value, 25300, 1e-12)
 }

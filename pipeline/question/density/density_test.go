@@ -8,13 +8,12 @@ import (
 	"testing"
 
 	"ashtally/pipeline/column"
-	"ashtally/pipeline/estimate/transect"
 	"ashtally/pipeline/fieldwork"
 	"ashtally/pipeline/fieldwork/fieldworktest"
 	"ashtally/pipeline/question"
+	"ashtally/pipeline/question/questiontest"
 	"ashtally/pipeline/result"
 	"ashtally/pipeline/survey"
-	"ashtally/stats"
 )
 
 // asked takes a survey and asks for its densities.
@@ -27,15 +26,8 @@ func asked(t *testing.T, w fieldworktest.World) (*fieldwork.Season, *question.Kn
 func answerOf(t *testing.T, w fieldworktest.World) (*fieldwork.Season, *question.Known, Answer) {
 	t.Helper()
 	s := w.Season(t)
-	lines, err := transect.New(context.Background(), s)
-	if err != nil {
-		t.Fatal(err)
-	}
-	known := &question.Known{Lines: lines}
-	a, err := Ask(context.Background(), s, known)
-	if err != nil {
-		t.Fatal(err)
-	}
+	known := questiontest.WithLines(t, s)
+	a := questiontest.Ask(t, Ask, s, known)
 	return s, known, a
 }
 
@@ -71,10 +63,6 @@ func nearly(t *testing.T, what string, got, want, within float64) {
 	if !(math.Abs(got-want) <= within*math.Abs(want)) {
 		t.Errorf("%s is %v, want %v", what, got, want)
 	}
-}
-
-func hasWarning(r Row, code string) bool {
-	return slices.ContainsFunc(r.Warnings, func(w stats.Warning) bool { return w.Code == code })
 }
 
 func TestCountingRules(t *testing.T) {
@@ -140,7 +128,7 @@ func TestYearsSinceFireCountSeasons(t *testing.T) {
 	wantDensity(t, row(t, rows, fieldwork.Key{Method: result.Plot, Stratum: "burn", Years: "2", Mode: result.All, Tree: result.All, Taxon: result.All}), 100)
 	both := row(t, rows, fieldwork.Pooled(result.Plot, "burn"))
 	wantDensity(t, both, 150)
-	if both.Units.Value != 6 || !hasWarning(both, "seasons-pooled") {
+	if both.Units.Value != 6 || !questiontest.Warns(both.Warnings, "seasons-pooled") {
 		t.Errorf("pooled over years: %d units, warnings %q", both.Units.Value, result.WarningsCell(both.Warnings))
 	}
 	// Two seasons of a unit are not two sites: 3 sites leave 2 degrees of freedom.
@@ -158,7 +146,7 @@ func TestRoadsidesAreSetApart(t *testing.T) {
 	w.Plots[3].Roadside = column.Bool{Value: true, Known: true}
 	apart := row(t, ask(t, w), fieldwork.Pooled(result.Plot, "burn"))
 	wantDensity(t, apart, 200)
-	if !hasWarning(apart, "roadside-apart") {
+	if !questiontest.Warns(apart.Warnings, "roadside-apart") {
 		t.Errorf("warnings %q do not tell of the roadside", result.WarningsCell(apart.Warnings))
 	}
 	w.Settings.Density.Roadside = survey.Together
@@ -169,7 +157,7 @@ func TestRoadsidesAreSetApart(t *testing.T) {
 	w.Settings.Density.Roadside = survey.Apart
 	only := row(t, ask(t, w), fieldwork.Pooled(result.Plot, "burn"))
 	wantDensity(t, only, 250)
-	if !hasWarning(only, "roadside-only") {
+	if !questiontest.Warns(only.Warnings, "roadside-only") {
 		t.Errorf("warnings %q do not tell that all are roadsides", result.WarningsCell(only.Warnings))
 	}
 }
@@ -196,10 +184,10 @@ func TestEveryStratumHasItsRow(t *testing.T) {
 			t.Errorf("%+v: density %v with warnings %q, want none with a reason", key, r.Density.Value, result.WarningsCell(r.Warnings))
 		}
 	}
-	if r := row(t, rows, fieldwork.Pooled(result.Line, result.Reached)); r.Finds.Value != 9 || !hasWarning(r, "no-detection-function") {
+	if r := row(t, rows, fieldwork.Pooled(result.Line, result.Reached)); r.Finds.Value != 9 || !questiontest.Warns(r.Warnings, "no-detection-function") {
 		t.Errorf("lines: %d finds, warnings %q", r.Finds.Value, result.WarningsCell(r.Warnings))
 	}
-	if r := row(t, rows, fieldwork.Pooled(result.Plot, result.Reached)); !hasWarning(r, "land-not-reached") {
+	if r := row(t, rows, fieldwork.Pooled(result.Plot, result.Reached)); !questiontest.Warns(r.Warnings, "land-not-reached") {
 		t.Errorf("the headline does not say what was not reached: %q", result.WarningsCell(r.Warnings))
 	}
 }

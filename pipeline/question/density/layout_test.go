@@ -9,6 +9,7 @@ import (
 	"ashtally/pipeline/column"
 	"ashtally/pipeline/fieldwork"
 	"ashtally/pipeline/fieldwork/fieldworktest"
+	"ashtally/pipeline/question/questiontest"
 	"ashtally/pipeline/result"
 	"ashtally/pipeline/survey"
 )
@@ -49,7 +50,7 @@ func TestSystematicUsesWhatItCan(t *testing.T) {
 		}
 		random := answered(func(w *fieldworktest.World) { w.Settings.Density.Systematic = "random" }, 2031)
 		full := answered(func(*fieldworktest.World) {}, 2031)
-		if hasWarning(full, "no-sequence") || !(full.Density.SE.Value < 0.8*random.Density.SE.Value) {
+		if questiontest.Warns(full.Warnings, "no-sequence") || !(full.Density.SE.Value < 0.8*random.Density.SE.Value) {
 			t.Fatalf("%s: successive differences have a standard error of %v, random ones of %v: %q", kind, full.Density.SE, random.Density.SE, result.WarningsCell(full.Warnings))
 		}
 		for name, c := range map[string]struct {
@@ -67,7 +68,7 @@ func TestSystematicUsesWhatItCan(t *testing.T) {
 			if cv, want := got.Density.SE.Value/got.Density.Value.Value, full.Density.SE.Value/full.Density.Value.Value; cv > 1.25*want {
 				t.Errorf("%s, %s: coefficient of variation %.3f, whole %.3f, random %.3f", kind, name, cv, want, random.Density.SE.Value/random.Density.Value.Value)
 			}
-			if told := result.WarningsCell(got.Warnings); c.told == "" && hasWarning(got, "no-sequence") || !strings.Contains(told, c.told) {
+			if told := result.WarningsCell(got.Warnings); c.told == "" && questiontest.Warns(got.Warnings, "no-sequence") || !strings.Contains(told, c.told) {
 				t.Errorf("%s, %s: told %q, want %q", kind, name, told, c.told)
 			}
 		}
@@ -92,11 +93,11 @@ func TestSystematicOfPlots(t *testing.T) {
 		w.Find(t, id, "2031-05-01", 1, int64(1+i), survey.Saprotrophic, "")
 	}
 	w.Settings.Density.Systematic = "neighbour-pairs"
-	if r := row(t, ask(t, w), fieldwork.Pooled(result.Plot, "burn")); !hasWarning(r, "no-sequence") {
+	if r := row(t, ask(t, w), fieldwork.Pooled(result.Plot, "burn")); !questiontest.Warns(r.Warnings, "no-sequence") {
 		t.Errorf("plots tell nothing: %q", result.WarningsCell(r.Warnings))
 	}
 	w.Settings.Density.Systematic = "random"
-	if r := row(t, ask(t, w), fieldwork.Pooled(result.Plot, "burn")); hasWarning(r, "no-sequence") {
+	if r := row(t, ask(t, w), fieldwork.Pooled(result.Plot, "burn")); questiontest.Warns(r.Warnings, "no-sequence") {
 		t.Errorf("random tells of a sequence: %q", result.WarningsCell(r.Warnings))
 	}
 }

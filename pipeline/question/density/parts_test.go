@@ -10,6 +10,7 @@ import (
 
 	"ashtally/pipeline/fieldwork"
 	"ashtally/pipeline/fieldwork/fieldworktest"
+	"ashtally/pipeline/question/questiontest"
 	"ashtally/pipeline/result"
 	"ashtally/pipeline/survey"
 )
@@ -37,7 +38,7 @@ func TestStratumOfOneUnit(t *testing.T) {
 			mode.Mode = survey.HostAssociated
 			fieldworktest.Collapsed(t, "density of a mode", with, row(t, r, mode).Warnings)
 			own := row(t, r, fieldwork.Pooled(result.Plot, "hollow"))
-			if own.Density.SE.Known || own.Density.Lower.Known || !hasWarning(own, "one-site") {
+			if own.Density.SE.Known || own.Density.Lower.Known || !questiontest.Warns(own.Warnings, "one-site") {
 				t.Errorf("the hollow's own row: %+v", own)
 			}
 		}
@@ -68,43 +69,17 @@ func TestLineOfOneStratum(t *testing.T) {
 		t.Errorf("%+v", all)
 	}
 	fieldworktest.Collapsed(t, "density of lines", "burn", all.Warnings)
-	if own := row(t, r, fieldwork.Pooled(result.Line, "hollow")); own.Density.SE.Known || !hasWarning(own, "one-transect") {
+	if own := row(t, r, fieldwork.Pooled(result.Line, "hollow")); own.Density.SE.Known || !questiontest.Warns(own.Warnings, "one-transect") {
 		t.Errorf("%+v", own)
 	}
-}
-
-// seasonsWorld has 40 plots of 0.01 ha in each of two strata of 2 ha, one burned
-// in 2030 and one not, searched in so many seasons. What was
-// found is the same in all seasons.
-func seasonsWorld(t *testing.T, seasons int) fieldworktest.World {
-	w := fieldworktest.New()
-	w.Strata[0].AreaHa, w.Strata[1].AreaHa = fieldworktest.Known(2), fieldworktest.Known(2)
-	for _, stratum := range []string{"burn", "green"} {
-		for i := range 40 {
-			w.Plots = append(w.Plots, survey.Plot{Plot: fmt.Sprint(stratum, i), Stratum: stratum, AreaM2: fieldworktest.Known(100), Laid: survey.Horizontal})
-		}
-	}
-	for year := range seasons {
-		day := fmt.Sprintf("%d-05-01", 2031+year)
-		for i := range 80 {
-			id := fmt.Sprint([]string{"burn", "green"}[i/40], i%40)
-			w.Visit(t, id, day, 1)
-			for at := range 3 {
-				if n := int64(i * i % 13 % 6 / (at + 1)); n > 0 {
-					w.Find(t, id, day, 1, n, survey.Saprotrophic, "spruce")
-				}
-			}
-		}
-	}
-	return w
 }
 
 // TestGroundOfSeasons: plots on a fifth of each stratum, searched again in other
 // seasons with the same finds, tell no more of the strata than they did at first.
 func TestGroundOfSeasons(t *testing.T) {
-	first := ask(t, seasonsWorld(t, 1))
+	first := ask(t, fieldworktest.Seasons(t, 1))
 	for seasons := 2; seasons <= 6; seasons++ {
-		r := ask(t, seasonsWorld(t, seasons))
+		r := ask(t, fieldworktest.Seasons(t, seasons))
 		for _, key := range []fieldwork.Key{fieldwork.Headline(result.Plot), fieldwork.Pooled(result.Plot, "burn"), fieldwork.Pooled(result.Plot, "green"),
 			{Method: result.Plot, Stratum: "green", Years: result.Unburned, Mode: result.All, Tree: result.All, Taxon: result.All}} {
 			was, is := row(t, first, key), row(t, r, key)

@@ -8,6 +8,7 @@ import (
 	"ashtally/pipeline/column"
 	"ashtally/pipeline/fieldwork/fieldworktest"
 	"ashtally/pipeline/page"
+	"ashtally/pipeline/question/questiontest"
 	"ashtally/pipeline/result"
 	"ashtally/pipeline/survey"
 	"ashtally/stats"
@@ -80,15 +81,9 @@ func TestSections(t *testing.T) {
 	if len(s.Table.Rows) != 3 || !s.Table.Strong(s.Table.Rows[0]) || s.Table.Strong(s.Table.Rows[1]) {
 		t.Errorf("rows %v of the table", s.Table.Rows)
 	}
-	names := map[string]bool{}
-	for _, f := range figuresOf(list) {
-		if f.Draw(u); f.Err() != nil || names[f.Name] {
-			t.Errorf("%s: %v", f.Name, f.Err())
-		}
-		names[f.Name] = true
-	}
+	figures := questiontest.Figures(t, u, list...)
 	for _, name := range []string{"density-by-stratum", "density-by-mode-and-tree-summary", "density-by-mode-and-tree-plot", "density-by-mode-and-tree-strip"} {
-		if !names[name] {
+		if figures[name] == nil {
 			t.Errorf("no figure %s", name)
 		}
 	}
@@ -182,12 +177,9 @@ func TestWarningsAreTyped(t *testing.T) {
 			declared[w] = true
 		}
 	}
-	for _, w := range []fieldworktest.World{twoModes(t), cutWorld(t, 5), thompsonsWorld(t), fieldworktest.SingleUnitStratum(t, 1), fieldworktest.SingleLineStratum(t)} {
+	for _, w := range []fieldworktest.World{twoModes(t), cutWorld(t, 5), fieldworktest.Thompson(t), fieldworktest.SingleUnitStratum(t, 1), fieldworktest.SingleLineStratum(t)} {
 		for _, r := range ask(t, w) {
 			for _, warning := range r.Warnings {
-				if warning.Type == nil {
-					t.Errorf("%s has no type", warning)
-				}
 				if strings.HasPrefix(warning.Code, "not-hollow") && !declared[warning.Type] {
 					t.Errorf("%s is not declared", warning)
 				}

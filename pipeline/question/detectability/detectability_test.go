@@ -13,7 +13,7 @@ import (
 	"ashtally/pipeline/fieldwork"
 	"ashtally/pipeline/fieldwork/fieldworktest"
 	"ashtally/pipeline/page"
-	"ashtally/pipeline/question"
+	"ashtally/pipeline/question/questiontest"
 	"ashtally/pipeline/result"
 	"ashtally/pipeline/survey"
 	"ashtally/stats"
@@ -34,15 +34,9 @@ type answers struct {
 func answer(t *testing.T, w fieldworktest.World) answers {
 	t.Helper()
 	s := w.Season(t)
-	lines, err := transect.New(t.Context(), s)
-	if err != nil {
-		t.Fatal(err)
-	}
-	a, err := Ask(t.Context(), s, &question.Known{Lines: lines})
-	if err != nil {
-		t.Fatal(err)
-	}
-	return answers{a, a.observers, a.passes, a.corrected, s, lines}
+	known := questiontest.WithLines(t, s)
+	a := questiontest.Ask(t, Ask, s, known)
+	return answers{a, a.observers, a.passes, a.corrected, s, known.Lines}
 }
 
 // counted is a density of all finds as counted.
@@ -84,15 +78,6 @@ func (a answers) density(t *testing.T, method, stratum, years string) counted {
 		}
 	}
 	return counted{result.Of(d.Estimate), column.Count(int(d.Finds)), d.Warnings}
-}
-
-// join writes all warnings of a row.
-func join(warnings []stats.Warning) string {
-	parts := make([]string, len(warnings))
-	for i, w := range warnings {
-		parts[i] = w.String()
-	}
-	return strings.Join(parts, " | ")
 }
 
 // watched adds a plot of 100 m2 that some searched on the first of May.
@@ -227,17 +212,17 @@ func threeWorld(t *testing.T, one, two, three int) fieldworktest.World {
 func TestSightThatVaries(t *testing.T) {
 	r := answer(t, threeWorld(t, 54, 30, 66))
 	all := observerRow(t, r.Observers, result.All, result.All, true)
-	if all.Model != "by observer + varying among finds" || !warns(all.Warnings, "sight-varies") || !all.Chao.Value.Known {
+	if all.Model != "by observer + varying among finds" || !questiontest.Warns(all.Warnings, "sight-varies") || !all.Chao.Value.Known {
 		t.Fatalf("%+v", all)
 	}
 	near(t, "Chao's bound", all.Chao.Value.Value, 150+2.0/3*54*53/62, 1e-9)
 	even := observerRow(t, r.Observers, result.All, result.All, false)
-	if even.Model != "by observer" || !(even.SightP.Value < 0.05) || !warns(even.Warnings, "sight-varies") || !(even.DeltaAIC.Value > 0) {
+	if even.Model != "by observer" || !(even.SightP.Value < 0.05) || !questiontest.Warns(even.Warnings, "sight-varies") || !(even.DeltaAIC.Value > 0) {
 		t.Errorf("%+v", even)
 	}
 	c := correctedOf(t, r.Corrected, result.Plot, result.All, result.All)
 	near(t, "corrected by the model selected", c.Corrected.Value.Value/c.Counted.Value.Value, all.Present.Value.Value/150, 1e-6)
-	if !(c.Corrected.Value.Value > c.Counted.Value.Value*even.Present.Value.Value/150*1.05) || !warns(c.Warnings, "sight-varies") {
+	if !(c.Corrected.Value.Value > c.Counted.Value.Value*even.Present.Value.Value/150*1.05) || !questiontest.Warns(c.Warnings, "sight-varies") {
 		t.Errorf("corrected %+v, %v", c.Corrected, c.Warnings)
 	}
 }
@@ -247,7 +232,7 @@ func TestSightThatVaries(t *testing.T) {
 func TestSightThatIsEven(t *testing.T) {
 	r := answer(t, threeWorld(t, 60, 60, 20))
 	all := observerRow(t, r.Observers, result.All, result.All, true)
-	if all.Model != "by observer" || warns(all.Warnings, "sight-varies") || warns(all.Warnings, "sight-untested") || !(all.SightP.Value > 0.3) {
+	if all.Model != "by observer" || questiontest.Warns(all.Warnings, "sight-varies") || questiontest.Warns(all.Warnings, "sight-untested") || !(all.SightP.Value > 0.3) {
 		t.Errorf("%+v", all)
 	}
 	if other := observerRow(t, r.Observers, result.All, result.All, false); other.Weight.Value != 0 {
@@ -267,7 +252,7 @@ func TestModelsByAIC(t *testing.T) {
 	}
 	r := answer(t, w)
 	best := r.Observers[0]
-	if !best.Selected.Value || !strings.Contains(best.Model, "group size") || best.DeltaAIC.Value != 0 || !strings.Contains(join(best.Warnings), "finds-unlike") {
+	if !best.Selected.Value || !strings.Contains(best.Model, "group size") || best.DeltaAIC.Value != 0 || !strings.Contains(questiontest.Join(best.Warnings), "finds-unlike") {
 		t.Errorf("chose %+v", best)
 	}
 	tried := 0
@@ -342,8 +327,8 @@ func TestObserversThatCannotTell(t *testing.T) {
 		c.change(&w)
 		r := answer(t, w)
 		all := correctedOf(t, r.Corrected, result.Plot, result.All, result.All)
-		if all.Corrected.Value.Known != c.known || !warns(all.Warnings, c.code) {
-			t.Errorf("%s: %+v, warnings %q", c.name, all.Corrected, join(all.Warnings))
+		if all.Corrected.Value.Known != c.known || !questiontest.Warns(all.Warnings, c.code) {
+			t.Errorf("%s: %+v, warnings %q", c.name, all.Corrected, questiontest.Join(all.Warnings))
 		}
 		if !all.Counted.Value.Known {
 			t.Errorf("%s: what was counted is not told", c.name)
@@ -465,7 +450,7 @@ func TestPassesThatCannotTell(t *testing.T) {
 	}
 	r := answer(t, w)
 	c := correctedOf(t, r.Corrected, result.Plot, "burn", result.All)
-	if c.Corrected.Value.Known || !c.Counted.Value.Known || !warns(c.Warnings, "catches-not-falling") {
+	if c.Corrected.Value.Known || !c.Counted.Value.Known || !questiontest.Warns(c.Warnings, "catches-not-falling") {
 		t.Errorf("flat catches: %+v", c)
 	}
 	if r.Passes[0].Present.Value.Known || !r.Passes[1].Present.Value.Known {
@@ -474,7 +459,7 @@ func TestPassesThatCannotTell(t *testing.T) {
 	w = passedWorld(t)
 	w.Visits[1].Pass.Value, w.Finds[1].Pass.Value = 7, 7
 	r = answer(t, w)
-	if r.Passes[0].Searches.Value != 9 || !warns(r.Passes[0].Warnings, "pass-gap") {
+	if r.Passes[0].Searches.Value != 9 || !questiontest.Warns(r.Passes[0].Warnings, "pass-gap") {
 		t.Errorf("a gap: %+v", r.Passes[0])
 	}
 	w = passedWorld(t)
@@ -483,8 +468,8 @@ func TestPassesThatCannotTell(t *testing.T) {
 	r = answer(t, w)
 	green := correctedOf(t, r.Corrected, result.Plot, "green", result.All)
 	near(t, "a single pass", green.Probability.Value.Value, r.Passes[0].Probability.Value.Value, 1e-9)
-	if !warns(green.Warnings, "single-passes") || !warns(r.Passes[1].Warnings, "passes-differ") {
-		t.Errorf("a single pass: %q", join(green.Warnings))
+	if !questiontest.Warns(green.Warnings, "single-passes") || !questiontest.Warns(r.Passes[1].Warnings, "passes-differ") {
+		t.Errorf("a single pass: %q", questiontest.Join(green.Warnings))
 	}
 }
 
@@ -496,7 +481,7 @@ func TestManyDaysMayCountTwice(t *testing.T) {
 	for rule, want := range map[string]bool{survey.New: true, survey.Standing: false} {
 		w.Settings.Counting.Rule = rule
 		c := correctedOf(t, answer(t, w).Corrected, result.Plot, result.All, result.All)
-		if got := warns(c.Warnings, "missed-may-return"); got != want {
+		if got := questiontest.Warns(c.Warnings, "missed-may-return"); got != want {
 			t.Errorf("%s: warned %v, want %v", rule, got, want)
 		}
 	}
@@ -505,7 +490,7 @@ func TestManyDaysMayCountTwice(t *testing.T) {
 // watchedLines is linesWorld with two observers whose chance falls with
 // distance.
 func watchedLines(t *testing.T) fieldworktest.World {
-	w := linesWorld(t)
+	w := fieldworktest.HalfNormalLines(t)
 	for i := range w.Visits {
 		w.Visits[i].Observers = "Ada;Ben"
 	}
@@ -534,8 +519,8 @@ func TestLinesOfTwoObservers(t *testing.T) {
 		near(t, "made up", c.Corrected.Value.Value, raw.Value.Value/all.OnLine.Value.Value, 1e-9)
 		near(t, "variance", math.Pow(c.Corrected.CV.Value, 2), math.Pow(raw.CV.Value, 2)+math.Pow(all.OnLine.CV.Value, 2), 1e-9)
 		near(t, "shares", c.FromUnits.Value+c.FromDistance.Value+c.FromMissed.Value, 100, 1e-9)
-		if warns(c.Warnings, "g0-assumed") || !warns(raw.Warnings, "g0-assumed") {
-			t.Errorf("%s: warnings %q", stratum, join(c.Warnings))
+		if questiontest.Warns(c.Warnings, "g0-assumed") || !questiontest.Warns(raw.Warnings, "g0-assumed") {
+			t.Errorf("%s: warnings %q", stratum, questiontest.Join(c.Warnings))
 		}
 	}
 	w := watchedLines(t)
@@ -543,7 +528,7 @@ func TestLinesOfTwoObservers(t *testing.T) {
 		w.Finds[i].SeenBy = []string{"Ada", "Ben"}[i%2]
 	}
 	c := correctedOf(t, answer(t, w).Corrected, result.Line, result.All, result.All)
-	if c.Corrected.Value.Known || !c.Counted.Value.Known || !warns(c.Warnings, "none-seen-by-both") {
+	if c.Corrected.Value.Known || !c.Counted.Value.Known || !questiontest.Warns(c.Warnings, "none-seen-by-both") {
 		t.Errorf("none by both: %+v", c)
 	}
 	w.Finds = nil
@@ -554,10 +539,10 @@ func TestLinesOfTwoObservers(t *testing.T) {
 
 // TestPassesAlongLines are refused in words.
 func TestPassesAlongLines(t *testing.T) {
-	w := linesWorld(t)
+	w := fieldworktest.HalfNormalLines(t)
 	w.Visit(t, "B0", "2031-05-01", 2)
 	c := correctedOf(t, answer(t, w).Corrected, result.Line, result.All, result.All)
-	if c.Corrected.Value.Known || !c.Counted.Value.Known || !warns(c.Warnings, "passes-along-lines") {
+	if c.Corrected.Value.Known || !c.Counted.Value.Known || !questiontest.Warns(c.Warnings, "passes-along-lines") {
 		t.Errorf("%+v", c)
 	}
 }
@@ -586,7 +571,7 @@ func sameTo(a, b float64) bool { return math.Abs(a-b) <= 1e-9 }
 // it is their own estimate that is made up, and they say what sight has to do
 // with their being added.
 func TestAdaptivePlotsAreMoved(t *testing.T) {
-	w := thompsonsWorld(t)
+	w := fieldworktest.Thompson(t)
 	w.Settings.Missed.Model = survey.ByObserver
 	for i := range w.Visits {
 		w.Visits[i].Observers = "Ada;Ben"
@@ -597,19 +582,17 @@ func TestAdaptivePlotsAreMoved(t *testing.T) {
 	w.Finds[0].SeenBy, w.Finds[1].SeenBy = "Ada", "Ben"
 	r := answer(t, w)
 	raw, c := r.density(t, result.Adaptive, "burn", result.All), correctedOf(t, r.Corrected, result.Adaptive, "burn", result.All)
-	if c.Counted != raw.Estimate || !(c.Probability.Value.Value < 1) || !warns(c.Warnings, "added-by-sight") {
+	if c.Counted != raw.Estimate || !(c.Probability.Value.Value < 1) || !questiontest.Warns(c.Warnings, "added-by-sight") {
 		t.Errorf("%+v", c)
 	}
 	near(t, "made up", c.Corrected.Value.Value, raw.Value.Value/c.Probability.Value.Value, 1e-9)
 }
 
-func warns(list []stats.Warning, code string) bool { return strings.Contains(join(list), code+": ") }
-
 // TestSettingsThatCannotBeFollowed: what the settings ask for and the survey
 // cannot give is told on the rows.
 func TestSettingsThatCannotBeFollowed(t *testing.T) {
 	corrected := func(w fieldworktest.World, method string) string {
-		return join(correctedOf(t, answer(t, w).Corrected, method, result.All, result.All).Warnings)
+		return questiontest.Join(correctedOf(t, answer(t, w).Corrected, method, result.All, result.All).Warnings)
 	}
 	w := watchedWorld(t)
 	w.Strata, w.Visits, w.Finds = w.Strata[:1], w.Visits[:8], nil
@@ -634,7 +617,7 @@ func TestSettingsThatCannotBeFollowed(t *testing.T) {
 		t.Errorf("no passes: %q", told)
 	}
 
-	w = linesWorld(t)
+	w = fieldworktest.HalfNormalLines(t)
 	w.Settings.Missed.Correction = survey.Observers
 	if told := corrected(w, result.Line); !strings.Contains(told, "no visit that counts has two who searched on their own") {
 		t.Errorf("no observers along lines: %q", told)
@@ -645,113 +628,21 @@ func TestSettingsThatCannotBeFollowed(t *testing.T) {
 	}
 }
 
-// seasonsWorld has 40 plots of 0.01 ha in each of two strata of 2 ha, one burned
-// in 2030 and one not, searched by two observers in so many seasons. What was
-// found is the same in all seasons.
-func seasonsWorld(t *testing.T, seasons int) fieldworktest.World {
-	w := fieldworktest.New()
-	w.Settings.Missed.Model = survey.ByObserver
-	w.Strata[0].AreaHa, w.Strata[1].AreaHa = fieldworktest.Known(2), fieldworktest.Known(2)
-	for _, stratum := range []string{"burn", "green"} {
-		for i := range 40 {
-			w.Plots = append(w.Plots, survey.Plot{Plot: fmt.Sprint(stratum, i), Stratum: stratum, AreaM2: fieldworktest.Known(100), Laid: survey.Horizontal})
-		}
-	}
-	for year := range seasons {
-		day := fmt.Sprintf("%d-05-01", 2031+year)
-		for i := range 80 {
-			id := fmt.Sprint([]string{"burn", "green"}[i/40], i%40)
-			w.Visit(t, id, day, 1)
-			w.Visits[len(w.Visits)-1].Observers = "Ada;Ben"
-			for at, who := range []string{"Ada;Ben", "Ada", "Ben"} {
-				if n := int64(i * i % 13 % 6 / (at + 1)); n > 0 {
-					w.Find(t, id, day, 1, n, survey.Saprotrophic, "spruce")
-					w.Finds[len(w.Finds)-1].SeenBy = who
-				}
-			}
-		}
-	}
-	return w
-}
-
 // TestGroundOfSeasons: plots on a fifth of each stratum, searched again in other
 // seasons with the same finds, leave the variance between units as it was.
 func TestGroundOfSeasons(t *testing.T) {
-	first := answer(t, seasonsWorld(t, 1))
+	withObservers := func(seasons int) fieldworktest.World {
+		w := fieldworktest.Seasons(t, seasons)
+		w.Settings.Missed.Model = survey.ByObserver
+		return w
+	}
+	first := answer(t, withObservers(1))
 	for seasons := 2; seasons <= 6; seasons++ {
-		r := answer(t, seasonsWorld(t, seasons))
+		r := answer(t, withObservers(seasons))
 		was, is := correctedOf(t, first.Corrected, result.Plot, result.All, result.All), correctedOf(t, r.Corrected, result.Plot, result.All, result.All)
 		between := func(c CorrectedRow) float64 { return c.FromUnits.Value * c.Corrected.SE.Value * c.Corrected.SE.Value }
 		near(t, "corrected variance between units", between(is), between(was), 1e-9)
 	}
-}
-
-// line adds a line with a half-width of 4 m and one visit to it.
-func line(t *testing.T, w *fieldworktest.World, stratum, id string, lengthM float64) {
-	w.Transects = append(w.Transects, survey.Transect{
-		Transect: id, Stratum: stratum, Kind: survey.Line, LengthM: fieldworktest.Known(lengthM), HalfWidthM: fieldworktest.Known(4), Sides: column.Count(2), Laid: survey.Horizontal,
-	})
-	w.Visit(t, id, "2031-05-01", 1)
-}
-
-// away adds a find so far from a line.
-func away(t *testing.T, w *fieldworktest.World, unit string, distanceM float64, n int64, mode, tree string) {
-	w.Find(t, unit, "2031-05-01", 1, n, mode, tree)
-	w.Finds[len(w.Finds)-1].DistanceM = fieldworktest.Known(distanceM)
-}
-
-// linesWorld has six lines of 200 m in the burn and two of 100 m in the green,
-// with the distances of a half-normal of scale 1.5 m placed by its quantiles.
-func linesWorld(t *testing.T) fieldworktest.World {
-	w := fieldworktest.New()
-	for i := range 6 {
-		line(t, &w, "burn", fmt.Sprint("B", i), 200)
-	}
-	line(t, &w, "green", "G0", 100)
-	line(t, &w, "green", "G1", 100)
-	modes := []string{survey.Saprotrophic, survey.Saprotrophic, survey.HostAssociated}
-	for i := range 60 {
-		on := fmt.Sprint("B", i*i%7%6)
-		if i%10 == 3 {
-			on = fmt.Sprint("G", i/10%2)
-		}
-		x := 1.5 * math.Sqrt2 * math.Erfinv((float64(i)+0.5)/60*math.Erf(4/1.5/math.Sqrt2))
-		away(t, &w, on, x, 1+int64(i%2), modes[i%3], []string{"spruce", "birch"}[i%2])
-	}
-	return w
-}
-
-// gridPlot adds a plot of a grid, and one visit to it.
-func gridPlot(t *testing.T, w *fieldworktest.World, stratum, id string, added bool, network string) {
-	w.Plot(t, stratum, id, "2031-05-01")
-	p := &w.Plots[len(w.Plots)-1]
-	p.Added, p.Network = column.Bool{Value: added, Known: true}, network
-}
-
-// thompsonsWorld is the draw of the first and fourth plot of Thompson's small
-// population 1, 0, 2, 10, 1000 (Thompson 1990): plots of 100 m2, five of which
-// make the stratum. The edge plot and the last were added. Three plots of
-// another stratum are none of a grid.
-func thompsonsWorld(t *testing.T) fieldworktest.World {
-	w := fieldworktest.New()
-	w.Strata[0].AreaHa = fieldworktest.Known(0.05)
-	gridPlot(t, &w, "burn", "B1", false, "")
-	gridPlot(t, &w, "burn", "B3", true, "")
-	gridPlot(t, &w, "burn", "B4", false, "a")
-	gridPlot(t, &w, "burn", "B5", true, "a")
-	for _, f := range []struct {
-		unit string
-		n    int64
-		mode string
-	}{{"B1", 1, survey.Saprotrophic}, {"B3", 2, survey.Saprotrophic}, {"B4", 4, survey.Saprotrophic}, {"B4", 6, survey.HostAssociated},
-		{"B5", 900, survey.Saprotrophic}, {"B5", 100, survey.HostAssociated}} {
-		w.Find(t, f.unit, "2031-05-01", 1, f.n, f.mode, "spruce")
-	}
-	for _, id := range []string{"G1", "G2", "G3"} {
-		w.Plot(t, "green", id, "2031-05-01")
-		w.Find(t, id, "2031-05-01", 1, 3, survey.Saprotrophic, "birch")
-	}
-	return w
 }
 
 // TestReached: of strips in one stratum the rows over strata say so, with its share of
@@ -763,7 +654,7 @@ func TestReached(t *testing.T) {
 		if fieldwork.OverStrata(r.Stratum) != (r.Stratum == map[string]string{result.Plot: result.All, result.Strip: result.Reached}[r.Method]) {
 			t.Errorf("%s is labelled %q", r.Method, r.Stratum)
 		}
-		if share := strings.Contains(join(r.Warnings), fieldworktest.ShareOfReach); share != (r.Stratum == result.Reached) {
+		if share := strings.Contains(questiontest.Join(r.Warnings), fieldworktest.ShareOfReach); share != (r.Stratum == result.Reached) {
 			t.Errorf("%s, %s: that it is of a part is told %v", r.Method, r.Stratum, share)
 		} else if share {
 			told++
@@ -792,7 +683,7 @@ func TestStratumOfOneUnit(t *testing.T) {
 		if !c.Corrected.SE.Known || !c.Corrected.Upper.Known || !c.Counted.SE.Known {
 			t.Errorf("%+v", c)
 		}
-		if told := join(c.Warnings); !strings.Contains(told, "stratum hollow has one") || !strings.Contains(told, "with stratum "+with) {
+		if told := questiontest.Join(c.Warnings); !strings.Contains(told, "stratum hollow has one") || !strings.Contains(told, "with stratum "+with) {
 			t.Errorf("told %q, want the stratum %s", told, with)
 		}
 	}
@@ -863,7 +754,7 @@ func TestWarningsAreTyped(t *testing.T) {
 			alone.Finds[i].SeenBy = "Cy"
 		}
 	}
-	for name, w := range map[string]fieldworktest.World{"observers": alone, "passes": passedWorld(t), "lines": watchedLines(t), "adaptive": thompsonsWorld(t), "reaching": fieldworktest.Reaching(t)} {
+	for name, w := range map[string]fieldworktest.World{"observers": alone, "passes": passedWorld(t), "lines": watchedLines(t), "adaptive": fieldworktest.Thompson(t), "reaching": fieldworktest.Reaching(t)} {
 		a := answer(t, w)
 		for _, table := range a.Tables() {
 			for row := range table.Rows() {

@@ -1,7 +1,6 @@
 package effort
 
 import (
-	"context"
 	"fmt"
 	"math"
 	"slices"
@@ -13,6 +12,7 @@ import (
 	"ashtally/pipeline/fieldwork/fieldworktest"
 	"ashtally/pipeline/page"
 	"ashtally/pipeline/question"
+	"ashtally/pipeline/question/questiontest"
 	"ashtally/pipeline/result"
 	"ashtally/pipeline/survey"
 	"ashtally/stats"
@@ -20,11 +20,7 @@ import (
 
 func answer(t *testing.T, w fieldworktest.World) Answer {
 	t.Helper()
-	a, err := Ask(context.Background(), w.Season(t), &question.Known{})
-	if err != nil {
-		t.Fatal(err)
-	}
-	return a
+	return questiontest.Ask(t, Ask, w.Season(t), &question.Known{})
 }
 
 // world has four plots of 100 m2 in the burn, one along a road, two of them of one

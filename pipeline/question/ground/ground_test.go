@@ -12,7 +12,7 @@ import (
 	"ashtally/pipeline/fieldwork"
 	"ashtally/pipeline/fieldwork/fieldworktest"
 	"ashtally/pipeline/page"
-	"ashtally/pipeline/question"
+	"ashtally/pipeline/question/questiontest"
 	"ashtally/pipeline/result"
 	"ashtally/pipeline/survey"
 	"ashtally/stats/regress/terms"
@@ -24,14 +24,8 @@ const day = "2031-05-01"
 func answer(t *testing.T, w fieldworktest.World) (Answer, *fieldwork.Season) {
 	t.Helper()
 	s := w.Season(t)
-	lines, err := transect.New(context.Background(), s)
-	if err != nil {
-		t.Fatal(err)
-	}
-	a, err := Ask(context.Background(), s, &question.Known{Lines: lines})
-	if err != nil {
-		t.Fatal(err)
-	}
+	known := questiontest.WithLines(t, s)
+	a := questiontest.Ask(t, Ask, s, known)
 	return a, s
 }
 

@@ -13,6 +13,7 @@ import (
 	"ashtally/pipeline/fieldwork"
 	"ashtally/pipeline/fieldwork/fieldworktest"
 	"ashtally/pipeline/question"
+	"ashtally/pipeline/question/questiontest"
 	"ashtally/pipeline/result"
 	"ashtally/pipeline/survey"
 	"ashtally/stats"
@@ -90,12 +91,6 @@ func wantDensity(t *testing.T, r density, want float64) {
 	statstest.Relative(t, fmt.Sprintf("%+v", r.Key), r.Value.Value, want, 1e-9)
 }
 
-func hasWarning(r density, code string) bool {
-	return slices.ContainsFunc(r.Warnings, func(w stats.Warning) bool { return w.Code == code })
-}
-
-func join(warnings []stats.Warning) string { return result.WarningsCell(warnings) }
-
 func TestLineDensities(t *testing.T) {
 	w := fieldworktest.HalfNormalLines(t)
 	r := answer(t, w)
@@ -115,7 +110,7 @@ func TestLineDensities(t *testing.T) {
 	if all.Finds.Value != 90 || all.Units.Value != 8 || all.Interval != "log-normal" {
 		t.Errorf("the land has %+v", all)
 	}
-	if !(all.Lower.Value > 0 && all.Lower.Value < all.Value.Value && all.Upper.Value > all.Value.Value) || !hasWarning(all, "g0-assumed") {
+	if !(all.Lower.Value > 0 && all.Lower.Value < all.Value.Value && all.Upper.Value > all.Value.Value) || !questiontest.Warns(all.Warnings, "g0-assumed") {
 		t.Errorf("the land has %+v", all)
 	}
 	if selected.Density.Value != all.Value || selected.Density.Upper != all.Upper {
@@ -133,10 +128,10 @@ func TestLineGroupsAddUp(t *testing.T) {
 		for _, tree := range []string{"spruce", "birch"} {
 			r := row(t, rows, fieldwork.Key{Method: result.Line, Stratum: result.All, Years: result.All, Mode: mode, Tree: tree, Taxon: result.All})
 			sum += r.Value.Value
-			if !hasWarning(r, "detection-shared") {
+			if !questiontest.Warns(r.Warnings, "detection-shared") {
 				t.Errorf("%s, %s does not say that its detection function is shared", mode, tree)
 			}
-			if mode == survey.Undetermined && (r.Value.Value != 0 || !(r.Upper.Value > 0) || !hasWarning(r, "no-finds")) {
+			if mode == survey.Undetermined && (r.Value.Value != 0 || !(r.Upper.Value > 0) || !questiontest.Warns(r.Warnings, "no-finds")) {
 				t.Errorf("nothing found gives %+v", r)
 			}
 		}
@@ -179,8 +174,8 @@ func TestRoadsideLinesAreSetApart(t *testing.T) {
 	w.Transects[2].Roadside = column.Bool{Value: true, Known: true}
 	r := answer(t, w)
 	apart := row(t, r.Density, fieldwork.Pooled(result.Line, "burn"))
-	if apart.Units.Value != 5 || !hasWarning(apart, "roadside-apart") {
-		t.Errorf("%d lines, warnings %q", apart.Units.Value, join(apart.Warnings))
+	if apart.Units.Value != 5 || !questiontest.Warns(apart.Warnings, "roadside-apart") {
+		t.Errorf("%d lines, warnings %q", apart.Units.Value, questiontest.Join(apart.Warnings))
 	}
 	if r.Detection[0].Detections.Value >= 60 {
 		t.Error("finds along the road help to fit the detection function")
@@ -188,7 +183,7 @@ func TestRoadsideLinesAreSetApart(t *testing.T) {
 	// The land takes the doubt over with the name of its stratum.
 	land := row(t, r.Density, fieldwork.Headline(result.Line))
 	if i := slices.IndexFunc(land.Warnings, func(w stats.Warning) bool { return w.Code == "stratum-roadside-apart" }); i < 0 || !strings.HasPrefix(land.Warnings[i].Text, "in stratum burn: ") {
-		t.Errorf("the land warns %q", join(land.Warnings))
+		t.Errorf("the land warns %q", questiontest.Join(land.Warnings))
 	}
 }
 
@@ -211,8 +206,8 @@ func TestTruncation(t *testing.T) {
 		if got := r.Detection[0].TruncationM.Value; got != test.want {
 			t.Errorf("%s: %v m, want %v", test.name, got, test.want)
 		}
-		if all := row(t, r.Density, fieldwork.Headline(result.Line)); test.code != "" && !hasWarning(all, test.code) {
-			t.Errorf("%s: warnings %q lack %s", test.name, join(all.Warnings), test.code)
+		if all := row(t, r.Density, fieldwork.Headline(result.Line)); test.code != "" && !questiontest.Warns(all.Warnings, test.code) {
+			t.Errorf("%s: warnings %q lack %s", test.name, questiontest.Join(all.Warnings), test.code)
 		}
 	}
 	w := fieldworktest.HalfNormalLines(t)
@@ -229,8 +224,8 @@ func TestTruncation(t *testing.T) {
 	if got := r.Detection[0]; got.TruncationM.Value != distances[56] || got.Detections.Value != 57 {
 		t.Errorf("without half-widths: %d finds to %v m, want 57 to %v", got.Detections.Value, got.TruncationM.Value, distances[56])
 	}
-	if all := row(t, r.Density, fieldwork.Headline(result.Line)); !hasWarning(all, "no-half-width") {
-		t.Errorf("warnings %q", join(all.Warnings))
+	if all := row(t, r.Density, fieldwork.Headline(result.Line)); !questiontest.Warns(all.Warnings, "no-half-width") {
+		t.Errorf("warnings %q", questiontest.Join(all.Warnings))
 	}
 }
 
@@ -260,7 +255,7 @@ func TestLinesWithoutADetectionFunction(t *testing.T) {
 	for name, w := range map[string]fieldworktest.World{"empty": empty, "alike": alike} {
 		r := answer(t, w)
 		all := row(t, r.Density, fieldwork.Pooled(result.Line, result.Reached))
-		if !hasWarning(all, "no-detection-function") || all.Upper.Known || all.SE.Known || len(r.Detection) != 1 || r.Detection[0].Selected.Value {
+		if !questiontest.Warns(all.Warnings, "no-detection-function") || all.Upper.Known || all.SE.Known || len(r.Detection) != 1 || r.Detection[0].Selected.Value {
 			t.Errorf("%s: %+v, %+v", name, all, r.Detection)
 		}
 		if zero := all.Value.Known && all.Value.Value == 0; zero != (name == "empty") {
@@ -276,7 +271,7 @@ func TestOneLineHasNoInterval(t *testing.T) {
 		w.Away(t, "L0", 3*float64(i*i)/2500, 1, survey.Saprotrophic, "spruce")
 	}
 	all := row(t, answer(t, w).Density, fieldwork.Pooled(result.Line, result.Reached))
-	if !all.Value.Known || all.Lower.Known || all.Upper.Known || !hasWarning(all, "one-transect") {
+	if !all.Value.Known || all.Lower.Known || all.Upper.Known || !questiontest.Warns(all.Warnings, "one-transect") {
 		t.Errorf("%+v", all)
 	}
 }
@@ -300,7 +295,7 @@ func TestSpikeAlongLines(t *testing.T) {
 		told  string
 	}{{0.03, "detection has no shoulder"}, {0, "observers who round small distances to 0 are the likely cause"}} {
 		w := fieldworktest.HalfNormalLines(t)
-		if sound := answer(t, w); hasWarning(row(t, sound.Density, fieldwork.Headline(result.Line)), detect.SpikeAtZero.Code) {
+		if sound := answer(t, w); questiontest.Warns(row(t, sound.Density, fieldwork.Headline(result.Line)).Warnings, detect.SpikeAtZero.Code) {
 			t.Fatal("sound finds are told of")
 		}
 		for i := range 40 {
@@ -308,7 +303,7 @@ func TestSpikeAlongLines(t *testing.T) {
 		}
 		r := answer(t, w)
 		for where, told := range map[string]string{
-			"density": join(row(t, r.Density, fieldwork.Headline(result.Line)).Warnings), "stratum": join(row(t, r.Density, fieldwork.Pooled(result.Line, "burn")).Warnings), "detection": join(r.Detection[0].Warnings),
+			"density": questiontest.Join(row(t, r.Density, fieldwork.Headline(result.Line)).Warnings), "stratum": questiontest.Join(row(t, r.Density, fieldwork.Pooled(result.Line, "burn")).Warnings), "detection": questiontest.Join(r.Detection[0].Warnings),
 		} {
 			if !strings.Contains(told, detect.SpikeAtZero.Code+": ") || !strings.Contains(told, c.told) {
 				t.Errorf("finds at %v m, row of %s: %q", c.nearM, where, told)

@@ -7,6 +7,7 @@ import (
 	"ashtally/pipeline/fieldwork/fieldworktest"
 	"ashtally/pipeline/page"
 	"ashtally/pipeline/question"
+	"ashtally/pipeline/question/questiontest"
 	"ashtally/pipeline/survey"
 	"ashtally/stats"
 )
@@ -30,14 +31,8 @@ func TestSections(t *testing.T) {
 		if len(s.Table.Rows) < 3 || len(s.Appendix) != 3 {
 			t.Errorf("%d functions, %d parts", len(s.Table.Rows), len(s.Appendix))
 		}
-		figures := page.Report{Settings: w.Settings, Sections: []page.Section{s}}.Figures()
-		if len(figures) != 3 {
+		if figures := questiontest.Figures(t, u, s); len(figures) != 3 {
 			t.Errorf("%d figures", len(figures))
-		}
-		for _, f := range figures {
-			if f.Draw(u); f.Err() != nil {
-				t.Error(f.Err())
-			}
 		}
 	}
 }

@@ -13,6 +13,7 @@ import (
 	"ashtally/pipeline/fieldwork"
 	"ashtally/pipeline/fieldwork/fieldworktest"
 	"ashtally/pipeline/question"
+	"ashtally/pipeline/question/questiontest"
 	"ashtally/pipeline/result"
 	"ashtally/pipeline/survey"
 	"ashtally/stats/detect"
@@ -49,7 +50,7 @@ func TestBootstrapOfLines(t *testing.T) {
 		if same := all.Value == before.Value; same != (interval == survey.Bootstrap) {
 			t.Errorf("%s: %v, by the delta method %v", interval, all.Value, before.Value)
 		}
-		if hasWarning(all, detect.ModelChosen.Code) {
+		if questiontest.Warns(all.Warnings, detect.ModelChosen.Code) {
 			t.Errorf("%s: the choice is in the interval, and warned of", interval)
 		}
 		var sum float64
@@ -127,8 +128,8 @@ func TestCovariatesOfSight(t *testing.T) {
 	if size := levels["size median"]; size.At.Value < 1 || size.At.Value > 2 || size.Selected.Value {
 		t.Errorf("%+v", size)
 	}
-	if all := row(t, r.Density, fieldwork.Headline(result.Line)); hasWarning(all, "observers-untried") {
-		t.Errorf("warnings %q", join(all.Warnings))
+	if all := row(t, r.Density, fieldwork.Headline(result.Line)); questiontest.Warns(all.Warnings, "observers-untried") {
+		t.Errorf("warnings %q", questiontest.Join(all.Warnings))
 	}
 	// Without covariates all are seen as far.
 	w.Settings.Lines.Covariates = nil
@@ -136,8 +137,8 @@ func TestCovariatesOfSight(t *testing.T) {
 	if len(plain.Visibility) != 0 || plain.Detection[0].DeltaAIC.Value != 0 {
 		t.Errorf("%+v", plain.Visibility)
 	}
-	if all := row(t, plain.Density, fieldwork.Headline(result.Line)); !hasWarning(all, "observers-untried") {
-		t.Errorf("warnings %q", join(all.Warnings))
+	if all := row(t, plain.Density, fieldwork.Headline(result.Line)); !questiontest.Warns(all.Warnings, "observers-untried") {
+		t.Errorf("warnings %q", questiontest.Join(all.Warnings))
 	}
 }
 
@@ -147,8 +148,8 @@ func TestCovariatesThatCannotBeTried(t *testing.T) {
 	w.Visits[1].Observers, w.Visits[4].GroundCoverPercent = "", column.Float{}
 	r := answer(t, w)
 	all := row(t, r.Density, fieldwork.Headline(result.Line))
-	if !hasWarning(all, "covariate-unrecorded") || !hasWarning(all, "covariate-alike") {
-		t.Errorf("warnings %q", join(all.Warnings))
+	if !questiontest.Warns(all.Warnings, "covariate-unrecorded") || !questiontest.Warns(all.Warnings, "covariate-alike") {
+		t.Errorf("warnings %q", questiontest.Join(all.Warnings))
 	}
 	if !slices.ContainsFunc(r.Visibility, func(v VisibilityRow) bool { return v.Level == result.Unrecorded }) ||
 		slices.ContainsFunc(r.Visibility, func(v VisibilityRow) bool { return v.Covariate == survey.GroundCover }) {
@@ -215,13 +216,13 @@ func TestClassesOfDistance(t *testing.T) {
 	} {
 		w.Settings.Lines.BreaksM, w.Settings.Lines.TruncationM = c.breaks, c.truncation
 		r := answer(t, w)
-		if all := row(t, r.Density, fieldwork.Headline(result.Line)); r.Detection[0].TruncationM.Value != c.want || !hasWarning(all, c.code) || all.Upper.Known != c.limits || hasWarning(all, lines.Unstable.Code) == c.limits {
-			t.Errorf("%s: to %v m, warnings %q", name, r.Detection[0].TruncationM, join(all.Warnings))
+		if all := row(t, r.Density, fieldwork.Headline(result.Line)); r.Detection[0].TruncationM.Value != c.want || !questiontest.Warns(all.Warnings, c.code) || all.Upper.Known != c.limits || questiontest.Warns(all.Warnings, lines.Unstable.Code) == c.limits {
+			t.Errorf("%s: to %v m, warnings %q", name, r.Detection[0].TruncationM, questiontest.Join(all.Warnings))
 		}
 	}
 	w.Settings.Lines.BreaksM, w.Settings.Lines.TruncationM = []float64{0, 3, 6, 9}, 0
 	r := answer(t, w)
-	if all := row(t, r.Density, fieldwork.Headline(result.Line)); !hasWarning(all, "no-detection-function") || all.Value.Known {
+	if all := row(t, r.Density, fieldwork.Headline(result.Line)); !questiontest.Warns(all.Warnings, "no-detection-function") || all.Value.Known {
 		t.Errorf("one class within the half-width gives %+v", all)
 	}
 }
@@ -237,7 +238,7 @@ func TestLeftTruncation(t *testing.T) {
 			used++
 		}
 	}
-	if all := row(t, r.Density, fieldwork.Headline(result.Line)); d.LeftM.Value != 0.5 || d.Detections.Value != used || !hasWarning(all, detect.LeftTruncated.Code) {
+	if all := row(t, r.Density, fieldwork.Headline(result.Line)); d.LeftM.Value != 0.5 || d.Detections.Value != used || !questiontest.Warns(all.Warnings, detect.LeftTruncated.Code) {
 		t.Errorf("%+v, %d used", d, used)
 	}
 	if at := r.Curve.curve[0].Distance; at != 0.5 {
@@ -245,7 +246,7 @@ func TestLeftTruncation(t *testing.T) {
 	}
 	w.Settings.Lines.LeftTruncationM = 4
 	r = answer(t, w)
-	if all := row(t, r.Density, fieldwork.Headline(result.Line)); !hasWarning(all, "no-detection-function") || all.Value.Known {
+	if all := row(t, r.Density, fieldwork.Headline(result.Line)); !questiontest.Warns(all.Warnings, "no-detection-function") || all.Value.Known {
 		t.Errorf("nothing left gives %+v", all)
 	}
 }
@@ -282,8 +283,8 @@ func TestSizesNotRegressed(t *testing.T) {
 	w.Settings.Lines.GroupSize = "regression"
 	for function, want := range map[string]bool{"uniform": true, "half-normal": false} {
 		w.Settings.Lines.Function = function
-		if r := row(t, answer(t, w).Density, fieldwork.Headline(result.Line)); hasWarning(r, "size-not-regressed") != want {
-			t.Errorf("%s: %q", function, join(r.Warnings))
+		if r := row(t, answer(t, w).Density, fieldwork.Headline(result.Line)); questiontest.Warns(r.Warnings, "size-not-regressed") != want {
+			t.Errorf("%s: %q", function, questiontest.Join(r.Warnings))
 		}
 	}
 }
@@ -317,7 +318,7 @@ func TestWhatCutTheDistances(t *testing.T) {
 	} {
 		w := fieldworktest.HalfNormalLines(t)
 		change(&w)
-		if told := join(row(t, answer(t, w).Density, fieldwork.Headline(result.Line)).Warnings); !strings.Contains(told, want) {
+		if told := questiontest.Join(row(t, answer(t, w).Density, fieldwork.Headline(result.Line)).Warnings); !strings.Contains(told, want) {
 			t.Errorf("want %q, told %q", want, told)
 		}
 	}

@@ -1,7 +1,6 @@
 package model
 
 import (
-	"context"
 	"fmt"
 	"math"
 	"slices"
@@ -10,6 +9,7 @@ import (
 
 	"ashtally/pipeline/fieldwork/fieldworktest"
 	"ashtally/pipeline/question"
+	"ashtally/pipeline/question/questiontest"
 	"ashtally/pipeline/result"
 	"ashtally/pipeline/survey"
 	"ashtally/stats"
@@ -19,20 +19,7 @@ import (
 // figures a reason.
 func answer(t *testing.T, w fieldworktest.World) Answer {
 	t.Helper()
-	a, err := Ask(context.Background(), w.Season(t), &question.Known{})
-	if err != nil {
-		t.Fatal(err)
-	}
-	for _, table := range a.Tables() {
-		for row := range table.Rows() {
-			for _, w := range table.Warnings(row) {
-				if w.Type == nil || w.Text == "" {
-					t.Errorf("%s: %q has no type or no words", table.Name(), w)
-				}
-			}
-		}
-	}
-	return a
+	return questiontest.Ask(t, Ask, w.Season(t), &question.Known{})
 }
 
 // modelWorld is two fires of different age in a land of two strata: plots of

@@ -7,22 +7,10 @@ import (
 
 	"ashtally/pipeline/fieldwork/fieldworktest"
 	"ashtally/pipeline/page"
+	"ashtally/pipeline/question/questiontest"
 	"ashtally/pipeline/result"
 	"ashtally/pipeline/survey"
 )
-
-// drawn are the figures of a section and its appendix, all of which can be drawn.
-func drawn(t *testing.T, s page.Section) map[string]*page.Figure {
-	t.Helper()
-	figures := map[string]*page.Figure{}
-	for _, f := range (page.Report{Sections: []page.Section{s}}).Figures() {
-		if f.Draw(page.Units{}); f.Err() != nil {
-			t.Errorf("%s: %v", f.Name, f.Err())
-		}
-		figures[f.Name] = f
-	}
-	return figures
-}
 
 // TestSection: the finding is the ratio per year of both modes, with the numbers of the
 // table, and figures and tables are there.
@@ -57,7 +45,7 @@ func TestSection(t *testing.T) {
 	if !codes["age-is-fire"] || !codes["two-ages"] {
 		t.Errorf("limitations %v", codes)
 	}
-	figures := drawn(t, s)
+	figures := questiontest.Figures(t, page.Units{}, s)
 	if s.Figure == nil || figures["model-by-mode-and-tree-plot"] == nil || figures["decline-with-years-plot"] == nil {
 		t.Errorf("figures %v", figures)
 	}
@@ -88,7 +76,7 @@ func TestSectionWithoutDecline(t *testing.T) {
 			t.Errorf("%s at %v is farther from 1 than %s at %v", r.Tree, r.Value, main.Tree, main.Value)
 		}
 	}
-	drawn(t, s)
+	questiontest.Figures(t, page.Units{}, s)
 }
 
 // TestSectionsOfLittle: no survey is too thin for a section, and one that was not
@@ -116,7 +104,7 @@ func TestSectionsOfLittle(t *testing.T) {
 			if name == "nothing found" && !s.Finding.Empty() {
 				t.Errorf("it says %q", s.Finding.Sentence(page.Units{}))
 			}
-			drawn(t, s)
+			questiontest.Figures(t, page.Units{}, s)
 		})
 	}
 }

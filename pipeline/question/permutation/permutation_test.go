@@ -1,7 +1,6 @@
 package permutation
 
 import (
-	"context"
 	"fmt"
 	"math"
 	"slices"
@@ -11,6 +10,7 @@ import (
 	"ashtally/pipeline/fieldwork/fieldworktest"
 	"ashtally/pipeline/page"
 	"ashtally/pipeline/question"
+	"ashtally/pipeline/question/questiontest"
 	"ashtally/pipeline/result"
 	"ashtally/pipeline/survey"
 	"ashtally/stats"
@@ -18,10 +18,7 @@ import (
 
 func answer(t *testing.T, w fieldworktest.World) Answer {
 	t.Helper()
-	a, err := Ask(context.Background(), w.Season(t), &question.Known{})
-	if err != nil {
-		t.Fatal(err)
-	}
+	a := questiontest.Ask(t, Ask, w.Season(t), &question.Known{})
 	for _, r := range a.rows {
 		if (!r.Ratio.Value.Known || !r.Ratio.Lower.Known) && len(r.Warnings) == 0 {
 			t.Errorf("empty without a reason: %+v", r)

@@ -12,7 +12,7 @@ import (
 	"ashtally/pipeline/estimate/transect"
 	"ashtally/pipeline/fieldwork"
 	"ashtally/pipeline/fieldwork/fieldworktest"
-	"ashtally/pipeline/question"
+	"ashtally/pipeline/question/questiontest"
 	"ashtally/pipeline/result"
 	"ashtally/pipeline/survey"
 	"ashtally/stats"
@@ -28,15 +28,9 @@ type taken struct {
 func ask(t *testing.T, w fieldworktest.World) taken {
 	t.Helper()
 	s := w.Season(t)
-	lines, err := transect.New(context.Background(), s)
-	if err != nil {
-		t.Fatal(err)
-	}
-	a, err := Ask(context.Background(), s, &question.Known{Lines: lines})
-	if err != nil {
-		t.Fatal(err)
-	}
-	return taken{s, lines, a}
+	known := questiontest.WithLines(t, s)
+	a := questiontest.Ask(t, Ask, s, known)
+	return taken{s, known.Lines, a}
 }
 
 // row is the one row of a comparison by a method.
@@ -58,17 +52,6 @@ func (a Answer) row(t *testing.T, comparison, method, stratum, years, tree strin
 func (a Answer) whole(t *testing.T, method string) Row {
 	t.Helper()
 	return a.row(t, hostToSapro, method, result.All, result.All, result.All)
-}
-
-func near(t *testing.T, what string, got column.Float, want float64) {
-	t.Helper()
-	if !got.Known || math.Abs(got.Value-want) > 1e-9*math.Abs(want) {
-		t.Errorf("%s is %v, want %v", what, got, want)
-	}
-}
-
-func hasWarning(r Row, code string) bool {
-	return slices.ContainsFunc(r.Warnings, func(w stats.Warning) bool { return w.Code == code })
 }
 
 // threeModes has eight plots in each stratum: in the burn 2 saprotrophic fruit bodies a
@@ -96,12 +79,12 @@ func threeModes(t *testing.T) fieldworktest.World {
 // TestRatios by hand: densities per plot, strata weighted by 30 and 10 ha.
 func TestRatios(t *testing.T) {
 	a := ask(t, threeModes(t))
-	near(t, "the area", a.whole(t, result.Plot).Ratio.Value, (30*2+10*2)/(30*2.+10*1))
-	near(t, "burn", a.row(t, hostToSapro, result.Plot, "burn", result.All, result.All).Ratio.Value, 1)
-	near(t, "green", a.row(t, hostToSapro, result.Plot, "green", result.All, result.All).Ratio.Value, 2)
-	near(t, "1 year", a.row(t, hostToSapro, result.Plot, result.All, "1", result.All).Ratio.Value, 1)
-	near(t, "unburned", a.row(t, hostToSapro, result.Plot, result.All, result.Unburned, result.All).Ratio.Value, 2)
-	near(t, "by spruce", a.row(t, hostToSapro, result.Plot, result.All, result.All, "spruce").Ratio.Value, 30*0.5/(30*2.+10*1))
+	questiontest.Near(t, "the area", a.whole(t, result.Plot).Ratio.Value, (30*2+10*2)/(30*2.+10*1))
+	questiontest.Near(t, "burn", a.row(t, hostToSapro, result.Plot, "burn", result.All, result.All).Ratio.Value, 1)
+	questiontest.Near(t, "green", a.row(t, hostToSapro, result.Plot, "green", result.All, result.All).Ratio.Value, 2)
+	questiontest.Near(t, "1 year", a.row(t, hostToSapro, result.Plot, result.All, "1", result.All).Ratio.Value, 1)
+	questiontest.Near(t, "unburned", a.row(t, hostToSapro, result.Plot, result.All, result.Unburned, result.All).Ratio.Value, 2)
+	questiontest.Near(t, "by spruce", a.row(t, hostToSapro, result.Plot, result.All, result.All, "spruce").Ratio.Value, 30*0.5/(30*2.+10*1))
 	if birch := a.row(t, hostToSapro, result.Plot, result.All, "1", "birch"); birch.Ratio.Value.Known || birch.FirstFinds.Value != 12 || birch.BaseFinds.Value != 0 || len(birch.Warnings) == 0 {
 		t.Errorf("by birch, without saprotrophic finds: %+v", birch)
 	}
@@ -109,9 +92,9 @@ func TestRatios(t *testing.T) {
 	if whole.FirstFinds.Value != 32 || whole.BaseFinds.Value != 24 || whole.Units.Value != 16 || !(whole.Ratio.Lower.Value < whole.Ratio.Value.Value && whole.Ratio.Value.Value < whole.Ratio.Upper.Value) {
 		t.Errorf("%+v", whole)
 	}
-	near(t, "undetermined", a.row(t, undeterminedShare, result.Plot, result.All, result.All, result.All).Ratio.Value, 10*0.5/(30*4.+10*3.5))
-	near(t, "undetermined in green", a.row(t, undeterminedShare, result.Plot, "green", result.All, result.All).Ratio.Value, 0.5/3.5)
-	near(t, "undetermined, unburned", a.row(t, undeterminedShare, result.Plot, result.All, result.Unburned, result.All).Ratio.Value, 0.5/3.5)
+	questiontest.Near(t, "undetermined", a.row(t, undeterminedShare, result.Plot, result.All, result.All, result.All).Ratio.Value, 10*0.5/(30*4.+10*3.5))
+	questiontest.Near(t, "undetermined in green", a.row(t, undeterminedShare, result.Plot, "green", result.All, result.All).Ratio.Value, 0.5/3.5)
+	questiontest.Near(t, "undetermined, unburned", a.row(t, undeterminedShare, result.Plot, result.All, result.Unburned, result.All).Ratio.Value, 0.5/3.5)
 }
 
 // TestFamilies: p-values are adjusted over the strata, years or trees that they belong
@@ -206,8 +189,8 @@ func TestAlongLines(t *testing.T) {
 		}
 		ratios++
 		host, sapro := a.densities(t, r.Stratum, r.Years, r.Tree)
-		near(t, fmt.Sprint(r.Stratum, r.Years, r.Tree), r.Ratio.Value, host.Value/sapro.Value)
-		if !hasWarning(r, "detection-alike") {
+		questiontest.Near(t, fmt.Sprint(r.Stratum, r.Years, r.Tree), r.Ratio.Value, host.Value/sapro.Value)
+		if !questiontest.Warns(r.Warnings, "detection-alike") {
 			t.Errorf("%+v", r)
 		}
 	}
@@ -235,11 +218,11 @@ func TestModesDetectedApart(t *testing.T) {
 		t.Fatalf("%+v", r)
 	}
 	host, sapro := a.densities(t, result.All, result.All, result.All)
-	near(t, "ratio", r.Ratio.Value, host.Value/sapro.Value)
+	questiontest.Near(t, "ratio", r.Ratio.Value, host.Value/sapro.Value)
 	if !(r.Ratio.Value.Value > 1.5*crude.Ratio.Value.Value) || !(r.Ratio.CV.Value > crude.Ratio.CV.Value) {
 		t.Errorf("%+v, without the covariate %+v", r.Ratio, crude.Ratio)
 	}
-	if hasWarning(r, "detection-alike") {
+	if questiontest.Warns(r.Warnings, "detection-alike") {
 		t.Errorf("a function of the mode is said to be shared: %v", r.Warnings)
 	}
 }
@@ -314,7 +297,7 @@ func TestUnsampled(t *testing.T) {
 	w.Plot(t, "burn", "P", "2031-05-01")
 	a := ask(t, w)
 	for _, comparison := range []string{hostToSapro, undeterminedShare} {
-		if r := a.row(t, comparison, result.Plot, "green", result.All, result.All); r.Ratio.Value.Known || r.P.Known || !hasWarning(r, "no-units") {
+		if r := a.row(t, comparison, result.Plot, "green", result.All, result.All); r.Ratio.Value.Known || r.P.Known || !questiontest.Warns(r.Warnings, "no-units") {
 			t.Errorf("%+v", r)
 		}
 	}

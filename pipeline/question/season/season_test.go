@@ -3,33 +3,19 @@ package season
 import (
 	"fmt"
 	"math"
-	"strings"
 	"testing"
 
 	"ashtally/pipeline/column"
 	"ashtally/pipeline/fieldwork/fieldworktest"
 	"ashtally/pipeline/question"
+	"ashtally/pipeline/question/questiontest"
 	"ashtally/pipeline/result"
 	"ashtally/pipeline/survey"
-	"ashtally/stats"
 )
 
 func answer(t *testing.T, w fieldworktest.World) Answer {
 	t.Helper()
-	a, err := Ask(t.Context(), w.Season(t), &question.Known{})
-	if err != nil {
-		t.Fatal(err)
-	}
-	for _, table := range a.Tables() {
-		for row := range table.Rows() {
-			for _, warning := range table.Warnings(row) {
-				if warning.Type == nil {
-					t.Errorf("%s, in %s, has no type", warning.Code, table.Name())
-				}
-			}
-		}
-	}
-	return a
+	return questiontest.Ask(t, Ask, w.Season(t), &question.Known{})
 }
 
 // flushWorld is a burn whose fruit bodies come up about day 130 at 1000 m, four
@@ -97,7 +83,7 @@ func TestFlush(t *testing.T) {
 	if row.Units.Value != 24 || row.Visits.Value != 144 || row.First.String() != "2031-04-24" || row.Last.String() != "2031-05-31" {
 		t.Errorf("what it rests on: %+v", row)
 	}
-	if row.Lead.Value.Known || !warns(row.Warnings, "no-roadsides") {
+	if row.Lead.Value.Known || !questiontest.Warns(row.Warnings, "no-roadsides") {
 		t.Error("a lead from nowhere")
 	}
 	for _, aspect := range []string{"north", "east", "south", "west"} {
@@ -109,24 +95,13 @@ func TestFlush(t *testing.T) {
 		t.Errorf("%d units lie below 1000 m, want 10", n)
 	}
 	green := flushOf(t, r, func(k *Key) { k.Stratum = "green" })
-	if green.Peak.Value.Known || !warns(green.Warnings, "no-visits") {
+	if green.Peak.Value.Known || !questiontest.Warns(green.Warnings, "no-visits") {
 		t.Errorf("a stratum without a visit: %+v", green)
 	}
 	// The visits began when 2.5 % of the flush had come and ended after all of it.
 	if row.Seen.Value.Value < 0.97 || row.Seen.Value.Value > 1 {
 		t.Errorf("%v of the flush seen", row.Seen.Value)
 	}
-}
-
-func warns(list []stats.Warning, code string) bool { return strings.Contains(join(list), code+": ") }
-
-// join writes all warnings of a row.
-func join(warnings []stats.Warning) string {
-	parts := make([]string, len(warnings))
-	for i, w := range warnings {
-		parts[i] = w.String()
-	}
-	return strings.Join(parts, " | ")
 }
 
 // TestSeasonTotal: visits that see half of a flush double what they found.
@@ -151,7 +126,7 @@ func TestSeasonTotal(t *testing.T) {
 	if land := total(full, result.Reached); land.Warnings[0].Code != "rests-on-standing-days" || land.Total.Interval != "imbens-manski" || land.Total.Upper.Value < land.Total.Value.Value*1.35 {
 		t.Errorf("visits a week apart: %v to %v, %v", land.Total.Lower, land.Total.Upper, land.Warnings)
 	}
-	if green := total(full, "green"); green.Total.Value.Known || !warns(green.Warnings, "no-units") {
+	if green := total(full, "green"); green.Total.Value.Known || !questiontest.Warns(green.Warnings, "no-units") {
 		t.Errorf("a stratum without units: %+v", green)
 	}
 	// Every second visit with a window of 7 days sees half.
@@ -160,7 +135,7 @@ func TestSeasonTotal(t *testing.T) {
 	w.Visits, w.Finds = everySecond(w)
 	half := answer(t, w)
 	got := total(half, "burn")
-	if land := total(half, result.Reached); !warns(land.Warnings, "rests-on-standing-days") {
+	if land := total(half, result.Reached); !questiontest.Warns(land.Warnings, "rests-on-standing-days") {
 		t.Errorf("no word of what the total hangs on: %v", land.Warnings)
 	}
 	if got.Basis != extrapolated || math.Abs(got.Seen.Value-0.5) > 0.1 || math.Abs(got.Total.Value.Value/row.Total.Value.Value-1) > 0.1 {
@@ -227,7 +202,7 @@ func TestNoFlush(t *testing.T) {
 	w.Find(t, "P0", "2031-05-11", 1, 3, survey.Saprotrophic, "spruce")
 	w.Find(t, "P3", "2031-05-11", 1, 1, survey.Saprotrophic, "spruce")
 	r := answer(t, w)
-	if row := flushOf(t, r, allUnits); row.Peak.Value.Known || row.Peak.Date.Known() || !warns(row.Warnings, "few-dates") {
+	if row := flushOf(t, r, allUnits); row.Peak.Value.Known || row.Peak.Date.Known() || !questiontest.Warns(row.Warnings, "few-dates") {
 		t.Errorf("a curve from one day: %+v", row)
 	}
 	for _, row := range r.totals {
@@ -236,7 +211,7 @@ func TestNoFlush(t *testing.T) {
 		}
 	}
 	for _, row := range r.units {
-		if row.Seen.Known || !warns(row.Warnings, "few-dates") {
+		if row.Seen.Known || !questiontest.Warns(row.Warnings, "few-dates") {
 			t.Errorf("a share of no curve: %+v", row)
 		}
 	}

@@ -11,6 +11,7 @@ import (
 	"ashtally/pipeline/fieldwork"
 	"ashtally/pipeline/fieldwork/fieldworktest"
 	"ashtally/pipeline/page"
+	"ashtally/pipeline/question/questiontest"
 	"ashtally/pipeline/result"
 	"ashtally/pipeline/survey"
 	"ashtally/stats"
@@ -55,14 +56,6 @@ func invented() Answer {
 	return Answer{rows: []Row{row(2030, 125), whole, none, band, upper}, totals: []TotalRow{total, part}, curves: []curve{shape}, settings: survey.Defaults().Curve}
 }
 
-func said(texts []page.Text, u page.Units) string {
-	var all []string
-	for _, t := range texts {
-		all = append(all, t.Sentence(u))
-	}
-	return strings.Join(all, "\n")
-}
-
 func figures(s page.Section) []*page.Figure {
 	list := []*page.Figure{s.Figure, s.Card.Figure}
 	for _, p := range s.Appendix {
@@ -78,7 +71,7 @@ func TestSections(t *testing.T) {
 	if got, want := s.Finding.Sentence(u), "Estimated peak of the flush at 1,180 m: 11 May 2031 (95 % CI 9 May to 14 May)."; got != want {
 		t.Errorf("the finding is %q, want %q", got, want)
 	}
-	text := said(s.Text, u)
+	text := questiontest.Said(s.Text, u)
 	for _, want := range []string{
 		"Onset 29 April (27 April to 30 April), end 23 May (22 May to 25 May): 24.0 days (21.5 to 28.2).",
 		"Delay with elevation: 3.61 days per hundred metres (95 % CI 2.94 to 4.28).",
@@ -103,7 +96,7 @@ func TestSections(t *testing.T) {
 		}
 	}
 	us := page.UnitsOf(survey.Settings{Units: survey.US})
-	text = said(s.Text, us)
+	text = questiontest.Said(s.Text, us)
 	for _, want := range []string{"11.0 days per thousand feet (95 % CI 9.0 to 13.0)", "140 per acre (95 % CI 106 to 185)"} {
 		if !strings.Contains(text, want) {
 			t.Errorf("in US units it does not say %q, but\n%s", want, text)
@@ -117,7 +110,7 @@ func TestSectionsOfStanding(t *testing.T) {
 	u := page.Units{}
 	a := answer(t, flushWorld(t, 6, survey.Standing))
 	s := a.Sections(u)[0]
-	text := said(s.Text, u)
+	text := questiontest.Said(s.Text, u)
 	if !strings.Contains(text, "Estimated standing crop at the peak, in the strata sampled by plots: ") || strings.Contains(text, "season total") || !strings.Contains(s.Finding.Sentence(u), "peak of the standing crop") {
 		t.Errorf("it says %q and\n%s", s.Finding.Sentence(u), text)
 	}

@@ -8,6 +8,7 @@ import (
 
 	"ashtally/pipeline/column"
 	"ashtally/pipeline/fieldwork/fieldworktest"
+	"ashtally/pipeline/question/questiontest"
 	"ashtally/pipeline/survey"
 )
 
@@ -60,20 +61,20 @@ func TestWeather(t *testing.T) {
 	same := func(name string, row Row, stations string) {
 		t.Helper()
 		if row.PeakDegreeDays != plain.PeakDegreeDays || row.Stations != stations || row.AICDegreeDays != plain.AICDegreeDays {
-			t.Errorf("%s: peak %v of %q, want %v of %q: %v", name, row.PeakDegreeDays.Value, row.Stations, plain.PeakDegreeDays.Value, stations, join(row.Warnings))
+			t.Errorf("%s: peak %v of %q, want %v of %q: %v", name, row.PeakDegreeDays.Value, row.Stations, plain.PeakDegreeDays.Value, stations, questiontest.Join(row.Warnings))
 		}
 	}
 	same("the station of the stratum", whole(readings("burn", span{60, 200, 0}), readings("elsewhere", span{60, 119, 20}, span{129, 200, 20})), "burn")
 	same("a spare one that begins late", whole(readings("burn", span{60, 200, 0}), readings("spare", span{140, 200, 0}), readings("green", span{141, 200, 0})), "burn")
 	same("a gap after the last visit", whole(readings("", span{60, 160, 0}, span{180, 200, 0})), "unnamed")
 	same("a gap before all visits", whole(readings("", span{40, 50, 0}, span{60, 200, 0})), "unnamed")
-	if spare := whole(readings("burn", span{60, 200, 0}), readings("spare", span{140, 200, 0})); !warns(spare.Warnings, "stations-not-used") {
-		t.Errorf("no word of a spare station: %v", join(spare.Warnings))
+	if spare := whole(readings("burn", span{60, 200, 0}), readings("spare", span{140, 200, 0})); !questiontest.Warns(spare.Warnings, "stations-not-used") {
+		t.Errorf("no word of a spare station: %v", questiontest.Join(spare.Warnings))
 	}
 	late := whole(readings("old", span{60, 200, 0}), readings("new", span{125, 200, 10}))
 	same("a warmer one of the rest that begins late", late, "old")
-	if !warns(late.Warnings, "stations-left-out") {
-		t.Errorf("no word of a station that is left out: %v", join(late.Warnings))
+	if !questiontest.Warns(late.Warnings, "stations-left-out") {
+		t.Errorf("no word of a station that is left out: %v", questiontest.Join(late.Warnings))
 	}
 	two := whole(readings("old", span{60, 200, 0}), readings("new", span{61, 200, 10}))
 	// From day 61 on, five degrees more a day over the 70 days to the peak.
@@ -82,8 +83,8 @@ func TestWeather(t *testing.T) {
 	}
 	swapped := whole(readings("old", span{60, 147, 0}), readings("new", span{130, 200, 10}))
 	if math.Abs(swapped.PeakDegreeDays.Value.Value-plain.PeakDegreeDays.Value.Value) > 1e-6 || swapped.Stations != "new; old" ||
-		!strings.Contains(join(swapped.Warnings), "with a correction of 10.0 °C, by which it is the warmer on the 18 days that both have") {
-		t.Errorf("a station that takes over from another: %v of %q, %v", swapped.PeakDegreeDays.Value, swapped.Stations, join(swapped.Warnings))
+		!strings.Contains(questiontest.Join(swapped.Warnings), "with a correction of 10.0 °C, by which it is the warmer on the 18 days that both have") {
+		t.Errorf("a station that takes over from another: %v of %q, %v", swapped.PeakDegreeDays.Value, swapped.Stations, questiontest.Join(swapped.Warnings))
 	}
 }
 
@@ -93,11 +94,11 @@ func TestWeatherGaps(t *testing.T) {
 	w := withSite(t)
 	rows := func(list ...[]survey.Reading) (Row, string) {
 		row := flushOf(t, withWeather(t, w, list...), allUnits)
-		return row, join(row.Warnings)
+		return row, questiontest.Join(row.Warnings)
 	}
 	row, _ := rows(readings("", span{60, 119, 0}, span{122, 200, 0}))
-	if !warns(row.Warnings, "weather-filled") || warns(row.Warnings, "weather-missing") {
-		t.Errorf("a short gap: %v", join(row.Warnings))
+	if !questiontest.Warns(row.Warnings, "weather-filled") || questiontest.Warns(row.Warnings, "weather-missing") {
+		t.Errorf("a short gap: %v", questiontest.Join(row.Warnings))
 	}
 	// The station of one site has a gap of 9 days: its units do not go to that of
 	// the stratum, 20 degrees warmer.
@@ -125,8 +126,8 @@ func TestWeatherMissing(t *testing.T) {
 	told := func(want string, list ...[]survey.Reading) {
 		t.Helper()
 		row := flushOf(t, withWeather(t, w, list...), allUnits)
-		if !strings.Contains(join(row.Warnings), want) || !row.AIC.Known {
-			t.Errorf("told %q, want %q", join(row.Warnings), want)
+		if !strings.Contains(questiontest.Join(row.Warnings), want) || !row.AIC.Known {
+			t.Errorf("told %q, want %q", questiontest.Join(row.Warnings), want)
 		}
 	}
 	told("are at the station unnamed, whose readings end on 2031-05-09", readings("", span{60, 129, 0}))
