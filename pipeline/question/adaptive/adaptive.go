@@ -6,7 +6,6 @@ package adaptive
 import (
 	"context"
 	"math"
-	"slices"
 
 	"ashtally/pipeline/column"
 	"ashtally/pipeline/estimate"
@@ -60,29 +59,6 @@ func Ask(_ context.Context, s *fieldwork.Season, _ *question.Known) (Answer, err
 	fieldwork.InFileOrder(s, a.rows, func(r *Row) (string, string) { return "", r.Stratum })
 	fieldwork.InFileOrder(s, a.networks, func(r *NetworkRow) (string, string) { return "", r.Stratum })
 	return a, nil
-}
-
-func rowOf(s *fieldwork.Season, f fieldwork.Domain, r adaptive.Result) Row {
-	ha := f.Grid.AreaHa
-	row := Row{
-		Stratum: s.Strata[f.Stratum].Name, Years: f.Years, Estimator: s.Settings.Adaptive.Estimator,
-		Grid: column.Count(f.Grid.Plots), Drawn: column.Count(r.Drawn), Added: column.Count(r.Searched - r.Drawn), Edge: column.Count(r.Edge),
-		HansenHurwitz: column.Finite(r.HansenHurwitz.Value / ha), HansenHurwitzSE: column.Finite(math.Sqrt(r.HansenHurwitz.Variance) / ha),
-		HorvitzThompson: column.Finite(r.HorvitzThompson.Value / ha), HorvitzThompsonSE: column.Finite(math.Sqrt(r.HorvitzThompson.Variance) / ha),
-		Naive: column.Finite(r.Naive), Overstates: column.Finite(100 * r.Overstates()),
-		Warnings: append(slices.Clip(r.Density.Warnings), f.Warnings...),
-	}
-	met := 0
-	for _, k := range r.Networks {
-		if k.Number >= 0 {
-			met++
-		}
-	}
-	row.Networks = column.Count(met)
-	if r.Drawn == 0 {
-		row.HansenHurwitz, row.HansenHurwitzSE, row.HorvitzThompson, row.HorvitzThompsonSE = column.Float{}, column.Float{}, column.Float{}, column.Float{}
-	}
-	return row
 }
 
 // areaRow weights the strata of a class of years by their share of the area that

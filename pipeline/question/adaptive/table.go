@@ -1,9 +1,14 @@
 package adaptive
 
 import (
+	"math"
+	"slices"
+
 	"ashtally/pipeline/column"
+	"ashtally/pipeline/fieldwork"
 	"ashtally/pipeline/result"
 	"ashtally/stats"
+	"ashtally/stats/adaptive"
 )
 
 // Row is one row of results/adaptive.
@@ -68,4 +73,27 @@ var networksTable = result.Declaration[NetworkRow]{
 		result.Number("inclusion_probability", "", "chance that the draw hits it", func(r *NetworkRow) *column.Float { return &r.Inclusion }),
 	},
 	Warnings: func(r *NetworkRow) []stats.Warning { return r.Warnings },
+}
+
+func rowOf(s *fieldwork.Season, f fieldwork.Domain, r adaptive.Result) Row {
+	ha := f.Grid.AreaHa
+	row := Row{
+		Stratum: s.Strata[f.Stratum].Name, Years: f.Years, Estimator: s.Settings.Adaptive.Estimator,
+		Grid: column.Count(f.Grid.Plots), Drawn: column.Count(r.Drawn), Added: column.Count(r.Searched - r.Drawn), Edge: column.Count(r.Edge),
+		HansenHurwitz: column.Finite(r.HansenHurwitz.Value / ha), HansenHurwitzSE: column.Finite(math.Sqrt(r.HansenHurwitz.Variance) / ha),
+		HorvitzThompson: column.Finite(r.HorvitzThompson.Value / ha), HorvitzThompsonSE: column.Finite(math.Sqrt(r.HorvitzThompson.Variance) / ha),
+		Naive: column.Finite(r.Naive), Overstates: column.Finite(100 * r.Overstates()),
+		Warnings: append(slices.Clip(r.Density.Warnings), f.Warnings...),
+	}
+	met := 0
+	for _, k := range r.Networks {
+		if k.Number >= 0 {
+			met++
+		}
+	}
+	row.Networks = column.Count(met)
+	if r.Drawn == 0 {
+		row.HansenHurwitz, row.HansenHurwitzSE, row.HorvitzThompson, row.HorvitzThompsonSE = column.Float{}, column.Float{}, column.Float{}, column.Float{}
+	}
+	return row
 }

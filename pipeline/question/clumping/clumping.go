@@ -5,10 +5,7 @@ package clumping
 
 import (
 	"context"
-	"math"
-	"slices"
 
-	"ashtally/pipeline/column"
 	"ashtally/pipeline/fieldwork"
 	"ashtally/pipeline/question"
 	"ashtally/pipeline/result"
@@ -61,23 +58,4 @@ func wholes(counts []float64) []int {
 		list[i] = int(n)
 	}
 	return list
-}
-
-func rowOf(d fieldwork.Domain, stratum string, c dispersion.Clumps) Row {
-	return Row{
-		Method: d.Method, Stratum: stratum, Years: d.Years,
-		Units: column.Count(c.Units), Finds: column.Count(c.Finds),
-		MeanPerUnit: column.Finite(c.MeanPerUnit), VarianceToMean: column.Finite(column.UnlessRounding(c.VarianceToMean, 1)),
-		VarianceToMeanP: column.Finite(c.P), Morisita: column.Finite(c.Morisita), K: result.Of(c.Estimate),
-		FitChiSquare: column.Finite(c.NegBin.ChiSquare), FitP: column.Finite(c.NegBin.P), FitDF: fitDF(c.NegBin),
-		Warnings: append(slices.Clip(c.Warnings), d.Warnings...),
-	}
-}
-
-// fitDF is unknown where there is no chi-square.
-func fitDF(f dispersion.Fit) column.Int {
-	if math.IsNaN(f.ChiSquare) {
-		return column.Int{}
-	}
-	return column.Count(f.DF)
 }

@@ -1,9 +1,14 @@
 package clumping
 
 import (
+	"math"
+	"slices"
+
 	"ashtally/pipeline/column"
+	"ashtally/pipeline/fieldwork"
 	"ashtally/pipeline/result"
 	"ashtally/stats"
+	"ashtally/stats/dispersion"
 )
 
 // Row is one row of results/clumping.
@@ -43,4 +48,24 @@ var table = result.Declaration[Row]{
 		result.Number("fit_p", "", "its p-value; small = the distribution does not fit", func(r *Row) *column.Float { return &r.FitP }),
 	},
 	Warnings: func(r *Row) []stats.Warning { return r.Warnings },
+}
+
+// rowOf is the row of a domain.
+func rowOf(d fieldwork.Domain, stratum string, c dispersion.Clumps) Row {
+	return Row{
+		Method: d.Method, Stratum: stratum, Years: d.Years,
+		Units: column.Count(c.Units), Finds: column.Count(c.Finds),
+		MeanPerUnit: column.Finite(c.MeanPerUnit), VarianceToMean: column.Finite(column.UnlessRounding(c.VarianceToMean, 1)),
+		VarianceToMeanP: column.Finite(c.P), Morisita: column.Finite(c.Morisita), K: result.Of(c.Estimate),
+		FitChiSquare: column.Finite(c.NegBin.ChiSquare), FitP: column.Finite(c.NegBin.P), FitDF: fitDF(c.NegBin),
+		Warnings: append(slices.Clip(c.Warnings), d.Warnings...),
+	}
+}
+
+// fitDF is unknown where there is no chi-square.
+func fitDF(f dispersion.Fit) column.Int {
+	if math.IsNaN(f.ChiSquare) {
+		return column.Int{}
+	}
+	return column.Count(f.DF)
 }

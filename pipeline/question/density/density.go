@@ -192,10 +192,3 @@ func (e *estimator) unsampled(key fieldwork.Key, reason string) Row {
 	none := stats.Missing(e.Settings.Confidence, 0, stats.NoUnits.With(reason, fieldwork.UnitNoun(key.Method)))
 	return rowOf(key, effort{}, estimate.Density{Estimate: none})
 }
-
-func rowOf(key fieldwork.Key, searched effort, d estimate.Density) Row {
-	return Row{
-		Key: key, Units: column.Count(searched.units), SearchedHa: column.Finite(searched.searchedHa),
-		Finds: column.Count(int(d.Finds)), Density: result.Of(d.Estimate), Warnings: d.Warnings,
-	}
-}

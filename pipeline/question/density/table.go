@@ -2,6 +2,7 @@ package density
 
 import (
 	"ashtally/pipeline/column"
+	"ashtally/pipeline/estimate"
 	"ashtally/pipeline/fieldwork"
 	"ashtally/pipeline/result"
 	"ashtally/stats"
@@ -43,4 +44,11 @@ var table = result.Declaration[Row]{
 // allFinds reports whether a row counts all target finds together.
 func (r Row) allFinds() bool {
 	return r.Mode == result.All && r.Tree == result.All && r.Taxon == result.All
+}
+
+func rowOf(key fieldwork.Key, searched effort, d estimate.Density) Row {
+	return Row{
+		Key: key, Units: column.Count(searched.units), SearchedHa: column.Finite(searched.searchedHa),
+		Finds: column.Count(int(d.Finds)), Density: result.Of(d.Estimate), Warnings: d.Warnings,
+	}
 }
