@@ -136,7 +136,8 @@ func openResults(ctx context.Context, out string) (*opened, error) {
 			return nil, err
 		}
 		if got != o {
-			return nil, fmt.Errorf("%s was damaged or changed: its SHA-256 is not the one in %s; ashtally verify %s says more", filepath.Join(out, o.Name), recordName, out)
+			return nil, fmt.Errorf("%s was damaged or changed: its SHA-256 is not the one in %s; ashtally verify %s says more",
+				filepath.Join(out, o.Name), recordName, out)
 		}
 		f.tables = append(f.tables, name)
 	}

@@ -239,7 +239,8 @@ func filesOf(folder *ingest.Folder, table string) []string {
 func (p *planner) readStrata(ctx context.Context, folder *ingest.Folder, faults []survey.Fault) ([]survey.Fault, error) {
 	names := filesOf(folder, survey.Strata.Name)
 	if len(names) == 0 {
-		return []survey.Fault{{Place: survey.Place{File: "outline.geojson"}, Problem: "is not in the folder, and there is no strata.csv", Remedy: "put one of the two there: polygons of the strata, or their names and areas"}}, nil
+		return []survey.Fault{{Place: survey.Place{File: "outline.geojson"},
+			Problem: "is not in the folder, and there is no strata.csv", Remedy: "put one of the two there: polygons of the strata, or their names and areas"}}, nil
 	}
 	var wrong []survey.Fault
 	note := func(f survey.Fault) {

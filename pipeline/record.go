@@ -264,7 +264,8 @@ func (r Record) questionsProblem() string {
 		return fmt.Sprintf("it names %d questions of %d, which no run records", len(r.Questions), r.Open)
 	}
 	for _, q := range r.Questions {
-		if q.Line < 0 || q.Column < 0 || q.Rows < 1 || !slices.Contains(survey.QuestionKinds, q.Kind) || max(len(q.File), len(q.Name), len(q.Problem), len(q.Remedy), len(q.Text)) > maxText {
+		if q.Line < 0 || q.Column < 0 || q.Rows < 1 || !slices.Contains(survey.QuestionKinds, q.Kind) ||
+			max(len(q.File), len(q.Name), len(q.Problem), len(q.Remedy), len(q.Text)) > maxText {
 			return "it has a question that no run asks"
 		}
 	}

@@ -17,7 +17,8 @@ var asideTable = column.Table[survey.Fault]{
 	Columns: []column.Column[survey.Fault]{
 		{Field: column.Field{Name: "file", Form: column.Text, About: "file within the survey folder"}, At: func(f *survey.Fault) any { return &f.File }},
 		{Field: column.Field{Name: "line", Form: column.Whole, About: "line of that file, from 1"}, At: func(f *survey.Fault) any { return whole(f.Line) }},
-		{Field: column.Field{Name: "cell", Form: column.Whole, About: "cell of that line, from 1; empty for the whole line"}, At: func(f *survey.Fault) any { return whole(int64(f.Column)) }},
+		{Field: column.Field{Name: "cell", Form: column.Whole, About: "cell of that line, from 1; empty for the whole line"},
+			At: func(f *survey.Fault) any { return whole(int64(f.Column)) }},
 		{Field: column.Field{Name: "column", Form: column.Text, About: "header of that cell"}, At: func(f *survey.Fault) any { return &f.Name }},
 		{Field: column.Field{Name: "reason", Form: column.Text, About: "what is wrong"}, At: func(f *survey.Fault) any { return &f.Problem }},
 		{Field: column.Field{Name: "remedy", Form: column.Text, About: "what to do about it"}, At: func(f *survey.Fault) any { return &f.Remedy }},

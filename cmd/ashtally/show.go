@@ -80,7 +80,8 @@ func choice(o *pipeline.ShowOptions, args []string, columns string, where []stri
 		return fmt.Errorf("--format is %q, and takes %s%s", o.Format, phrase.Either(pipeline.ShowFormats), didYouMean(ingest.Nearest(o.Format, pipeline.ShowFormats)))
 	}
 	if o.Behind != "" && !slices.Contains(pipeline.BehindTables, o.Behind) {
-		return fmt.Errorf("--behind is %q, and takes %s%s", o.Behind, phrase.Either(pipeline.BehindTables), didYouMean(ingest.Nearest(o.Behind, pipeline.BehindTables)))
+		return fmt.Errorf("--behind is %q, and takes %s%s", o.Behind, phrase.Either(pipeline.BehindTables),
+			didYouMean(ingest.Nearest(o.Behind, pipeline.BehindTables)))
 	}
 	for name := range strings.SplitSeq(columns, ",") {
 		if name = strings.TrimSpace(name); name != "" {

@@ -70,7 +70,8 @@ func (k keptScores) run(at int, c coverage.Cell, samples int, seed uint64) ([]co
 		scores := c.Run(samples, seed)
 		for _, s := range scores {
 			if old, ok := kept[s.Method]; ok && !reflect.DeepEqual(old, s) {
-				return nil, fmt.Errorf("%s of %s with n %d came out as %+v, but the table to keep has %+v: it is of other samples, seed or program", s.Method, c.Label(), c.N, s, old)
+				return nil, fmt.Errorf("%s of %s with n %d came out as %+v, but the table to keep has %+v: it is of other samples, seed or program",
+					s.Method, c.Label(), c.N, s, old)
 			}
 		}
 		return scores, nil

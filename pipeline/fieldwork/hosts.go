@@ -185,7 +185,8 @@ func (s *hostData) distancesByVisit() map[int]visitDistances {
 }
 
 func compareHostDistances(a, b HostDistance) int {
-	return cmp.Or(cmp.Compare(a.UnitSeason, b.UnitSeason), strings.Compare(a.Mode, b.Mode), cmp.Compare(a.CM, b.CM), compareTruth(a.Live, b.Live), cmp.Compare(a.N, b.N))
+	return cmp.Or(cmp.Compare(a.UnitSeason, b.UnitSeason), strings.Compare(a.Mode, b.Mode),
+		cmp.Compare(a.CM, b.CM), compareTruth(a.Live, b.Live), cmp.Compare(a.N, b.N))
 }
 
 func compareTruth(a, b bool) int {

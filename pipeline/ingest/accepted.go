@@ -52,7 +52,8 @@ func (d *doubts) unmatched() {
 	}
 	for _, c := range d.folder.accepted.list {
 		if !c.used {
-			d.notice(survey.Fault{Place: c.at, Problem: "answers no question that is asked", Remedy: "remove the row, or write file, line, column and text as in the question"})
+			d.notice(survey.Fault{Place: c.at, Problem: "answers no question that is asked",
+				Remedy: "remove the row, or write file, line, column and text as in the question"})
 		}
 	}
 }
@@ -73,7 +74,8 @@ func (o *opener) accepted() {
 		n, err := strconv.ParseInt(row.cell("line"), 10, 64)
 		switch {
 		case row.cell("line") != "" && (err != nil || n < 1):
-			o.fault(row.about("line", phrase.Quote(row.cell("line"))+" is not the number of a line", "count lines from 1, the header being the first; or leave it empty"))
+			o.fault(row.about("line", phrase.Quote(row.cell("line"))+" is not the number of a line",
+				"count lines from 1, the header being the first; or leave it empty"))
 		case c.file == "":
 			o.fault(row.about("file", "is empty, and it is needed", "write the file of the question"))
 		case c.column == "" && c.text == "" && row.cell("line") == "":

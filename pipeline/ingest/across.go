@@ -85,14 +85,16 @@ func (a *acrossRows) stratumWhole(s *stratum) {
 		return
 	}
 	if _, lost := a.known.lostUnit(); s.units == 0 && !lost {
-		a.notice(survey.Fault{Place: s.place, Problem: "the stratum " + phrase.Quote(s.name) + " has no plot and no transect", Remedy: "nothing can be estimated for it"})
+		a.notice(survey.Fault{Place: s.place, Problem: "the stratum " + phrase.Quote(s.name) + " has no plot and no transect",
+			Remedy: "nothing can be estimated for it"})
 	}
 	// A thousandth is left for the rounding of a stratum that was searched whole.
 	if searched := s.searched / 1e4; s.areaHa.Known && searched > s.areaHa.Value*1.001 {
 		a.block(survey.Fault{
 			Place: s.place, Name: "area_ha",
-			Problem: fmt.Sprintf("the units in %s cover %s ha, more than its %s ha", phrase.Quote(s.name), phrase.Decimal(round(searched)), phrase.Decimal(s.areaHa.Value)),
-			Remedy:  "check the area and its unit, and the sizes of the units",
+			Problem: fmt.Sprintf("the units in %s cover %s ha, more than its %s ha", phrase.Quote(s.name),
+				phrase.Decimal(round(searched)), phrase.Decimal(s.areaHa.Value)),
+			Remedy: "check the area and its unit, and the sizes of the units",
 		})
 	}
 }

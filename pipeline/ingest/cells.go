@@ -156,7 +156,8 @@ func setFire(p *string, years column.Bounds) setter {
 		if !hasShape(text, "dddd") || text == "0000" {
 			if _, err := column.ParseDate(text); err != nil {
 				problem, _ := noDate(text)
-				return strings.Replace(problem, "a date of the form YYYY-MM-DD", "a year or a date of the form YYYY-MM-DD", 1), "write 2030 or 2030-08-14; leave it empty for unburned land"
+				return strings.Replace(problem, "a date of the form YYYY-MM-DD", "a year or a date of the form YYYY-MM-DD", 1),
+					"write 2030 or 2030-08-14; leave it empty for unburned land"
 			}
 		}
 		if year, _ := strconv.Atoi(text[:4]); !years.Hold(float64(year)) {

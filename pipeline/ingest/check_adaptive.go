@@ -24,7 +24,8 @@ type gridPlot struct {
 func gridPlotOf(l *line, row *survey.Plot, u *unit) {
 	u.grid = gridPlot{added: row.Added, network: row.Network, areaM2: row.HorizontalM2(), round: row.RadiusM.Known}
 	if row.Network != "" && !row.Added.Known {
-		l.fault("added", "is empty, and the plot is of the network "+phrase.Quote(row.Network), "write no if it was drawn at random, yes if it was added beside another")
+		l.fault("added", "is empty, and the plot is of the network "+phrase.Quote(row.Network),
+			"write no if it was drawn at random, yes if it was added beside another")
 	}
 	if l.clean() && u.stratum != nil && row.Added.Known {
 		u.stratum.adaptive = true
@@ -73,7 +74,8 @@ func (a *acrossRows) thresholdSaid(adaptive bool) {
 		return
 	}
 	f := survey.Fault{Place: survey.Place{File: settingsName, Line: a.folder.lines.line("adaptive", "threshold")}, Name: "adaptive.threshold",
-		Problem: "is not said, and the plots say whether they were added", Remedy: "say from how many fruit bodies on the plots beside one were added, so that the networks can be held to it"}
+		Problem: "is not said, and the plots say whether they were added",
+		Remedy:  "say from how many fruit bodies on the plots beside one were added, so that the networks can be held to it"}
 	if said {
 		f.Problem, f.Remedy = "is said, and no plot says whether it was added", "fill in the column added of the plots, or remove the key"
 	}
@@ -110,7 +112,8 @@ func (a *acrossRows) gridEqual(s *stratum, plots []*unit) {
 	most := slices.MaxFunc(plots, func(a, b *unit) int { return cmp.Compare(a.grid.areaM2, b.grid.areaM2) })
 	f := survey.Fault{Place: most.place,
 		Problem: fmt.Sprintf("the plots of %s are of one grid and differ in area: %s has %s m2 (%s), %s has %s m2", phrase.Quote(s.name),
-			phrase.Quote(least.name), phrase.Decimal(hundredths(least.grid.areaM2)), at(least.place), phrase.Quote(most.name), phrase.Decimal(hundredths(most.grid.areaM2)))}
+			phrase.Quote(least.name), phrase.Decimal(hundredths(least.grid.areaM2)), at(least.place),
+			phrase.Quote(most.name), phrase.Decimal(hundredths(most.grid.areaM2)))}
 	switch apart := most.grid.areaM2 - least.grid.areaM2; {
 	case apart > areaSlope*least.grid.areaM2:
 		f.Remedy = "mend the sizes, or make strata of those that are equal: the chance to come into the sample is only known for equal plots"

@@ -47,7 +47,8 @@ func seenBy(l *line, names string, v *visit) {
 			l.fault("seen_by", "names "+phrase.Quote(name)+", and the visit ("+at(v.place)+") names no observers", "fill in the visit's observers")
 			return
 		case !isListed(v.observers, name):
-			l.fault("seen_by", phrase.Quote(name)+" is not among the observers of the visit ("+at(v.place)+"), "+phrase.Quote(v.observers), "write the name as there, or add it there")
+			l.fault("seen_by", phrase.Quote(name)+" is not among the observers of the visit ("+at(v.place)+"), "+phrase.Quote(v.observers),
+				"write the name as there, or add it there")
 		}
 	}
 }
@@ -69,7 +70,8 @@ func findDistance(l *line, row *survey.Find, u *unit) {
 	case u.kind == survey.Line && !d.Known:
 		l.fault("distance_m", "is empty, and the transect "+phrase.Quote(u.name)+" is a line", "fill in the distance at right angles to the line")
 	case d.Known && u.half.Known && d.Value > u.half.Value && u.kind != plotKind:
-		l.fault("distance_m", fmt.Sprintf("%s m lies beyond the half-width of the transect, %s m", phrase.Decimal(d.Value), phrase.Decimal(u.half.Value)), "check the distance, and half_width_m in "+at(u.place))
+		l.fault("distance_m", fmt.Sprintf("%s m lies beyond the half-width of the transect, %s m", phrase.Decimal(d.Value),
+			phrase.Decimal(u.half.Value)), "check the distance, and half_width_m in "+at(u.place))
 	}
 }
 
@@ -77,7 +79,8 @@ func findDistance(l *line, row *survey.Find, u *unit) {
 func findMass(l *line, row *survey.Find) {
 	n := float64(row.Count.Or(1))
 	if each := row.MassG.Value / n; each > survey.MostMassG {
-		l.fault("mass_g", fmt.Sprintf("%s g for a row of %.0f is more than a fruit body weighs, %s g at most", phrase.Decimal(row.MassG.Value), n, phrase.Decimal(survey.MostMassG)), "check the mass, its unit and the count")
+		l.fault("mass_g", fmt.Sprintf("%s g for a row of %.0f is more than a fruit body weighs, %s g at most",
+			phrase.Decimal(row.MassG.Value), n, phrase.Decimal(survey.MostMassG)), "check the mass, its unit and the count")
 	}
 }
 
@@ -85,7 +88,8 @@ func findMass(l *line, row *survey.Find) {
 func findRoom(l *line, row *survey.Find, u *unit, v *visit) {
 	found := v.found + row.Count.Or(1)
 	if u.areaM2 > 0 && float64(found) > survey.MostPerM2*u.areaM2 {
-		l.fault("count", fmt.Sprintf("makes %d fruit bodies of one visit on the %s m2 of %s, more than have room, %s on a square metre", found, phrase.Decimal(toDigits(u.areaM2, 4)), phrase.Quote(u.name), phrase.Decimal(survey.MostPerM2)),
+		l.fault("count", fmt.Sprintf("makes %d fruit bodies of one visit on the %s m2 of %s, more than have room, %s on a square metre", found,
+			phrase.Decimal(toDigits(u.areaM2, 4)), phrase.Quote(u.name), phrase.Decimal(survey.MostPerM2)),
 			"check the count, and the size of the unit in "+at(u.place))
 		return
 	}
@@ -99,9 +103,11 @@ func (r *reading) findHost(l *line, row *survey.Find) {
 	case row.Tree == "":
 		l.fault("tree", "is empty, and the find is host-associated", "name the tree, or write the mode as undetermined")
 	case len(hosts.Trees) > 0 && !slices.Contains(hosts.Trees, row.Tree):
-		l.fault("tree", phrase.Quote(row.Tree)+" is not among the hosts of "+settingsName, join(l.nearKnown(row.Tree, func() []string { return hosts.Trees }), "add it to hosts.trees, or mend the tree or the mode"))
+		l.fault("tree", phrase.Quote(row.Tree)+" is not among the hosts of "+settingsName,
+			join(l.nearKnown(row.Tree, func() []string { return hosts.Trees }), "add it to hosts.trees, or mend the tree or the mode"))
 	case row.TreeDistanceM.Known && row.TreeDistanceM.Value > hosts.DistanceM:
-		l.farHost(fmt.Sprintf("%s m is more than hosts.distance_m, %s m, and the find is host-associated", phrase.Decimal(row.TreeDistanceM.Value), phrase.Decimal(hosts.DistanceM)))
+		l.farHost(fmt.Sprintf("%s m is more than hosts.distance_m, %s m, and the find is host-associated",
+			phrase.Decimal(row.TreeDistanceM.Value), phrase.Decimal(hosts.DistanceM)))
 	}
 }
 
@@ -129,7 +135,8 @@ func (r *reading) tree(l *line, row *survey.Tree) {
 	}
 	key := treeKey{u.name, row.Tree, row.Alive}
 	if first, twice := r.known.trees[key]; twice {
-		l.fault("", "the unit "+phrase.Quote(u.name)+" lists "+phrase.Quote(row.Tree)+" already, in "+at(first), "give each unit one row for the live and one for the dead of a species")
+		l.fault("", "the unit "+phrase.Quote(u.name)+" lists "+phrase.Quote(row.Tree)+" already, in "+at(first),
+			"give each unit one row for the live and one for the dead of a species")
 		return
 	}
 	r.known.trees[key] = l.place

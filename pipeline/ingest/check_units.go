@@ -77,7 +77,8 @@ func alongSlope(l *line, laid string, slope column.Float) {
 // sides may be one that can be, and their product none.
 func (l *line) searchedArea(what string, m2 float64) {
 	if b := survey.SearchedM2; !b.Hold(m2) {
-		l.fault("", fmt.Sprintf("the %s covers %s m2, which is not between %s and %s m2", what, phrase.Decimal(toDigits(m2, 4)), phrase.Decimal(b.Min), phrase.Decimal(b.Max)), "check its sides, its slope and their units")
+		l.fault("", fmt.Sprintf("the %s covers %s m2, which is not between %s and %s m2", what, phrase.Decimal(toDigits(m2, 4)),
+			phrase.Decimal(b.Min), phrase.Decimal(b.Max)), "check its sides, its slope and their units")
 	}
 }
 

@@ -27,7 +27,8 @@ func (r *reading) visit(l *line, row *survey.Visit) {
 	}
 	key := visitKey{u, row.Date.Days(), row.Pass.Value}
 	if first, twice := r.known.visits[key]; twice {
-		l.fault("", fmt.Sprintf("the visit of %s on %s, pass %d, stands in %s already", phrase.Quote(u.name), row.Date, row.Pass.Value, at(first.place)), "give each visit one row, or number the passes of a day")
+		l.fault("", fmt.Sprintf("the visit of %s on %s, pass %d, stands in %s already", phrase.Quote(u.name), row.Date, row.Pass.Value,
+			at(first.place)), "give each visit one row, or number the passes of a day")
 		return
 	}
 	r.visitDate(l, row, u.stratum)

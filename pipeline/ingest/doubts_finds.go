@@ -48,7 +48,8 @@ func inUnit(l *line, row *survey.Find, u *unit) {
 	}{{"x_m", row.XM}, {"y_m", row.YM}} {
 		if c.at.Known && math.Abs(c.at.Value) > 1.1*u.reachM {
 			cell := l.figure(c.name, c.at, 1)
-			l.ask(survey.InUnit, c.name, fmt.Sprintf("%s lies outside of the plot %s, which is %s from end to end", cell.shown(), phrase.Quote(u.name), cell.inHeader(u.reachM)),
+			l.ask(survey.InUnit, c.name, fmt.Sprintf("%s lies outside of the plot %s, which is %s from end to end",
+				cell.shown(), phrase.Quote(u.name), cell.inHeader(u.reachM)),
 				join(cell.guess(func(meant float64) bool { return math.Abs(meant) <= u.reachM/2 }), rightAsItIs))
 		}
 	}
@@ -71,7 +72,8 @@ func sameRow(l *line, row *survey.Find) {
 	case n == 1:
 		l.ask(survey.SameRow, "", "equals "+at(d.rowLines[of])+", cell for cell", "was it entered twice? remove one of the two, or accept it in "+acceptedName)
 	case n > 1:
-		l.ask(survey.SameRow, "", fmt.Sprintf("is the last of %d rows that equal those from %s on, cell for cell", n, at(d.rowLines[of])), "were they pasted twice? remove them, or accept it in "+acceptedName)
+		l.ask(survey.SameRow, "", fmt.Sprintf("is the last of %d rows that equal those from %s on, cell for cell", n,
+			at(d.rowLines[of])), "were they pasted twice? remove them, or accept it in "+acceptedName)
 	}
 }
 

@@ -86,7 +86,8 @@ func sizeFactors(c figureCell, name string) []plausible.Factor {
 		list = append(list, plausible.Factor{Ratio: 1 / between(other, own).apply(1), Means: "in " + inWordsOf[ending]})
 	}
 	for _, ten := range []float64{10, 100} {
-		list = append(list, plausible.Factor{Ratio: ten, Means: "with its decimal sign out of place"}, plausible.Factor{Ratio: 1 / ten, Means: "with its decimal sign out of place"})
+		list = append(list, plausible.Factor{Ratio: ten, Means: "with its decimal sign out of place"},
+			plausible.Factor{Ratio: 1 / ten, Means: "with its decimal sign out of place"})
 	}
 	switch name {
 	case "half_width_m":
@@ -111,7 +112,8 @@ func (d *doubts) oddSizes() {
 				continue
 			}
 			f := c.fault
-			f.Problem = fmt.Sprintf("%s is %s times the %s of %d others (%s)", c.shown(), phrase.Decimal(toDigits(c.value/usual.value, 3)), c.inHeader(usual.value), odd.Others, at(usual.fault.Place))
+			f.Problem = fmt.Sprintf("%s is %s times the %s of %d others (%s)", c.shown(), phrase.Decimal(toDigits(c.value/usual.value, 3)),
+				c.inHeader(usual.value), odd.Others, at(usual.fault.Place))
 			f.Remedy = "is it " + c.inHeader(usual.value) + ", written " + odd.Factor.Means + "? " + rightAsItIs
 			d.ask(survey.UnitSize, c.text, f)
 		}
@@ -156,7 +158,8 @@ func (d *doubts) series(s *sized, values []float64) {
 	}
 	first, next, last := s.cells[from], s.cells[from+1], s.cells[from+n-1]
 	f := next.fault
-	f.Problem = fmt.Sprintf("%s begins a series after %s: %d rows go on by equal steps to %s (%s)", next.shown(), first.shown(), n, last.shown(), at(last.fault.Place))
+	f.Problem = fmt.Sprintf("%s begins a series after %s: %d rows go on by equal steps to %s (%s)",
+		next.shown(), first.shown(), n, last.shown(), at(last.fault.Place))
 	f.Remedy = "did a spreadsheet count up what should have been copied? Is it " + phrase.Quote(first.text) + " throughout? " + rightAsItIs
 	d.ask(survey.Series, next.text, f)
 }

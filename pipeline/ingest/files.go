@@ -51,7 +51,8 @@ func (f *finder) find(table string) []File {
 	slices.SortFunc(found, func(a, b File) int { return strings.Compare(a.Name, b.Name) })
 	if len(found) > maxFiles {
 		f.broken[table] = true
-		f.fault(fileFault(found[maxFiles].Name, fmt.Sprintf("is file %d of %d of %s, more than %d", maxFiles+1, len(found), table, maxFiles), "join files, and check the pattern under [files] in "+settingsName))
+		f.fault(fileFault(found[maxFiles].Name, fmt.Sprintf("is file %d of %d of %s, more than %d", maxFiles+1, len(found), table,
+			maxFiles), "join files, and check the pattern under [files] in "+settingsName))
 		found = found[:maxFiles]
 	}
 	return found

@@ -137,13 +137,17 @@ func (m *mapper) add(c crewHeader) {
 	case !ok && m.keys[target]:
 		m.fault(c, "maps "+phrase.Quote(c.header)+" to "+phrase.Quote(c.target)+", which is itself a header that is mapped", "name our column on the right")
 	case !ok:
-		m.fault(c, "maps "+phrase.Quote(c.header)+" to "+phrase.Quote(c.target)+", which is not a column of "+h.table, cmp.Or(meant(c.target, h.names()), "the columns are "+phrase.Either(h.names())))
+		m.fault(c, "maps "+phrase.Quote(c.header)+" to "+phrase.Quote(c.target)+", which is not a column of "+h.table,
+			cmp.Or(meant(c.target, h.names()), "the columns are "+phrase.Either(h.names())))
 	case means.wrong != "":
-		m.fault(c, "maps "+phrase.Quote(c.header)+" to "+phrase.Quote(c.target)+", a unit of another kind", "name it in a unit like that of "+h.fields[means.field].Name)
+		m.fault(c, "maps "+phrase.Quote(c.header)+" to "+phrase.Quote(c.target)+", a unit of another kind",
+			"name it in a unit like that of "+h.fields[means.field].Name)
 	case isOwn && own.field != means.field:
-		m.fault(c, "maps "+phrase.Quote(c.header)+", a column of its own, to "+phrase.Quote(c.target), "rename the header in the file if it holds "+h.fields[means.field].Name)
+		m.fault(c, "maps "+phrase.Quote(c.header)+", a column of its own, to "+phrase.Quote(c.target),
+			"rename the header in the file if it holds "+h.fields[means.field].Name)
 	case isOwn && own.conversion != means.conversion:
-		m.fault(c, "maps "+phrase.Quote(c.header)+" to "+phrase.Quote(c.target)+", the same column in another unit", "let the header in the file end in the unit that its figures have")
+		m.fault(c, "maps "+phrase.Quote(c.header)+" to "+phrase.Quote(c.target)+", the same column in another unit",
+			"let the header in the file end in the unit that its figures have")
 	case taken:
 		m.fault(c, "maps "+phrase.Quote(c.header)+" to "+phrase.Quote(c.target)+", which "+phrase.Quote(first)+" is mapped to already", "keep one of the two")
 	case h.mapped[key].header != "":
@@ -165,6 +169,7 @@ func (h *headers) unused(s *settings, found []string) {
 		if c.used {
 			continue
 		}
-		s.fault("columns."+h.table, c.line, "maps "+phrase.Quote(c.header)+", a header that no file of "+h.table+" has", join(meant(c.header, found), "write it as the file has it, or remove the line"))
+		s.fault("columns."+h.table, c.line, "maps "+phrase.Quote(c.header)+", a header that no file of "+h.table+" has",
+			join(meant(c.header, found), "write it as the file has it, or remove the line"))
 	}
 }

@@ -90,7 +90,8 @@ func (m *headerMapper) cell(i int, text string) {
 	case means.wrong != "":
 		m.cellFault(i, field.Name, phrase.Quote(name)+" ends in a unit of another kind, "+means.wrong, "rename it to "+field.Name+", or to another unit of its kind")
 	case to.index >= 0:
-		m.cellFault(i, field.Name, phrase.Quote(name)+" is the same column as "+phrase.Quote(m.mapping.header[to.index])+fmt.Sprintf(" (cell %d)", to.index+1), "keep one of the two")
+		m.cellFault(i, field.Name, phrase.Quote(name)+" is the same column as "+phrase.Quote(m.mapping.header[to.index])+fmt.Sprintf(" (cell %d)", to.index+1),
+			"keep one of the two")
 	default:
 		*to = cellOf{index: i, conversion: means.conversion}
 	}

@@ -165,7 +165,8 @@ func (o *opener) header(file File, h *headers, others *extras) *mapping {
 		return nil
 	}
 	if len(cells) > maxColumns {
-		o.fault(survey.Fault{Place: survey.Place{File: file.Name, Line: line}, Problem: fmt.Sprintf("has %d columns, more than %d", len(cells), maxColumns), Remedy: "check that the file holds one row per line"})
+		o.fault(survey.Fault{Place: survey.Place{File: file.Name, Line: line},
+			Problem: fmt.Sprintf("has %d columns, more than %d", len(cells), maxColumns), Remedy: "check that the file holds one row per line"})
 		return nil
 	}
 	m := &mapping{comma: comma, header: cells, line: line}

@@ -45,7 +45,8 @@ func (r *reading) file(file File, m *mapping, l *line, read *int64, pass func(*l
 func (r *reading) copied(in Input, content string) {
 	key := [2]string{in.Table, content}
 	if other, ok := r.contents[key]; ok {
-		r.block(fileFault(in.Name, "is a copy of "+other+", byte for byte: its rows would count twice", "remove one of the two, or name one alone under [files] in "+settingsName))
+		r.block(fileFault(in.Name, "is a copy of "+other+", byte for byte: its rows would count twice",
+			"remove one of the two, or name one alone under [files] in "+settingsName))
 		return
 	}
 	r.contents[key] = in.Name

@@ -43,7 +43,8 @@ func parseSettings(document []byte) (s settings, ok bool) {
 	}
 	document = []byte(strings.TrimPrefix(string(document), "\ufeff"))
 	if line, deep := deepKey(document); deep {
-		s.fault("", line, fmt.Sprintf("has a key of more than %d parts, or a value as deep", maxDepth), "write [TABLE] on a line of its own and its keys below; no setting needs more than four parts")
+		s.fault("", line, fmt.Sprintf("has a key of more than %d parts, or a value as deep", maxDepth),
+			"write [TABLE] on a line of its own and its keys below; no setting needs more than four parts")
 		return s, false
 	}
 	keys := map[string]any{}
@@ -255,7 +256,8 @@ func (s *settings) columns(table string, value any) {
 	headers, ok := value.(map[string]any)
 	switch {
 	case !slices.Contains(survey.TableNames(), table):
-		s.fault("columns."+table, line, "is not a table of a survey", join(meant(table, survey.TableNames()), "write [columns.TABLE], where TABLE is "+phrase.Either(survey.TableNames())))
+		s.fault("columns."+table, line, "is not a table of a survey",
+			join(meant(table, survey.TableNames()), "write [columns.TABLE], where TABLE is "+phrase.Either(survey.TableNames())))
 	case !ok:
 		s.fault("columns."+table, line, "is "+kindOf(value)+", not a table", "write [columns."+table+`] and below it "crew's header" = "our column"`)
 	default:
@@ -263,7 +265,8 @@ func (s *settings) columns(table string, value any) {
 		for header, v := range headers {
 			target, ok := v.(string)
 			if !ok {
-				s.fault("columns."+table, s.lines.line("columns", table, header), "gives "+phrase.Quote(header)+" "+kindOf(v)+", not the name of a column", "write the name in quotes")
+				s.fault("columns."+table, s.lines.line("columns", table, header),
+					"gives "+phrase.Quote(header)+" "+kindOf(v)+", not the name of a column", "write the name in quotes")
 				continue
 			}
 			s.Columns[table][header] = target

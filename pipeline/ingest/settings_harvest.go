@@ -15,7 +15,8 @@ const harvestTable = "harvest"
 func (s *settings) harvest(value any) {
 	list, ok := value.([]any)
 	if !ok {
-		s.fault(harvestTable, s.lines.line(harvestTable), "is "+kindOf(value)+", not a list of tables", "write [[harvest]] on a line of its own, once for each scenario, and its keys below")
+		s.fault(harvestTable, s.lines.line(harvestTable), "is "+kindOf(value)+", not a list of tables",
+			"write [[harvest]] on a line of its own, once for each scenario, and its keys below")
 		return
 	}
 	if n := len(list); n > survey.MostHarvests {
@@ -34,7 +35,8 @@ func (s *settings) harvest(value any) {
 		before := len(s.faults)
 		h := s.scenario(at, keys)
 		if first, twice := seen[h.Name]; twice {
-			s.fault("harvest.name", s.lines.line(harvestTable, at, "name"), fmt.Sprintf("%s is the name of the scenario on line %d already", phrase.Quote(h.Name), first), "give each scenario a name of its own")
+			s.fault("harvest.name", s.lines.line(harvestTable, at, "name"),
+				fmt.Sprintf("%s is the name of the scenario on line %d already", phrase.Quote(h.Name), first), "give each scenario a name of its own")
 		} else if h.Name != "" {
 			seen[h.Name] = line
 		}

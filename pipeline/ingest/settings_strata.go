@@ -15,7 +15,8 @@ import (
 func (s *settings) singleUnitStrata(stratum string, value any) {
 	with, ok := value.(string)
 	if !ok {
-		s.fault(survey.SingleUnitStrata+"."+stratum, s.lines.line(survey.SingleUnitStrata, stratum), "is "+kindOf(value)+", not the name of a stratum", "write the name of another stratum in quotes")
+		s.fault(survey.SingleUnitStrata+"."+stratum, s.lines.line(survey.SingleUnitStrata, stratum),
+			"is "+kindOf(value)+", not the name of a stratum", "write the name of another stratum in quotes")
 		return
 	}
 	if s.SingleUnitStrata == nil {

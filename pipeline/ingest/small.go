@@ -96,7 +96,8 @@ func (o *opener) small(name, table string, columns []string, most int) (t *small
 			flawed(flaw)
 		case allEmpty(cells):
 		case len(t.rows) == most:
-			o.fault(survey.Fault{Place: survey.Place{File: name, Line: line}, Problem: fmt.Sprintf("is one row more than %d", most), Remedy: "check that the file holds what its name says"})
+			o.fault(survey.Fault{Place: survey.Place{File: name, Line: line}, Problem: fmt.Sprintf("is one row more than %d", most),
+				Remedy: "check that the file holds what its name says"})
 			return t, true
 		default:
 			row := smallRow{table: t, line: line}

@@ -75,7 +75,8 @@ func (o *opener) tracks() {
 			o.folder.tracks = &tracks{map[string]waypoint{}, map[string]track{}}
 		}
 		if line, ok := o.folder.tracks.read(name, data); !ok {
-			o.fault(survey.Fault{Place: survey.Place{File: name, Line: line}, Problem: "is not GPX", Remedy: "export the track again as GPX 1.1, or move the file elsewhere"})
+			o.fault(survey.Fault{Place: survey.Place{File: name, Line: line}, Problem: "is not GPX",
+				Remedy: "export the track again as GPX 1.1, or move the file elsewhere"})
 		}
 	}
 }
@@ -277,7 +278,8 @@ func trackedTransect(l *line, row *survey.Transect) {
 	// A receiver is some metres off at either end.
 	if off := math.Abs(row.HorizontalM() - t.lengthM); off > 2*jitterM && off > check.TrackLengthShare*t.lengthM {
 		c := l.figure("length_m", row.LengthM, 1)
-		l.ask(survey.OfTrack, "length_m", fmt.Sprintf("%s is %s on the map, and %s is %s long", c.shown(), c.inHeader(row.HorizontalM()), where, c.inHeader(t.lengthM)),
+		l.ask(survey.OfTrack, "length_m", fmt.Sprintf("%s is %s on the map, and %s is %s long", c.shown(),
+			c.inHeader(row.HorizontalM()), where, c.inHeader(t.lengthM)),
 			join(c.guess(func(meant float64) bool { return math.Abs(meant/ground-t.lengthM) <= check.TrackLengthShare*t.lengthM }), rightAsItIs))
 	}
 }
@@ -330,7 +332,8 @@ func (a *acrossRows) unnamed() {
 	}
 	for _, in := range a.folder.input {
 		if in.Table == TracksTable && !of[in.Name] {
-			a.notice(fileFault(in.Name, "has no waypoint and no track with the name of a unit", "name them as the plots and transects in the sheets, if they are theirs"))
+			a.notice(fileFault(in.Name, "has no waypoint and no track with the name of a unit",
+				"name them as the plots and transects in the sheets, if they are theirs"))
 		}
 	}
 }

@@ -54,11 +54,13 @@ func (a *acrossRows) unsearchedUnit(row smallRow) {
 	case text == "":
 		a.block(row.about("unit", "is empty, and it is needed", "write the plot or transect that was not searched"))
 	case u == nil:
-		a.block(row.about("unit", "the unit "+phrase.Quote(text)+" is not known", join(a.nearKnown(text, a.known.unitNames), "write it as in plots or transects, and keep its row there")))
+		a.block(row.about("unit", "the unit "+phrase.Quote(text)+" is not known",
+			join(a.nearKnown(text, a.known.unitNames), "write it as in plots or transects, and keep its row there")))
 	case u.unsearched != nil:
 		a.block(row.about("unit", "the unit "+phrase.Quote(text)+" stands on line "+fmt.Sprint(u.unsearched.line)+" already", "give each unit one row"))
 	case len(u.visits) > 0:
-		a.block(row.about("unit", "the unit "+phrase.Quote(text)+" was visited on "+u.visits[0].date.String()+" ("+at(u.visits[0].place)+")", "remove this row, or the visit if nobody searched there"))
+		a.block(row.about("unit", "the unit "+phrase.Quote(text)+" was visited on "+u.visits[0].date.String()+" ("+at(u.visits[0].place)+")",
+			"remove this row, or the visit if nobody searched there"))
 	case row.cell("reason") == "":
 		a.block(row.about("reason", "is empty, and it is needed", "write why, in the crew's own words: snags, no access, no time"))
 		u.unsearched = &row
@@ -74,7 +76,8 @@ func (a *acrossRows) replacement(row smallRow, replaces map[string]smallRow) {
 	switch {
 	case text == "":
 	case a.known.units[text] == nil:
-		a.block(row.about("replacement", "the unit "+phrase.Quote(text)+" is not known", join(a.nearKnown(text, a.known.unitNames), "add its row to plots or transects")))
+		a.block(row.about("replacement", "the unit "+phrase.Quote(text)+" is not known",
+			join(a.nearKnown(text, a.known.unitNames), "add its row to plots or transects")))
 	case text == row.cell("unit"):
 		a.block(row.about("replacement", "is the unit itself", "name the unit that was searched instead, or leave it empty"))
 	case twice:

@@ -101,7 +101,8 @@ func (c *Collector) unit(b table.Batch, row int, name, stratum string, m2 float6
 	if slope := b.Floats("slope_percent").At(row); b.Texts("laid").At(row) == survey.AlongSlope {
 		m2 *= math.Cos(math.Atan(slope.Or(0) / 100))
 	}
-	u := &pilotUnit{stratum: strings.Clone(stratum), site: strings.Clone(b.Texts("site").At(row)), areaHa: m2 / 1e4, elevation: b.Floats("elevation_m").At(row), roadside: b.Bools("roadside").At(row).Value}
+	u := &pilotUnit{stratum: strings.Clone(stratum), site: strings.Clone(b.Texts("site").At(row)), areaHa: m2 / 1e4,
+		elevation: b.Floats("elevation_m").At(row), roadside: b.Bools("roadside").At(row).Value}
 	if u.roadside && c.settings.Density.Roadside == survey.Apart {
 		u.areaHa = 0
 	}

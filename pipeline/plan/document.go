@@ -129,12 +129,14 @@ func (d document) howMany() page.DocumentPart {
 		Rows:  every(with(d.tables.Size, "basis", d.numbers.Bases[0].Name), row), Strong: func(r int) bool { return r == row },
 		Columns: []page.Column{
 			{Head: "Units", Name: "units"}, {Head: "Hours", Name: "hours"}, {Head: "Expected CV", Name: "expected_cv"},
-			{Head: "Reported: a tenth below", Name: "reported_lower"}, {Head: "half below", Name: "reported_median"}, {Head: "nine tenths below", Name: "reported_upper"},
+			{Head: "Reported: a tenth below", Name: "reported_lower"}, {Head: "half below", Name: "reported_median"},
+			{Head: "nine tenths below", Name: "reported_upper"},
 			{Head: "Probability met", Name: "probability_met", Show: page.Probability},
 		},
 	}, d.allocationFigures(d.tables.Allocation)}
 	for i, r := range chosen[1:] {
-		p.Text = append(p.Text, page.Say("If the ground is %v: %v, %v.", d.numbers.Bases[i+1].Name, page.Count(d.tables.Size.Cell(r, "units"), "unit", d.unitName()), d.tables.Size.Cell(r, "hours")))
+		p.Text = append(p.Text, page.Say("If the ground is %v: %v, %v.", d.numbers.Bases[i+1].Name,
+			page.Count(d.tables.Size.Cell(r, "units"), "unit", d.unitName()), d.tables.Size.Cell(r, "hours")))
 	}
 	if plan.Formula > 0 {
 		p.Text = append(p.Text, page.Say("A survey estimates its precision from its own counts. The number of units whose expected coefficient of variation is the wanted one is lower, and only about half of all surveys would report it."))
@@ -153,7 +155,8 @@ func (d document) sizeFigure(t result.Table, row int) *page.Figure {
 		Caption: page.Say("Share of simulated surveys that report the wanted precision, by the number of units. The vertical line is the plan."),
 		Alt:     page.Say("With %v units the wanted precision is reported with probability %v.", page.Bare(units), page.Probability(t.Cell(row, "probability_met"))),
 		Form: func(about plots.About) page.Form {
-			panel := plots.Panel{Up: []plots.Line{{At: units.Number.Value, Role: plots.Limit, Label: "plan"}}, Across: []plots.Line{{At: d.Settings.Plan.Chance, Role: plots.Muted}}}
+			panel := plots.Panel{Up: []plots.Line{{At: units.Number.Value, Role: plots.Limit, Label: "plan"}},
+				Across: []plots.Line{{At: d.Settings.Plan.Chance, Role: plots.Muted}}}
 			roles := map[string]plots.Role{}
 			for i := range t.Rows() {
 				basis := t.Cell(i, "basis").Text
@@ -166,7 +169,8 @@ func (d document) sizeFigure(t result.Table, row int) *page.Figure {
 					last.Points = append(last.Points, plots.Point{X: at.Value, Y: t.Cell(i, "probability_met").Number.Or(math.NaN()), Lower: math.NaN(), Upper: math.NaN()})
 				}
 			}
-			return plots.Chart{About: about, X: plots.Axis{Label: d.unitName(), Scale: plots.Log}, Y: plots.Axis{Label: "probability", To: 1, Scale: plots.Linear}, Panels: []plots.Panel{panel}}
+			return plots.Chart{About: about, X: plots.Axis{Label: d.unitName(), Scale: plots.Log},
+				Y: plots.Axis{Label: "probability", To: 1, Scale: plots.Linear}, Panels: []plots.Panel{panel}}
 		},
 	}
 }
@@ -232,17 +236,22 @@ func (d document) when() page.DocumentPart {
 		p.Finding = page.Say("%v.", capital(d.calendar.Forecast.None.Text))
 		return p
 	}
-	p.Finding = page.Say("The peak is expected on %v in %v (%v to %v with probability %v).", d.tables.Calendar.Cell(0, "peak"), bandLabel(d.tables.Calendar, 0), d.tables.Calendar.Cell(0, "peak_lower"), d.tables.Calendar.Cell(0, "peak_upper"), page.Bare(d.tables.Calendar.Cell(0, "probability")))
+	p.Finding = page.Say("The peak is expected on %v in %v (%v to %v with probability %v).", d.tables.Calendar.Cell(0, "peak"),
+		bandLabel(d.tables.Calendar, 0), d.tables.Calendar.Cell(0, "peak_lower"), d.tables.Calendar.Cell(0, "peak_upper"),
+		page.Bare(d.tables.Calendar.Cell(0, "probability")))
 	first := func(column string) result.Cell { return d.tables.Calendar.Cell(0, column) }
-	basis := page.Say("The dates rest on %v, with a standard deviation between years of %v", page.Count(first("seasons"), "past season", "past seasons"), first("between_years_days"))
+	basis := page.Say("The dates rest on %v, with a standard deviation between years of %v",
+		page.Count(first("seasons"), "past season", "past seasons"), first("between_years_days"))
 	if d.calendar.Thermal == nil {
 		basis = page.Say("%v. They are by days: no temperatures are used.", basis)
 	} else {
 		basis = page.Say("%v. They are by degree days from %v at the station %v.", basis, first("degree_days_from"), page.Name(first("station").Text))
 		if d.calendar.Thermal.Calendar.This != nil {
-			basis = page.Say("%v Temperatures of this year are in to %v; for the days after it stands the mean of %v.", basis, first("readings_to"), page.Count(first("former_years"), "former year", "former years"))
+			basis = page.Say("%v Temperatures of this year are in to %v; for the days after it stands the mean of %v.", basis,
+				first("readings_to"), page.Count(first("former_years"), "former year", "former years"))
 		} else {
-			basis = page.Say("%v There are none of this year yet; the mean of %v stands for it.", basis, page.Count(first("former_years"), "former year", "former years"))
+			basis = page.Say("%v There are none of this year yet; the mean of %v stands for it.", basis,
+				page.Count(first("former_years"), "former year", "former years"))
 		}
 	}
 	p.Text = append(p.Text, basis)

@@ -23,14 +23,16 @@ func (d document) cost() page.DocumentPart {
 		return func(r int) bool { return t.Cell(r, "best").Text == "yes" }
 	}
 	p.Tables = []*page.Table{{
-		Caption: page.Say("Area of a unit, for the field time of the plan"), Of: d.tables.UnitSize, Head: "Unit", Rows: rows(d.tables.UnitSize), Strong: best(d.tables.UnitSize),
+		Caption: page.Say("Area of a unit, for the field time of the plan"), Of: d.tables.UnitSize, Head: "Unit",
+		Rows: rows(d.tables.UnitSize), Strong: best(d.tables.UnitSize),
 		Label: func(r int) page.Text { return page.Say("%v", d.tables.UnitSize.Cell(r, "unit_m2")) },
 		Columns: []page.Column{
 			{Head: "Units", Name: "units"}, {Head: "Expected CV", Name: "expected_cv"},
 			{Head: "if clumps are larger than units", Name: "expected_cv_large_clumps"}, {Head: "if far smaller", Name: "expected_cv_small_clumps"},
 		},
 	}, {
-		Caption: page.Say("A second look, for the field time of the plan"), Of: d.tables.Looks, Head: "Looks", Rows: rows(d.tables.Looks), Strong: best(d.tables.Looks),
+		Caption: page.Say("A second look, for the field time of the plan"), Of: d.tables.Looks, Head: "Looks",
+		Rows: rows(d.tables.Looks), Strong: best(d.tables.Looks),
 		Label: func(r int) page.Text { return page.Say("%v", d.tables.Looks.Cell(r, "looks").Text) },
 		Columns: []page.Column{
 			{Head: "Units", Name: "units"}, {Head: "Found", Name: "found", Show: page.Probability}, {Head: "Bias", Name: "bias"},
@@ -58,11 +60,13 @@ func (d document) unitSizeFigure(t result.Table) *page.Figure {
 			} {
 				curve := plots.Curve{Label: c.label, Role: []plots.Role{plots.Accent, plots.First, plots.Second}[i], Dashed: i > 0}
 				for r := range t.Rows() {
-					curve.Points = append(curve.Points, plots.Point{X: t.Cell(r, "unit_m2").Number.Value, Y: t.Cell(r, c.name).Number.Or(math.NaN()), Lower: math.NaN(), Upper: math.NaN()})
+					curve.Points = append(curve.Points, plots.Point{X: t.Cell(r, "unit_m2").Number.Value,
+						Y: t.Cell(r, c.name).Number.Or(math.NaN()), Lower: math.NaN(), Upper: math.NaN()})
 				}
 				panel.Curves = append(panel.Curves, curve)
 			}
-			return plots.Chart{About: about, X: plots.Axis{Label: "area of a unit, m2", Scale: plots.Log}, Y: plots.Axis{Label: "expected CV", Scale: plots.Linear}, Panels: []plots.Panel{panel}}
+			return plots.Chart{About: about, X: plots.Axis{Label: "area of a unit, m2", Scale: plots.Log},
+				Y: plots.Axis{Label: "expected CV", Scale: plots.Linear}, Panels: []plots.Panel{panel}}
 		},
 	}
 }
@@ -76,7 +80,8 @@ func (d document) power() page.DocumentPart {
 	for i := range d.tables.Power.Rows() {
 		planned := math.Abs(d.tables.Power.Cell(i, "ratio").Number.Value-d.Settings.Plan.Ratio) < 1e-9
 		if planned && d.tables.Power.Cell(i, "comparison").Text == sameUnits && d.tables.Power.Cell(i, "units").Number.Value == d.tables.planned() {
-			finding = page.Say("Two groups of finds on the same units that differ by the factor %v are told apart with probability %v.", page.Setting("plan.ratio", d.Settings.Plan.Ratio, ""), page.Probability(d.tables.Power.Cell(i, "power")))
+			finding = page.Say("Two groups of finds on the same units that differ by the factor %v are told apart with probability %v.",
+				page.Setting("plan.ratio", d.Settings.Plan.Ratio, ""), page.Probability(d.tables.Power.Cell(i, "power")))
 		}
 	}
 	p.Finding = finding
@@ -113,7 +118,8 @@ func (d document) powerFigure(t result.Table) *page.Figure {
 	return &page.Figure{
 		Name: "power", Title: page.Say("Power by the ratio of two densities"),
 		Caption: page.Say("Probability that the test detects the ratio, with half, all and twice the planned units."),
-		Alt:     page.Say("Power is %v at a ratio of %v with %v units.", page.Probability(t.Cell(0, "power")), page.Bare(t.Cell(0, "ratio")), page.Bare(t.Cell(0, "units"))),
+		Alt: page.Say("Power is %v at a ratio of %v with %v units.", page.Probability(t.Cell(0, "power")),
+			page.Bare(t.Cell(0, "ratio")), page.Bare(t.Cell(0, "units"))),
 		Form: func(about plots.About) page.Form {
 			form := plots.Chart{About: about, X: plots.Axis{Label: "ratio", Scale: plots.Log}, Y: plots.Axis{Label: "power", To: 1, Scale: plots.Linear}}
 			for _, comparison := range []string{sameUnits, twoSets} {

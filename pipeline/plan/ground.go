@@ -26,10 +26,12 @@ var groundTable = result.Declaration[GroundRow]{
 	About: "the density that the pilot expects on one combination of ground that it visited, highest first",
 	Key: []result.Columns[GroundRow]{
 		result.Text("method", "plot or strip", func(r *GroundRow) *string { return &r.Method }),
-		result.Text("pilot_years_since_fire", "growing seasons since the fire in the season of the pilot, or unburned", func(r *GroundRow) *string { return &r.Years }),
+		result.Text("pilot_years_since_fire", "growing seasons since the fire in the season of the pilot, or unburned",
+			func(r *GroundRow) *string { return &r.Years }),
 		result.Text("severity", "severity of the burn, or unburned", func(r *GroundRow) *string { return &r.Severity }),
 		result.Text("aspect", "quarter of the compass; empty where it was not recorded", func(r *GroundRow) *string { return &r.Aspect }),
-		result.Text("elevation_band_m", "from, and up to but without, a height in metres; empty where it was not recorded", func(r *GroundRow) *string { return &r.Elevation }),
+		result.Text("elevation_band_m", "from, and up to but without, a height in metres; empty where it was not recorded",
+			func(r *GroundRow) *string { return &r.Elevation }),
 	},
 	Columns: []result.Columns[GroundRow]{
 		result.Text("years_since_fire", "growing seasons since the fire in the season that is planned", func(r *GroundRow) *string { return &r.Coming }),
@@ -107,8 +109,9 @@ func (d document) richest() (page.DocumentPart, bool) {
 		Tables: []*page.Table{{
 			Caption: page.Say("Combinations of ground that the pilot visited, by expected density, %v", page.Methods(t.Cell(rows[0], "method").Text)),
 			Of:      t, Head: "Ground in the season of the pilot", Rows: rows, Label: label,
-			Columns: []page.Column{{Head: "Units", Name: "units"}, {Head: "Expected density", Name: "expected_per_ha"}, {Head: "Years since fire then", Name: "years_since_fire"}},
-			Below:   []page.Text{page.Say("The table pilot_ground has the others. Ground that the pilot did not visit is in none, and a season later the fire is a season older.")},
+			Columns: []page.Column{{Head: "Units", Name: "units"}, {Head: "Expected density", Name: "expected_per_ha"},
+				{Head: "Years since fire then", Name: "years_since_fire"}},
+			Below: []page.Text{page.Say("The table pilot_ground has the others. Ground that the pilot did not visit is in none, and a season later the fire is a season older.")},
 		}},
 		Text: []page.Text{page.Say("A survey estimates the area from units on all ground. Units on the richest alone say nothing of the rest.")},
 	}, true

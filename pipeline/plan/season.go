@@ -238,7 +238,8 @@ var calendarTable = result.Declaration[calendarRow]{
 		result.Text("roadside", "yes or no", func(r *calendarRow) *string { return &r.Roadside }),
 	},
 	Columns: slices.Concat(
-		[]result.Columns[calendarRow]{number("at_elevation_m", "m", "elevation that the dates hold for", func(r *calendarRow) *column.Float { return &r.ElevationM })},
+		[]result.Columns[calendarRow]{number("at_elevation_m", "m", "elevation that the dates hold for",
+			func(r *calendarRow) *column.Float { return &r.ElevationM })},
 		windowColumns("onset", "2.5 % of the flush has come", func(r *calendarRow) *window { return &r.Onset }),
 		windowColumns("peak", "the flush is at its height", func(r *calendarRow) *window { return &r.Peak }),
 		windowColumns("end", "97.5 % of the flush has come", func(r *calendarRow) *window { return &r.End }),

@@ -84,7 +84,8 @@ var NotesTable = column.Table[Note]{
 		noteText("table", "result table that has the row", func(n *Note) *string { return &n.Table }),
 		noteText("row", "the row: its grouping columns and their values, divided by ;", func(n *Note) *string { return &n.Row }),
 		noteText("code", "code of the warning", func(n *Note) *string { return &n.Code }),
-		noteText("stratum", "stratum that the warning is about; of two collapsed with each other the first by name; empty if it is about the whole row", func(n *Note) *string { return &n.Stratum }),
+		noteText("stratum", "stratum that the warning is about; of two collapsed with each other the first by name; empty if it is about the whole row",
+			func(n *Note) *string { return &n.Stratum }),
 		noteText("warning", "what is limited, and what follows", func(n *Note) *string { return &n.Sentence }),
 	},
 }

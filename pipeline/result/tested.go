@@ -55,7 +55,8 @@ func TestedColumns[R any](of string, at func(*R) *Tested) Columns[R] {
 	for _, one := range []Columns[R]{
 		Number("p", "", fmt.Sprintf("p-value of %s, by the test named", of), func(r *R) *column.Float { return &at(r).P }),
 		Number("p_se", "", "standard error of p by drawing; 0 where all signs were gone through", func(r *R) *column.Float { return &at(r).PSE }),
-		Text("test", "what p is of: the score test, or the difference, by turning the signs of whole sites, all of them or drawn ones; or Wald's test", func(r *R) *string { return &at(r).Test }),
+		Text("test", "what p is of: the score test, or the difference, by turning the signs of whole sites, all of them or drawn ones; or Wald's test",
+			func(r *R) *string { return &at(r).Test }),
 		Number("wald_p", "", "p-value by Wald's test, which the limits agree with", func(r *R) *column.Float { return &at(r).WaldP }),
 	} {
 		c.list = append(c.list, one.list...)

@@ -70,8 +70,9 @@ var DatasetKeys = []Key{
 		At: func(s *Settings) any { return &s.Dataset.Withheld }},
 	// A cell of 100 m hides a plot among its neighbours at best, one of 200 km says
 	// no more than a region.
-	{Table: DatasetTable, Name: "blur_m", About: "side of the grid cell, in metres, that generalized coordinates are the centre of", Bounds: column.Bounds{Set: true, Min: 100, Max: 200_000},
-		At: func(s *Settings) any { return &s.Dataset.BlurM }},
+	{Table: DatasetTable, Name: "blur_m", About: "side of the grid cell, in metres, that generalized coordinates are the centre of",
+		Bounds: column.Bounds{Set: true, Min: 100, Max: 200_000},
+		At:     func(s *Settings) any { return &s.Dataset.BlurM }},
 }
 
 // NameTables are the tables below [dataset] that map the crew's names, and AboutNames
@@ -159,7 +160,8 @@ func (s Settings) datasetMisfits() []Misfit {
 		list = append(list, Misfit{DatasetTable + "." + key, -1, problem, remedy})
 	}
 	if l := d.Licence; l != "" && !slices.Contains(licenceIDs(), l) && !strings.HasPrefix(l, "https://") {
-		add("licence", phrase.Quote(l)+" is not "+phrase.Either(licenceIDs())+", nor an address", "write one of them, or the address of the licence's text, https://...")
+		add("licence", phrase.Quote(l)+" is not "+phrase.Either(licenceIDs())+", nor an address",
+			"write one of them, or the address of the licence's text, https://...")
 	}
 	if e := d.ContactEmail; e != "" && !strings.Contains(strings.Trim(e, "@"), "@") {
 		add("contact_email", phrase.Quote(e)+" is not an e-mail address", "write it as name@example.org")

@@ -93,12 +93,16 @@ var HarvestKeys = []HarvestKey{
 	{Name: "name", About: "what the scenario is called", Example: `"weekend permits"`, Required: true, At: func(h *Harvest) any { return &h.Name }},
 	{Name: "people", About: "people who pick", Example: "40", Required: true, Bounds: people, At: func(h *Harvest) any { return &h.People }},
 	{Name: "days", About: "days on which each of them picks", Example: "6", Required: true, Bounds: pickingDays, At: func(h *Harvest) any { return &h.Days }},
-	{Name: "limit", About: "most that one of them may take in a day, in the unit below", Example: "1", Required: true, Bounds: takes, At: func(h *Harvest) any { return &h.Limit }},
+	{Name: "limit", About: "most that one of them may take in a day, in the unit below", Example: "1",
+		Required: true, Bounds: takes, At: func(h *Harvest) any { return &h.Limit }},
 	{Name: "unit", About: "unit of the limit", Example: `"us gallon"`, Required: true, Words: HarvestUnits, At: func(h *Harvest) any { return &h.Unit }},
-	{Name: "kg_per_litre", About: "fresh mass of a litre of fruit bodies as they lie in the basket; for a limit by volume, weigh some", Example: "0.25", Bounds: basketKg, At: func(h *Harvest) any { return &h.KgPerLitre }},
-	{Name: "bodies_per_litre", About: "fruit bodies in a litre; in place of kg_per_litre", Bounds: basketBodies, At: func(h *Harvest) any { return &h.BodiesPerLitre }},
+	{Name: "kg_per_litre", About: "fresh mass of a litre of fruit bodies as they lie in the basket; for a limit by volume, weigh some",
+		Example: "0.25", Bounds: basketKg, At: func(h *Harvest) any { return &h.KgPerLitre }},
+	{Name: "bodies_per_litre", About: "fruit bodies in a litre; in place of kg_per_litre", Bounds: basketBodies,
+		At: func(h *Harvest) any { return &h.BodiesPerLitre }},
 	{Name: "filled", About: "share of the limit that people fill on average", Example: "0.6", Bounds: shares, At: func(h *Harvest) any { return &h.Filled }},
-	{Name: "share", About: "share of the crop; the report says how likely the harvest is to pass it", Example: "0.3", Bounds: shares, At: func(h *Harvest) any { return &h.Share }},
+	{Name: "share", About: "share of the crop; the report says how likely the harvest is to pass it",
+		Example: "0.3", Bounds: shares, At: func(h *Harvest) any { return &h.Share }},
 }
 
 // harvestTable is the name of the tables in survey.toml.
@@ -153,7 +157,8 @@ func (h Harvest) Whole() (key, problem, remedy string) {
 		return "bodies_per_litre", "is given, and the limit is in " + h.Unit, "remove it, or give the limit by volume"
 	}
 	if taken, ok := h.Taken(); !ok {
-		return "limit", fmt.Sprintf("lets %s people take %.3g in %s days, which no land bears", phrase.Decimal(h.People), taken, phrase.Decimal(h.Days)), "check people, days and limit"
+		return "limit", fmt.Sprintf("lets %s people take %.3g in %s days, which no land bears", phrase.Decimal(h.People),
+			taken, phrase.Decimal(h.Days)), "check people, days and limit"
 	}
 	return "", "", ""
 }

@@ -45,8 +45,9 @@ var modelKeys = []Key{
 		At: func(s *Settings) any { return &s.Model.Comparisons }},
 	{Table: "model", Name: "covariance", About: "what limits rest on: CR2 and CR1 allow for what units of a site share, CR2 for few sites too, and p is by the signs of sites; model takes every count for independent, and p is Wald's", Words: Covariances,
 		At: func(s *Settings) any { return &s.Model.Covariance }},
-	{Table: "model", Name: "replicates", About: "signs of sites drawn for a p-value where there are too many to go through", Bounds: column.Bounds{Set: true, Min: 199, Max: 1e5},
-		At: func(s *Settings) any { return &s.Model.Replicates }},
+	{Table: "model", Name: "replicates", About: "signs of sites drawn for a p-value where there are too many to go through",
+		Bounds: column.Bounds{Set: true, Min: 199, Max: 1e5},
+		At:     func(s *Settings) any { return &s.Model.Replicates }},
 	{Table: "model", Name: "adjustment", About: "how the p-values of a family of comparisons are adjusted", Words: Adjustments,
 		At: func(s *Settings) any { return &s.Model.Adjustment }},
 }

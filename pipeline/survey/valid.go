@@ -205,7 +205,8 @@ func (s Settings) Together() []Misfit {
 	}
 	for i, h := range s.Harvest {
 		if slices.ContainsFunc(s.Harvest[:i], func(other Harvest) bool { return other.Name == h.Name }) {
-			list = append(list, Misfit{harvestTable + ".name", i, phrase.Quote(h.Name) + " is the name of another scenario already", "give each scenario a name of its own"})
+			list = append(list, Misfit{harvestTable + ".name", i, phrase.Quote(h.Name) + " is the name of another scenario already",
+				"give each scenario a name of its own"})
 		}
 	}
 	return list
@@ -223,11 +224,13 @@ func (o Lines) together() []Misfit {
 	case problem == "" && len(o.BreaksM) > 0 && o.LeftTruncationM > 0:
 		add("left_truncation_m", "stands beside breaks_m, whose first border says it already", "remove it, and begin breaks_m where finds are used from")
 	case o.LeftTruncationM > 0 && o.TruncationM > 0 && o.LeftTruncationM >= o.TruncationM:
-		add("left_truncation_m", fmt.Sprintf("%s m is not less than truncation_m, %s m, so no find lies between", phrase.Decimal(o.LeftTruncationM), phrase.Decimal(o.TruncationM)), "mend the one that is wrong")
+		add("left_truncation_m", fmt.Sprintf("%s m is not less than truncation_m, %s m, so no find lies between",
+			phrase.Decimal(o.LeftTruncationM), phrase.Decimal(o.TruncationM)), "mend the one that is wrong")
 	}
 	switch {
 	case len(o.Covariates) > MostCovariates:
-		add("covariates", fmt.Sprintf("names %d covariates, more than the finds of a season can tell apart", len(o.Covariates)), fmt.Sprintf("name the likeliest, %d at most", MostCovariates))
+		add("covariates", fmt.Sprintf("names %d covariates, more than the finds of a season can tell apart", len(o.Covariates)),
+			fmt.Sprintf("name the likeliest, %d at most", MostCovariates))
 	case len(o.Covariates) > 0 && o.Function == "uniform":
 		add("covariates", "stands beside function = \"uniform\", by which all is seen whatever the covariate", "remove one of the two")
 	}
@@ -241,7 +244,8 @@ func breaksProblem(breaks []float64) (problem, remedy string) {
 	}
 	for i := 1; i < len(breaks); i++ {
 		if breaks[i] <= breaks[i-1] {
-			return fmt.Sprintf("%s m follows %s m: borders must ascend, each class beginning where the last ended", phrase.Decimal(breaks[i]), phrase.Decimal(breaks[i-1])), "sort them, and leave none out: finds in a gap could not have been recorded"
+			return fmt.Sprintf("%s m follows %s m: borders must ascend, each class beginning where the last ended",
+				phrase.Decimal(breaks[i]), phrase.Decimal(breaks[i-1])), "sort them, and leave none out: finds in a gap could not have been recorded"
 		}
 	}
 	return "", ""

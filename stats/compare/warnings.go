@@ -52,7 +52,8 @@ func ofShare(w stats.Warning) stats.Warning {
 func (s sample) doubts() []stats.Warning {
 	var w []stats.Warning
 	if s.unsearched > 0 && s.units > 0 {
-		w = append(w, stats.UnsearchedStratum.With("%d of %d strata have no searched unit: the figure is that of the rest of the land", s.unsearched, s.unsearched+len(s.strata)))
+		w = append(w, stats.UnsearchedStratum.With("%d of %d strata have no searched unit: the figure is that of the rest of the land",
+			s.unsearched, s.unsearched+len(s.strata)))
 	}
 	w = append(w, s.collapsed.Warnings...)
 	if s.clusters > 0 && s.clusters-len(s.collapsed.Clusters)+1 < fewClusters {
@@ -68,7 +69,8 @@ func (s sample) doubts() []stats.Warning {
 // costs one: with five in each of three, 0.91 for 0.95 was held.
 func (s sample) fewClusters() stats.Warning {
 	if n := len(s.collapsed.Clusters); n > 1 {
-		return stats.FewClusters.With("%d independent units or sites in %d strata are few; under %d the interval may not keep its level", s.clusters, n, fewClusters+n-1)
+		return stats.FewClusters.With("%d independent units or sites in %d strata are few; under %d the interval may not keep its level",
+			s.clusters, n, fewClusters+n-1)
 	}
 	return stats.FewClusters.With("%d independent units or sites are few; under %d the interval may not keep its level", s.clusters, fewClusters)
 }

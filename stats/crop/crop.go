@@ -110,7 +110,8 @@ func (p Part) grams(t sums) (stats.Estimate, float64) {
 	v := p.variances(t, pool, mean, c)
 	kinds := every(p.Kinds)
 	sites := weighing(p.Strata, kinds)
-	e := stats.Estimate{Value: m, SE: m * math.Sqrt(v[1]), Interval: stats.NoInterval(p.Confidence), N: sites, Warnings: fewWarnings(sites, over(t.weighed, kinds))}
+	e := stats.Estimate{Value: m, SE: m * math.Sqrt(v[1]), Interval: stats.NoInterval(p.Confidence),
+		N: sites, Warnings: fewWarnings(sites, over(t.weighed, kinds))}
 	switch {
 	case sites == 1:
 		e.SE = math.NaN()

@@ -54,7 +54,8 @@ func (p Part) warnings(t sums, c Crop) []stats.Warning {
 	var w []stats.Warning
 	counted := over(t.count, every(p.Kinds))
 	if c.Weighed < mostWeighed*counted {
-		w = append(w, WeighedInPart.With("%.0f of %.0f fruit bodies were weighed; if they were picked, as the larger ones often are, the mass is too high", c.Weighed, counted))
+		w = append(w, WeighedInPart.With("%.0f of %.0f fruit bodies were weighed; if they were picked, as the larger ones often are, the mass is too high",
+			c.Weighed, counted))
 	}
 	pooled := 0
 	for g, n := range t.weighed {
@@ -63,7 +64,8 @@ func (p Part) warnings(t sums, c Crop) []stats.Warning {
 		}
 	}
 	if pooled > 0 && p.Kinds > 1 {
-		w = append(w, kindsPooled.With("fewer than %d fruit bodies were weighed of %d of the %d kinds; these count with the mean mass of all kinds", leastWeighed, pooled, p.Kinds))
+		w = append(w, kindsPooled.With("fewer than %d fruit bodies were weighed of %d of the %d kinds; these count with the mean mass of all kinds",
+			leastWeighed, pooled, p.Kinds))
 	}
 	if p.Apart {
 		w = append(w, massApart.With("density and mass are taken as independent, and the mix of kinds is that of the finds"))

@@ -105,7 +105,8 @@ func (l Layout) Doubt(systematic, noun string, name func(piece int) string) *sta
 		}
 		why = append(why, list(same, name, " and ")+fmt.Sprintf(" share the sequence %g", l.position[same[0]]))
 	}
-	text := fmt.Sprintf("the variance %s compares neighbours along the layout, and %d of %d %ss have no place of their own there (%s)", systematic, len(l.position)-len(l.placed), len(l.position), noun, strings.Join(why, "; "))
+	text := fmt.Sprintf("the variance %s compares neighbours along the layout, and %d of %d %ss have no place of their own there (%s)",
+		systematic, len(l.position)-len(l.placed), len(l.position), noun, strings.Join(why, "; "))
 	if l.serves() {
 		text += fmt.Sprintf("; the variance rests on the other %d, and takes these to vary alike", len(l.placed))
 	} else {

@@ -79,7 +79,8 @@ func (s Sample) searchedHa() float64 {
 // check panics on what only a programmer can have got wrong.
 func (s Sample) check() {
 	n := len(s.AreaHa)
-	if len(s.Count) != n || s.Cluster != nil && len(s.Cluster) != n || s.Order != nil && len(s.Order) != n || s.Season != nil && len(s.Season) != n || s.Name != nil && len(s.Name) != n {
+	if len(s.Count) != n || s.Cluster != nil && len(s.Cluster) != n || s.Order != nil && len(s.Order) != n ||
+		s.Season != nil && len(s.Season) != n || s.Name != nil && len(s.Name) != n {
 		panic("density: slice length mismatch")
 	}
 	for i, a := range s.AreaHa {

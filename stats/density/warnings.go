@@ -80,7 +80,8 @@ func (t totals) doubts(piece, method string) []stats.Warning {
 	case holding == 1:
 		w = append(w, inOne[piece].With("all finds lie in one %s: without it the figure would be 0, and the upper limit is a guess", piece))
 	case holding < spread && holding < m:
-		w = append(w, stats.FewWithFinds.With("only %d %ss hold finds; under %d the interval may not keep its level and its upper limit is loose", holding, piece, fewHolding))
+		w = append(w, stats.FewWithFinds.With("only %d %ss hold finds; under %d the interval may not keep its level and its upper limit is loose",
+			holding, piece, fewHolding))
 	}
 	return w
 }

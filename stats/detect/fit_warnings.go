@@ -98,7 +98,8 @@ func covariateWarnings(f *Fit) []stats.Warning {
 		}
 	}
 	if flat > 0 && len(l.columns) > 0 {
-		w = append(w, warn(Separation, "at the covariates of %s nothing thins out with distance, so their scale has no upper bound in the data", plural(flat, "detection")))
+		w = append(w, warn(Separation, "at the covariates of %s nothing thins out with distance, so their scale has no upper bound in the data",
+			plural(flat, "detection")))
 	}
 	for _, name := range f.Model.Covariates {
 		w = append(w, f.sample.rareLevels(name)...)

@@ -34,7 +34,8 @@ func heaping(s *Sample) []stats.Warning {
 	}{{"m", metre}, {"ft", foot}} {
 		fine := s.step(unit.size)
 		if fine > s.scale*coarseShare {
-			return []stats.Warning{warn(Heaping, "all distances are multiples of %.3g %s, which is coarse for a half-width of %.3g m: give them as intervals", fine/unit.size, unit.name, s.scale)}
+			return []stats.Warning{warn(Heaping, "all distances are multiples of %.3g %s, which is coarse for a half-width of %.3g m: give them as intervals",
+				fine/unit.size, unit.name, s.scale)}
 		}
 		if heap, count := s.heap(fine, unit.size); heap > 0 {
 			return []stats.Warning{warn(Heaping, "%d of %d distances are multiples of %.3g %s, more than chance: they were rounded; grouping them in intervals with borders between the multiples is safer", count, s.N(), heap/unit.size, unit.name)}

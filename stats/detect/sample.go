@@ -152,13 +152,16 @@ func (s *Sample) end() float64 { return s.right / s.scale }
 func (s *Sample) Warnings() []stats.Warning {
 	var w []stats.Warning
 	if s.beyond > 0 {
-		w = append(w, warn(BeyondHalfWidth, "%s farther than %.4g m, %s, %s left out of the estimate", plural(s.beyond, "detection"), s.right, s.rightIs, wereOrWas(s.beyond)))
+		w = append(w, warn(BeyondHalfWidth, "%s farther than %.4g m, %s, %s left out of the estimate",
+			plural(s.beyond, "detection"), s.right, s.rightIs, wereOrWas(s.beyond)))
 	}
 	if s.below > 0 {
-		w = append(w, warn(LeftTruncated, "%s nearer than %.4g m %s left out; what is not seen there is filled in by the shape of the curve", plural(s.below, "detection"), s.left, wereOrWas(s.below)))
+		w = append(w, warn(LeftTruncated, "%s nearer than %.4g m %s left out; what is not seen there is filled in by the shape of the curve",
+			plural(s.below, "detection"), s.left, wereOrWas(s.below)))
 	}
 	if s.N() < enough {
-		w = append(w, warn(FewDetections, "%s: under %d the shape of the curve, and so the density, is little more than the choice of model", plural(s.N(), "detection"), enough))
+		w = append(w, warn(FewDetections, "%s: under %d the shape of the curve, and so the density, is little more than the choice of model",
+			plural(s.N(), "detection"), enough))
 	}
 	return slices.Concat(w, heaping(s), spike(s))
 }

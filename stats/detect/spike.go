@@ -110,7 +110,8 @@ func (p proximity) excess() float64   { return float64(p.seen) / p.expected() }
 func (p proximity) p() float64        { return upperTail(p.seen, float64(p.of), p.chance) }
 
 func (p proximity) String() string {
-	return fmt.Sprintf("%s within %.3g m of the line, where %.1f are expected of the %d within %.3g m", plural(p.seen, "detection"), p.x, p.expected(), p.of, p.far)
+	return fmt.Sprintf("%s within %.3g m of the line, where %.1f are expected of the %d within %.3g m",
+		plural(p.seen, "detection"), p.x, p.expected(), p.of, p.far)
 }
 
 // near counts the detections up to a share of the effective half-width.

@@ -99,7 +99,8 @@ func (f *Fit) aliasWarning(term int, columns []int) stats.Warning {
 	for _, j := range columns {
 		levels = append(levels, f.design.Of[j].String())
 	}
-	return AliasedTerm.With("of %s, %s cannot be told from %s in these units: no unit was searched that could, and what stands for it is left out", name, shortList(levels), told)
+	return AliasedTerm.With("of %s, %s cannot be told from %s in these units: no unit was searched that could, and what stands for it is left out",
+		name, shortList(levels), told)
 }
 
 // aliasedWith names the terms of whose columns some columns are linear combinations.

@@ -154,7 +154,8 @@ func (c *fit) atReference(v *visit) float64 {
 func (c *fit) doubts(visits int) []stats.Warning {
 	var w []stats.Warning
 	if c.clusters < fewClusters {
-		w = append(w, stats.FewClusters.With("the curve rests on %d independent units or sites; under %d its intervals may not keep their level", c.clusters, fewClusters))
+		w = append(w, stats.FewClusters.With("the curve rests on %d independent units or sites; under %d its intervals may not keep their level",
+			c.clusters, fewClusters))
 	}
 	if c.finds < fewFinds {
 		w = append(w, stats.FewFinds.With("the curve rests on %.0f finds; under %d its intervals may not keep their level", c.finds, fewFinds))

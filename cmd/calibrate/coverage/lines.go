@@ -54,8 +54,10 @@ func Lines() Figure {
 // lineDoubts are the codes that say an interval may not keep its level; the
 // others speak of what was seen, such as rounded distances.
 var lineDoubts = []string{
-	lines.FewTransects.Code, lines.OneTransect.Code, lines.NoFinds.Code, lines.NoSpread.Code, lines.NoSequence.Code, lines.SizeBias.Code, lines.FailedRefits.Code, lines.FewReplicates.Code,
-	detect.FewDetections.Code, detect.NotConverged.Code, detect.NoVariance.Code, detect.ModelChosen.Code, detect.ShapeHeld.Code, detect.ScaleAtLimit.Code, detect.ShapeAtLimit.Code,
+	lines.FewTransects.Code, lines.OneTransect.Code, lines.NoFinds.Code, lines.NoSpread.Code, lines.NoSequence.Code,
+	lines.SizeBias.Code, lines.FailedRefits.Code, lines.FewReplicates.Code,
+	detect.FewDetections.Code, detect.NotConverged.Code, detect.NoVariance.Code, detect.ModelChosen.Code,
+	detect.ShapeHeld.Code, detect.ScaleAtLimit.Code, detect.ShapeAtLimit.Code,
 	detect.Separation.Code, detect.FewAtLevel.Code, detect.SpikeAtZero.Code, lines.Unstable.Code, noFunction.Code,
 }
 

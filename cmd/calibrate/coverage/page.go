@@ -75,7 +75,8 @@ func (p *page) summary() {
 			continue
 		}
 		n := p.count(f, func(Cell, Score) {})
-		fmt.Fprintf(p, "| %s | %s | %d, %g | %d | %d | %d | %d | %d |\n", f.Title, f.Default, f.LeastPieces, f.LeastFinds, n.judged(), n.of[Holds], n.of[Wide], n.of[Misses], n.said)
+		fmt.Fprintf(p, "| %s | %s | %d, %g | %d | %d | %d | %d | %d |\n", f.Title, f.Default, f.LeastPieces,
+			f.LeastFinds, n.judged(), n.of[Holds], n.of[Wide], n.of[Misses], n.said)
 	}
 }
 
@@ -120,7 +121,8 @@ func (p *page) head(family string, layout bool, methods []string) {
 func (p *page) missed(f Figure) {
 	var rows strings.Builder
 	n := p.count(f, func(c Cell, s Score) {
-		fmt.Fprintf(&rows, "| %s | %d | %.3f | %.3f | %.0f | %.0f | %.2f | %.2f |\n", c.Label(), c.N, s.Coverage(), s.StandardError(), 1000*s.LowShare(), 1000*s.HighShare(), s.WarnedShare(), s.WideShare())
+		fmt.Fprintf(&rows, "| %s | %d | %.3f | %.3f | %.0f | %.0f | %.2f | %.2f |\n", c.Label(), c.N, s.Coverage(), s.StandardError(),
+			1000*s.LowShare(), 1000*s.HighShare(), s.WarnedShare(), s.WideShare())
 	})
 	fmt.Fprintf(p, "\n## Where %s leaves %.2f to %.3g\n\nOf %d worlds and sizes with n from %d and %g expected finds it keeps to the goal in %d, holds the truth more often in %d and less often in %d.\n\n",
 		f.Default, LeastCovered, f.Most(), n.judged(), f.LeastPieces, f.LeastFinds, n.of[Holds], n.of[Wide], n.of[Misses])

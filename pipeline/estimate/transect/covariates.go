@@ -136,7 +136,8 @@ func levelled(t *Lines, name string, of func(find int) string) (*detect.Covariat
 	case len(seen) == 1:
 		return nil, alike(name)
 	case missing > 0:
-		return &c, warning(CovariateUnrecorded.With("%s was not recorded for %d of the finds along lines, which stand as a level of their own", naming(name), missing))
+		return &c, warning(CovariateUnrecorded.With("%s was not recorded for %d of the finds along lines, which stand as a level of their own",
+			naming(name), missing))
 	}
 	return &c, nil
 }

@@ -100,7 +100,8 @@ func (t *Lines) truncation() (right float64, is string, doubts []stats.Warning) 
 	case widest > 0:
 		return narrowest, "the half-width of the lines", nil
 	}
-	return nearestDistances(t.finds), "which leaves out the farthest 5 % of the finds", []stats.Warning{NoHalfWidth.With("no line has a half-width, so nobody knows how far was searched; the farthest 5 % of the finds are left out")}
+	return nearestDistances(t.finds), "which leaves out the farthest 5 % of the finds",
+		[]stats.Warning{NoHalfWidth.With("no line has a half-width, so nobody knows how far was searched; the farthest 5 % of the finds are left out")}
 }
 
 // nearestDistances is the distance within which all but the farthest share of

@@ -127,7 +127,8 @@ func (a *archive) eml(w io.Writer) error {
 // the positions as they are exported.
 func (a *archive) coverage() coverage {
 	var c coverage
-	at := place{Description: "The visited units, as far as their positions are given.", West: math.Inf(1), South: math.Inf(1), East: math.Inf(-1), North: math.Inf(-1)}
+	at := place{Description: "The visited units, as far as their positions are given.", West: math.Inf(1),
+		South: math.Inf(1), East: math.Inf(-1), North: math.Inf(-1)}
 	var first, last column.Date
 	for _, u := range a.survey.Visited() {
 		if u.Latitude.Known && u.Longitude.Known {

@@ -55,13 +55,15 @@ var units = column.Table[feature]{
 		number("length_m", "m", "horizontal length; empty for a plot", func(f *feature) *column.Float { return &f.LengthM }),
 		whole("fruit_bodies", "fruit bodies", "fruit bodies of the target taxa: the sum of the visits where each recorded only new ones, else those of the fullest day", func(f *feature) *column.Int { return &f.Bodies }),
 		whole("other_fruit_bodies", "fruit bodies", "fruit bodies of other taxa, likewise", func(f *feature) *column.Int { return &f.OtherBodies }),
-		number("density_per_ha", "fruit bodies per ha", "fruit_bodies over searched_m2, as counted; empty for a line", func(f *feature) *column.Float { return &f.PerHa }),
+		number("density_per_ha", "fruit bodies per ha", "fruit_bodies over searched_m2, as counted; empty for a line",
+			func(f *feature) *column.Float { return &f.PerHa }),
 		number("encounter_rate_per_km", "fruit bodies per km", "fruit_bodies over length_m; empty for a plot", func(f *feature) *column.Float { return &f.PerKm }),
 		text("density_note", "why there is no density", func(f *feature) *string { return &f.Note }),
 		{Field: column.Field{Name: "roadside", Form: column.Truth, About: "whether the unit was laid along a road"}, At: func(f *feature) any { return &f.Roadside }},
 		number("elevation_m", "m", "elevation above sea level; empty where the position is not exact", func(f *feature) *column.Float { return &f.ElevationM }),
 		text("coordinates", "exact, generalized to the centre of a grid cell, withheld, or not recorded", func(f *feature) *string { return &f.Coordinates }),
-		number("coordinate_uncertainty_m", "m", "greatest distance from a generalized position to the recorded one", func(f *feature) *column.Float { return &f.UncertaintyM }),
+		number("coordinate_uncertainty_m", "m", "greatest distance from a generalized position to the recorded one",
+			func(f *feature) *column.Float { return &f.UncertaintyM }),
 	},
 }
 

@@ -155,7 +155,8 @@ func (w *workbook) contents(s *sheet) error {
 	d := settings.Dataset
 	s.begin(0, []float64{24, 70, 10})
 	s.row(title, export.TitleOf(settings))
-	for _, pair := range [][2]string{{"survey", settings.Title}, {"organization", d.Organization}, {"contact", d.Contact}, {"licence", d.Licence}, {"citation", d.Citation}, {"run, SHA-256", w.results.Digest()}} {
+	for _, pair := range [][2]string{{"survey", settings.Title}, {"organization", d.Organization}, {"contact", d.Contact},
+		{"licence", d.Licence}, {"citation", d.Citation}, {"run, SHA-256", w.results.Digest()}} {
 		if pair[1] != "" {
 			s.row(plain, pair[0], pair[1])
 		}

@@ -77,7 +77,8 @@ func SingleLineStratum(t testing.TB) World {
 		if i == 8 {
 			stratum = "hollow"
 		}
-		w.Transects = append(w.Transects, survey.Transect{Transect: id, Stratum: stratum, Kind: survey.Line, LengthM: Known(100), Sides: column.Count(2), Laid: survey.Horizontal})
+		w.Transects = append(w.Transects, survey.Transect{Transect: id, Stratum: stratum, Kind: survey.Line,
+			LengthM: Known(100), Sides: column.Count(2), Laid: survey.Horizontal})
 		w.Visit(t, id, "2031-05-01", 1)
 		for j := range 4 + i%3 {
 			w.Find(t, id, "2031-05-01", 1, 1, []string{survey.Saprotrophic, survey.HostAssociated}[(i+j)%2], "spruce")

@@ -111,7 +111,8 @@ func Reaching(t testing.TB) World {
 	}
 	for i := range 8 {
 		id := fmt.Sprint("S", i)
-		w.Transects = append(w.Transects, survey.Transect{Transect: id, Stratum: "bottoms", Kind: survey.Strip, LengthM: Known(50), HalfWidthM: Known(1), Sides: column.Count(2), Laid: survey.Horizontal})
+		w.Transects = append(w.Transects, survey.Transect{Transect: id, Stratum: "bottoms", Kind: survey.Strip, LengthM: Known(50),
+			HalfWidthM: Known(1), Sides: column.Count(2), Laid: survey.Horizontal})
 		w.searchTwice(t, id, i)
 	}
 	return w

@@ -42,7 +42,8 @@ func (m *Map) Frame(s Stratum, b Buffers, f layout.Footprint) (*layout.Frame, *s
 		fault.Remedy = "join it to another stratum, or plan smaller units"
 		return nil, &fault
 	}
-	fault.Problem = fmt.Sprintf("no room for a unit of %s is left in stratum %s at %g m from its edge, %g m from excluded ground and %g m from roads", size(f), quote(s.Stratum.Stratum), b.Edge, b.Excluded, b.Roads)
+	fault.Problem = fmt.Sprintf("no room for a unit of %s is left in stratum %s at %g m from its edge, %g m from excluded ground and %g m from roads",
+		size(f), quote(s.Stratum.Stratum), b.Edge, b.Excluded, b.Roads)
 	fault.Remedy = "make the buffers narrower, or plan smaller units"
 	return nil, &fault
 }

@@ -123,7 +123,8 @@ func (r *reading) far(features []feature, p plane, most float64, what, remedy st
 				if swapped := (geodesy.Position{Lon: at.Lat, Lat: at.Lon}); onSphere(p.Origin(), swapped) <= most {
 					remedy = "GeoJSON has longitude first, then latitude: swap them"
 				}
-				r.fault(one.lines[i], "coordinates", fmt.Sprintf("%s lie %.0f km from the middle of the outline, at longitude %g, latitude %g", what, away/1e3, at.Lon, at.Lat), remedy)
+				r.fault(one.lines[i], "coordinates", fmt.Sprintf("%s lie %.0f km from the middle of the outline, at longitude %g, latitude %g",
+					what, away/1e3, at.Lon, at.Lat), remedy)
 				return true
 			}
 		}
@@ -160,7 +161,8 @@ func (r *reading) overlap(p plane, a, b Stratum) {
 	}
 	shared, err := intersection(a.within, b.within)
 	if err != nil {
-		r.fault(b.Line, "", fmt.Sprintf("whether strata %s and %s overlap cannot be found: %v", quote(a.Stratum.Stratum), quote(b.Stratum.Stratum), err), "redraw their common boundary with the same positions in both")
+		r.fault(b.Line, "", fmt.Sprintf("whether strata %s and %s overlap cannot be found: %v", quote(a.Stratum.Stratum),
+			quote(b.Stratum.Stratum), err), "redraw their common boundary with the same positions in both")
 		return
 	}
 	area := shared.Area()
@@ -212,7 +214,8 @@ func (r *reading) excludeFrom(m *Map, polygons []geom.Polygon) {
 		}
 		inside, err := intersection(s.within, whole)
 		if err != nil {
-			r.fault(0, "", fmt.Sprintf("what is excluded of stratum %s cannot be found: %v", quote(s.Stratum.Stratum), err), "redraw the excluded polygons at its boundary")
+			r.fault(0, "", fmt.Sprintf("what is excluded of stratum %s cannot be found: %v", quote(s.Stratum.Stratum), err),
+				"redraw the excluded polygons at its boundary")
 			continue
 		}
 		s.ExcludedM2 = m.plane.area(inside)

@@ -162,7 +162,8 @@ func (r *reading) joined(parts []part, p plane) (Stratum, bool) {
 	}
 	whole, err := union(polygons)
 	if err != nil {
-		r.fault(s.Line, "", fmt.Sprintf("the polygons of stratum %s cannot be joined: %v", quote(s.Stratum.Stratum), err), "redraw them so that they share their boundaries exactly or lie apart")
+		r.fault(s.Line, "", fmt.Sprintf("the polygons of stratum %s cannot be joined: %v", quote(s.Stratum.Stratum), err),
+			"redraw them so that they share their boundaries exactly or lie apart")
 		return s, false
 	}
 	s.within = whole

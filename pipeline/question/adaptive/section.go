@@ -121,7 +121,8 @@ func (v view) largest() page.Table {
 		Caption: page.Say("Networks with most finds"), Of: v.drawn, Head: "Network",
 		Rows: page.Largest(v.drawn, all, "finds"),
 		Label: func(row int) page.Text {
-			return page.Say("%v, %v, %v", page.Name(v.networks[row].Network), page.Name(v.networks[row].Stratum), page.YearsSinceFire(v.drawn.Cell(row, "years_since_fire")))
+			return page.Say("%v, %v, %v", page.Name(v.networks[row].Network), page.Name(v.networks[row].Stratum),
+				page.YearsSinceFire(v.drawn.Cell(row, "years_since_fire")))
 		},
 		Columns: []page.Column{
 			{Head: "Plots", Name: "plots"}, {Head: "Drawn", Name: "drawn_plots"}, {Head: "Finds", Name: "finds"},

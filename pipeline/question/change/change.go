@@ -121,7 +121,8 @@ func changesBetween(from, to oneSeason) []Row {
 			return r.P, &r.PAdjusted, &r.Adjustment
 		})
 		slices.SortStableFunc(family, func(a, b Row) int {
-			return cmp.Or(cmp.Compare(to.survey.season.RowOf(a.Stratum), to.survey.season.RowOf(b.Stratum)), cmp.Compare(from.survey.season.RowOf(a.Stratum), from.survey.season.RowOf(b.Stratum)))
+			return cmp.Or(cmp.Compare(to.survey.season.RowOf(a.Stratum), to.survey.season.RowOf(b.Stratum)),
+				cmp.Compare(from.survey.season.RowOf(a.Stratum), from.survey.season.RowOf(b.Stratum)))
 		})
 		rows = append(rows, family...)
 	}
@@ -309,10 +310,12 @@ func differencesBetween(from, to oneSeason) []stats.Warning {
 	a, b := from.survey.season.Settings, to.survey.season.Settings
 	var w []stats.Warning
 	if a.Counting.Rule != b.Counting.Rule {
-		w = append(w, rulesDiffer.With("the counting rule was %s in %d and %s in %d: the seasons do not count the same", a.Counting.Rule, from.year, b.Counting.Rule, to.year))
+		w = append(w, rulesDiffer.With("the counting rule was %s in %d and %s in %d: the seasons do not count the same",
+			a.Counting.Rule, from.year, b.Counting.Rule, to.year))
 	}
 	if !sameNames(a.Taxa.Target, b.Taxa.Target) {
-		w = append(w, targetsDiffer.With("the target taxa of %d (%s) are not those of %d (%s)", from.year, targetsOf(a.Taxa.Target), to.year, targetsOf(b.Taxa.Target)))
+		w = append(w, targetsDiffer.With("the target taxa of %d (%s) are not those of %d (%s)", from.year,
+			targetsOf(a.Taxa.Target), to.year, targetsOf(b.Taxa.Target)))
 	}
 	if a.Density.Roadside != b.Density.Roadside {
 		w = append(w, roadsidesDiffer.With("roadside units count %s in %d and %s in %d", a.Density.Roadside, from.year, b.Density.Roadside, to.year))

@@ -60,7 +60,8 @@ func shortTable(t result.Table, rows []int) page.Table {
 
 // domain names what a row is of.
 func domain(t result.Table, row int) page.Text {
-	return page.Say("%v, %v, %v", page.Name(t.Cell(row, "stratum").Text), page.YearsSinceFire(t.Cell(row, "years_since_fire")), page.Methods(t.Cell(row, "method").Text))
+	return page.Say("%v, %v, %v", page.Name(t.Cell(row, "stratum").Text), page.YearsSinceFire(t.Cell(row, "years_since_fire")),
+		page.Methods(t.Cell(row, "method").Text))
 }
 
 // figure has the cumulative distribution of the counts in some domains, and those

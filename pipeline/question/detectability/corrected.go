@@ -149,7 +149,8 @@ func percentOf(share float64) column.Float { return column.Finite(100 * share) }
 func correctedStratum(s *fieldwork.Season, f fieldwork.Domain, m correction) missed.Stratum {
 	counts := fieldwork.FindsOf(f)
 	c := s.CollapsedWith(f)
-	h := missed.Stratum{Name: c.Name, Mean: c.Mean, With: c.With, AreaHa: s.Strata[f.Stratum].AreaHa, Present: make([]float64, len(f.Units)), Slope: make([]float64, len(m.covariance)), Factor: m.factor}
+	h := missed.Stratum{Name: c.Name, Mean: c.Mean, With: c.With, AreaHa: s.Strata[f.Stratum].AreaHa,
+		Present: make([]float64, len(f.Units)), Slope: make([]float64, len(m.covariance)), Factor: m.factor}
 	for i, e := range f.Units {
 		for _, v := range e.Counted {
 			here, ok := m.visits[v]

@@ -190,7 +190,8 @@ func (d *doubleObserver) warnings() []stats.Warning {
 		w = append(w, sightUnrecorded.With("of %d finds where several searched nobody wrote down who saw them; they are made up for, and tell nothing of what was missed", d.unwritten))
 	}
 	if names := d.unpaired(); len(names) > 0 {
-		w = append(w, observerUnpaired.With("%s never searched beside another where something was found, and is taken to see as the mean of those who did", fieldwork.NameList(names)))
+		w = append(w, observerUnpaired.With("%s never searched beside another where something was found, and is taken to see as the mean of those who did",
+			fieldwork.NameList(names)))
 	}
 	return w
 }
@@ -278,7 +279,8 @@ func (d *doubleObserver) rows(s *fieldwork.Season) []ObserverRow {
 }
 
 func (d *doubleObserver) emptyRow(stratum string, reason stats.Warning, model string) ObserverRow {
-	row := ObserverRow{Method: d.method, Stratum: stratum, Observer: result.All, Model: model, Selected: column.Bool{Value: d.fit != nil && model == d.fit.Name, Known: true}}
+	row := ObserverRow{Method: d.method, Stratum: stratum, Observer: result.All, Model: model,
+		Selected: column.Bool{Value: d.fit != nil && model == d.fit.Name, Known: true}}
 	if reason.Code == "" {
 		reason = d.reason
 	}

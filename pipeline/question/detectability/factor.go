@@ -19,7 +19,8 @@ import (
 func addFactors(to *question.Factors, s *fieldwork.Season, method string, domains []fieldwork.Domain, m correction, onLine stats.Estimate, ok bool) {
 	switch {
 	case !ok:
-		to.None[method] = notCorrected.With("nothing tells what share of the fruit bodies was missed on %ss: it takes two observers, or repeated passes", fieldwork.UnitNoun(method))
+		to.None[method] = notCorrected.With("nothing tells what share of the fruit bodies was missed on %ss: it takes two observers, or repeated passes",
+			fieldwork.UnitNoun(method))
 	case !m.known:
 		to.None[method] = m.reason
 	case method == result.Line && !(onLine.Value > 0):

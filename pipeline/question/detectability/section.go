@@ -92,7 +92,8 @@ func (v view) probability(row int) page.Text {
 	if r.Correction == onTheLine {
 		of = page.Say("on the line itself")
 	}
-	text := page.Say("Detection probability %v, by %v: %v (standard error %v).", of, how(r.Correction), v.correctedOf.Cell(row, "probability"), v.correctedOf.Cell(row, "probability_se"))
+	text := page.Say("Detection probability %v, by %v: %v (standard error %v).", of, how(r.Correction),
+		v.correctedOf.Cell(row, "probability"), v.correctedOf.Cell(row, "probability_se"))
 	if share := v.correctedOf.Cell(row, "variance_missed_percent"); share.Known() {
 		text = page.Say("%v It accounts for %v of the variance of the corrected density.", text, share)
 	}

@@ -138,7 +138,8 @@ func (v view) counting() page.Text {
 	case v.rules.standing:
 		return page.Say("Each visit recorded all that stood. The count of a unit is that of its fullest visit, of %v in all.", page.Count(visits, "visit", "visits"))
 	}
-	return page.Say("Each visit recorded fruit bodies not recorded before. The count of a unit is the sum over its visits, of %v in all.", page.Count(visits, "visit", "visits"))
+	return page.Say("Each visit recorded fruit bodies not recorded before. The count of a unit is the sum over its visits, of %v in all.",
+		page.Count(visits, "visit", "visits"))
 }
 
 // roadsides says whether units along roads count.

@@ -19,7 +19,8 @@ func (v view) appendix(u page.Units) []page.Part {
 		parts = append(parts, page.Part{Title: "The crew's call and the rule of distance", Tables: []page.Table{v.agreementTable()}})
 	}
 	if v.ruled >= 0 {
-		parts = append(parts, page.Part{Title: "Sensitivity to the distance threshold", Figures: []*page.Figure{v.ruleFigure(u)}, Tables: []page.Table{v.ruleTable()}})
+		parts = append(parts, page.Part{Title: "Sensitivity to the distance threshold",
+			Figures: []*page.Figure{v.ruleFigure(u)}, Tables: []page.Table{v.ruleTable()}})
 	}
 	if v.agreed >= 0 || v.ruled >= 0 {
 		parts = append(parts, ruleMethods)

@@ -105,10 +105,11 @@ func (v view) ruleFigure(u page.Units) *page.Figure {
 		}
 	}
 	return &page.Figure{
-		Name:    "ratio-by-rule",
-		Title:   page.Say("Host-associated to other density ratio by the distance threshold"),
-		Caption: page.Say("Every find counts as host-associated whose nearest tree is a live host within the distance; the band is the confidence interval. By %v.", page.Methods(main.Method)),
-		Alt:     v.sensitivitySentence(),
+		Name:  "ratio-by-rule",
+		Title: page.Say("Host-associated to other density ratio by the distance threshold"),
+		Caption: page.Say("Every find counts as host-associated whose nearest tree is a live host within the distance; the band is the confidence interval. By %v.",
+			page.Methods(main.Method)),
+		Alt: v.sensitivitySentence(),
 		Form: func(about plots.About) page.Form {
 			return plots.Chart{
 				About: about,

@@ -69,7 +69,8 @@ type reclassifier struct {
 // row counts host-associated finds and others by a rule, and estimates both.
 func (b *reclassifier) row(rule string, d column.Float) SensitivityRow {
 	s := b.season
-	row := SensitivityRow{Method: b.method, Stratum: b.stratum, Rule: rule, DistanceM: d, IsRule: column.Bool{Value: rule == distanceRule && d.Value == s.Settings.Hosts.DistanceM, Known: true}}
+	row := SensitivityRow{Method: b.method, Stratum: b.stratum, Rule: rule, DistanceM: d,
+		IsRule: column.Bool{Value: rule == distanceRule && d.Value == s.Settings.Hosts.DistanceM, Known: true}}
 	if len(b.domains) == 0 {
 		reason := stats.NoUnits.With("no " + b.method + " of the survey was ever searched")
 		row.Density, row.Ratio = result.Of(stats.Missing(s.Settings.Confidence, 0, reason)), result.Of(stats.Missing(s.Settings.Confidence, 0, reason))

@@ -74,7 +74,8 @@ func detectionRow(t *transect.Lines, area lines.Survey, ranked detect.Ranked) (D
 	row.setParameters(f.Parameters)
 	row.setShares(counting.Parts)
 	tests := f.Test(detect.TestOptions{})
-	row.ChiSquareP, row.KolmogorovP, row.CramerP = column.Finite(tests.ChiSquare.P), column.Finite(tests.KolmogorovSmirnov.P), column.Finite(tests.CramerVonMises.P)
+	row.ChiSquareP, row.KolmogorovP, row.CramerP = column.Finite(tests.ChiSquare.P),
+		column.Finite(tests.KolmogorovSmirnov.P), column.Finite(tests.CramerVonMises.P)
 	return row, nil
 }
 

@@ -21,7 +21,8 @@ func (a Answer) Sections(u page.Units) []page.Section {
 	s.Text = []page.Text{v.halfWidth(), v.variance()}
 	s.Limitations = page.LimitsOf(v.detection, v.row)
 	if len(a.visibility) > 0 {
-		s.Appendix = append(s.Appendix, page.Part{Title: "What detection depends on", Figures: []*page.Figure{v.covariateFigure(u)}, Tables: []page.Table{v.covariates()}})
+		s.Appendix = append(s.Appendix, page.Part{Title: "What detection depends on",
+			Figures: []*page.Figure{v.covariateFigure(u)}, Tables: []page.Table{v.covariates()}})
 	}
 	s.Appendix = append(s.Appendix, page.Part{Title: "Fit of the detection function", Figures: []*page.Figure{v.fitFigure()}}, methods)
 	return []page.Section{s}
@@ -50,7 +51,8 @@ func (v view) finding() page.Text {
 
 func (v view) halfWidth() page.Text {
 	w := v.cell("effective_half_width_m")
-	return page.Say("Effective half-width of the lines: %v (%v). Densities along lines as counted assume that detection on the line itself is certain.", w, page.Interval(w))
+	return page.Say("Effective half-width of the lines: %v (%v). Densities along lines as counted assume that detection on the line itself is certain.",
+		w, page.Interval(w))
 }
 
 // variance says what the variance of the density comes from.
@@ -123,10 +125,11 @@ func (v view) level(row int) page.Text {
 func (v view) detectionFigure(u page.Units) *page.Figure {
 	mu := v.cell("effective_half_width_m")
 	return &page.Figure{
-		Name:    "detection-function",
-		Title:   page.Say("Detection falls with distance from the line"),
-		Caption: page.Say("Detections by distance, scaled to the fitted detection function (%v), with its pointwise confidence limits.", page.Name(v.Answer.detection[v.row].Function)),
-		Alt:     v.finding(),
+		Name:  "detection-function",
+		Title: page.Say("Detection falls with distance from the line"),
+		Caption: page.Say("Detections by distance, scaled to the fitted detection function (%v), with its pointwise confidence limits.",
+			page.Name(v.Answer.detection[v.row].Function)),
+		Alt: v.finding(),
 		Form: func(about plots.About) page.Form {
 			name, size := u.Shown("m", 0)
 			panel := plots.Panel{}

@@ -286,7 +286,8 @@ func (m *countData) reasonAgainst(t terms.Term, coefficients, more int) *stats.W
 		return new(singleLevel.With("the units and finds have a single %s, so that there is nothing to compare", t))
 	}
 	if m.finds < findsPerCoefficient*(coefficients+more) {
-		return new(tooFewFinds.With("%d finds are too few for the %d coefficients that the model would have with %s: under %d for each", m.finds, coefficients+more, t, findsPerCoefficient))
+		return new(tooFewFinds.With("%d finds are too few for the %d coefficients that the model would have with %s: under %d for each",
+			m.finds, coefficients+more, t, findsPerCoefficient))
 	}
 	return nil
 }

@@ -140,7 +140,8 @@ func (b *trend) row(mode string) DeclineRow {
 	finds, units := b.findsIn(mode, result.All, result.All)
 	row := DeclineRow{
 		Method: b.method, Mode: mode, FirstYears: column.Count(b.ages[0]), LastYears: column.Count(b.ages[len(b.ages)-1]),
-		Ages: column.Count(len(b.ages)), Fires: column.Count(len(b.fires(result.All))), Units: column.Count(units), Sites: column.Count(b.sites()), Finds: column.Count(finds),
+		Ages: column.Count(len(b.ages)), Fires: column.Count(len(b.fires(result.All))), Units: column.Count(units),
+		Sites: column.Count(b.sites()), Finds: column.Count(finds),
 		DepartureP: b.lackOfFitP,
 	}
 	if mode != result.All {

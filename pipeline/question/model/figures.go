@@ -19,11 +19,12 @@ func (v view) predictedFigure(u page.Units, method string) *page.Figure {
 		return nil
 	}
 	return &page.Figure{
-		Name:    "model-by-mode-and-tree-" + method,
-		Title:   page.Say("Density by mode, tree and years since fire, by the count model"),
-		Caption: page.Say("Predicted densities with their confidence intervals, by %v. A panel is a class of years since fire; strata are weighted by area.", page.Methods(method)),
-		Alt:     v.highest(rows),
-		Form:    func(about plots.About) page.Form { return v.multiples(about, u, rows) },
+		Name:  "model-by-mode-and-tree-" + method,
+		Title: page.Say("Density by mode, tree and years since fire, by the count model"),
+		Caption: page.Say("Predicted densities with their confidence intervals, by %v. A panel is a class of years since fire; strata are weighted by area.",
+			page.Methods(method)),
+		Alt:  v.highest(rows),
+		Form: func(about plots.About) page.Form { return v.multiples(about, u, rows) },
 	}
 }
 
@@ -50,7 +51,8 @@ func (v view) highest(rows []int) page.Text {
 	if r.Tree != result.All {
 		of = page.Say("%v near %v", of, page.Name(r.Tree))
 	}
-	return page.Say("The highest predicted density is %v, %v: %v.", of, page.YearsSinceFire(v.predictedOf.Cell(most, "years_since_fire")), page.Estimate(v.predictedOf.Cell(most, "density_per_ha")))
+	return page.Say("The highest predicted density is %v, %v: %v.", of,
+		page.YearsSinceFire(v.predictedOf.Cell(most, "years_since_fire")), page.Estimate(v.predictedOf.Cell(most, "density_per_ha")))
 }
 
 func (v view) multiples(about plots.About, u page.Units, rows []int) plots.Multiples {

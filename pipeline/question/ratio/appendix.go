@@ -23,7 +23,8 @@ func (v view) appendix(u page.Units) []page.Part {
 	within := v.rowsWhere(v.method, func(r Row) bool { return r.Years != result.All && r.Tree != result.All })
 	for _, t := range []page.Table{
 		v.tableOf("Host-associated to saprotrophic density ratio by stratum", "Stratum", v.method, page.Largest(v.comparison, strata, "base_finds")),
-		v.tableOf("Host-associated to saprotrophic density ratio by tree within years since fire", "Tree and years since fire", v.method, page.Largest(v.comparison, within, "base_finds")),
+		v.tableOf("Host-associated to saprotrophic density ratio by tree within years since fire", "Tree and years since fire",
+			v.method, page.Largest(v.comparison, within, "base_finds")),
 	} {
 		if len(t.Rows) > 0 {
 			parts = append(parts, page.Part{Title: t.Head, Tables: []page.Table{t}})

@@ -100,7 +100,8 @@ func (t tally) sizeBias(fit *detect.Fit, o Options) sizeFactor {
 
 // nothing is the density of what was not found.
 func (t tally) nothing(fit *detect.Fit, o Options, size sizeFactor) stats.Estimate {
-	e := stats.Missing(o.Confidence, t.primaryUnitsIn(t.weights), warn(NoFinds, "nothing was found; the upper limit is the exact Poisson one under the detection function of all finds, too low for what grows in clumps"))
+	e := stats.Missing(o.Confidence, t.primaryUnitsIn(t.weights),
+		warn(NoFinds, "nothing was found; the upper limit is the exact Poisson one under the detection function of all finds, too low for what grows in clumps"))
 	var most float64
 	for h, w := range t.weights {
 		if w > 0 {

@@ -140,5 +140,6 @@ func (p *Portion) lost(replicates []float64) []stats.Warning {
 	if lost*many <= len(replicates) && p.replay.failed == 0 {
 		return nil
 	}
-	return []stats.Warning{warn(FailedRefits, "%d of %d bootstrap samples could not be fitted or drew no line of some stratum, and were left out", lost, len(replicates))}
+	return []stats.Warning{warn(FailedRefits, "%d of %d bootstrap samples could not be fitted or drew no line of some stratum, and were left out",
+		lost, len(replicates))}
 }

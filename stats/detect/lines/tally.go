@@ -232,7 +232,8 @@ func (t tally) stratum(h int, fit *detect.Fit, o Options, size sizeFactor) Strat
 // none is the density of a stratum where nothing was found: 0, with Garwood's
 // exact Poisson limit on the number of detections as the upper limit.
 func (t tally) none(h int, fit *detect.Fit, o Options, size sizeFactor) stats.Estimate {
-	e := stats.Missing(o.Confidence, t.counts[h], warn(NoFinds, "nothing was found in %s; the upper limit is the exact Poisson one under the detection function of all strata, too low for what grows in clumps", t.Strata[h].Name))
+	e := stats.Missing(o.Confidence, t.counts[h], warn(NoFinds,
+		"nothing was found in %s; the upper limit is the exact Poisson one under the detection function of all strata, too low for what grows in clumps", t.Strata[h].Name))
 	most := distuv.ChiSquared{K: 2}.Quantile((1+o.Confidence)/2) / 2
 	e.Value = 0
 	e.Lower, e.Upper, e.Method = 0, most/fit.HalfWidth.Value/t.effort[h]*size.perGroup*perHa, "poisson"

@@ -26,7 +26,8 @@ type Scenario struct {
 }
 
 func (s Scenario) settled() Scenario {
-	if !(s.Ratio > 0) || !(s.UnitHa > 0) || !(s.Shared >= 0 && s.Shared <= 1) || len(s.Second) != len(s.LandHa) || s.First != nil && len(s.First) != len(s.LandHa) {
+	if !(s.Ratio > 0) || !(s.UnitHa > 0) || !(s.Shared >= 0 && s.Shared <= 1) || len(s.Second) != len(s.LandHa) ||
+		s.First != nil && len(s.First) != len(s.LandHa) {
 		panic("power: an invalid scenario")
 	}
 	return s

@@ -147,12 +147,14 @@ func (d Design) lone(s *allocation.Sequence) *stats.Warning {
 	var w stats.Warning
 	for h := range d.Strata {
 		if d.holds(h) < 2 {
-			w = planning.OutOfReach.With("%s has room for %d units of %.3g ha, and a variance needs two; take smaller units, or join it with another stratum", d.name(h), d.holds(h), d.UnitHa)
+			w = planning.OutOfReach.With("%s has room for %d units of %.3g ha, and a variance needs two; take smaller units, or join it with another stratum",
+				d.name(h), d.holds(h), d.UnitHa)
 			return &w
 		}
 	}
 	if least := s.At(0); d.MostHours > 0 && d.Hours(least) > d.MostHours {
-		w = planning.OutOfReach.With("%d units, the least number for a variance in each stratum, take %.3g hours, and there are %.3g", total(least), d.Hours(least), d.MostHours)
+		w = planning.OutOfReach.With("%d units, the least number for a variance in each stratum, take %.3g hours, and there are %.3g",
+			total(least), d.Hours(least), d.MostHours)
 		return &w
 	}
 	return nil
@@ -170,7 +172,8 @@ func (d Design) whole(units []int) []stats.Warning {
 	var all []stats.Warning
 	for h, n := range units {
 		if searched := float64(n) * d.UnitHa; searched > 0.5*d.Strata[h].LandHa {
-			all = append(all, planning.WholeStratum.With("the plan searches %.0f %% of %s; units that must not overlap or lie by the edge may not find room", 100*searched/d.Strata[h].LandHa, d.name(h)))
+			all = append(all, planning.WholeStratum.With("the plan searches %.0f %% of %s; units that must not overlap or lie by the edge may not find room",
+				100*searched/d.Strata[h].LandHa, d.name(h)))
 		}
 	}
 	return all
