@@ -132,6 +132,8 @@ func ModeSeries(mode string) plots.Series {
 func MethodSeries(method string) plots.Series {
 	s := plots.Series{Label: method, Role: plots.Accent}
 	switch method {
+	case result.All:
+		s.Label, s.Shape = "all methods", plots.Wedge
 	case result.Strip:
 		s.Shape = plots.Square
 	case result.Line:

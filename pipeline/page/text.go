@@ -119,6 +119,8 @@ func Probability(c result.Cell) Text { return Text{[]part{probability{c}}} }
 // Methods names the units of a method: "plots", "line transects".
 func Methods(method string) Text {
 	switch method {
+	case result.All:
+		return Say("all methods")
 	case result.Plot:
 		return Say("plots")
 	case result.Adaptive:

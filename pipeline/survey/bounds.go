@@ -92,4 +92,5 @@ var (
 	// millimetre.
 	basketBodies = column.Bounds{Set: true, Min: 0.01, Max: 1e6}
 	shares       = column.Bounds{Set: true, Min: 0.001, Max: 1}
+	wantedChance = column.Bounds{Set: true, Min: 0.5, Max: 0.9999}
 )

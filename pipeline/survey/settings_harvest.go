@@ -20,6 +20,7 @@ type Harvest struct {
 	BodiesPerLitre float64 `json:"bodies_per_litre"` // the other way to say it
 	Filled         float64 `json:"filled"`           // share of the limit that people fill, on average
 	Share          float64 `json:"share"`            // share of the crop whose passing is asked for
+	Chance         float64 `json:"chance"`           // wanted, that a harvest keeps under Share
 }
 
 // The units of a harvest's limit.
@@ -77,7 +78,7 @@ func (h Harvest) PerDay() (limit float64, mass bool) {
 }
 
 // NewHarvest holds what stands where a table [[harvest]] is silent.
-func NewHarvest() Harvest { return Harvest{Filled: 1, Share: 0.5} }
+func NewHarvest() Harvest { return Harvest{Filled: 1, Share: 0.5, Chance: 0.9} }
 
 // HarvestKey is one key of a table [[harvest]].
 type HarvestKey struct {
@@ -103,6 +104,8 @@ var HarvestKeys = []HarvestKey{
 	{Name: "filled", About: "share of the limit that people fill on average", Example: "0.6", Bounds: shares, At: func(h *Harvest) any { return &h.Filled }},
 	{Name: "share", About: "share of the crop; the report says how likely the harvest is to pass it",
 		Example: "0.3", Bounds: shares, At: func(h *Harvest) any { return &h.Share }},
+	{Name: "chance", About: "wanted chance that a harvest keeps under that share; the report says how many people, how many days or how large a limit keep it",
+		Example: "0.9", Bounds: wantedChance, At: func(h *Harvest) any { return &h.Chance }},
 }
 
 // harvestTable is the name of the tables in survey.toml.

@@ -27,8 +27,8 @@ func defaultReport() Report { return Report{Basis: LastLink, Method: MostArea} }
 
 // reportKeys are the settings of [Report].
 var reportKeys = []Key{
-	{Table: "report", Name: "basis", About: "what crop and harvest stand on: counted; detected = corrected for imperfect detection; season = for the part of the season that nobody saw as well; last = the last of them that the survey can tell; where it cannot tell the one asked for, the last before it", Words: Bases,
+	{Table: "report", Name: "basis", About: "density that crop and harvest stand on: as counted; detected: corrected for imperfect detection; season: for the part of the season that nobody saw as well; last: the last of these that the survey can tell, as where it cannot tell the one asked for", Words: Bases,
 		At: func(s *Settings) any { return &s.Report.Basis }},
-	{Table: "report", Name: "method", About: "which method gives the density where several sampled the same strata and differ by more than chance; most-area = the one that sampled the largest area", Words: ReportMethods,
+	{Table: "report", Name: "method", About: "which method gives the density where several sampled the same strata and differ by more than chance; most-area: the one that sampled the largest area", Words: ReportMethods,
 		At: func(s *Settings) any { return &s.Report.Method }},
 }

@@ -15,6 +15,7 @@ type Scenario struct {
 	Limit        float64 // per person and day, in the unit of the crop
 	Filled       float64 // share of the limit that is filled on average, over 0
 	Share        float64 // share of the crop whose passing is asked for, over 0
+	Chance       float64 // wanted, that the harvest keeps under that share; at least 0.5 and under 1; 0: 0.9
 }
 
 // Taken is what the people take, in the unit of the crop.
@@ -30,6 +31,15 @@ type Result struct {
 	Taken  float64
 	Share  stats.Estimate // of the crop; 1 is all of it, and over 1 is more than there is
 	Passes float64        // chance that Taken is over the share asked for; NaN if it cannot be had
+	Most   Most
+}
+
+// Most is how much of a harvest keeps it under the share asked for with the chance
+// wanted, the other parts of the scenario as they are; NaN if it cannot be had.
+type Most struct {
+	Taken        float64 // in the unit of the crop
+	People, Days float64 // whole numbers
+	Limit        float64 // per person and day, in the unit of the crop
 }
 
 // Of estimates what share of a crop a harvest takes,
@@ -46,6 +56,13 @@ type Result struct {
 // with q the normal quantile of Level, so that the distribution has the median c
 // and the limits of the crop, uneven as they are: they alone carry its skewness.
 // Where the lower limit is 0 it is normal on the plain scale below c.
+//
+// Turned round, the most that may be taken is the share of the crop's lower quantile,
+//
+//	taken <= share * k,  P(C < k) = 1 - chance
+//
+// by the same distribution, and people, days or the limit are what that allows with
+// the other two as they are.
 //
 // The crop alone is uncertain. What people take is what the scenario says.
 //
@@ -65,10 +82,16 @@ func Of(s Scenario, crop, atLevel stats.Estimate) Result {
 			panic("harvest: a part of the scenario is not above 0")
 		}
 	}
+	if s.Chance == 0 {
+		s.Chance = 0.9
+	}
+	if !(s.Chance >= 0.5 && s.Chance < 1) {
+		panic("harvest: a wanted chance under a half, or of 1")
+	}
 	if atLevel.Confidence != Level {
 		panic("harvest: a crop at another level")
 	}
-	r := Result{Taken: s.Taken(), Passes: math.NaN()}
+	r := Result{Taken: s.Taken(), Passes: math.NaN(), Most: Most{math.NaN(), math.NaN(), math.NaN(), math.NaN()}}
 	r.Share = stats.Estimate{Value: r.Taken / crop.Value, SE: math.NaN(), Interval: stats.NoInterval(crop.Confidence), N: crop.N}
 	switch {
 	case math.IsNaN(crop.Value):
@@ -83,6 +106,9 @@ func Of(s Scenario, crop, atLevel stats.Estimate) Result {
 		return r
 	}
 	r.limits(crop)
+	if !math.IsNaN(atLevel.Lower) {
+		r.Most = s.most(s.Share * lowerQuantile(1-s.Chance, atLevel))
+	}
 	if !math.IsNaN(atLevel.Lower) && !math.IsNaN(atLevel.Upper) {
 		r.Passes = chanceUnder(r.Taken/s.Share, atLevel)
 	}
@@ -130,6 +156,25 @@ func chanceUnder(k float64, crop stats.Estimate) float64 {
 	}
 	return distuv.UnitNormal.CDF(z)
 }
+
+// lowerQuantile is the value that the crop is under with a chance of a half at most.
+func lowerQuantile(chance float64, crop stats.Estimate) float64 {
+	z := distuv.UnitNormal.Quantile(chance) / distuv.UnitNormal.Quantile((1+crop.Confidence)/2)
+	if crop.Lower == 0 {
+		return math.Max(0, crop.Value*(1+z))
+	}
+	return crop.Value * math.Exp(z*math.Log(crop.Value/crop.Lower))
+}
+
+// most is how much of the scenario takes no more than that.
+func (s Scenario) most(taken float64) Most {
+	one := s.Limit * s.Filled
+	return Most{Taken: taken, People: whole(taken / (s.Days * one)), Days: whole(taken / (s.People * one)), Limit: taken / (s.People * s.Days * s.Filled)}
+}
+
+// whole is the whole number below; one that rounding has put just under a whole number
+// is that.
+func whole(v float64) float64 { return math.Floor(v * (1 + 1e-12)) }
 
 // widest is how many times the share an upper limit may be; beyond, it says
 // only that the crop may be next to nothing.

@@ -17,7 +17,7 @@ func crop(value, lower, upper float64) stats.Estimate {
 }
 
 // twenty is 20 people who take 2 kg on each of 5 days: 200 kg.
-var twenty = Scenario{People: 20, Days: 5, Limit: 2, Filled: 1, Share: 0.25}
+var twenty = Scenario{People: 20, Days: 5, Limit: 2, Filled: 1, Share: 0.25, Chance: 0.9}
 
 // of is a harvest of a crop whose limits are at the level of chances.
 func of(s Scenario, c stats.Estimate) Result { return Of(s, c, c) }
@@ -105,7 +105,7 @@ func TestProperties(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
 		value := rapid.Float64Range(1, 1e6).Draw(t, "crop")
 		c := crop(value, value*rapid.Float64Range(0, 1).Draw(t, "lower"), value*rapid.Float64Range(1, 50).Draw(t, "upper"))
-		s := Scenario{People: 10, Days: rapid.Float64Range(0.5, 30).Draw(t, "days"), Limit: rapid.Float64Range(0.1, 1000).Draw(t, "limit"), Filled: 1, Share: rapid.Float64Range(0.01, 1).Draw(t, "share")}
+		s := Scenario{People: 10, Days: rapid.Float64Range(0.5, 30).Draw(t, "days"), Limit: rapid.Float64Range(0.1, 1000).Draw(t, "limit"), Filled: 1, Chance: 0.9, Share: rapid.Float64Range(0.01, 1).Draw(t, "share")}
 		r := of(s, c)
 		if r.Share.Lower > r.Share.Value || r.Share.Upper < r.Share.Value || !(r.Passes >= 0 && r.Passes <= 1) {
 			t.Errorf("%+v", r)
@@ -120,13 +120,46 @@ func TestProperties(t *testing.T) {
 
 func TestMisusePanics(t *testing.T) {
 	statstest.Panics(t, map[string]func(){
-		"nobody":   func() { Of(Scenario{Days: 1, Limit: 1, Filled: 1, Share: 1}, crop(1, 1, 1), crop(1, 1, 1)) },
-		"no share": func() { Of(Scenario{People: 1, Days: 1, Limit: 1, Filled: 1}, crop(1, 1, 1), crop(1, 1, 1)) },
+		"nobody": func() {
+			Of(Scenario{Chance: 0.9, Days: 1, Limit: 1, Filled: 1, Share: 1}, crop(1, 1, 1), crop(1, 1, 1))
+		},
+		"no share": func() {
+			Of(Scenario{Chance: 0.9, People: 1, Days: 1, Limit: 1, Filled: 1}, crop(1, 1, 1), crop(1, 1, 1))
+		},
 		"nan": func() {
-			Of(Scenario{People: math.NaN(), Days: 1, Limit: 1, Filled: 1, Share: 1}, crop(1, 1, 1), crop(1, 1, 1))
+			Of(Scenario{Chance: 0.9, People: math.NaN(), Days: 1, Limit: 1, Filled: 1, Share: 1}, crop(1, 1, 1), crop(1, 1, 1))
 		},
 		"infinitely": func() {
-			Of(Scenario{People: math.Inf(1), Days: 1, Limit: 1, Filled: 1, Share: 1}, crop(1, 1, 1), crop(1, 1, 1))
+			Of(Scenario{Chance: 0.9, People: math.Inf(1), Days: 1, Limit: 1, Filled: 1, Share: 1}, crop(1, 1, 1), crop(1, 1, 1))
 		},
 	})
+}
+
+// TestMost: of a log-normal crop of 1000 with limits 500 and 2000, s = log 2/1.96, a
+// tenth lies under 1000 exp(-1.2816 s); a quarter of that is what may be taken.
+func TestMost(t *testing.T) {
+	m := of(twenty, crop(1000, 500, 2000)).Most
+	want := 250 * math.Exp(-1.2815515655446004*math.Ln2/1.959963984540054)
+	statstest.Relative(t, "taken", m.Taken, want, 1e-9)
+	if m.People != math.Floor(want/10) || m.Days != math.Floor(want/40) {
+		t.Errorf("%+v", m)
+	}
+	statstest.Relative(t, "limit", m.Limit, want/100, 1e-9)
+	at := twenty
+	at.Limit = m.Limit
+	statstest.Near(t, "chance at the most", of(at, crop(1000, 500, 2000)).Passes, 0.1, 1e-9)
+	if m := of(twenty, crop(1000, 0, 4000)).Most; math.Abs(m.Taken-250*(1-1.2815515655446004/1.959963984540054)) > 1e-6 {
+		t.Errorf("where the crop may be nothing: %+v", m)
+	}
+	if m := of(twenty, stats.Estimate{Value: 1000, Interval: stats.NoInterval(0.95)}).Most; !math.IsNaN(m.People) {
+		t.Errorf("without limits: %+v", m)
+	}
+	even := twenty
+	even.Chance = 0.5
+	statstest.Relative(t, "an even chance", of(even, crop(1000, 500, 2000)).Most.Taken, 250, 1e-12)
+	statstest.Panics(t, map[string]func(){"a certain chance": func() {
+		sure := twenty
+		sure.Chance = 1
+		of(sure, crop(1000, 500, 2000))
+	}})
 }

@@ -11,6 +11,7 @@ import (
 	"ashtally/pipeline/fieldwork"
 	"ashtally/pipeline/question"
 	"ashtally/pipeline/result"
+	"ashtally/pipeline/survey"
 	"ashtally/stats"
 	"ashtally/stats/crop"
 	"ashtally/stats/harvest"
@@ -28,11 +29,17 @@ func (a Answer) Tables() []result.Table {
 	return []result.Table{cropTable.Of(a.rows), massTable.Of(a.masses), harvestTable.Of(a.harvests)}
 }
 
-// Ask estimates the crop by every method: of the survey area, of burned and
-// unburned ground, by years since fire, and of each stratum.
+// Ask estimates the crop by all methods together, at the end of the chain from
+// counted to grown, and by every method as counted: of the survey area, of burned and
+// unburned ground, and of each stratum; by every method by years since fire too.
 func Ask(ctx context.Context, s *fieldwork.Season, known *question.Known) (Answer, error) {
 	seasons := s.UnitSeasons()
 	e := &estimator{Season: s, Weighing: mass.Weigh(s, seasons), densities: known.Densities, atLevel: map[int]crop.Crop{}}
+	if known.Chain != nil {
+		if err := e.together(ctx, known.Chain); err != nil {
+			return Answer{}, err
+		}
+	}
 	for _, method := range s.DensityMethods() {
 		domains := s.Domains(method, seasons)
 		if err := e.area(ctx, method, domains); err != nil {
@@ -61,7 +68,8 @@ type estimator struct {
 func (e *estimator) area(ctx context.Context, method string, domains []fieldwork.Domain) error {
 	row := Row{Method: method, Ground: result.All, Stratum: e.PooledStratum(domains), Years: result.All}
 	allYears := inYears(domains, result.All)
-	e.add(row, allYears, e.density(method, row.Stratum, result.All))
+	row.Basis = survey.Counted
+	e.add(row, e.whole(allYears), e.density(method, row.Stratum, result.All))
 	if err := e.addAtLevel(ctx, method, allYears); err != nil {
 		return err
 	}
@@ -76,7 +84,7 @@ func (e *estimator) area(ctx context.Context, method string, domains []fieldwork
 	}
 	for _, row.Years = range fieldwork.YearClasses(domains) {
 		if row.Years != result.Unburned { // that has its row
-			e.add(row, inYears(domains, row.Years), e.density(method, row.Stratum, row.Years))
+			e.add(row, e.whole(inYears(domains, row.Years)), e.density(method, row.Stratum, row.Years))
 		}
 	}
 	return nil
@@ -84,7 +92,7 @@ func (e *estimator) area(ctx context.Context, method string, domains []fieldwork
 
 // ground adds the row of all burned or all unburned ground.
 func (e *estimator) ground(ctx context.Context, method, ground string, members []fieldwork.Domain) error {
-	row := Row{Method: method, Ground: ground, Stratum: result.All, Years: result.All}
+	row := Row{Method: method, Basis: survey.Counted, Ground: ground, Stratum: result.All, Years: result.All}
 	missed := e.unreachedOn(ground, members)
 	if len(members) > 0 && len(missed) > 0 {
 		row.Stratum = result.Reached
@@ -100,7 +108,7 @@ func (e *estimator) ground(ctx context.Context, method, ground string, members [
 				fieldwork.UnitNoun(method), fieldwork.NameList(e.StrataNames(missed)), e.OnlyOf(members)))
 		}
 	}
-	e.add(row, members, d)
+	e.add(row, e.whole(members), d)
 	return e.addAtLevel(ctx, method, members)
 }
 
@@ -116,12 +124,12 @@ func inYears(domains []fieldwork.Domain, years string) []fieldwork.Domain {
 // strata adds the rows of each stratum.
 func (e *estimator) strata(method string, domains []fieldwork.Domain) {
 	for at, stratum := range e.Strata {
-		row := Row{Method: method, Ground: stratum.Ground(), Stratum: stratum.Name, Years: result.All}
+		row := Row{Method: method, Basis: survey.Counted, Ground: stratum.Ground(), Stratum: stratum.Name, Years: result.All}
 		sampled := false
 		for _, d := range domains {
 			if d.Stratum == at {
 				row.Years, sampled = d.Years, true
-				e.add(row, []fieldwork.Domain{d}, e.density(method, stratum.Name, d.Years))
+				e.add(row, e.whole([]fieldwork.Domain{d}), e.density(method, stratum.Name, d.Years))
 			}
 		}
 		if !sampled {
@@ -142,7 +150,7 @@ func (e *estimator) density(method, stratum, years string) stats.Estimate {
 
 // add works out the crop of some domains with the density that they have, as a
 // result table holds it.
-func (e *estimator) add(row Row, members []fieldwork.Domain, density stats.Estimate) {
+func (e *estimator) add(row Row, members []mass.Member, density stats.Estimate) {
 	stored := result.Of(density)
 	c := crop.Of(e.partWith(row.Method, members, stored.Stats(nil), e.Settings.Confidence))
 	row.Bodies, row.Kg, row.Grams = result.Of(c.Bodies), result.Of(c.Kg), result.Of(c.Grams)
@@ -174,15 +182,20 @@ func (e *estimator) addAtLevel(ctx context.Context, method string, members []fie
 			return err
 		}
 	}
-	e.atLevel[at] = crop.Of(e.partWith(method, members, d, harvest.Level))
+	e.atLevel[at] = crop.Of(e.partWith(method, e.whole(members), d, harvest.Level))
 	return nil
 }
 
+// whole are domains that stand for their strata.
+func (e *estimator) whole(domains []fieldwork.Domain) []mass.Member {
+	return mass.Whole(e.Season, domains)
+}
+
 // partWith is some domains with their density.
-func (e *estimator) partWith(method string, members []fieldwork.Domain, d stats.Estimate, confidence float64) crop.Part {
-	p := e.Part(mass.Whole(e.Season, members))
+func (e *estimator) partWith(method string, members []mass.Member, d stats.Estimate, confidence float64) crop.Part {
+	p := e.Part(members)
 	p.Density, p.SE, p.Lower, p.Upper, p.Confidence = d.Value, d.SE, d.Lower, d.Upper, confidence
-	p.Apart = method == result.Line || method == result.Adaptive // whose density is not made of the counts seen here
+	p.Apart = method == result.Line || method == result.Adaptive || method == result.All && linesAlone(members) // whose density is not made of the counts seen here
 	return p
 }
 

@@ -374,7 +374,7 @@ func TestApart(t *testing.T) {
 	e.Weighing = mass.Weigh(e.Season, e.UnitSeasons())
 	for method, apart := range map[string]bool{result.Plot: false, result.Strip: false, result.Line: true, result.Adaptive: true} {
 		e.rows = nil
-		e.add(Row{Method: method}, e.Domains(result.Plot, e.UnitSeasons())[:1], stats.Estimate{Value: 10, SE: 1, Interval: stats.Interval{Lower: 8, Upper: 12, Confidence: 0.95}})
+		e.add(Row{Method: method}, e.whole(e.Domains(result.Plot, e.UnitSeasons())[:1]), stats.Estimate{Value: 10, SE: 1, Interval: stats.Interval{Lower: 8, Upper: 12, Confidence: 0.95}})
 		found := slices.ContainsFunc(e.rows[0].Warnings, func(w stats.Warning) bool { return w.Code == "mass-apart" })
 		if found != apart {
 			t.Errorf("%s: %v", method, e.rows[0].Warnings)

@@ -51,14 +51,15 @@ func (e *estimator) harvestRow(h survey.Harvest, of Row, c, atLevel crop.Crop) H
 	if mass {
 		carries, fixed, unit, shown = c.Kg, atLevel.Kg, survey.Kilograms, of.Kg
 	}
-	r := harvest.Of(harvest.Scenario{People: h.People, Days: h.Days, Limit: limit, Filled: h.Filled, Share: h.Share}, carries, fixed)
+	r := harvest.Of(harvest.Scenario{People: h.People, Days: h.Days, Limit: limit, Filled: h.Filled, Share: h.Share, Chance: h.Chance}, carries, fixed)
 	percent := r.Share
 	percent.Value, percent.Lower, percent.Upper = 100*percent.Value, 100*percent.Lower, 100*percent.Upper
 	row := HarvestRow{
 		Scenario: h.Name, Method: of.Method, Ground: of.Ground, Stratum: of.Stratum, AreaHa: of.AreaHa,
 		People: column.Finite(h.People), Days: column.Finite(h.Days), Limit: column.Finite(h.Limit), LimitUnit: h.Unit, Filled: column.Finite(100 * h.Filled),
 		Taken: column.Finite(r.Taken), Unit: unit, Crop: shown.Value, Share: result.Of(percent),
-		Asked: column.Finite(100 * h.Share), Exceeds: column.Finite(r.Passes),
+		Asked: column.Finite(100 * h.Share), Exceeds: column.Finite(r.Passes), Basis: of.Basis,
+		Chance: column.Finite(h.Chance), MostPeople: column.Finite(r.Most.People), MostDays: column.Finite(r.Most.Days), MostLimit: column.Finite(r.Most.Limit / limit * h.Limit),
 		Warnings: slices.Clone(r.Share.Warnings),
 	}
 	for _, w := range of.Warnings {

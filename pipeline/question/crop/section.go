@@ -19,7 +19,7 @@ func (a Answer) Sections(u page.Units) []page.Section {
 	if v.most >= 0 {
 		s.Limitations = append(s.Limitations, page.LimitsOf(v.harvest, v.most)...)
 		s.Finding, s.Table, s.Figure = v.harvestFinding(), v.harvestTable(), v.harvestFigure(u)
-		s.Text = append(s.Text, v.probabilities(), v.cropFinding())
+		s.Text = append(s.Text, v.turned(), v.probabilities(), v.cropFinding())
 		s.Card = &page.Card{Title: v.harvestTitle(), Text: []page.Text{v.cropFinding()}, Figure: v.summaryFigure(u)}
 		s.Lines = append(s.Lines, page.Line{Label: "harvest", Text: v.harvestLine()})
 	}
@@ -54,10 +54,17 @@ func (a Answer) view() view {
 	return v
 }
 
+// standing says what a crop stands on.
+var standing = map[string]string{
+	survey.Counted:  "as counted",
+	survey.Detected: "corrected for imperfect detection",
+	survey.Whole:    "over the whole season",
+}
+
 // cropFinding gives the crop with what it is of.
 func (v view) cropFinding() page.Text {
 	bodies, kg := v.crop.Cell(v.all, "fruit_bodies"), v.crop.Cell(v.all, "mass_kg")
-	of := page.Say("Estimated crop of the %v sampled by %v", v.crop.Cell(v.all, "land_ha"), page.Methods(v.method))
+	of := page.Say("Estimated crop of the %v sampled by %v, %v", v.crop.Cell(v.all, "land_ha"), page.Methods(v.method), standing[v.rows[v.all].Basis])
 	if !kg.Known() {
 		return page.Say("%v: %v (%v); nothing was weighed.", of, bodies, page.Interval(bodies))
 	}
@@ -125,6 +132,26 @@ func (v view) probabilities() page.Text {
 	return page.Say("Probability of exceeding the share set for each scenario, taken anywhere: %v. It allows for the uncertainty of the crop. How many people come, and how much of their limit they fill, is assumed known.", page.And(parts))
 }
 
+// turned says how many people keep the share set with the chance wanted, by scenario,
+// taken anywhere and on unburned ground alone.
+func (v view) turned() page.Text {
+	var parts []page.Text
+	chance := -1
+	for i, r := range v.harvests {
+		if r.Method != v.method || !r.MostPeople.Known || r.Ground == result.Burned {
+			continue
+		}
+		if chance < 0 {
+			chance = i
+		}
+		parts = append(parts, page.Say("%v for %v, %v", page.Bare(v.harvest.Cell(i, "most_people")), page.Name(r.Scenario), ground(r)))
+	}
+	if chance < 0 {
+		return page.Text{}
+	}
+	return page.Say("Most people with which the share set is kept with the probability wanted (%v): %v.", page.Probability(v.harvest.Cell(chance, "chance_wanted")), page.And(parts))
+}
+
 // shown are the harvest rows of the report's method.
 func (v view) shown() []int {
 	var rows []int
@@ -148,6 +175,7 @@ func (v view) harvestTable() *page.Table {
 			{Head: "Share of the crop", Name: "share_percent"},
 			{Head: "Share set", Name: "asked_percent"},
 			{Head: "Probability of exceeding it", Name: "chance_over", Show: page.Probability},
+			{Head: "Most people", Name: "most_people"},
 		},
 		Rows: v.shown(),
 		Strong: func(row int) bool {

@@ -19,13 +19,13 @@ func invented() Answer {
 		return result.Of(stats.Estimate{Value: v, Interval: stats.Interval{Lower: lower, Upper: upper, Confidence: 0.95}})
 	}
 	row := func(method, ground, stratum string, ha, kg float64) Row {
-		return Row{Method: method, Ground: ground, Stratum: stratum, Years: result.All, AreaHa: column.Finite(ha),
+		return Row{Method: method, Basis: survey.Counted, Ground: ground, Stratum: stratum, Years: result.All, AreaHa: column.Finite(ha),
 			Bodies: estimate(100*kg, 80*kg, 150*kg), Kg: estimate(kg, 0.8*kg, 1.5*kg), KgPerHa: estimate(kg/ha, 0.8*kg/ha, 1.5*kg/ha),
 			Grams: estimate(10, 9, 11), Counted: column.Count(240), Weighed: column.Count(200)}
 	}
 	harvest := func(scenario, ground string, share, exceeds float64) HarvestRow {
 		return HarvestRow{Scenario: scenario, Method: result.Plot, Ground: ground, People: column.Finite(40), Days: column.Finite(6), Limit: column.Finite(1), LimitUnit: survey.Gallons,
-			Filled: column.Finite(60), Taken: column.Finite(136.27), Unit: survey.Kilograms, Share: estimate(share, share/2, 2*share), Asked: column.Finite(30), Exceeds: column.Finite(exceeds)}
+			Filled: column.Finite(60), Taken: column.Finite(136.27), Unit: survey.Kilograms, Share: estimate(share, share/2, 2*share), Asked: column.Finite(30), Exceeds: column.Finite(exceeds), Basis: survey.Counted, Chance: column.Finite(0.9), MostPeople: column.Finite(700)}
 	}
 	few := stats.NoFinds.With("made up: nothing was found")
 	whole := row(result.Plot, result.All, result.All, 40, 52_000)
@@ -45,8 +45,9 @@ func TestSections(t *testing.T) {
 	}
 	text := questiontest.Said(s.Text, u)
 	for _, want := range []string{
+		"Most people with which the share set is kept with the probability wanted (0.90): 700 for permits, taken anywhere and 700 for permits, all taken on unburned ground.",
 		"Probability of exceeding the share set for each scenario, taken anywhere: below 0.01 for permits.",
-		"Estimated crop of the 40 ha sampled by plots: 52.0 t of fresh mass (95 % CI 41.6 to 78.0), or 5,200,000 fruit bodies (4,160,000 to 7,800,000).",
+		"Estimated crop of the 40 ha sampled by plots, as counted: 52.0 t of fresh mass (95 % CI 41.6 to 78.0), or 5,200,000 fruit bodies (4,160,000 to 7,800,000).",
 		"Mean fresh mass of a fruit body: 10.0 g (95 % CI 9.0 to 11.0), from 200 of 240 fruit bodies weighed.",
 	} {
 		if !strings.Contains(text, want) {

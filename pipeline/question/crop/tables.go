@@ -9,6 +9,7 @@ import (
 // Row is one row of results/crop.
 type Row struct {
 	Method, Ground, Stratum, Years string
+	Basis                          string // link of the chain
 	AreaHa                         column.Float
 	Bodies, Kg, KgPerHa, Grams     result.Estimate
 	Counted, Weighed               column.Int
@@ -36,6 +37,10 @@ type HarvestRow struct {
 	Share                       result.Estimate // percent of the crop
 	Asked                       column.Float    // percent
 	Exceeds                     column.Float    // probability, 0 to 1
+	Basis                       string          // of the crop
+	Chance                      column.Float    // wanted, 0 to 1
+	MostPeople, MostDays        column.Float
+	MostLimit                   column.Float // in LimitUnit
 	Warnings                    []stats.Warning
 }
 
@@ -43,13 +48,14 @@ var cropTable = result.Declaration[Row]{
 	Name:  "crop",
 	About: "what one part of the land carries, in fruit bodies and in mass",
 	Key: []result.Columns[Row]{
-		result.Text("method", "plot, adaptive-cluster, strip or line, as in density", func(r *Row) *string { return &r.Method }),
+		result.Text("method", "all for the methods together, as in chain; plot, adaptive-cluster, strip or line, as in density", func(r *Row) *string { return &r.Method }),
 		result.Text("ground", "burned, unburned, or all", func(r *Row) *string { return &r.Ground }),
 		result.Text("stratum", "stratum; all for the survey area or all of one ground, or reached for the strata of it that the method reached", func(r *Row) *string { return &r.Stratum }),
 		result.Text("years_since_fire", "growing seasons since the fire, unburned, or all: the mean of a season", func(r *Row) *string { return &r.Years }),
 	},
 	Columns: []result.Columns[Row]{
 		result.Number("land_ha", "ha", "land that the figures stand for", func(r *Row) *column.Float { return &r.AreaHa }),
+		result.Text("basis", "the density that it stands on: counted, detected or season, as in chain", func(r *Row) *string { return &r.Basis }),
 		result.EstimateOf(func(r *Row) *result.Estimate { return &r.Bodies },
 			result.Value("fruit_bodies", "fruit bodies", "fruit bodies on it: density times land"),
 			result.SE("fruit_bodies_se"), result.Lower("fruit_bodies_lower"), result.Upper("fruit_bodies_upper")),
@@ -92,7 +98,7 @@ var harvestTable = result.Declaration[HarvestRow]{
 	About: "a harvest of the settings held against the crop by one method, on all land or all of one ground",
 	Key: []result.Columns[HarvestRow]{
 		result.Text("scenario", "its name in survey.toml", func(r *HarvestRow) *string { return &r.Scenario }),
-		result.Text("method", "plot, adaptive-cluster, strip or line: what the crop is estimated by", func(r *HarvestRow) *string { return &r.Method }),
+		result.Text("method", "all for the methods together, or plot, adaptive-cluster, strip or line: what the crop is estimated by", func(r *HarvestRow) *string { return &r.Method }),
 		result.Text("ground", "all, or burned or unburned land as if all were taken there", func(r *HarvestRow) *string { return &r.Ground }),
 		result.Text("stratum", "all; reached where the method reached only some of these strata: as if all were taken there", func(r *HarvestRow) *string { return &r.Stratum }),
 	},
@@ -111,6 +117,11 @@ var harvestTable = result.Declaration[HarvestRow]{
 			result.Lower("lower_percent"), result.Upper("upper_percent"), result.Confidence()),
 		result.Number("asked_percent", "percent", "share whose passing is asked for", func(r *HarvestRow) *column.Float { return &r.Asked }),
 		result.Number("chance_over", "", "chance that the share is over it, by the 95 % interval of the crop, whatever the level of the others", func(r *HarvestRow) *column.Float { return &r.Exceeds }),
+		result.Text("basis", "the density that the crop stands on, as in crop", func(r *HarvestRow) *string { return &r.Basis }),
+		result.Number("chance_wanted", "", "wanted chance that the share is not over it", func(r *HarvestRow) *column.Float { return &r.Chance }),
+		result.Number("most_people", "", "most people with which that chance is kept, days and limit as they are", func(r *HarvestRow) *column.Float { return &r.MostPeople }),
+		result.Number("most_days", "", "most days of each with which it is kept, people and limit as they are", func(r *HarvestRow) *column.Float { return &r.MostDays }),
+		result.Number("most_limit", "", "largest limit with which it is kept, in its unit, people and days as they are", func(r *HarvestRow) *column.Float { return &r.MostLimit }),
 	},
 	Warnings: func(r *HarvestRow) []stats.Warning { return r.Warnings },
 }
