@@ -15,7 +15,7 @@ import (
 // TestBehind shows what rows of the thinned demo rest on.
 func TestBehind(t *testing.T) {
 	light(t)
-	out := mustRun(t, Options{Survey: writeSurvey(t, func(_ string, data []byte) []byte { return data })})
+	out := folderOf(t, wholeResults(t))
 	t.Run("finds of each row", func(t *testing.T) { testFindsOfEachRow(t, out) })
 	t.Run("lines", func(t *testing.T) { testLinesBehind(t, out) })
 }

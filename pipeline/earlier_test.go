@@ -38,6 +38,7 @@ func laterDemo(t *testing.T) string {
 // TestEarlier: a former season comes to the same from its sheets and from the
 // archive of its run, and run.json names what was read of it.
 func TestEarlier(t *testing.T) {
+	onceIsEnough(t) // TestForgedRecords compares with an earlier season too
 	light(t)
 	sheets := filepath.Join(t.TempDir(), "before")
 	if err := os.Rename(writeSurvey(t, asItIs), sheets); err != nil {

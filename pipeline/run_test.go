@@ -137,12 +137,9 @@ func wholeDemo(t *testing.T) map[string][]byte {
 // TestRunRepeatsItself holds every byte of a results folder to be the same on
 // one core and on two.
 func TestRunRepeatsItself(t *testing.T) {
+	onceIsEnough(t)
 	want := wholeResults(t)
-	cores := []int{1, 2}
-	if testing.Short() {
-		cores = cores[:1] // the other results were made on as many as there are
-	}
-	for _, cores := range cores {
+	for _, cores := range []int{1, 2} {
 		before := runtime.GOMAXPROCS(cores)
 		got := contents(t, mustRun(t, Options{Survey: writeSurvey(t, asItIs)}))
 		runtime.GOMAXPROCS(before)
@@ -261,6 +258,7 @@ func digestAt(t *testing.T, dir, name string) (Output, error) {
 
 // TestSetAside goes on without a faulty row, and without what hangs on it.
 func TestSetAside(t *testing.T) {
+	onceIsEnough(t)
 	light(t)
 	dir := writeSurvey(t, func(name string, data []byte) []byte {
 		if name == "visits.csv" {

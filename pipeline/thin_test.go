@@ -27,6 +27,15 @@ func light(t *testing.T) {
 	t.Cleanup(func() { lightly = testing.Short })
 }
 
+// onceIsEnough leaves a test of whole runs out with -short: the goroutines that they
+// start are those of the other runs, and the race detector finds no more in them.
+func onceIsEnough(t *testing.T) {
+	t.Helper()
+	if testing.Short() {
+		t.Skip("another run of the same goroutines, each ten times as slow under the race detector")
+	}
+}
+
 // surveyFiles are the demo's survey, thinned with -short and for light tests.
 func surveyFiles() []demo.File {
 	files := demo.Survey()
