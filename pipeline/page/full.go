@@ -46,7 +46,7 @@ func rowID(table string, row int) string { return fmt.Sprintf("%s-%d", table, ro
 // full lays out a result table: the rows that are linked to, and as many of the
 // others as there is room for.
 func full(t result.Table, linked map[string]bool) fullTable {
-	f := fullTable{ID: "table-" + t.Name(), Name: t.Name(), About: capital(t.About())}
+	f := fullTable{ID: "table-" + t.Name(), Name: t.Name(), About: t.About()}
 	fields := t.Fields()
 	for _, c := range fields {
 		f.Heads = append(f.Heads, fullHead{c.Name, c.Unit, c.About, c.Form == column.Number || c.Form == column.Whole})

@@ -374,8 +374,8 @@ func (v view) appendix() []page.Part {
 		Text: []page.Text{
 			page.Say("The class of a unit is known only once it has been drawn, so the number of units in a class, and its share of the survey area, are random. The density of a class is the ratio of two estimated totals: fruit bodies in it over area in it. Its standard error is the linearised one over all sites; a site without a unit in the class counts with zero."),
 			page.Say("Limits are those of the units of the class, with what the class's share of each stratum varies put to them on the log scale. Along line transects the shares are taken as known."),
-			page.Say("A class that is a whole stratum differs from the others by all that the strata differ by. The ratios with the others held equal are of a negative binomial model of the counts, with strata and years since fire as factors and cluster-robust limits; an attribute that over a fifth of the units lack is not in it, and a unit without one has its mean."),
-			page.Say("Expected densities of combinations are of the same model, the mean of the units that lie in each. The first of many was chosen for being the highest: in simulated burns the truly best was the first or second in three of four, and the limits of the first held as often as they say (SIMULATION.md of the question)."),
+			page.Say("A class that is a whole stratum differs from the others by all that the strata differ by. The ratios with the others held equal are of a negative binomial model of the counts, with strata and years since fire as factors and cluster-robust limits. An attribute that over a fifth of the units lack is not in it; a unit without one has its mean."),
+			page.Say("Expected densities of combinations are of the same model, the mean of the units that lie in each. The first of many was chosen for being the highest. In simulated burns the best combination was ranked first or second in three of four. The limits of the first had their nominal coverage (SIMULATION.md of the question)."),
 		},
 		Formulas: []string{"D = Σ Wₕ Σ zᵢ yᵢ / aₕ  /  Σ Wₕ Σ zᵢ aᵢ / aₕ,  zᵢ = 1 in the class, else 0"},
 		References: []string{

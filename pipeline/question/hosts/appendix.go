@@ -98,7 +98,7 @@ var selectionMethods = page.Part{
 	Title: "How selection ratios are estimated",
 	Text: []page.Text{
 		page.Say("The selection ratio of a host is its share of the host-associated finds over its share of what live hosts offer. Both shares are estimated from the same units, strata weighted by their area, and the variance of the log ratio is linearized over sites. The intervals of all hosts hold jointly, by Bonferroni's method. A host without finds, or with all of them, has exact binomial limits."),
-		page.Say("All hosts together are tested by chi-square over its overdispersion (Rao and Scott). Within units, the finds of each unit are compared with its own trees: a host that grows where the ground suits the fungus is selected over the area, but not within units."),
+		page.Say("All hosts together are tested by chi-square over its overdispersion (Rao and Scott). Within units, the finds of each unit are compared with its own trees. A host that grows where the ground suits the fungus is selected over the area, but not within units."),
 	},
 	Formulas: []string{"w = o / π"},
 	References: []string{

@@ -58,7 +58,7 @@ func (v view) nearFigure(u page.Units) *page.Figure {
 	return &page.Figure{
 		Name:    "finds-near-hosts",
 		Title:   page.Say("Finds near live hosts compared with random points"),
-		Caption: page.Say("Share of finds with a live host within a distance over the share of random points, with its confidence interval, and the simulation envelope under random placement, which holds over all distances at once. By %v.", page.Methods(v.association[rows[0]].Method)),
+		Caption: page.Say("Share of finds with a live host within a distance over the share of random points, with its confidence interval. The simulation envelope under random placement holds over all distances at once. By %v.", page.Methods(v.association[rows[0]].Method)),
 		Alt:     v.nearSentence(),
 		Form: func(about plots.About) page.Form {
 			return plots.Chart{

@@ -210,7 +210,7 @@ func (v view) covariateFigure(u page.Units) *page.Figure {
 var methods = page.Part{
 	Title: "How detection functions are estimated",
 	Text: []page.Text{
-		page.Say("Half-normal, hazard-rate and uniform key functions, with adjustment terms and covariates of the scale where the settings ask for them, are fitted to the distances of all detections by maximum likelihood. The function of lowest AIC (or AICc) is selected."),
+		page.Say("Half-normal, hazard-rate and uniform key functions are fitted to the distances of all detections by maximum likelihood. The settings may ask for adjustment terms and for covariates of the scale. The function of lowest AIC (or AICc) is selected."),
 		page.Say("The density is detections per length of line over twice the effective half-width, strata weighted by area, times the mean group size. Its intervals are by the bootstrap over lines, with the functions refitted and averaged by their Akaike weights, or by the delta method, as the settings ask."),
 		page.Say("Where larger groups are detected farther off, their mean size is regressed on the detection probability. A shoulder of the function is tested by the detections nearest to the line against those that a half-normal expects (binomial test)."),
 		page.Say("Fruit bodies on the line are assumed to be detected with certainty, distances to be measured without error, and lines to be placed independently of the fruit bodies. Where some on the line are missed the density is too low by their share."),

@@ -113,7 +113,7 @@ func (v view) methods() []page.Part {
 	}
 	switch v.fits[v.main].Covariance {
 	case cr2:
-		model.Text = append(model.Text, page.Say("The covariance is cluster-robust over sites by bias-reduced linearization (CR2), with Satterthwaite degrees of freedom and Hotelling’s test of several coefficients. Since squares of clumped counts are very uneven, the degrees of freedom are at most one and a half times the number of sites of equal contribution that would give the same variance."))
+		model.Text = append(model.Text, page.Say("The covariance is cluster-robust over sites by bias-reduced linearization (CR2), with Satterthwaite degrees of freedom and Hotelling’s test of several coefficients. Squares of clumped counts are very uneven. The degrees of freedom are therefore at most one and a half times the effective number of sites."))
 		model.References = append(model.References,
 			"Bell, R. M. & McCaffrey, D. F. (2002). Bias reduction in standard errors for linear regression with multi-stage samples. Survey Methodology 28, 169-181.",
 			"Pustejovsky, J. E. & Tipton, E. (2018). Small-sample methods for cluster-robust variance estimation and hypothesis testing in fixed effects models. Journal of Business & Economic Statistics 36, 672-683.")
@@ -130,7 +130,7 @@ func (v view) methods() []page.Part {
 var tests = page.Part{
 	Title: "How the terms of the count model are tested",
 	Text: []page.Text{
-		page.Say("P-values are those of a cluster-level sign-flip score test. The model is fitted under the null hypothesis; each site contributes its effective score, whose sign is as likely to be one as the other. P is the share of all sign vectors, or of a random sample of them where there are many, whose standardized score is at least as extreme as the one observed. It can be computed for levels without finds, and is conservative where few sites contribute. Where one mode is far more clumped than the other, it may be too small."),
+		page.Say("P-values are those of a cluster-level sign-flip score test. The model is fitted under the null hypothesis; each site contributes its effective score, whose sign is as likely to be one as the other. P is the share of sign vectors whose standardized score is at least as extreme as the one observed. Where there are many, a random sample of them is taken. It can be computed for levels without finds, and is conservative where few sites contribute. Where one mode is far more clumped than the other, it may be too small."),
 		page.Say("Intervals are Wald’s. Where interval and p-value disagree, the p-value says whether there is a difference. P-values of a family of comparisons are adjusted."),
 	},
 	References: []string{

@@ -81,7 +81,7 @@ func curveMethods(v view) page.Part {
 		Title: "How the curve of the season is estimated",
 		Text: []page.Text{
 			page.Say("The logarithm of the rate at which fruit bodies come up is quadratic in time: a Gaussian curve. Where visits record only what is new, its integral from one visit to the next is fitted, as far back as fruit bodies stand: %v days (setting curve.standing_days). Where visits record all that stand, the curve is that of the standing crop.", page.Name(v.settings.StandingDays.String())),
-			page.Say("With x the day, e the elevation, d its delay, r one along roads and l their lead, the height a is free for each method, stratum and side of the road. Counts are negative binomial; parameters are maximum likelihood estimates. Variances are jackknife approximations over units or sites. The peak and its shifts have Fieller limits, onset and end limits by MOVER from those of peak and width."),
+			page.Say("In the formula x is the day, e the elevation, d its delay, r one along roads and l their lead. The height a is free for each method, stratum and side of the road. Counts are negative binomial; parameters are maximum likelihood estimates. Variances are jackknife approximations over units or sites. The peak and its shifts have Fieller limits, onset and end limits by MOVER from those of peak and width."),
 			page.Say("Fit is tested by a smooth test with sign flips of units or sites. A Gaussian curve that is rejected gives way to a skewed (log-gamma) or a bimodal one, by AIC, where that is not rejected; otherwise no curve is reported. There is none either with visits on fewer than four dates, with all finds in one unit or site, or with a peak outside the visits."),
 		},
 		Formulas: []string{"log rate = a + g e + b₁ z + b₂ z²,  z = x − d e + l r"},
@@ -108,7 +108,7 @@ func totalMethods(v view) page.Part {
 		Title: "How season totals are estimated",
 		Text: []page.Text{
 			page.Say("The season total is the density found over the share of the flush that the visits could observe, by the curve of all units. Its variance leaves out one unit or site at a time, on the log scale, and includes that of the curve."),
-			page.Say("How long a fruit body stands is an assumption: the usual figure has no source, and visits do not tell. Limits are those of a partially identified parameter: they cover days that vary from body to body (exponential) about the least mean of the setting, and the most days of the setting."),
+			page.Say("How long a fruit body stands is an assumption: the usual figure has no source, and visits do not tell. Limits are those of a partially identified parameter. They cover days that vary from body to body (exponential) about the least mean of the setting, and the most days of the setting."),
 		},
 		References: []string{"Imbens, G. W. & Manski, C. F. (2004). Confidence intervals for partially identified parameters. Econometrica 72, 1845-1857."},
 	}
