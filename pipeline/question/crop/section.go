@@ -15,6 +15,7 @@ func (a Answer) Sections(u page.Units) []page.Section {
 		s.Limitations = page.LimitsOf(v.crop, v.all)
 		s.Finding, s.Table = v.cropFinding(), v.cropTable()
 		s.Lines = append(s.Lines, page.Line{Label: "crop", Text: v.cropLine()})
+		s.Card = &page.Card{Title: page.Say("What there is to harvest"), Text: []page.Text{v.cropFinding(), page.Say("No harvest is set; [[harvest]] of survey.toml compares one with the crop.")}}
 	}
 	if v.most >= 0 {
 		s.Limitations = append(s.Limitations, page.LimitsOf(v.harvest, v.most)...)

@@ -97,7 +97,7 @@ func TestSectionsOfLess(t *testing.T) {
 	a := invented()
 	a.harvests = nil
 	s := a.Sections(u)[0]
-	if !strings.HasPrefix(s.Finding.Sentence(u), "Estimated crop") || s.Card != nil || s.Figure != nil || len(s.Table.Rows) != 3 {
+	if !strings.HasPrefix(s.Finding.Sentence(u), "Estimated crop") || s.Card == nil || s.Card.Figure != nil || s.Figure != nil || len(s.Table.Rows) != 3 {
 		t.Errorf("without a harvest the finding is %q", s.Finding.Sentence(u))
 	}
 	for i := range a.rows {

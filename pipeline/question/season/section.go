@@ -14,13 +14,13 @@ func (a Answer) Sections(u page.Units) []page.Section {
 	v := a.view()
 	s := page.Section{Chapter: page.When, Question: "Season"}
 	if v.whole < 0 {
-		s.Appendix = v.appendix(u)
+		s.Appendix, s.Card = v.appendix(u), v.undated()
 		return []page.Section{s}
 	}
 	s.Finding, s.Table, s.Figure = v.finding(), v.shortTable(), v.calendar(u, "season-calendar", v.shown())
 	s.Text = []page.Text{v.span(), v.withElevation(), v.alongRoads(), v.seen()}
 	s.Limitations = page.LimitsOf(v.flush, v.whole)
-	s.Card = &page.Card{Title: v.title(), Text: []page.Text{v.finding(), v.seen()}, Figure: v.calendar(u, "season-calendar-summary", v.summary())}
+	s.Card = &page.Card{Title: v.title(), Text: []page.Text{v.finding()}, Figure: v.calendar(u, "season-calendar-summary", v.summary())}
 	s.Lines = []page.Line{{Label: "season", Text: v.line()}}
 	if v.total >= 0 {
 		s.Text = append(s.Text, v.totalSentence())
@@ -63,6 +63,16 @@ func (v view) cell(column string) result.Cell { return v.flush.Cell(v.whole, col
 // peak is the day of the peak with its interval.
 func (v view) peak() page.Text {
 	return page.Say("%v (%v)", page.Dated(v.cell("peak")), page.Days(v.cell("peak_day"), v.cell("peak_lower"), v.cell("peak_upper")))
+}
+
+// undated says in the summary why the season has no peak; nil where nothing tells.
+func (v view) undated() *page.Card {
+	for _, r := range v.rows {
+		if reason := page.Reason(r.Warnings); r.kind() == "" && reason != "" {
+			return &page.Card{Title: page.Say("When: the peak cannot be dated"), Text: []page.Text{page.Say("The reason: %v.", reason)}}
+		}
+	}
+	return nil
 }
 
 // what the curve is of.
