@@ -30,17 +30,23 @@ func (a Answer) Sections(u page.Units) []page.Section {
 	s.Table, s.Figure = v.path(), v.figure(u, "from-counted-to-grown")
 	s.Limitations = page.LimitsOf(v.table, v.end)
 	s.Lines = v.lines()
-	s.Card = &page.Card{Title: page.Say("Density of %v", v.sampled()), Number: &number, Label: "fruit bodies", Text: []page.Text{v.finding(), v.massSentence()}, Figure: v.figure(u, "from-counted-to-grown-summary")}
+	s.Card = &page.Card{Title: page.Say("Density of %v", v.sampled()), Number: &number, Label: "fruit bodies", Text: []page.Text{v.finding()}, Figure: v.figure(u, "from-counted-to-grown-summary")}
 	s.Appendix = v.appendix(u)
 	return append([]page.Section{s}, v.where(u)...)
 }
 
-// where is the card of the summary that says where densities are highest; none for a
-// single stratum.
+// where is the card of the summary that says where densities are highest, or which is
+// the single stratum that was sampled.
 func (v view) where(u page.Units) []page.Section {
 	strata := v.densest()
-	if len(strata) < 2 {
+	switch len(strata) {
+	case 0:
 		return nil
+	case 1:
+		name := page.Name(v.rows[strata[0]].Stratum)
+		return []page.Section{{Chapter: page.Where, Question: "Density by stratum", Card: &page.Card{
+			Title: page.Say("One stratum was sampled: %v", name), Text: []page.Text{page.Say("Density of %v: %v.", name, page.Estimate(v.density(strata[0])))},
+		}}}
 	}
 	highest, lowest := strata[0], strata[len(strata)-1]
 	text := page.Say("Highest density, %v: %v, %v. Lowest: %v, %v.", linkNames[v.rows[highest].Link],
@@ -99,7 +105,7 @@ func (v view) finding() page.Text {
 	if r.Density.Value.Value == 0 {
 		return page.Say("No fruit body of the target taxa was found on %v; density of %v: %v.", v.searched(), v.sampled(), page.Estimate(v.density(v.end)))
 	}
-	return page.Say("Estimated density of fruit bodies in %v, %v: %v, from %v on %v.", v.sampled(), linkNames[r.Link], page.Estimate(v.density(v.end)), finds, v.searched())
+	return page.Say("Estimated density of fruit bodies in %v, %v: %v. It rests on %v on %v.", v.sampled(), linkNames[r.Link], page.Estimate(v.density(v.end)), finds, v.searched())
 }
 
 // searched counts the units and names their methods.

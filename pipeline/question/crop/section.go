@@ -69,7 +69,7 @@ func (v view) cropFinding() page.Text {
 	if !kg.Known() {
 		return page.Say("%v: %v (%v); nothing was weighed.", of, bodies, page.Interval(bodies))
 	}
-	return page.Say("%v: %v of fresh mass (%v), or %v (%v).", of, kg, page.Interval(kg), bodies, page.Limits(bodies))
+	return page.Say("%v: %v of fresh mass (%v). In number: %v (%v).", of, kg, page.Interval(kg), bodies, page.Limits(bodies))
 }
 
 func (v view) cropLine() page.Text {
@@ -145,12 +145,12 @@ func (v view) turned() page.Text {
 		if chance < 0 {
 			chance = i
 		}
-		parts = append(parts, page.Say("%v for %v, %v", page.Bare(v.harvest.Cell(i, "most_people")), page.Name(r.Scenario), ground(r)))
+		parts = append(parts, page.Say("For %v, %v: %v.", page.Name(r.Scenario), ground(r), page.Bare(v.harvest.Cell(i, "most_people"))))
 	}
 	if chance < 0 {
 		return page.Text{}
 	}
-	return page.Say("Most people with which the share set is kept with the probability wanted (%v): %v.", page.Probability(v.harvest.Cell(chance, "chance_wanted")), page.And(parts))
+	return page.Say("Most people with which the share set is kept, with the probability wanted (%v). %v", page.Probability(v.harvest.Cell(chance, "chance_wanted")), page.Join(parts, " "))
 }
 
 // shown are the harvest rows of the report's method.

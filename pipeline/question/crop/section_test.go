@@ -45,9 +45,9 @@ func TestSections(t *testing.T) {
 	}
 	text := questiontest.Said(s.Text, u)
 	for _, want := range []string{
-		"Most people with which the share set is kept with the probability wanted (0.90): 700 for permits, taken anywhere and 700 for permits, all taken on unburned ground.",
+		"Most people with which the share set is kept, with the probability wanted (0.90). For permits, taken anywhere: 700. For permits, all taken on unburned ground: 700.",
 		"Probability of exceeding the share set for each scenario, taken anywhere: below 0.01 for permits.",
-		"Estimated crop of the 40 ha sampled by plots, as counted: 52.0 t of fresh mass (95 % CI 41.6 to 78.0), or 5,200,000 fruit bodies (4,160,000 to 7,800,000).",
+		"Estimated crop of the 40 ha sampled by plots, as counted: 52.0 t of fresh mass (95 % CI 41.6 to 78.0). In number: 5,200,000 fruit bodies (4,160,000 to 7,800,000).",
 		"Mean fresh mass of a fruit body: 10.0 g (95 % CI 9.0 to 11.0), from 200 of 240 fruit bodies weighed.",
 	} {
 		if !strings.Contains(text, want) {
