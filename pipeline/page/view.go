@@ -241,7 +241,7 @@ func limitViews(list []Limitation, most int) []limitView {
 
 // longestQuote is how many words of a warning the report quotes; the row that it links
 // to has all of them.
-const longestQuote = 30
+const longestQuote = 20
 
 // view quotes the warning from its table, in whole sentences.
 func (l Limitation) view() limitView {
