@@ -282,3 +282,20 @@ func drawn(t *testing.T, s page.Section, u page.Units) {
 		}
 	}
 }
+
+// TestEmptyLines: lines along which nothing was found are alone in a stratum, beside
+// plots and strips in another.
+func TestEmptyLines(t *testing.T) {
+	w := plotsAndStrips(t, 1)
+	w.Strata = append(w.Strata, survey.Stratum{Stratum: "far", AreaHa: fieldworktest.Known(10)})
+	w.Line(t, "far", "L1", 200)
+	w.Line(t, "far", "L2", 200)
+	w.Line(t, "burn", "L3", 200)
+	a, _, _ := answer(t, w, nil)
+	if r := a.row(t, result.All, "far", survey.Counted); r.Density.Value.Value != 0 || r.Methods != result.Line {
+		t.Errorf("far: %+v", r)
+	}
+	if r := a.row(t, result.All, "burn", survey.Counted); r.Methods != "plot+strip" {
+		t.Errorf("burn: %+v", r)
+	}
+}

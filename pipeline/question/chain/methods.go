@@ -122,12 +122,17 @@ func (c *chains) widths() {
 			p.haPerM = counted / p.density / length
 		case finds > 0 && base > 0:
 			p.haPerM = finds / base
-		case len(h.parts) > 1: // nothing was found along any line, which has no width then
+		case len(h.parts) == 1: // no other method needs the width, but it must be one
+			p.haPerM = aMetre
+		default: // nothing was found along any line, which has no width then
 			h.parts = slices.Delete(h.parts, at, at+1)
 			c.lines = []stats.Warning{lineWidth.With("nothing was found along lines, so they have no effective width and are left out of the density of all methods")}
 		}
 	}
 }
+
+// aMetre is the area of a metre of line a metre wide.
+const aMetre = 1. / fieldwork.SquareMetresPerHa
 
 // lengthM is the length of the lines of a domain, each season's.
 func lengthM(d fieldwork.Domain) float64 {
