@@ -259,7 +259,7 @@ func (e *extremes) choose() {
 		switch {
 		case k.Name == "replicates":
 			e.settings[k.Path()] = "199"
-		case k.Words != nil && k.Table != "model" && k.Table != "compare" && k.Path() != "lines.covariates" && e.rng.IntN(4) == 0:
+		case k.Words != nil && k.Table != "model" && k.Table != "compare" && k.Path() != "lines.covariates" && k.Path() != "check.quiet" && e.rng.IntN(4) == 0:
 			e.settings[k.Path()] = strconv.Quote(e.one(k.Words...))
 		}
 	}
