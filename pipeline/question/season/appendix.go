@@ -17,7 +17,7 @@ func (v view) appendix(u page.Units) []page.Part {
 	if v.total >= 0 {
 		rows := v.totalRows()
 		parts = append(parts, page.Part{
-			Title: v.totalName(), Figures: []*page.Figure{v.totalFigure(u, rows)}, Tables: []page.Table{v.totalTable(rows)},
+			Title: totalName(v), Figures: []*page.Figure{v.totalFigure(u, rows)}, Tables: []page.Table{v.totalTable(rows)},
 		})
 	}
 	parts = append(parts, curveMethods(v))
@@ -30,7 +30,7 @@ func (v view) appendix(u page.Units) []page.Part {
 	return parts
 }
 
-func (v view) totalName() string {
+func totalName(v view) string {
 	if v.standing {
 		return "Standing crop at the peak"
 	}
@@ -54,13 +54,13 @@ func (v view) strongTotal(row int) bool { return v.totals[row].Stratum == result
 
 func (v view) totalTable(rows []int) page.Table {
 	return page.Table{
-		Caption: page.Say("%v by stratum, %v", v.totalName(), page.Year(v.cell("year"))), Of: v.sums, Head: "Stratum",
+		Caption: page.Say("%v by stratum, %v", totalName(v), page.Year(v.cell("year"))), Of: v.sums, Head: "Stratum",
 		Label: func(row int) page.Text {
 			return page.Say("%v, %v", v.placeLabel(row), page.Methods(v.totals[row].Method))
 		},
 		Columns: []page.Column{
 			{Head: "Units", Name: "units"}, {Head: "Finds", Name: "finds"}, {Head: "Found", Name: "found_per_ha"},
-			{Head: "Observed share", Name: "observed_share"}, {Head: v.totalName(), Name: "total_per_ha"}, {Head: "Basis", Name: "basis"},
+			{Head: "Observed share", Name: "observed_share"}, {Head: totalName(v), Name: "total_per_ha"}, {Head: "Basis", Name: "basis"},
 		},
 		Rows: rows, Strong: v.strongTotal,
 		Below: []page.Text{page.Say("Observed: nine tenths of the flush or more could be observed; extrapolated: less.")},

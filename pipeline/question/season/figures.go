@@ -119,7 +119,7 @@ func (v view) elevationFigure(u page.Units) *page.Figure {
 func (v view) totalFigure(u page.Units, rows []int) *page.Figure {
 	return &page.Figure{
 		Name:    "season-total",
-		Title:   page.Say("%v by stratum, %v", v.totalName(), page.Year(v.cell("year"))),
+		Title:   page.Say("%v by stratum, %v", totalName(v), page.Year(v.cell("year"))),
 		Caption: page.Say("Estimates with their confidence intervals."),
 		Alt:     v.totalSentence(),
 		Form: func(about plots.About) page.Form {
