@@ -226,6 +226,9 @@ func TestGradientsAgainstR(t *testing.T) {
 			if r.Attribute != row["attribute"] || r.Mode != result.All {
 				continue
 			}
+			if !fewSites.In(r.Warnings) {
+				t.Errorf("30 sites: %v", r.Warnings)
+			}
 			statstest.Relative(t, r.Attribute, r.Ratio.Value.Value, row.Number(t, "ratio"), 1e-6)
 			statstest.Relative(t, r.Attribute+", standard error of the logarithm", r.Ratio.SE.Value/r.Ratio.Value.Value, row.Number(t, "se_log"), 1e-5)
 			checked++
