@@ -72,7 +72,7 @@ func (p DocumentPart) view(u Units) documentPartView {
 		v.Tables = append(v.Tables, table)
 	}
 	for _, l := range p.Limitations {
-		limit := l.view()
+		limit := l.whole()
 		limit.Link = ""
 		v.Limits = append(v.Limits, limit)
 	}

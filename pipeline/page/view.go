@@ -245,8 +245,15 @@ const longestQuote = 20
 
 // view quotes the warning from its table, in whole sentences.
 func (l Limitation) view() limitView {
+	return l.quoted(beginning(sentence(l.Warning.Text), longestQuote))
+}
+
+// whole is the view with all that the warning says, for a page without an appendix.
+func (l Limitation) whole() limitView { return l.quoted(sentence(l.Warning.Text)) }
+
+func (l Limitation) quoted(text string) limitView {
 	v := limitView{Title: titleOf(l.Warning), Link: appendixRow(l.Table, l.Row)}
-	c := result.Cell{Table: l.Table, Row: l.Row, Column: "warnings", Text: beginning(sentence(l.Warning.Text), longestQuote)}
+	c := result.Cell{Table: l.Table, Row: l.Row, Column: "warnings", Text: text}
 	if c.Text != "" {
 		v.Text = Text{[]part{quote{c}}}.HTML(Units{})
 	}
