@@ -121,11 +121,11 @@ func AreaOf(u Unit) float64 { return u.AreaHa }
 // LengthOf is the length of a transect in metres, as a measure for [OverUnits].
 func LengthOf(u Unit) float64 { return u.LengthM }
 
-// clusters numbers the sites of unit-seasons in order of first appearance; nil
-// where no two unit-seasons share one.
-func clusters(elements []UnitSeason) []int {
+// SiteNumbers numbers the sites of unit-seasons in order of first appearance, and says
+// how many there are.
+func SiteNumbers(elements []UnitSeason) (of []int, sites int) {
 	number := map[string]int{}
-	of := make([]int, len(elements))
+	of = make([]int, len(elements))
 	for i, e := range elements {
 		site := e.Cluster()
 		if _, ok := number[site]; !ok {
@@ -133,7 +133,13 @@ func clusters(elements []UnitSeason) []int {
 		}
 		of[i] = number[site]
 	}
-	if len(number) == len(elements) {
+	return of, len(number)
+}
+
+// clusters are the numbers of the sites; nil where no two unit-seasons share one.
+func clusters(elements []UnitSeason) []int {
+	of, sites := SiteNumbers(elements)
+	if sites == len(elements) {
 		return nil
 	}
 	return of

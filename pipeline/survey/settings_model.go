@@ -19,7 +19,7 @@ type Model struct {
 var (
 	ModelTerms       = []string{"mode", "tree", "years", "stratum", "mode:tree", "mode:years", "tree:years"}
 	ModelComparisons = []string{ModeWithinTree, ModeWithinYears, YearsWithinMode}
-	Covariances      = []string{"CR2", "CR1", "model"}
+	Covariances      = []string{CR2, CR1, OfModel}
 	Adjustments      = []string{Holm, BenjaminiHochberg}
 )
 
@@ -29,12 +29,16 @@ const (
 	ModeWithinYears = "mode within years"
 	YearsWithinMode = "years within mode"
 
+	CR2     = "CR2"
+	CR1     = "CR1"
+	OfModel = "model" // that of independent counts
+
 	Holm              = "holm"
 	BenjaminiHochberg = "benjamini-hochberg"
 )
 
 func defaultModel() Model {
-	return Model{Terms: slices.Clone(ModelTerms), Comparisons: slices.Clone(ModelComparisons), Covariance: "CR2", Replicates: 1999, Adjustment: Holm}
+	return Model{Terms: slices.Clone(ModelTerms), Comparisons: slices.Clone(ModelComparisons), Covariance: CR2, Replicates: 1999, Adjustment: Holm}
 }
 
 // modelKeys are the keys of [model].

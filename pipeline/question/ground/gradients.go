@@ -7,6 +7,7 @@ import (
 	"slices"
 
 	"ashtally/pipeline/column"
+	"ashtally/pipeline/estimate"
 	"ashtally/pipeline/fieldwork"
 	"ashtally/pipeline/result"
 	"ashtally/pipeline/survey"
@@ -26,10 +27,6 @@ var (
 )
 
 const (
-	// findsPerTerm is how many finds there must be for each coefficient
-	// (Vittinghoff & McCulloch 2007, American Journal of Epidemiology 165: 710-718:
-	// five to nine events for each do little harm).
-	findsPerTerm = 5
 	// leastRecorded is the share of units that must have an attribute (common practice,
 	// no source).
 	leastRecorded = 0.8
@@ -40,8 +37,6 @@ const (
 	// enoughSites is how many sites there were in the simulated burns whose limits covered
 	// 0.934 to 0.943; with 12 and 24 they covered 0.915 to 0.951 (SIMULATION.md).
 	enoughSites = 48
-	// largestModel bounds the cells of the matrix, whose fits take minutes beyond.
-	largestModel = 2_000_000
 )
 
 // gradient is a measure of the ground in the model, in steps.
@@ -114,18 +109,13 @@ func newCounts(s *fieldwork.Season, method string, seasons []fieldwork.UnitSeaso
 	for _, groups := range s.CountsByVisit() {
 		c.byVisit = append(c.byVisit, fieldwork.UnitSeason{Counts: groups}.Finds())
 	}
-	sites := map[string]int{}
+	c.sample.Cluster, c.sites = fieldwork.SiteNumbers(c.units)
 	stratum, years := newFactor("stratum"), newFactor("years")
 	for _, e := range c.units {
-		if _, ok := sites[e.Cluster()]; !ok {
-			sites[e.Cluster()] = len(sites)
-		}
-		c.sample.Cluster = append(c.sample.Cluster, sites[e.Cluster()])
 		c.sample.Exposure = append(c.sample.Exposure, e.Unit.AreaHa)
 		stratum.add(s.Strata[e.Unit.Stratum].Name)
 		years.add(e.Years)
 	}
-	c.sites = len(sites)
 	c.sample.Frame.Rows = len(c.units)
 	for _, f := range []*factor{stratum, years} {
 		if len(f.Levels) > 1 {
@@ -143,7 +133,7 @@ func newCounts(s *fieldwork.Season, method string, seasons []fieldwork.UnitSeaso
 		c.sample.Frame.Numbers = append(c.sample.Frame.Numbers, terms.Number{Name: g.name, Of: values})
 		c.model = append(c.model, terms.Term{g.name})
 	}
-	if len(c.units)*c.sample.Frame.Columns(c.model) <= largestModel {
+	if len(c.units)*c.sample.Frame.Columns(c.model) <= estimate.LargestModel {
 		c.inflated = inflation(c.sample.Frame.Design(c.model), len(c.chosen))
 	}
 	return c
@@ -201,20 +191,6 @@ func (c counts) recorded() int {
 	return n
 }
 
-// countsOf are the finds of a mode in each unit, and their sum.
-func (c counts) countsOf(mode string) (counts []float64, finds int) {
-	counts = make([]float64, len(c.units))
-	for i, e := range c.units {
-		for _, g := range e.Counts {
-			if mode == result.All || c.season.Groups[g.Group].Mode == mode {
-				counts[i] += float64(g.N)
-				finds += int(g.N)
-			}
-		}
-	}
-	return counts, finds
-}
-
 // fitted is the model of the finds of a mode; the reason where there is none.
 type fitted struct {
 	finds  int
@@ -227,13 +203,14 @@ type fitted struct {
 func (c counts) fit(mode string) (fitted, error) {
 	sample := c.sample
 	var f fitted
-	sample.Count, f.finds = c.countsOf(mode)
+	sample.Count = countsOf(c.season, c.units, mode)
+	f.finds = int(fieldwork.Sum(sample.Count))
 	columns := sample.Frame.Columns(c.model)
 	switch {
-	case f.finds < findsPerTerm*columns:
-		f.reason = tooFewFinds.With("%d finds are too few for the %d coefficients of the model: under %d for each", f.finds, columns, findsPerTerm)
+	case f.finds < estimate.FindsPerCoefficient*columns:
+		f.reason = tooFewFinds.With("%d finds are too few for the %d coefficients of the model: under %d for each", f.finds, columns, estimate.FindsPerCoefficient)
 		return f, nil
-	case len(c.units)*columns > largestModel:
+	case len(c.units)*columns > estimate.LargestModel:
 		f.reason = tooManyUnits.With("%d units are more than the model is made for; stratum by stratum it can be had", len(c.units))
 		return f, nil
 	}
@@ -245,7 +222,7 @@ func (c counts) fit(mode string) (fitted, error) {
 	case err != nil:
 		return f, err
 	default:
-		f.cov = f.fit.Covariance(c.kind(), c.season.Settings.Confidence)
+		f.cov = f.fit.Covariance(estimate.CovarianceKind(c.season.Settings), c.season.Settings.Confidence)
 	}
 	return f, nil
 }
@@ -271,7 +248,9 @@ func (c counts) rowsOf(mode string, f fitted) []GradientRow {
 			j := c.columnOf(f.fit, g.name)
 			e := f.cov.Coefficient(j)
 			one.Ratio, one.DF = result.Of(e.Estimate), column.Finite(e.DF)
-			one.Tested, one.Warnings = c.tested(f.fit, j, e)
+			var doubts []stats.Warning
+			one.Tested, doubts = estimate.Tested(c.season.Settings, e.P, func(o regress.SignFlips) regress.Score { return f.fit.TestCoefficient(j, o) })
+			one.Warnings = stats.Distinct(e.Warnings, doubts)
 			if vif := c.inflated[chosen]; vif > highestInflation {
 				one.Warnings = append(one.Warnings, collinear.With("it varies with the other attributes, strata and years; its variance is %.2g times what it would be if it did not", vif))
 			}
@@ -295,24 +274,4 @@ func (c counts) columnOf(fit *regress.Fit, name string) int {
 		}
 	}
 	panic("ground: the model has no " + name)
-}
-
-func (c counts) kind() regress.Kind {
-	switch c.season.Settings.Model.Covariance {
-	case "CR1":
-		return regress.CR1
-	case "model":
-		return regress.Observed
-	}
-	return regress.CR2
-}
-
-// tested is the test of a coefficient with its doubts, by the settings of the model of
-// counts.
-func (c counts) tested(fit *regress.Fit, j int, e regress.Effect) (result.Tested, []stats.Warning) {
-	if !c.kind().Robust() {
-		return result.ByWald(e.P), e.Warnings
-	}
-	s := fit.TestCoefficient(j, regress.SignFlips{Seed: c.season.Settings.Seed, Replicates: c.season.Settings.Model.Replicates})
-	return result.BySigns(s.P, s.SE, e.P, s.Exact, result.AllScores, result.DrawnScores), stats.Distinct(e.Warnings, s.Warnings)
 }

@@ -183,18 +183,23 @@ func (t task) alongLines(ctx context.Context, s *fieldwork.Season, lines *transe
 func (t task) samples(s *fieldwork.Season, mode string) []density.NamedSample {
 	samples := make([]density.NamedSample, len(t.members))
 	for h, d := range t.members {
-		counts := make([]float64, len(d.Units))
-		for i, e := range d.Units {
-			for _, c := range e.Counts {
-				if mode == result.All || s.Groups[c.Group].Mode == mode {
-					counts[i] += float64(c.N)
-				}
-			}
-		}
-		c := s.CollapsedWith(d)
+		counts, c := countsOf(s, d.Units, mode), s.CollapsedWith(d)
 		samples[h] = density.NamedSample{Name: c.Name, Sample: estimate.Sample(s, d, counts), Mean: c.Mean, With: c.With, Warnings: d.Warnings}
 	}
 	return samples
+}
+
+// countsOf are the finds of a mode, or of all, in each unit.
+func countsOf(s *fieldwork.Season, units []fieldwork.UnitSeason, mode string) []float64 {
+	counts := make([]float64, len(units))
+	for i, e := range units {
+		for _, c := range e.Counts {
+			if mode == result.All || s.Groups[c.Group].Mode == mode {
+				counts[i] += float64(c.N)
+			}
+		}
+	}
+	return counts
 }
 
 func (t task) row(s *fieldwork.Season, mode string, class int, e domain.Estimate) Row {

@@ -3,6 +3,7 @@ package model
 import (
 	"ashtally/pipeline/page"
 	"ashtally/pipeline/result"
+	"ashtally/pipeline/survey"
 )
 
 // appendix is what the appendix has beside the full tables.
@@ -112,12 +113,12 @@ func (v view) methods() []page.Part {
 		},
 	}
 	switch v.fits[v.main].Covariance {
-	case cr2:
+	case survey.CR2:
 		model.Text = append(model.Text, page.Say("The covariance is cluster-robust over sites by bias-reduced linearization (CR2), with Satterthwaite degrees of freedom and Hotelling’s test of several coefficients. Squares of clumped counts are very uneven. The degrees of freedom are therefore at most one and a half times the effective number of sites."))
 		model.References = append(model.References,
 			"Bell, R. M. & McCaffrey, D. F. (2002). Bias reduction in standard errors for linear regression with multi-stage samples. Survey Methodology 28, 169-181.",
 			"Pustejovsky, J. E. & Tipton, E. (2018). Small-sample methods for cluster-robust variance estimation and hypothesis testing in fixed effects models. Journal of Business & Economic Statistics 36, 672-683.")
-	case cr1:
+	case survey.CR1:
 		model.Text = append(model.Text, page.Say("The covariance is cluster-robust over sites (CR1)."))
 		model.References = append(model.References, "Liang, K.-Y. & Zeger, S. L. (1986). Longitudinal data analysis using generalized linear models. Biometrika 73, 13-22.")
 	default:

@@ -5,6 +5,7 @@ import (
 	"slices"
 
 	"ashtally/pipeline/column"
+	"ashtally/pipeline/estimate"
 	"ashtally/pipeline/result"
 	"ashtally/pipeline/survey"
 	"ashtally/stats"
@@ -109,7 +110,7 @@ func yearsWords(years string) string {
 func (f *fitted) contrast(name string, first, base cell) ContrastRow {
 	above, below := f.mix(first.mode, first.tree, first.years), f.mix(base.mode, base.tree, base.years)
 	e := f.cov.Ratio(above, below)
-	tested, warnings := f.tested(e.P, func(o regress.SignFlips) regress.Score { return f.negbin.TestRatio(above, below, o) })
+	tested, warnings := estimate.Tested(f.season.Settings, e.P, func(o regress.SignFlips) regress.Score { return f.negbin.TestRatio(above, below, o) })
 	finds, units := f.findsIn(first.mode, first.tree, first.years)
 	baseFinds, baseUnits := f.findsIn(base.mode, base.tree, base.years)
 	if first.years != base.years {

@@ -5,6 +5,7 @@ import (
 	"slices"
 	"strconv"
 
+	"ashtally/pipeline/estimate"
 	"ashtally/pipeline/fieldwork"
 	"ashtally/pipeline/result"
 	"ashtally/pipeline/survey"
@@ -29,10 +30,6 @@ const (
 	// leastTreeFinds is the number of finds below which a tree is pooled with others:
 	// its density alone would have no limits.
 	leastTreeFinds = 5
-	// findsPerCoefficient is the least number of events per variable (Vittinghoff &
-	// McCulloch 2007, American Journal of Epidemiology 165: 710-718: five to nine
-	// events for each do little harm).
-	findsPerCoefficient = 5
 )
 
 // countData are the counts of one method that the model is fitted to: a row for each
@@ -125,7 +122,7 @@ func (m *countData) tabulate() {
 	for _, at := range m.strata {
 		stratum.Levels = append(stratum.Levels, m.season.Strata[at].Name)
 	}
-	sites := siteNumbers(m.unitSeasons)
+	sites, _ := fieldwork.SiteNumbers(m.unitSeasons)
 	for i, e := range m.unitSeasons {
 		counts := make([]float64, 2*trees)
 		for _, c := range e.Counts {
@@ -215,23 +212,10 @@ func (m *countData) poolRare(finds map[string]int64) map[string]int {
 	return of
 }
 
-// siteNumbers are the sites of unit-seasons, numbered: the clusters.
-func siteNumbers(unitSeasons []fieldwork.UnitSeason) []int {
-	number := map[string]int{}
-	of := make([]int, len(unitSeasons))
-	for i, e := range unitSeasons {
-		if _, ok := number[e.Cluster()]; !ok {
-			number[e.Cluster()] = len(number)
-		}
-		of[i] = number[e.Cluster()]
-	}
-	return of
-}
-
 // sites is the number of clusters.
 func (m *countData) sites() int {
-	numbers := siteNumbers(m.unitSeasons)
-	return slices.Max(numbers) + 1
+	_, n := fieldwork.SiteNumbers(m.unitSeasons)
+	return n
 }
 
 // levels is the number of levels of a factor.
@@ -285,9 +269,9 @@ func (m *countData) reasonAgainst(t terms.Term, coefficients, more int) *stats.W
 	if more < 1 {
 		return new(singleLevel.With("the units and finds have a single %s, so that there is nothing to compare", t))
 	}
-	if m.finds < findsPerCoefficient*(coefficients+more) {
+	if m.finds < estimate.FindsPerCoefficient*(coefficients+more) {
 		return new(tooFewFinds.With("%d finds are too few for the %d coefficients that the model would have with %s: under %d for each",
-			m.finds, coefficients+more, t, findsPerCoefficient))
+			m.finds, coefficients+more, t, estimate.FindsPerCoefficient))
 	}
 	return nil
 }
@@ -299,24 +283,6 @@ func termOf(name string) terms.Term {
 		}
 	}
 	return terms.Term{name}
-}
-
-// The covariances of the settings.
-const (
-	cr2      = "CR2"
-	cr1      = "CR1"
-	observed = "model"
-)
-
-// covarianceKind is the covariance estimator that the settings ask for.
-func (m *countData) covarianceKind() regress.Kind {
-	switch m.season.Settings.Model.Covariance {
-	case cr1:
-		return regress.CR1
-	case observed:
-		return regress.Observed
-	}
-	return regress.CR2
 }
 
 // ages are the years since fire of burned strata, ascending.

@@ -5,6 +5,7 @@ import (
 	"strconv"
 
 	"ashtally/pipeline/column"
+	"ashtally/pipeline/estimate"
 	"ashtally/pipeline/fieldwork"
 	"ashtally/pipeline/result"
 	"ashtally/pipeline/survey"
@@ -101,7 +102,7 @@ func (f *fitted) fitTrend() (trend, error) {
 		return b, err
 	}
 	confidence := f.season.Settings.Confidence
-	b.commonCov, b.byModeCov = b.common.Covariance(f.covarianceKind(), confidence), b.byMode.Covariance(f.covarianceKind(), confidence)
+	b.commonCov, b.byModeCov = b.common.Covariance(estimate.CovarianceKind(f.season.Settings), confidence), b.byMode.Covariance(estimate.CovarianceKind(f.season.Settings), confidence)
 	return b, b.testLackOfFit(base)
 }
 
@@ -110,12 +111,12 @@ func (b *trend) testLackOfFit(base terms.Model) error {
 	if len(b.ages) < 3 {
 		return nil
 	}
-	tests, err := regress.Compare(b.sample, append(slices.Clip(base), terms.Term{yearsTerm}), regress.NegativeBinomial, b.covarianceKind(), b.flips())
+	tests, err := regress.Compare(b.sample, append(slices.Clip(base), terms.Term{yearsTerm}), regress.NegativeBinomial, estimate.CovarianceKind(b.season.Settings), estimate.SignFlips(b.season.Settings))
 	if err != nil {
 		return err
 	}
 	last := tests[len(tests)-1]
-	tested, _ := b.tested(last.P, func(regress.SignFlips) regress.Score { return last.Score })
+	tested, _ := estimate.Tested(b.season.Settings, last.P, func(regress.SignFlips) regress.Score { return last.Score })
 	b.lackOfFitP = tested.P
 	return nil
 }
@@ -156,7 +157,7 @@ func (b *trend) row(mode string) DeclineRow {
 	row.PerYear, row.Tenth = result.Of(trend.PerYear.Estimate), result.Of(trend.Tenth)
 	row.DF = column.Finite(trend.PerYear.DF)
 	var warnings []stats.Warning
-	row.Tested, warnings = b.tested(trend.PerYear.P, func(o regress.SignFlips) regress.Score { return fit.TestEffect(slope(fit, at), o) })
+	row.Tested, warnings = estimate.Tested(b.season.Settings, trend.PerYear.P, func(o regress.SignFlips) regress.Score { return fit.TestEffect(slope(fit, at), o) })
 	row.Warnings = stats.Distinct(trend.Tenth.Warnings, warnings, b.confounding())
 	return row
 }

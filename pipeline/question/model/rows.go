@@ -8,6 +8,7 @@ import (
 	"strings"
 
 	"ashtally/pipeline/column"
+	"ashtally/pipeline/estimate"
 	"ashtally/pipeline/fieldwork"
 	"ashtally/pipeline/result"
 	"ashtally/stats"
@@ -66,11 +67,7 @@ func (f *fitted) warnOfReach(a *Answer) {
 	}
 }
 
-// largestModel is the number of elements of the design matrix up to which a model is
-// fitted: ten thousand units by five trees. Its many fits hold a few such
-// matrices at a time and would take minutes beyond.
-const largestModel = 2_000_000
-
+// tooLarge reports whether the model has more elements than one is fitted to.
 func (m countData) tooLarge() bool {
 	columns := 1
 	for _, t := range m.model {
@@ -80,7 +77,7 @@ func (m countData) tooLarge() bool {
 		}
 		columns += more
 	}
-	return len(m.sample.Count)*columns > largestModel
+	return len(m.sample.Count)*columns > estimate.LargestModel
 }
 
 // unfittedRow is the row of a model that was not fitted, for the reason given.
@@ -109,7 +106,7 @@ func (m countData) fit() (fitted, error) {
 		return f, err
 	}
 	confidence := m.season.Settings.Confidence
-	f.cov, f.poissonCov = f.negbin.Covariance(m.covarianceKind(), confidence), f.poisson.Covariance(regress.KnownK, confidence)
+	f.cov, f.poissonCov = f.negbin.Covariance(estimate.CovarianceKind(m.season.Settings), confidence), f.poisson.Covariance(regress.KnownK, confidence)
 	return f, nil
 }
 
@@ -186,7 +183,7 @@ func (f *fitted) coefficientRows() []CoefficientRow {
 		} else {
 			row.Term, row.Level = d.Term(c.Term).String(), levelOf(c)
 			var warnings []stats.Warning
-			row.Tested, warnings = f.tested(e.P, func(o regress.SignFlips) regress.Score { return f.negbin.TestCoefficient(j, o) })
+			row.Tested, warnings = estimate.Tested(f.season.Settings, e.P, func(o regress.SignFlips) regress.Score { return f.negbin.TestCoefficient(j, o) })
 			row.Warnings = stats.Distinct(row.Warnings, warnings)
 		}
 		rows = append(rows, row)
@@ -205,7 +202,7 @@ func levelOf(c terms.Column) string {
 
 // testRows have the tests of each term, and the reason for one that was left out.
 func (f *fitted) testRows() ([]TestRow, error) {
-	tests, err := f.tests(regress.NegativeBinomial, f.covarianceKind())
+	tests, err := f.tests(regress.NegativeBinomial, estimate.CovarianceKind(f.season.Settings))
 	if err != nil {
 		return nil, err
 	}
@@ -221,7 +218,7 @@ func (f *fitted) testRows() ([]TestRow, error) {
 			LR: column.Finite(t.LR), LRP: column.Finite(t.LRP), PoissonP: column.Finite(plain[i].LRP),
 		}
 		var warnings []stats.Warning
-		row.Tested, warnings = f.tested(t.P, func(regress.SignFlips) regress.Score { return t.Score })
+		row.Tested, warnings = estimate.Tested(f.season.Settings, t.P, func(regress.SignFlips) regress.Score { return t.Score })
 		row.Warnings = stats.Distinct(t.Warnings, warnings)
 		if t.Term.Has(yearsTerm) {
 			row.Warnings = slices.Concat(row.Warnings, f.confounding())
@@ -238,7 +235,7 @@ func (f *fitted) testRows() ([]TestRow, error) {
 // stratum is of one age, they are tested without the term for strata, whose
 // differences within an age are then variance between sites.
 func (f *fitted) tests(fit regress.Fitter, kind regress.Kind) ([]regress.Test, error) {
-	tests, err := regress.Compare(f.sample, f.model, fit, kind, f.flips())
+	tests, err := regress.Compare(f.sample, f.model, fit, kind, estimate.SignFlips(f.season.Settings))
 	if err != nil {
 		return nil, err
 	}
@@ -248,7 +245,7 @@ func (f *fitted) tests(fit regress.Fitter, kind regress.Kind) ([]regress.Test, e
 		return tests, nil
 	}
 	own := f.model.Under(years).Without(terms.Term{stratumTerm})
-	again, err := regress.Compare(f.sample, own, fit, kind, f.flips())
+	again, err := regress.Compare(f.sample, own, fit, kind, estimate.SignFlips(f.season.Settings))
 	if err != nil {
 		return nil, err
 	}
