@@ -153,15 +153,10 @@ func (o ShowOptions) writeBehind(ctx context.Context, basis fieldwork.Basis, mad
 	}
 	defer in.Close()
 	sheet := ShowOptions{Out: o.Out, Table: o.Behind, Columns: o.Columns, Format: o.Format}
-	schema := in.Schema()
-	if err := sheet.columnsKnown(schema); err != nil {
+	if err := sheet.columnsKnown(in.Schema()); err != nil {
 		return err
 	}
-	if len(o.Columns) > 0 {
-		schema = schema.Choose(o.Columns)
-	}
-	out := o.writer(w, schema)
-	err = batchesOf(ctx, in, func(b table.Batch) error {
+	made.Lines, err = sheet.write(ctx, in, w, func(b table.Batch) func(row int) bool {
 		chosen := basis.Chosen(o.Behind, b)
 		if o.Behind == survey.Finds.Name {
 			counts := b.Ints("count")
@@ -171,10 +166,7 @@ func (o ShowOptions) writeBehind(ctx context.Context, basis fieldwork.Basis, mad
 				}
 			}
 		}
-		return sheet.chosen(b, chosen, func(b table.Batch) error {
-			made.Lines += b.Rows()
-			return out.Write(b)
-		})
+		return chosen
 	})
-	return errors.Join(err, out.Flush())
+	return err
 }

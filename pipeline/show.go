@@ -114,13 +114,19 @@ func Show(ctx context.Context, o ShowOptions, w io.Writer) (int, error) {
 		return 0, err
 	}
 	defer in.Close()
+	return o.write(ctx, in, w, func(b table.Batch) func(row int) bool { return b.Meets(o.Where) })
+}
+
+// write writes the rows of a table that are met, with the columns asked for, and
+// returns their number.
+func (o ShowOptions) write(ctx context.Context, in *archive.Reader, w io.Writer, meets func(table.Batch) func(row int) bool) (int, error) {
 	schema := in.Schema()
 	if len(o.Columns) > 0 {
 		schema = schema.Choose(o.Columns)
 	}
 	out, rows := o.writer(w, schema), 0
-	err = batchesOf(ctx, in, func(b table.Batch) error {
-		return o.chosen(b, b.Meets(o.Where), func(b table.Batch) error {
+	err := batchesOf(ctx, in, func(b table.Batch) error {
+		return o.chosen(b, meets(b), func(b table.Batch) error {
 			rows += b.Rows()
 			return out.Write(b)
 		})
