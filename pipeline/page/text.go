@@ -149,6 +149,21 @@ func YearsSinceFire(c result.Cell) Text {
 	return Say("%v years after fire", c)
 }
 
+// Ground is "1 year after fire, severe, south, 1200 to 1400 m": the years since fire in a
+// cell, and what is known of severity, aspect and band of elevation.
+func Ground(years result.Cell, severity, aspect, band string) Text {
+	parts := []Text{YearsSinceFire(years)}
+	for _, name := range []string{severity, aspect} {
+		if name != "" && name != years.Text {
+			parts = append(parts, Name(name))
+		}
+	}
+	if band != "" {
+		parts = append(parts, Name(band+" m"))
+	}
+	return Join(parts, ", ")
+}
+
 // Dated is a day with its year: "17 May 2031". Without it a day is "17 May".
 func Dated(c result.Cell) Text { return Text{[]part{dated{c}}} }
 

@@ -92,16 +92,8 @@ func (d document) richest() (page.DocumentPart, bool) {
 		return page.DocumentPart{}, false
 	}
 	label := func(row int) page.Text {
-		parts := []page.Text{page.YearsSinceFire(t.Cell(row, "pilot_years_since_fire"))}
-		for _, column := range []string{"severity", "aspect"} {
-			if name := t.Cell(row, column).Text; name != "" && name != t.Cell(row, "pilot_years_since_fire").Text {
-				parts = append(parts, page.Name(name))
-			}
-		}
-		if band := t.Cell(row, "elevation_band_m").Text; band != "" {
-			parts = append(parts, page.Name(band+" m"))
-		}
-		return page.Join(parts, ", ")
+		text := func(column string) string { return t.Cell(row, column).Text }
+		return page.Ground(t.Cell(row, "pilot_years_since_fire"), text("severity"), text("aspect"), text("elevation_band_m"))
 	}
 	return page.DocumentPart{
 		ID: "ground", Title: "Where the pilot found most",

@@ -202,16 +202,7 @@ func (v view) next() page.Text {
 // where is "1 year since fire, severe, south, 1200 to 1400 m".
 func (v view) where(row int) page.Text {
 	r := v.places[row]
-	parts := []page.Text{page.YearsSinceFire(v.placeOf.Cell(row, "years_since_fire"))}
-	for _, name := range []string{r.Severity, r.Aspect} {
-		if name != "" && name != r.Years {
-			parts = append(parts, page.Name(name))
-		}
-	}
-	if r.Elevation != "" {
-		parts = append(parts, page.Name(r.Elevation+" m"))
-	}
-	return page.Join(parts, ", ")
+	return page.Ground(v.placeOf.Cell(row, "years_since_fire"), r.Severity, r.Aspect, r.Elevation)
 }
 
 // title is the attribute as a heading.
