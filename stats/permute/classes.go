@@ -7,6 +7,7 @@ import (
 	"ashtally/stats"
 )
 
+// Classes is whole units or sites, each in a class, in slices of one
 // entry per item.
 type Classes struct {
 	Block  []int     // within which items are exchanged; nil = one block
@@ -63,16 +64,26 @@ func (c Classes) places() (list []place, of []int) {
 	return list, of
 }
 
-// test deals the items anew among the places: an item takes its finds with it, and
-// area and weight stay where they are.
-func (c Classes) test(o Options, statistic func(places []place, at []int) float64) Result {
+// test deals the items anew among the places: an item takes its values with it,
+// and area and weight stay where they are. The statistics are of the sums of the
+// values by place.
+func (c Classes) test(o Options, list []place, of []int, values [][]float64, statistic func(sums *placeSums) []float64) []Result {
 	block := c.Block
 	if block == nil {
 		block = make([]int, len(c.Class))
 	}
-	list, of := c.places()
-	return Test(Labels(block, of), o, func(at []int) float64 { return statistic(list, at) })
+	b := newBySums(newLabels(block, of), len(list), values)
+	return b.test(o, func(sums []float64) []float64 { return statistic(&placeSums{places: list, width: b.width, sums: sums}) })
 }
+
+// placeSums are sums of the items' values by place.
+type placeSums struct {
+	places []place
+	width  int
+	sums   []float64
+}
+
+func (p *placeSums) at(place, value int) float64 { return p.sums[place*p.width+value] }
 
 func (c Classes) classes() int {
 	n := 0

@@ -21,19 +21,50 @@ import (
 // class in each block; no finds. A class without finds is like any other.
 // It panics on slices of unequal length, areas and weights that are not positive and
 // negative counts.
-func Densities(c Classes, o Options) Result {
-	c.check(false)
-	if r, ok := without(c.First); ok {
-		return r
-	}
+func Densities(c Classes, o Options) Result { return DensitiesOf(c, o, c.First)[0] }
+
+// DensitiesOf is [Densities] of several kinds, whose finds are held against the
+// same arrangements; First is not looked at.
+func DensitiesOf(c Classes, o Options, kinds ...[]float64) []Result {
 	list, of := c.places()
 	area := effectiveAreas(c.classes(), list, of)
-	first, second := c.apart(c.First, list, of, area), c.apart(rootsOf(c.First), list, of, area)
-	r := c.test(o, func(places []place, at []int) float64 { return first(places, at) + tieBreak*second(places, at) })
-	if small, ratio, ok := c.smallUnits(list, of); ok && !math.IsNaN(r.P) {
-		r.Warnings = append(r.Warnings, areasUnlike.With("units of one class are %.1f times as large as those of another, in which %.0f finds are expected; few finds vary more in small units, and a difference may be called too often", ratio, small))
+	var values [][]float64
+	var apart []difference
+	for _, finds := range kinds {
+		c.First = finds
+		c.check(false)
+		for _, counts := range [][]float64{finds, rootsOf(finds)} {
+			rates := c.rates(counts)
+			values = append(values, rates)
+			apart = append(apart, newDifference(rates, list, of, area))
+		}
 	}
-	return r
+	results := c.test(o, list, of, values, func(sums *placeSums) []float64 {
+		each := make([]float64, len(kinds))
+		for k := range each {
+			each[k] = apart[2*k].of(sums, 2*k) + tieBreak*apart[2*k+1].of(sums, 2*k+1)
+		}
+		return each
+	})
+	for k := range results {
+		c.First = kinds[k]
+		if r, ok := without(c.First); ok {
+			results[k] = r
+			continue
+		}
+		if small, ratio, ok := c.smallUnits(list, of); ok && !math.IsNaN(results[k].P) {
+			results[k].Warnings = append(results[k].Warnings, areasUnlike.With("units of one class are %.1f times as large as those of another, in which %.0f finds are expected; few finds vary more in small units, and a difference may be called too often", ratio, small))
+		}
+	}
+	return results
+}
+
+func (c Classes) rates(counts []float64) []float64 {
+	rates := make([]float64, len(counts))
+	for i, y := range counts {
+		rates[i] = y / c.Area[i]
+	}
+	return rates
 }
 
 // smallUnits are the finds to be expected in the class with the smallest units,
@@ -60,38 +91,48 @@ func (c Classes) smallUnits(list []place, of []int) (finds, ratio float64, lost 
 	return finds, ratio, ratio > unlikeArea && finds < few
 }
 
-// apart is how far counts per area differ between classes.
-func (c Classes) apart(counts []float64, list []place, of []int, area []float64) func(places []place, at []int) float64 {
-	rates := make([]float64, len(counts))
-	for i, y := range counts {
-		rates[i] = y / c.Area[i]
-	}
-	seen := mean(densities(rates, list, of, len(area)), area)
-	return func(places []place, at []int) float64 {
-		d := densities(rates, places, at, len(area))
-		middle := mean(d, area)
-		var sum float64
-		for k := range d {
-			sum += area[k] * (d[k] - middle) * (d[k] - middle)
-		}
-		return sum / seen
-	}
+// difference is how far rates differ between classes, in units of their mean.
+type difference struct {
+	area     []float64 // effective area of each class
+	searched []float64 // weighted area of each class, which no exchange changes
+	seen     float64   // mean rate
 }
 
-// densities are the weighted mean rates of the classes.
-func densities(rates []float64, places []place, at []int, classes int) []float64 {
-	sum, area := make([]float64, classes), make([]float64, classes)
-	for i, p := range at {
-		p := places[p]
-		sum[p.class] += p.weight * p.area * rates[i]
-		area[p.class] += p.weight * p.area
+func newDifference(rates []float64, list []place, of []int, area []float64) difference {
+	d := difference{area: area, searched: make([]float64, len(area))}
+	mean := make([]float64, len(area))
+	for i, p := range of {
+		p := list[p]
+		mean[p.class] += p.weight * p.area * rates[i]
+		d.searched[p.class] += p.weight * p.area
 	}
-	for k := range sum {
-		if area[k] > 0 {
-			sum[k] /= area[k]
+	d.seen = d.mean(mean)
+	return d
+}
+
+// mean turns the weighted sums of the classes into their mean rates, and returns
+// the mean of these.
+func (d *difference) mean(sums []float64) float64 {
+	for k := range sums {
+		if d.searched[k] > 0 {
+			sums[k] /= d.searched[k]
 		}
 	}
-	return sum
+	return mean(sums, d.area)
+}
+
+// of is the difference of an arrangement, where the rate is one of the values.
+func (d *difference) of(sums *placeSums, value int) float64 {
+	rate := make([]float64, len(d.area))
+	for k, p := range sums.places {
+		rate[p.class] += p.weight * p.area * sums.at(k, value)
+	}
+	middle := d.mean(rate)
+	var sum float64
+	for k, v := range rate {
+		sum += d.area[k] * (v - middle) * (v - middle)
+	}
+	return sum / d.seen
 }
 
 // effectiveAreas are those of the classes for their weights.

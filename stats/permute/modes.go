@@ -25,7 +25,7 @@ func Modes(first, base []float64, o Options) Result {
 	if len(first) != len(base) {
 		panic("permute: slice length mismatch")
 	}
-	var m modes
+	m := modes{halves: [][]float64{{0, 0}}}
 	var holding [2]int
 	for i := range first {
 		if !(first[i] >= 0 && base[i] >= 0) {
@@ -39,7 +39,7 @@ func Modes(first, base []float64, o Options) Result {
 		r, _ := without(first)
 		return r
 	}
-	r := Test(Swaps(len(m.apart)), o, m.statistic)
+	r := NewSignedSums(m.halves).Test(o, m.statistic)
 	if few := min(holding[0], holding[1]); few < fewHolding && len(first) >= fewHolding && !math.IsNaN(r.P) {
 		r.Warnings = append(r.Warnings, kindInFew.With("one of the kinds was found in %d of %d units or sites; if it grows in few rich places, a difference is called too often", few, len(first)))
 	}
@@ -50,29 +50,27 @@ func Modes(first, base []float64, o Options) Result {
 // places are a seventh of thirty; with fewer the level is lost (CALIBRATION.md).
 const fewHolding = 5
 
-// modes are sums over items of the counts of two kinds, their squares and products,
-// and what an exchange adds to those of the first.
+// modes are sums over items of the counts of two kinds, their squares and products.
+// The sum of the first kind is half of both, more by half of the difference of each
+// item that stays and less by that of each that is exchanged; that of its squares too.
 type modes struct {
 	a, b, aa, ab, bb float64
-	apart, squares   []float64
+	halves           [][]float64 // both halves, then those differences, of counts and squares
 }
 
 func (m *modes) add(a, b float64) {
 	m.a, m.b = m.a+a, m.b+b
 	m.aa, m.ab, m.bb = m.aa+a*a, m.ab+a*b, m.bb+b*b
+	m.halves[0][0] += (a + b) / 2
+	m.halves[0][1] += (a*a + b*b) / 2
 	if a != b {
-		m.apart, m.squares = append(m.apart, b-a), append(m.squares, b*b-a*a)
+		m.halves = append(m.halves, []float64{(a - b) / 2, (a*a - b*b) / 2})
 	}
 }
 
-func (m *modes) statistic(swap []int) float64 {
-	a, aa := m.a, m.aa
-	for i, s := range swap {
-		if s == 1 {
-			a += m.apart[i]
-			aa += m.squares[i]
-		}
-	}
+// statistic is that of the sums of the first kind and its squares.
+func (m *modes) statistic(first []float64) float64 {
+	a, aa := first[0], first[1]
 	b, bb := m.a+m.b-a, m.aa+m.bb-aa
 	const rounding = 1e-12
 	if least := rounding * (a + b); a <= least || b <= least {

@@ -23,11 +23,11 @@ package permute
 
 import (
 	"math"
-	"math/rand/v2"
 	"runtime"
 	"sync"
 
 	"ashtally/stats"
+	"ashtally/stats/random"
 )
 
 // Scheme is the set of arrangements that a hypothesis makes equally likely.
@@ -39,7 +39,7 @@ type Scheme interface {
 	// observed writes the arrangement that was seen.
 	observed(to []int)
 	// draw writes one at random.
-	draw(random *rand.Rand, to []int)
+	draw(random *random.Source, to []int)
 	// each writes one after the other, all of them, and calls visit.
 	each(to []int, visit func())
 }
@@ -114,19 +114,24 @@ var (
 // The statistic is called from several goroutines and must not keep or change
 // the arrangement. The same seed gives the same p on any number of cores.
 func Test(s Scheme, o Options, statistic func(arrangement []int) float64) Result {
-	o = o.settled()
 	seen := make([]int, s.items())
 	s.observed(seen)
-	r := Result{Statistic: statistic(seen), P: math.NaN(), SE: math.NaN(), MidP: math.NaN(), Arrangements: s.Size()}
+	return hold(s, statistic(seen), func() ([]float64, bool) { return Values(s, o, statistic) })
+}
+
+// hold holds a statistic against its values in other arrangements, which are asked
+// for if there is something to be held.
+func hold(s Scheme, seen float64, others func() (values []float64, exact bool)) Result {
+	r := Result{Statistic: seen, P: math.NaN(), SE: math.NaN(), MidP: math.NaN(), Arrangements: s.Size()}
 	switch {
 	case math.IsNaN(r.Statistic):
-		r.Warnings = []stats.Warning{noStatistic.With("what was seen gives no figure to be held against other arrangements")}
+		r.Warnings = []stats.Warning{noStatistic.With("what was seen gives no statistic to be compared with other arrangements")}
 		return r
 	case r.Arrangements < 2:
 		r.Warnings = []stats.Warning{nothingToExchange.With("there is no other arrangement than the one seen, so there is nothing to hold it against")}
 		return r
 	}
-	values, exact := Values(s, o, statistic)
+	values, exact := others()
 	r.Exact, r.Tried = exact, len(values)
 	for _, v := range values {
 		if asExtreme(v, r.Statistic) {
@@ -195,19 +200,28 @@ func Values[T any](s Scheme, o Options, statistic func(arrangement []int) T) (va
 }
 
 func drawn[T any](s Scheme, o Options, statistic func([]int) T) []T {
+	return inParallel[T](o, func() func(*random.Source) T {
+		arrangement := make([]int, s.items())
+		return func(random *random.Source) T {
+			s.draw(random, arrangement)
+			return statistic(arrangement)
+		}
+	})
+}
+
+// inParallel draws every replicate by one of several workers, each replicate from a
+// stream of its own.
+func inParallel[T any](o Options, worker func() func(*random.Source) T) []T {
 	out := make([]T, o.Replicates)
 	workers := min(runtime.GOMAXPROCS(0), o.Replicates)
 	var wait sync.WaitGroup
 	for w := range workers {
 		from, to := w*o.Replicates/workers, (w+1)*o.Replicates/workers
 		wait.Go(func() {
-			arrangement := make([]int, s.items())
-			source := new(rand.PCG)
-			random := rand.New(source) // which keeps nothing of its own
+			draw, source := worker(), new(random.Source)
 			for i := from; i < to; i++ {
 				source.Seed(o.Seed, uint64(i))
-				s.draw(random, arrangement)
-				out[i] = statistic(arrangement)
+				out[i] = draw(source)
 			}
 		})
 	}

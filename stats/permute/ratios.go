@@ -35,10 +35,11 @@ func Ratios(c Classes, o Options) Result {
 	}
 	_, spread := all.logRatio(0)
 	spread *= all.n // of one item
-	r := c.test(o, func(places []place, at []int) float64 {
+	list, of := c.places()
+	r := c.test(o, list, of, c.products(), func(sums *placeSums) []float64 {
 		class := make([]twoKinds, k)
-		for i, p := range at {
-			class[places[p].class].add(places[p].weight, c.First[i], c.Base[i])
+		for at, p := range list {
+			class[p.class].addPlace(p.weight, sums, at)
 		}
 		ratio, precision := make([]float64, k), make([]float64, k)
 		for j := range class {
@@ -52,8 +53,8 @@ func Ratios(c Classes, o Options) Result {
 		for j := range ratio {
 			q += precision[j] * (ratio[j] - middle) * (ratio[j] - middle)
 		}
-		return q
-	})
+		return []float64{q}
+	})[0]
 	if few, times, ok := c.fewOfUnlikeArea(); ok && !math.IsNaN(r.P) {
 		r.Warnings = append(r.Warnings, areasUnlike.With("the units of one class are %.1f times as large as those of another, and the smallest class has %d units or sites; the test of a ratio may reject too often, or too seldom, there", times, few))
 	}
@@ -98,6 +99,33 @@ func (s *twoKinds) add(weight, first, base float64) {
 	s.firstSquares += first * first
 	s.products += first * base
 	s.baseSquares += base * base
+}
+
+// products are what the sums of two kinds need of each item.
+func (c Classes) products() [][]float64 {
+	values := make([][]float64, 6)
+	for k := range values {
+		values[k] = make([]float64, len(c.First))
+	}
+	for i, f := range c.First {
+		b := c.Base[i]
+		for k, v := range [...]float64{1, f, b, f * f, f * b, b * b} {
+			values[k][i] = v
+		}
+	}
+	return values
+}
+
+// addPlace adds the items of a place by their sums of products.
+func (s *twoKinds) addPlace(weight float64, sums *placeSums, at int) {
+	first, base, squared := sums.at(at, 1), sums.at(at, 2), weight*weight
+	s.n += sums.at(at, 0)
+	s.weighted += squared * (first + base)
+	s.first += weight * first
+	s.base += weight * base
+	s.firstSquares += squared * sums.at(at, 3)
+	s.products += squared * sums.at(at, 4)
+	s.baseSquares += squared * sums.at(at, 5)
 }
 
 // logRatio is the log of the ratio with half a find more of each kind, and its

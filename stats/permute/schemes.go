@@ -3,14 +3,24 @@ package permute
 import (
 	"maps"
 	"math"
-	"math/rand/v2"
 	"slices"
+
+	"ashtally/stats/random"
 )
 
 // labels deals the labels of each block anew among its items.
 type labels struct {
 	label  []int
-	blocks [][]int // items of each block
+	blocks []block
+}
+
+// block is items among which labels are dealt: rest, the commonest, stays with
+// those that none of the others falls to.
+type block struct {
+	items  []int32
+	rest   int
+	others []int // labels but the rest, in order, each as often as it was seen
+	runs   []run // of equal labels among these
 }
 
 // Labels deals labels anew among the items of each block, each as often as it
@@ -20,19 +30,54 @@ type labels struct {
 //
 // Items are whole units or sites, blocks strata, say. It panics on slices of
 // unequal length.
-func Labels(block, label []int) Scheme {
-	if len(block) != len(label) {
+func Labels(block, label []int) Scheme { return newLabels(block, label) }
+
+func newLabels(of, label []int) labels {
+	if len(of) != len(label) {
 		panic("permute: slice length mismatch")
 	}
-	at := map[int][]int{}
-	for i, b := range block {
-		at[b] = append(at[b], i)
+	at := map[int][]int32{}
+	for i, b := range of {
+		at[b] = append(at[b], int32(i))
 	}
 	s := labels{label: label}
 	for _, b := range slices.Sorted(maps.Keys(at)) {
-		s.blocks = append(s.blocks, at[b])
+		s.blocks = append(s.blocks, newBlock(at[b], label))
 	}
 	return s
+}
+
+func newBlock(items []int32, label []int) block {
+	b := block{items: items}
+	for _, i := range items {
+		b.others = append(b.others, label[i])
+	}
+	slices.Sort(b.others)
+	times := 0
+	for _, run := range runs(b.others) {
+		if run.to-run.from > times {
+			b.rest, times = b.others[run.from], run.to-run.from
+		}
+	}
+	b.others = slices.DeleteFunc(b.others, func(l int) bool { return l == b.rest })
+	b.runs = runs(b.others)
+	return b
+}
+
+// run is a stretch of equal labels.
+type run struct{ from, to int }
+
+func runs(labels []int) []run {
+	var list []run
+	for from := 0; from < len(labels); {
+		to := from + 1
+		for to < len(labels) && labels[to] == labels[from] {
+			to++
+		}
+		list = append(list, run{from, to})
+		from = to
+	}
+	return list
 }
 
 func (s labels) items() int        { return len(s.label) }
@@ -40,14 +85,10 @@ func (s labels) observed(to []int) { copy(to, s.label) }
 
 func (s labels) Size() float64 {
 	var log float64
-	for _, block := range s.blocks {
-		n := map[int]int{}
-		for _, i := range block {
-			n[s.label[i]]++
-		}
-		log += factorial(len(block))
-		for _, label := range slices.Sorted(maps.Keys(n)) {
-			log -= factorial(n[label])
+	for _, b := range s.blocks {
+		log += factorial(len(b.items)) - factorial(len(b.items)-len(b.others))
+		for _, run := range b.runs {
+			log -= factorial(run.to - run.from)
 		}
 	}
 	const exactly = 30 // under e^30 the rounding is far from a half
@@ -62,14 +103,26 @@ func factorial(n int) float64 {
 	return v
 }
 
-func (s labels) draw(random *rand.Rand, to []int) {
-	copy(to, s.label)
-	for _, block := range s.blocks {
-		for i := len(block) - 1; i > 0; i-- {
-			j := random.IntN(i + 1)
-			to[block[i]], to[block[j]] = to[block[j]], to[block[i]]
+func (s labels) draw(random *random.Source, to []int) {
+	var pool []int32
+	for _, b := range s.blocks {
+		pool = b.shuffle(random, pool)
+		for i, item := range pool {
+			if i < len(b.others) {
+				to[item] = b.others[i]
+			} else {
+				to[item] = b.rest
+			}
 		}
 	}
+}
+
+// shuffle draws the items that the other labels fall to, in their order, to the
+// front of all; it uses the pool given again.
+func (b *block) shuffle(random *random.Source, pool []int32) []int32 {
+	pool = append(pool[:0], b.items...)
+	random.Choose(pool, len(b.others))
+	return pool
 }
 
 func (s labels) each(to []int, visit func()) { s.eachFrom(0, to, visit) }
@@ -81,14 +134,14 @@ func (s labels) eachFrom(at int, to []int, visit func()) {
 		visit()
 		return
 	}
-	block := s.blocks[at]
-	dealt := make([]int, len(block))
-	for i, item := range block {
+	items := s.blocks[at].items
+	dealt := make([]int, len(items))
+	for i, item := range items {
 		dealt[i] = s.label[item]
 	}
 	slices.Sort(dealt)
 	for {
-		for i, item := range block {
+		for i, item := range items {
 			to[item] = dealt[i]
 		}
 		s.eachFrom(at+1, to, visit)
@@ -128,7 +181,7 @@ func (s swaps) Size() float64     { return math.Exp2(float64(s)) }
 func (s swaps) items() int        { return int(s) }
 func (s swaps) observed(to []int) { clear(to) }
 
-func (s swaps) draw(random *rand.Rand, to []int) {
+func (s swaps) draw(random *random.Source, to []int) {
 	var bits uint64
 	for i := range to {
 		if i%64 == 0 {

@@ -33,3 +33,28 @@ func TestSignedSums(t *testing.T) {
 		}
 	})
 }
+
+// TestSignsTogether: arrangements that are added up side by side have the sums of the
+// same draws one by one.
+func TestSignsTogether(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		rng := rand.New(rand.NewPCG(rapid.Uint64().Draw(t, "seed"), 2))
+		n, width := rapid.IntRange(2, 200).Draw(t, "vectors"), rapid.SampledFrom([]int{1, 3, 3000}).Draw(t, "width")
+		vectors := make([][]float64, n)
+		for i := range vectors {
+			vectors[i] = make([]float64, width)
+			for k := range vectors[i] {
+				vectors[i][k] = rng.NormFloat64()
+			}
+		}
+		s := NewSignedSums(vectors)
+		o := Options{Seed: rng.Uint64(), Replicates: 1 + rng.IntN(3*together), Limit: 0.5}
+		statistic := func(sum []float64) float64 { return sum[0] - sum[width-1]*sum[width/2] }
+		want, _ := Values(Swaps(n-1), o, func(minus []int) float64 { return statistic(s.At(minus)) })
+		for r, v := range s.drawn(o, statistic) {
+			if v != want[r] {
+				t.Fatalf("replicate %d: %v, one by one %v", r, v, want[r])
+			}
+		}
+	})
+}

@@ -126,38 +126,50 @@ func (e *estimator) modes() Row {
 	return row
 }
 
+// yearQuestions are those that are asked of classes of years.
+var yearQuestions = []struct{ question, mode string }{
+	{densityByYears, result.All}, {densityByYears, survey.HostAssociated}, {densityByYears, survey.Saprotrophic}, {ratioByYears, result.All},
+}
+
 // years permutes classes of years between whole sites: over all classes, and of
 // each pair, whose p-values are a family.
 func (e *estimator) years() []Row {
+	var all []Row
+	if len(e.classes) != 2 {
+		all = e.between(e.classes)
+	}
+	var pairs [][]Row
+	for i, first := range e.classes {
+		for _, second := range e.classes[i+1:] {
+			pairs = append(pairs, e.between([]string{first, second}))
+		}
+	}
 	var rows []Row
-	for _, q := range []struct{ question, mode string }{
-		{densityByYears, result.All}, {densityByYears, survey.HostAssociated}, {densityByYears, survey.Saprotrophic}, {ratioByYears, result.All},
-	} {
-		row := e.between(q.question, q.mode, e.classes)
-		row.Years = result.All
-		rows = append(rows, row)
+	for q := range yearQuestions {
+		if all == nil { // of two classes, the pair
+			rows = append(rows, pairs[0][q])
+			continue
+		}
+		all[q].Years = result.All
+		rows = append(rows, all[q])
 		var family []Row
-		for i, first := range e.classes {
-			for _, second := range e.classes[i+1:] {
-				family = append(family, e.between(q.question, q.mode, []string{first, second}))
-			}
+		for _, pair := range pairs {
+			family = append(family, pair[q])
 		}
-		if len(e.classes) > 2 {
-			result.Adjust(family, multiple.ByHolm, "pairs of years", func(r *Row) (column.Float, *column.Float, *string) {
-				return r.P, &r.PAdjusted, &r.Adjustment
-			})
-			rows = append(rows, family...)
-		} else if len(family) == 1 {
-			rows[len(rows)-1] = family[0]
-		}
+		result.Adjust(family, multiple.ByHolm, "pairs of years", func(r *Row) (column.Float, *column.Float, *string) {
+			return r.P, &r.PAdjusted, &r.Adjustment
+		})
+		rows = append(rows, family...)
 	}
 	return rows
 }
 
-// between tests one question on the sites of some classes of years.
-func (e *estimator) between(question, mode string, classes []string) Row {
+// between tests the questions on the sites of some classes of years, those of densities
+// by the same arrangements.
+func (e *estimator) between(classes []string) []Row {
 	var c permute.Classes
 	var in []wholeSite
+	var all, host []float64
 	for _, w := range e.sites {
 		at := slices.Index(classes, e.classes[w.class])
 		if at < 0 {
@@ -165,30 +177,29 @@ func (e *estimator) between(question, mode string, classes []string) Row {
 		}
 		in = append(in, w)
 		c.Class, c.Weight, c.Area = append(c.Class, at), append(c.Weight, w.weight), append(c.Area, w.area)
-		first := map[string]float64{result.All: w.all, survey.HostAssociated: w.host, survey.Saprotrophic: w.sapro}[mode]
-		if question == ratioByYears {
-			first = w.host
-		}
-		c.First, c.Base = append(c.First, first), append(c.Base, w.sapro)
+		all, host, c.Base = append(all, w.all), append(host, w.host), append(c.Base, w.sapro)
 	}
 	var exchanged string
 	var doubts []stats.Warning
 	c.Block, exchanged, doubts = blocks(in)
-	test := permute.Densities
-	if question == ratioByYears {
-		test = permute.Ratios
+	tests := permute.DensitiesOf(c, e.options(), all, host, c.Base)
+	c.First = host
+	tests = append(tests, permute.Ratios(c, e.options()))
+	var rows []Row
+	for i, q := range yearQuestions {
+		r := tests[i]
+		r.Warnings = append(r.Warnings, doubts...)
+		row := e.row(q.question, q.mode, r, exchanged)
+		row.Sites = column.Count(len(in))
+		if len(classes) == 2 {
+			row.Years = classes[1] + against + classes[0]
+			row.setRatio(e.ratioOfYears(q.question, q.mode, classes))
+		} else {
+			row.Warnings = append(row.Warnings, severalYears.With("several classes of years are compared at once, or none, so there is no single ratio; each pair has a row of its own"))
+		}
+		rows = append(rows, row)
 	}
-	r := test(c, e.options())
-	r.Warnings = append(r.Warnings, doubts...)
-	row := e.row(question, mode, r, exchanged)
-	row.Sites = column.Count(len(in))
-	if len(classes) == 2 {
-		row.Years = classes[1] + against + classes[0]
-		row.setRatio(e.ratioOfYears(question, mode, classes))
-	} else {
-		row.Warnings = append(row.Warnings, severalYears.With("several classes of years are compared at once, or none, so there is no single ratio; each pair has a row of its own"))
-	}
-	return row
+	return rows
 }
 
 // setRatio fills in the ratio, or why there is none.

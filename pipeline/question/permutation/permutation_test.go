@@ -90,14 +90,16 @@ func TestReached(t *testing.T) {
 	}
 }
 
-// TestSections: the sentence is of the ages farthest apart, its numbers those of the
+// TestSections: the sentences are of unburned ground and of the ages farthest apart, their numbers those of the
 // table, and the figure can be drawn.
 func TestSections(t *testing.T) {
 	u := page.Units{}
 	a := answer(t, burns(t))
 	s := a.Sections(u)[0]
-	if got := s.Text[0].Sentence(u); !strings.HasPrefix(got, "Ratio of densities, years since fire 3 against 1: 0.") || !strings.Contains(got, "permutation test, 12 sites permuted") {
-		t.Errorf("it says %q", got)
+	for i, want := range []string{"unburned against 1: 0.", "3 against 1: 0."} {
+		if got := s.Text[i].Sentence(u); !strings.HasPrefix(got, "Density ratio by years since fire, "+want) || !strings.Contains(got, "permutation test, 12 sites permuted") {
+			t.Errorf("it says %q", got)
+		}
 	}
 	part := s.Appendix[0]
 	if n := len(part.Tables[0].Rows); n != 13 {

@@ -11,8 +11,8 @@ import (
 	"ashtally/plots"
 )
 
-// Sections are sentences on the modes and on the pair of years farthest apart, and a
-// part of the appendix.
+// Sections are sentences on unburned ground and on the pair of years farthest apart, and
+// a part of the appendix.
 func (a Answer) Sections(u page.Units) []page.Section {
 	s := page.Section{Chapter: page.Trees, Question: "Permutation tests"}
 	v := a.view()
@@ -20,9 +20,11 @@ func (a Answer) Sections(u page.Units) []page.Section {
 		return []page.Section{s}
 	}
 	part := page.Part{Title: "Permutation tests", Tables: []page.Table{v.short()}}
-	if v.apart >= 0 {
-		s.Text = []page.Text{v.sentence(v.apart)}
-		s.Limitations = page.LimitsOf(v.table, v.apart)
+	for _, row := range []int{v.burn, v.apart} {
+		if row >= 0 {
+			s.Text = append(s.Text, v.sentence(row))
+			s.Limitations = append(s.Limitations, page.LimitsOf(v.table, row)...)
+		}
 	}
 	if pairs := v.pairs(); len(pairs) > 0 {
 		part.Figures = []*page.Figure{v.figure(pairs, u)}
@@ -37,11 +39,12 @@ type view struct {
 	table  result.Table
 	tested []int // rows of one method that have a p-value
 	apart  int   // of them, the densities of all finds in the latest years and the first; -1 for none
+	burn   int   // of them, the densities of all finds on unburned ground and in the first years; -1 for none
 }
 
 // view chooses the first method that reached all strata, or else the first.
 func (a Answer) view() view {
-	v := view{rows: a.rows, table: table.Of(a.rows), apart: -1}
+	v := view{rows: a.rows, table: table.Of(a.rows), apart: -1, burn: -1}
 	method := -1
 	for i, r := range a.rows {
 		if r.P.Known && (method < 0 || r.Stratum == result.All && a.rows[method].Stratum != result.All) {
@@ -56,6 +59,9 @@ func (a Answer) view() view {
 		v.tested = append(v.tested, i)
 		if r.Question != densityByYears || r.Mode != result.All {
 			continue
+		}
+		if second, _, _ := strings.Cut(r.Years, against); second == result.Unburned && v.burn < 0 {
+			v.burn = i
 		}
 		later, earlier, ok := r.ages()
 		if ok && earlier <= least && later >= most {
@@ -82,7 +88,7 @@ func (v view) sentence(row int) page.Text {
 	if !p.Known() {
 		p = v.table.Cell(row, "p")
 	}
-	text := page.Say("Ratio of densities, years since fire %v: ", v.table.Cell(row, "years_since_fire"))
+	text := page.Say("Density ratio by years since fire, %v: ", v.table.Cell(row, "years_since_fire"))
 	if ratio.Known() {
 		text = page.Say("%v%v; ", text, page.Estimate(ratio))
 	}
