@@ -17,7 +17,7 @@ var (
 // Strata declares strata.csv.
 var Strata = column.Table[Stratum]{
 	Name:  "strata",
-	About: "a part of the land that is estimated on its own",
+	About: "a part of the survey area that is estimated on its own",
 	Columns: []column.Column[Stratum]{
 		{Field: column.Field{Name: "stratum", Form: column.ID, Required: true, About: "name of the stratum"},
 			At: func(r *Stratum) any { return &r.Stratum }},

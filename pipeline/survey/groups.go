@@ -30,7 +30,7 @@ var Groups = []Group{
 		[]string{"compare", "selection", "association", "model"}},
 	{"The season", "the curve of the flush", []string{"curve"}},
 	{"The ground", "classes of the ground that units lie on", []string{"ground"}},
-	{"The number that leads", "what crop and harvest stand on", []string{"report"}},
+	{"The report", "what crop and harvest are computed from, and which positions are shown", []string{"report"}},
 	{"Harvest", "harvests that are compared with the crop", []string{HarvestTable}},
 	{"Exports", "what an export says of the data, and which coordinates it generalizes", []string{DatasetTable}},
 	{"The next survey", "what ashtally plan works with", []string{"plan"}},

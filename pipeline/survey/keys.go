@@ -83,7 +83,7 @@ var baseKeys = []Key{
 		At: func(s *Settings) any { return &s.Lines.Criterion }},
 	{Table: "lines", Name: "group_size", About: "mean size of groups: by-evidence regresses it on the chance to be seen if larger groups are seen farther off", Words: GroupSizes,
 		At: func(s *Settings) any { return &s.Lines.GroupSize }},
-	{Table: "lines", Name: "interval", About: "delta: the detection function chosen is taken as known; bootstrap: lines are drawn again and the function is chosen anew each time; averaged: the same, with the mean over the functions by their Akaike weights", Words: LineIntervals,
+	{Table: "lines", Name: "interval", About: "delta: the chosen detection function is assumed known; bootstrap: lines are resampled and the function is chosen anew each time; averaged: the same, with the mean over the functions by their Akaike weights", Words: LineIntervals,
 		At: func(s *Settings) any { return &s.Lines.Interval }},
 	// Each fits up to a dozen detection functions: ten thousand take minutes.
 	{Table: "lines", Name: "replicates", About: "bootstrap samples of the lines, where an interval needs them", Bounds: column.Bounds{Set: true, Min: 199, Max: 1e4},
@@ -92,7 +92,7 @@ var baseKeys = []Key{
 	{Table: "lines", Name: "adjustments", About: "most terms that may bend a detection function; where they would make it rise with distance it is held level, and its standard error is not to be trusted", Bounds: column.Bounds{Set: true, Min: 0, Max: 3},
 		At: func(s *Settings) any { return &s.Lines.Adjustments }},
 
-	{Table: "selection", Name: "availability", About: "what trees offer: the measure of trees.csv that a host's share of finds is held against", Words: Availabilities,
+	{Table: "selection", Name: "availability", About: "what trees offer: the measure of trees.csv that a host's share of finds is compared with", Words: Availabilities,
 		At: func(s *Settings) any { return &s.Selection.Availability }},
 
 	{Table: "association", Name: "farthest_m", About: "largest distance to a live host that finds and reference points are compared at", Bounds: column.Bounds{Set: true, Min: 0.1, Max: 1000},
@@ -107,7 +107,7 @@ var baseKeys = []Key{
 		At: func(s *Settings) any { return &s.Compare.Permute }},
 	{Table: "compare", Name: "replicates", About: "arrangements drawn where they are too many to go through", Bounds: column.Bounds{Set: true, Min: 199, Max: 1e6},
 		At: func(s *Settings) any { return &s.Compare.Replicates }},
-	{Table: "missed", Name: "correction", About: "what densities are made up by for what was missed: as-recorded: by observers where two or more searched a unit on their own, else by passes; observers, passes or none", Words: Corrections,
+	{Table: "missed", Name: "correction", About: "how densities are corrected for imperfect detection: as-recorded: by observers where two or more searched a unit on their own, else by passes; observers, passes or none", Words: Corrections,
 		At: func(s *Settings) any { return &s.Missed.Correction }},
 	{Table: "missed", Name: "model", About: "lowest-aic: what the chance to see a find depends on, by AIC; else on the observer, and on the group-size or the stratum too", Words: Sights,
 		At: func(s *Settings) any { return &s.Missed.Model }},

@@ -100,6 +100,8 @@ type Find struct {
 	YM            column.Float
 
 	GroundCoverPercent column.Float // around the find
+
+	Rows column.Int // that it stands for, in a table that was reduced; unknown in others
 }
 
 // Tree is what a unit offers of one tree species.

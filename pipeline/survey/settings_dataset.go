@@ -126,9 +126,10 @@ func (d Dataset) LicenceOf() Licence {
 	return Licence{Title: d.Licence, URL: d.Licence}
 }
 
-// given reports whether anything of the data set was set.
+// given reports whether anything of the data set was set, beside the grid, which the
+// report uses too.
 func (d Dataset) given() bool {
-	return d.Title+d.Licence+d.Contact+d.ContactEmail+d.Organization+d.Citation != "" || d.BlurM != 0 ||
+	return d.Title+d.Licence+d.Contact+d.ContactEmail+d.Organization+d.Citation != "" ||
 		len(d.Blurred)+len(d.Withheld)+len(d.Taxa)+len(d.Trees) > 0
 }
 

@@ -45,7 +45,7 @@ func defaultModel() Model {
 var modelKeys = []Key{
 	{Table: "model", Name: "terms", About: "what densities may depend on in the model of counts; a:b is what two have together beyond each; terms that the finds cannot carry are left out and named", Words: ModelTerms,
 		At: func(s *Settings) any { return &s.Model.Terms }},
-	{Table: "model", Name: "comparisons", About: "which densities of the model are held against each other", Words: ModelComparisons,
+	{Table: "model", Name: "comparisons", About: "which densities of the model are compared", Words: ModelComparisons,
 		At: func(s *Settings) any { return &s.Model.Comparisons }},
 	{Table: "model", Name: "covariance", About: "what limits rest on: CR2 and CR1 allow for what units of a site share, CR2 for few sites too, and p is by the signs of sites; model takes every count for independent, and p is Wald's", Words: Covariances,
 		At: func(s *Settings) any { return &s.Model.Covariance }},

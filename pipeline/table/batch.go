@@ -51,6 +51,9 @@ func (b Batch) Release() { b.record.Release() }
 // opened, so a missing one is the caller's error.
 func (b Batch) Texts(name string) Texts { return Texts{columnOf[*array.String](b, name, texts)} }
 
+// Has reports whether there is a column of that name.
+func (b Batch) Has(name string) bool { return len(b.record.Schema().FieldIndices(name)) == 1 }
+
 // Floats returns the column of numbers of that name.
 func (b Batch) Floats(name string) Floats { return Floats{columnOf[*array.Float64](b, name, floats)} }
 

@@ -122,6 +122,17 @@ func (s Schema) Fields() []column.Field {
 	return fields
 }
 
+// Has reports whether the table has a column of its own of that name, and not one of
+// the crew's.
+func (s Schema) Has(name string) bool {
+	for _, f := range s.fields() {
+		if f.Name == name && !isCrews(f) {
+			return true
+		}
+	}
+	return false
+}
+
 // Extra returns the headers of the crew's own columns, as the crew wrote them.
 func (s Schema) Extra() []string {
 	var headers []string

@@ -24,6 +24,16 @@ func (t Texts) At(i int) string {
 	return t.array.Value(i)
 }
 
+// WholeOr gives the whole numbers of a column, and another where there is none: in a
+// row, or in the whole batch for want of the column.
+func (b Batch) WholeOr(name string, other int64) func(row int) int64 {
+	if !b.Schema().Has(name) {
+		return func(int) int64 { return other }
+	}
+	column := b.Ints(name)
+	return func(row int) int64 { return column.At(row).Or(other) }
+}
+
 // Floats is a column of numbers.
 type Floats struct{ array *array.Float64 }
 
