@@ -63,6 +63,9 @@ func calibrate(ctx context.Context, o options) error {
 	return done.remove()
 }
 
+// countsFile has the samples of every class in every cell.
+const countsFile = "classes.json"
+
 // write makes the folder beside its place and moves it there whole.
 func (o options) write(cells []coverage.Cell, scores [][]coverage.Score) (err error) {
 	out := filepath.Clean(o.Out)
@@ -75,7 +78,15 @@ func (o options) write(cells []coverage.Cell, scores [][]coverage.Score) (err er
 			err = errors.Join(err, os.RemoveAll(dir))
 		}
 	}()
-	err = errors.Join(os.Chmod(dir, 0o755), writeTable(dir, calibrationRows(cells, scores)), o.writePage(dir, cells, scores))
+	areas := coverage.Areas()
+	least := coverage.Least(areas, cells, scores)
+	coverage.Tell(areas, least, cells, scores)
+	if slices.ContainsFunc(cells, func(c coverage.Cell) bool { return c.Figure.Name == areas.Name }) {
+		err = errors.Join(
+			writeFile(filepath.Join(dir, "coverage-by-class.csv"), func(w io.Writer) error { return coverage.WriteClasses(w, least) }),
+			writeFile(filepath.Join(dir, countsFile), func(w io.Writer) error { return coverage.WriteCounts(w, cells, scores) }))
+	}
+	err = errors.Join(err, os.Chmod(dir, 0o755), writeTable(dir, calibrationRows(cells, scores)), o.writePage(dir, cells, scores))
 	for _, c := range coverages(cells, scores) {
 		err = errors.Join(err, writeFigure(dir, c))
 	}

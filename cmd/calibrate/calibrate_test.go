@@ -1,6 +1,7 @@
 package main
 
 import (
+	"bytes"
 	"context"
 	"errors"
 	"math"
@@ -13,6 +14,7 @@ import (
 
 	"ashtally/cmd/calibrate/coverage"
 	"ashtally/plots"
+	"ashtally/stats/density"
 )
 
 // smallGrid is the first cells of two worlds and a layout.
@@ -210,5 +212,67 @@ func TestFigures(t *testing.T) {
 		if _, ok := drawn[name]; !ok {
 			t.Errorf("%s is not drawn", name)
 		}
+	}
+}
+
+// TestKeepsClasses: a calibration of areas that keeps the cells of an earlier one
+// has its counts by class.
+func TestKeepsClasses(t *testing.T) {
+	dir := t.TempDir()
+	var cells []coverage.Cell
+	for _, c := range coverage.Grid() {
+		if c.Figure.Name == coverage.Areas().Name && c.N == 5 && len(cells) < 4 {
+			cells = append(cells, c)
+		}
+	}
+	first := options{Samples: 30, Seed: 7, cells: cells, Out: filepath.Join(dir, "first")}
+	if err := calibrate(context.Background(), first); err != nil {
+		t.Fatal(err)
+	}
+	second := first
+	second.Out, second.Keep = filepath.Join(dir, "second"), []string{first.Out}
+	kept, err := second.readKept()
+	if err != nil {
+		t.Fatal(err)
+	}
+	counted := 0
+	for _, c := range cells {
+		for _, s := range kept.of(c) {
+			for _, n := range s.Classes {
+				counted += n.Samples
+			}
+		}
+	}
+	if counted == 0 {
+		t.Error("no sample of the earlier calibration has a class")
+	}
+	if err := calibrate(context.Background(), second); err != nil {
+		t.Fatal(err)
+	}
+	for _, name := range []string{"calibration.csv", "README.md"} {
+		a, errA := os.ReadFile(filepath.Join(first.Out, name))
+		b, errB := os.ReadFile(filepath.Join(second.Out, name))
+		if err := errors.Join(errA, errB); err != nil {
+			t.Fatal(err)
+		}
+		if !slices.Equal(a, b) {
+			t.Errorf("%s differs", name)
+		}
+	}
+}
+
+// TestExpectedIsPublished: what density says of classes of samples is the table of the
+// published calibration of areas.
+func TestExpectedIsPublished(t *testing.T) {
+	published, err := os.ReadFile("published/areas/coverage-by-class.csv")
+	if err != nil {
+		t.Fatal(err)
+	}
+	var told bytes.Buffer
+	if err := coverage.WriteClasses(&told, density.Expectations); err != nil {
+		t.Fatal(err)
+	}
+	if told.String() != string(published) {
+		t.Error("density.Expectations are not published/areas/coverage-by-class.csv")
 	}
 }

@@ -34,6 +34,12 @@ func coverages(cells []coverage.Cell, scores [][]coverage.Score) []plots.Rows {
 			add(d.byWorld("ratios-by-world", "Coverage of the interval of ratios by world"))
 		case "adaptive":
 			add(d.byWorld("adaptive-by-world", "Coverage of the default interval of adaptive cluster plots by world"))
+		case "changes":
+			add(d.byWorld("changes-by-world", "Coverage of the interval of changes by world"))
+		case "crops":
+			add(d.byWorld("crops-by-world", "Coverage of the interval of crops by world"))
+		case "corrected":
+			add(d.byWorld("corrected-by-world", "Coverage of the interval of corrected densities by world"))
 		}
 	}
 	return list

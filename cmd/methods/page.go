@@ -128,6 +128,8 @@ func explains(p *doc.Package, text string) bool {
 var measured = []struct{ file, says string }{
 	{"CALIBRATION.md", "how often its intervals hold the truth"},
 	{"SIMULATION.md", "how often its intervals hold the truth"},
+	{"COMBINATION.md", "how often the limits of several methods together hold the truth, and how often the test tells that they differ"},
+	{"REVISITS.md", "how often its intervals hold the truth where visits overlap"},
 	{"ERRORS.md", "how often its tests reject what is true"},
 	{"VARYING.md", "what happens where its assumption of equal detectability fails"},
 }

@@ -324,3 +324,65 @@ func TestAreasShareClumping(t *testing.T) {
 		t.Errorf("an area of no stratum: %+v", areas[3].Area)
 	}
 }
+
+// TestKindsShareAmongThemselves: strata of sites and strata of single units have each a
+// clumping of their own, which all strata of the kind share: with five more strata
+// of a kind that clump little the limits of one come nearer to each other, whatever
+// the strata of the other kind hold.
+func TestKindsShareAmongThemselves(t *testing.T) {
+	even := NamedSample{Sample: Sample{AreaHa: tenths(6), Count: []float64{3, 5, 2, 4, 6, 3}, LandHa: 10}}
+	clumped := NamedSample{Sample: Sample{AreaHa: tenths(12), Count: []float64{0, 0, 41, 9, 0, 0, 0, 3, 0, 0, 0, 0}, Cluster: pairs(12), LandHa: 10}}
+	with := func(samples ...NamedSample) Joint { return Area(samples, averaged) }
+	ratio := func(e stats.Estimate) float64 { return e.Upper / e.Lower }
+	few, many := with(even, clumped, clumped), with(even, even, even, even, even, even, clumped, clumped)
+	if !(ratio(many.Strata[0]) < 0.9*ratio(few.Strata[0])) {
+		t.Errorf("an even stratum has limits %v with one of its kind and %v with six", few.Strata[0].Interval, many.Strata[0].Interval)
+	}
+	one := with(clumped, even)
+	two := with(clumped, clumped, even)
+	if !(ratio(two.Strata[0]) != ratio(one.Strata[0])) {
+		t.Error("a second stratum of sites tells nothing of how sites clump")
+	}
+	for _, j := range []Joint{few, many, one, two} {
+		statstest.WellFormed(t, j.Area)
+	}
+}
+
+// TestWeightsOfKinds: the weights of all models add up to 1 in every stratum.
+func TestWeightsOfKinds(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		var members []*member
+		for _, s := range areaOf(t) {
+			if _, m := s.alone(averaged.settled()); m != nil && m.finds > 0 {
+				members = append(members, m)
+			}
+		}
+		if len(members) == 0 {
+			return
+		}
+		j := newJoint(members)
+		for h := range members {
+			statstest.Near(t, "weights", total(j.weightsK(h))+total(j.inflated)+total(j.lognormal), 1, 1e-4) // negligible ones are left out
+		}
+	})
+}
+
+// TestManyHeavyTailedUnits: thousands of log-normal counts fit no other model, and have
+// two limits that hold the estimate.
+func TestManyHeavyTailedUnits(t *testing.T) {
+	r := rand.New(rand.NewPCG(5, 6))
+	s := Sample{LandHa: 1e6}
+	for range 4000 {
+		s.AreaHa = append(s.AreaHa, 0.01)
+		s.Count = append(s.Count, distuv.Poisson{Lambda: 2 * math.Exp(r.NormFloat64()), Src: r}.Rand())
+	}
+	e := Area([]NamedSample{{Sample: s}}, averaged).Area
+	for _, l := range []struct {
+		name      string
+		got, want float64
+	}{{"lower", e.Lower, e.Value - 1.96*e.SE}, {"upper", e.Upper, e.Value + 1.96*e.SE}} {
+		if !(math.Abs(l.got-l.want) < e.SE) {
+			t.Errorf("%s limit %g of %g with a standard error of %g", l.name, l.got, e.Value, e.SE)
+		}
+	}
+}

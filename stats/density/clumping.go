@@ -2,6 +2,7 @@ package density
 
 import (
 	"math"
+	"slices"
 
 	"ashtally/stats/negbin"
 )
@@ -152,6 +153,9 @@ func reciprocalK(weights []float64) (mean, variance float64) {
 	}
 	return mean, math.Max(0, variance-mean*mean)
 }
+
+// logSum is the log of the sum of weights whose logs are given.
+func logSum(logWeights []float64) float64 { return normalize(slices.Clone(logWeights)) }
 
 // normalize turns logs of weights into weights that add up to 1 and returns the
 // log of their sum.

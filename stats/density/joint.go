@@ -61,55 +61,71 @@ func (m *member) fit() {
 // joint is several strata whose counts tell together how clumped they are.
 type joint struct {
 	members []*member
-	// The posterior weights of the models, which add up to 1 over all.
-	one       []float64 // one k for all strata, by kGrid
-	tied      []float64 // k about a common one, by kGrid
-	own       float64   // each stratum its own k
+	kinds   []*kind // of primary sampling units
+	kindOf  []*kind // by member
+
+	// The posterior weights of the other models; with those of the negative binomial
+	// models of a kind they add up to 1.
 	inflated  []float64
 	lognormal []float64
 }
 
-// newJoint weighs the models by the counts of all strata. Sites and units of
-// their own have not the same k: strata that differ in this have no k in common.
+// newJoint weighs the models by the counts of all strata.
 func newJoint(members []*member) *joint {
 	j := &joint{members: members}
-	mixed := false
-	for _, m := range members {
-		mixed = mixed || m.sites != members[0].sites
-	}
+	j.kinds, j.kindOf = kindsOf(members)
 	nb := math.Log(1 - inflatedShare - lognormalShare)
-	shares := [3]float64{math.Log(oneShare), math.Log(tiedShare), math.Log(ownShare)}
-	switch {
-	case len(members) == 1: // the three are one
-		shares = [3]float64{0, math.Inf(-1), math.Inf(-1)}
-	case mixed:
-		shares = [3]float64{math.Inf(-1), math.Inf(-1), 0}
+	var all []float64 // logs of prior times likelihood
+	if len(j.kinds) == 1 {
+		all = append(all, j.kinds[0].evidence(nb)...)
+	} else { // how one kind clumps says nothing of the other
+		all = append(all, nb)
+		for _, k := range j.kinds {
+			k.weights = k.evidence(0)
+			all[0] += normalize(k.weights)
+		}
 	}
-	G := len(kGrid)
-	all := make([]float64, 0, 2*G+1+len(inflatedGrid)+len(sigmaGrid))
-	for g := range kGrid {
-		all = append(all, nb+shares[0]+logPriorK[g]+j.sum(func(m *member) float64 { return m.profile[g] }))
-	}
-	for c := range kGrid {
-		all = append(all, nb+shares[1]+logPriorK[c]+j.sum(func(m *member) float64 { return evidence(logTiedK[c], m.profile) }))
-	}
-	all = append(all, nb+shares[2]+j.sum(func(m *member) float64 { return evidence(logPriorK, m.profile) }))
+	clumped := len(all)
 	for g := range inflatedGrid {
 		all = append(all, math.Log(inflatedShare/float64(len(inflatedGrid)))+j.sum(func(m *member) float64 { return m.inflated[g] }))
 	}
 	for g := range sigmaGrid {
 		all = append(all, math.Log(lognormalShare/float64(len(sigmaGrid)))+j.sum(func(m *member) float64 { return m.lognormal[g].logLik }))
 	}
+	keepShare(all, clumped+len(inflatedGrid))
 	normalize(all)
-	j.one, j.tied, j.own = all[:G], all[G:2*G], all[2*G]
-	j.inflated = all[2*G+1 : 2*G+1+len(inflatedGrid)]
-	j.lognormal = all[2*G+1+len(inflatedGrid):]
+	if len(j.kinds) == 1 {
+		j.kinds[0].weights = all[:clumped]
+	} else {
+		for _, k := range j.kinds {
+			scaleTo(k.weights, all[0])
+		}
+	}
+	j.inflated, j.lognormal = all[clumped:clumped+len(inflatedGrid)], all[clumped+len(inflatedGrid):]
 	return j
 }
 
-func (j *joint) sum(of func(m *member) float64) float64 {
+// leastShare is the posterior weight that the models without a heavy tail have at
+// least together. Lower limits rest on them alone, and thousands of units of
+// heavy-tailed counts would leave none of them.
+const leastShare = 1e-3
+
+// keepShare raises the first n of some logs of weights to leastShare of all, where
+// they have less.
+func keepShare(logWeights []float64, n int) {
+	few, rest := logSum(logWeights[:n]), logSum(logWeights[n:])
+	if raise := rest + math.Log(leastShare/(1-leastShare)) - few; raise > 0 {
+		for i := range n {
+			logWeights[i] += raise
+		}
+	}
+}
+
+func (j *joint) sum(of func(m *member) float64) float64 { return sumOver(j.members, of) }
+
+func sumOver(members []*member, of func(m *member) float64) float64 {
 	var sum float64
-	for _, m := range j.members {
+	for _, m := range members {
 		sum += of(m)
 	}
 	return sum

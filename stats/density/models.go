@@ -33,21 +33,39 @@ func (s moments) total(estimate, clumped float64) katzTotal {
 func (j *joint) area() average {
 	s := momentsOf(j.members)
 	a := average{estimate: j.sum(func(m *member) float64 { return m.weight * m.density() }), searched: s.mean / s.poisson}
-	var clumped float64
-	for _, c := range s.clumped {
-		clumped += c
+	if len(j.kinds) == 1 {
+		a.addKind(j.kinds[0], s)
+	} else {
+		a.addKinds(j.kinds, s)
 	}
-	for g, k := range kGrid {
-		a.add(j.one[g], s.total(a.estimate, clumped/k))
-	}
-	for c := range kGrid {
-		a.addUnequal(j.tied[c], s, j.clumpedUnder(logTiedK[c], s))
-	}
-	a.addUnequal(j.own, s, j.clumpedUnder(logPriorK, s))
 	a.inflate(s.linearized)
 	a.addInflated(j, j.members, s)
 	a.addLognormal(j, j.members)
 	return a
+}
+
+// addKind adds the negative binomial models of strata of one kind.
+func (a *average) addKind(kind *kind, s moments) {
+	clumped := total(s.clumped)
+	for g, k := range kGrid {
+		a.add(kind.one()[g], s.total(a.estimate, clumped/k))
+	}
+	for c := range kGrid {
+		a.addUnequal(kind.tied()[c], s, clumpedUnder(kind.members, logTiedK[c], s))
+	}
+	a.addUnequal(kind.own(), s, clumpedUnder(kind.members, logPriorK, s))
+}
+
+// addKinds adds those of strata of several kinds as one model, in which what the
+// kinds' clumping adds to the variance is a sum of independent parts.
+func (a *average) addKinds(kinds []*kind, s moments) {
+	var sum unequal
+	for _, k := range kinds {
+		u := k.clumped()
+		sum.mean += u.mean
+		sum.variance += u.variance
+	}
+	a.addUnequal(total(kinds[0].weights), s, sum)
 }
 
 // stratum averages over the models of all strata for one of them.
@@ -79,11 +97,12 @@ func (j *joint) weightsK(h int) []float64 {
 			all[g] += weight * w
 		}
 	}
-	copy(all, j.one)
-	for c := range kGrid {
-		add(j.tied[c], logTiedK[c])
+	kind := j.kindOf[h]
+	copy(all, kind.one())
+	for c, weight := range kind.tied() {
+		add(weight, logTiedK[c])
 	}
-	add(j.own, logPriorK)
+	add(kind.own(), logPriorK)
 	return all
 }
 
@@ -91,9 +110,9 @@ func (j *joint) weightsK(h int) []float64 {
 // where each stratum has a k of its own.
 type unequal struct{ mean, variance float64 }
 
-func (j *joint) clumpedUnder(prior []float64, s moments) unequal {
+func clumpedUnder(members []*member, prior []float64, s moments) unequal {
 	var sum unequal
-	for h, m := range j.members {
+	for h, m := range members {
 		weights, _ := posterior(prior, m.profile)
 		mean, variance := reciprocalK(weights)
 		sum.mean += s.clumped[h] * mean

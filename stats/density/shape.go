@@ -23,9 +23,9 @@ func (j *joint) shape() []stats.Warning {
 		w = append(w, emptyGround(holding))
 	}
 	if like := j.conservative(empty > dominant); like != "" {
-		w = append(w, mayBeWide(like))
+		return append(w, mayBeWide(like))
 	}
-	return w
+	return append(w, j.expected()...)
 }
 
 // dominant is the weight from which a warning tells of a model.

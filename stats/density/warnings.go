@@ -8,7 +8,7 @@ import (
 var (
 	noUnits          = stats.NoUnits.With("no unit was searched here, so there is no density")
 	noFinds          = stats.NoFinds.With("nothing was found; the upper limit is the exact Poisson one, which is too low for a fungus that grows in clumps, and there is no standard error")
-	noSpread         = stats.NoVariance.With("all units have the same density, which tells nothing of the spread between them; standard error and limits are those of a Poisson count")
+	noSpread         = stats.NoVariance.With("all units have the same density, which gives no information on the variance between them; standard error and limits are those of a Poisson count")
 	noFindsAveraged  = stats.NoFinds.With("nothing was found; the upper limit is what clumped counts in so few units leave possible, and there is no standard error")
 	noFindsJoint     = stats.NoFinds.With("nothing was found here; the upper limit is what counts that clump as in the other strata leave possible, and there is no standard error")
 	noSpreadAveraged = stats.NoVariance.With("all units have the same density, which tells little of the spread between them; the standard error is that of a Poisson count")
@@ -23,10 +23,10 @@ var (
 
 // What joining strata can give reason to doubt.
 var (
-	noLand               = NoLand.With("no stratum has an area, so there is no density of the land")
-	stratumMissing       = StratumMissing.With("a stratum of the land has no density, so the land has none")
-	stratumWithoutLimits = StratumWithoutLimits.With("a stratum of the land has no interval, so the land has neither standard error nor interval")
-	stratumWithoutSE     = StratumWithoutSE.With("a stratum has no standard error and adds nothing to that of the land, which is too small; its limits do count in the interval")
+	noLand               = NoLand.With("no stratum has an area, so there is no density of the survey area")
+	stratumMissing       = StratumMissing.With("a stratum has no density, so the survey area has none")
+	stratumWithoutLimits = StratumWithoutLimits.With("a stratum has no interval, so the survey area has neither standard error nor interval")
+	stratumWithoutSE     = StratumWithoutSE.With("a stratum has no standard error and adds nothing to that of the survey area, which is too small; its limits do count in the interval")
 )
 
 // The sizes under which the calibration does not reach its goal, or does so
@@ -49,7 +49,7 @@ func emptyGround(holding float64) stats.Warning {
 }
 
 func mayBeWide(counts string) stats.Warning {
-	return stats.Conservative.With("the interval is on the safe side: in trials with counts %s it held the truth more often than its level, up to 99 times in 100", counts)
+	return stats.Conservative.With("the interval is conservative: in simulations with counts %s its coverage exceeded the nominal level, up to 99 %%", counts)
 }
 
 // doubts are what the size and make of a sample give reason for with a method;
@@ -68,26 +68,26 @@ func (t totals) doubts(piece, method string) []stats.Warning {
 	}
 	var w []stats.Warning
 	if m < units {
-		w = append(w, few[piece].With("%d %ss are few; under %d the interval may not keep its level", m, piece, units))
+		w = append(w, few[piece].With("%d %ss are few; under %d the interval may not have its nominal coverage", m, piece, units))
 	}
 	if t.finds == 0 {
 		return w
 	}
 	if t.finds < finds {
-		w = append(w, stats.FewFinds.With("%.0f finds are few; under %.0f the interval may not keep its level", t.finds, finds))
+		w = append(w, stats.FewFinds.With("%.0f finds are few; under %.0f the interval may not have its nominal coverage", t.finds, finds))
 	}
 	switch holding := t.holding(); {
 	case holding == 1:
-		w = append(w, inOne[piece].With("all finds lie in one %s: without it the figure would be 0, and the upper limit is a guess", piece))
+		w = append(w, inOne[piece].With("all finds lie in one %s: without it the estimate would be 0, and the upper limit is unreliable", piece))
 	case holding < spread && holding < m:
-		w = append(w, stats.FewWithFinds.With("only %d %ss hold finds; under %d the interval may not keep its level and its upper limit is loose",
+		w = append(w, stats.FewWithFinds.With("only %d %ss hold finds; under %d the interval may not have its nominal coverage and its upper limit is imprecise",
 			holding, piece, fewHolding))
 	}
 	return w
 }
 
 func (t totals) loneDoubts(piece string) []stats.Warning {
-	w := []stats.Warning{single[piece].With("one %s tells nothing of the spread between %ss, so there is neither standard error nor interval", piece, piece)}
+	w := []stats.Warning{single[piece].With("one %s gives no information on the variance between %ss, so there is neither standard error nor interval", piece, piece)}
 	if t.finds == 0 {
 		w = append(w, stats.NoFinds.With("nothing was found"))
 	}

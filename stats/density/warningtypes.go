@@ -19,7 +19,7 @@ var (
 	SearchedOverLand     = Warnings.New("searched-over-land", stats.Scope, "More searched than the stratum has")
 
 	NoLimits         = Warnings.New("no-limits", stats.Unavailable, "No limits")
-	UpperLoose       = Warnings.New("upper-loose", stats.Unavailable, "An upper limit that says nothing")
+	UpperLoose       = Warnings.New("upper-loose", stats.Unavailable, "Uninformative upper limit")
 	EstimateOutside  = Warnings.New("estimate-outside", stats.Coverage, "Limits that did not hold the estimate")
 	BootstrapExtreme = Warnings.New("bootstrap-extreme", stats.Coverage, "A limit at the outermost bootstrap replicate")
 	BootstrapLost    = Warnings.New("bootstrap-lost", stats.Coverage, "Bootstrap replicates without an estimate")

@@ -92,3 +92,24 @@ Grids of 40 by 40 plots, each filled anew, with clumps of fruit bodies about ran
 those beside a plot that meets the threshold are searched too. The truth is the mean of the grid of each sample. Where fewer than
 five networks hold finds the figure says so, and where five to twelve do, that its interval is on the safe side. [SIMULATION.md](../../adaptive/SIMULATION.md) has the errors of both estimators too.
 `
+
+const aboutChanges = `![Coverage of the interval of changes by world](changes-by-world.png)
+
+The ratio of the density of a latter season to that of an earlier one; the truth is 0.5. n is the number of units in each season, finds
+are those of the latter. A place has a factor for both seasons and one for each, drawn as said; of the units of the earlier
+season a share was visited again, and the others of the latter season are new ones.
+`
+
+const aboutCrops = `![Coverage of the interval of crops by world](crops-by-world.png)
+
+Every second plot was weighed. Fruit bodies differ in mass by a log-normal with a standard deviation of 0.6, plots by one of 0.3; "smaller
+where crowded" has masses that fall with the plot's factor to the power 0.3. "share-taken" is the share that a harvest of a
+quarter of the true crop takes, which has the coverage of the crop; "most-taken" is how often the harvest
+that is to keep under a quarter with a chance of 0.95 does so.
+`
+
+const aboutCorrected = `![Coverage of the interval of corrected densities by world](corrected-by-world.png)
+
+Two observers search every plot independently and see each fruit body with the probabilities said. finds are those that one of them saw.
+[stats/chain/SIMULATION.md](../../../stats/chain/SIMULATION.md) has chains of detection and season.
+`

@@ -46,7 +46,7 @@ func areaCells() []Cell {
 	var worlds []World
 	for _, w := range areaWorlds() {
 		for _, strata := range strataTried {
-			if w.byStratum == nil || strata > 1 {
+			if !w.unlike || strata > 1 {
 				worlds = append(worlds, w.world(strata))
 			}
 		}
@@ -62,21 +62,21 @@ func areaCells() []Cell {
 // differ in share and, sevenfold where there are several, in density.
 type areaWorld struct {
 	family, name string
-	mean         float64                   // finds expected in a unit, over the area
-	k            float64                   // of a negative binomial world; 0 for others
-	byStratum    func(stratum int) float64 // k that differs from stratum to stratum
-	plots        float64                   // of 100 m2 in a unit or site, on average; 0: one
-	alike        bool                      // strata of one density
+	mean         float64 // finds expected in a unit, over the area
+	k            float64 // of a negative binomial world; 0 for others
+	unlike       bool    // strata differ in clumping: there are two or more
+	plots        float64 // of 100 m2 in a unit or site, on average; 0: one
+	oddPlots     float64 // the same of every second stratum; 0: as plots
+	alike        bool    // strata of one density
 
 	// draw surveys n units, or sites, of a stratum with a mean.
 	draw func(r *rand.Rand, mean float64, n, stratum int) density.Sample
 }
 
 func (w areaWorld) world(strata int) World {
-	perStratum := w.mean * max(1, w.plots)
 	return World{
-		Name: fmt.Sprintf("%s, mean %.3g, %s", w.name, w.mean, plural(strata)), Family: "areas, " + w.family,
-		Truth: w.mean / plotHa, PerUnit: perStratum * w.meanOverStrata(strata), Strata: strata,
+		Name: fmt.Sprintf("%s, mean %.3g, %s", w.name, w.mean, plural(strata)), Ground: fmt.Sprintf("%s, mean %.3g", w.name, w.mean), Family: "areas, " + w.family,
+		Truth: w.mean / plotHa, PerUnit: w.mean * w.plotsOverStrata(strata), Strata: strata,
 		try: func(c Cell, r *rand.Rand, i int) trial { return w.try(c, r, strata, i) },
 	}
 }
@@ -109,12 +109,16 @@ func (w areaWorld) parts(strata int) (share, relative []float64) {
 	return share, relative
 }
 
-// meanOverStrata is the sum of the relative means: what one unit in each stratum
-// finds, over the mean of the area.
-func (w areaWorld) meanOverStrata(strata int) (sum float64) {
+// plotsOverStrata is the sum over the strata of the plots in a unit times the relative
+// mean: what one unit in each stratum finds, over the mean of the area.
+func (w areaWorld) plotsOverStrata(strata int) (sum float64) {
 	_, relative := w.parts(strata)
-	for _, m := range relative {
-		sum += m
+	for h, m := range relative {
+		plots := w.plots
+		if h%2 == 1 && w.oddPlots > 0 {
+			plots = w.oddPlots
+		}
+		sum += m * max(1, plots)
 	}
 	return sum
 }

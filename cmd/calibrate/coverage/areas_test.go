@@ -43,6 +43,7 @@ func TestAreaCoverage(t *testing.T) {
 		{"NB k 0.15, mean 8, 4 strata", 12, 0.92, 1.4},
 		{"sites k 0.5 of plots k 1, mean 1, 4 strata", 8, 0.92, 2.3},
 		{"log-normal, sd 1, mean 4, 4 strata", 12, 0.9, 1.4},
+		{"sites k 0.5 of plots k 1, and plots k 0.3, mean 2, 8 strata", 8, 0.93, 2.2},
 	} {
 		s := areaCell(t, c.world, c.n).Run(200, seed)
 		for _, s := range s {
@@ -107,7 +108,13 @@ func TestAreaCellsAreThoseAsked(t *testing.T) {
 		}
 		seen[name] = true
 	}
-	if want := (len(areaWorlds())*4 - 2) * 6; len(seen) != want {
+	alone := 0 // worlds that have one stratum too
+	for _, w := range areaWorlds() {
+		if !w.unlike {
+			alone++
+		}
+	}
+	if want := (len(areaWorlds())*3 + alone) * 6; len(seen) != want {
 		t.Errorf("%d cells, want %d", len(seen), want)
 	}
 }

@@ -78,7 +78,7 @@ func equalUnits(count func(r *rand.Rand, mean float64) float64) func(r *rand.Ran
 func unlike(even, odd float64) areaWorld {
 	k := func(stratum int) float64 { return [...]float64{even, odd}[stratum%2] }
 	return areaWorld{
-		family: "strata unlike in k", name: fmt.Sprintf("NB k %g and %g", even, odd), mean: 2, byStratum: k,
+		family: "strata unlike in k", name: fmt.Sprintf("NB k %g and %g", even, odd), mean: 2, unlike: true,
 		draw: func(r *rand.Rand, mean float64, n, stratum int) density.Sample {
 			return equalUnits(func(r *rand.Rand, mean float64) float64 { return poisson(r, mean*gamma(r, k(stratum))) })(r, mean, n, stratum)
 		},
@@ -111,19 +111,13 @@ func areasOfSites() []areaWorld {
 	var all []areaWorld
 	for _, k := range []float64{0.5, 0.2} {
 		all = append(all, areaWorld{family: "sites", name: fmt.Sprintf("sites k %g of plots k 1", k), mean: 1, plots: 4,
-			draw: sitesOf(func(r *rand.Rand, plots int) []float64 {
-				effect := gamma(r, k)
-				rates := make([]float64, plots)
-				for i := range rates {
-					rates[i] = effect * gamma(r, 1)
-				}
-				return rates
-			})})
+			draw: sitesOfPlots(k)})
 	}
 	for _, sd := range []float64{1, 1.4} {
 		all = append(all, areaWorld{family: "sites", name: fmt.Sprintf("sites in a log-Gaussian field, sd %g", sd), mean: 1, plots: 4,
 			draw: sitesOf(func(r *rand.Rand, plots int) []float64 { return alongField(r, sd, plots) })})
 	}
+	all = append(all, sitesAndPlots(0.5, 0.3), sitesAndPlots(0.3, 1))
 	for _, kind := range []string{"NB2", "NB1"} {
 		for _, k := range []float64{0.5, 0.15} {
 			all = append(all, unequalAreas(kind, k))
@@ -147,6 +141,36 @@ func unequalAreas(kind string, k float64) areaWorld {
 			}
 			return s
 		}}
+}
+
+// sitesAndPlots are strata of sites and strata of single plots, in turn. Plots of a site
+// share a gamma of the first shape, and differ by one of shape 1; single plots
+// differ by one of the second.
+func sitesAndPlots(site, plot float64) areaWorld {
+	sites := sitesOfPlots(site)
+	single := equalUnits(func(r *rand.Rand, mean float64) float64 { return poisson(r, mean*gamma(r, plot)) })
+	return areaWorld{
+		family: "sites and single plots", name: fmt.Sprintf("sites k %g of plots k 1, and plots k %g", site, plot), mean: 2, plots: 4, oddPlots: 1, unlike: true,
+		draw: func(r *rand.Rand, mean float64, n, stratum int) density.Sample {
+			if stratum%2 == 0 {
+				return sites(r, mean, n, stratum)
+			}
+			return single(r, mean, n, stratum)
+		},
+	}
+}
+
+// sitesOfPlots are sites that differ by a gamma of a shape, of plots that differ by
+// one of shape 1.
+func sitesOfPlots(k float64) func(r *rand.Rand, mean float64, n, stratum int) density.Sample {
+	return sitesOf(func(r *rand.Rand, plots int) []float64 {
+		effect := gamma(r, k)
+		rates := make([]float64, plots)
+		for i := range rates {
+			rates[i] = effect * gamma(r, 1)
+		}
+		return rates
+	})
 }
 
 // sitesOf are sites of 2 to 6 plots whose rates, of mean 1, are drawn together.

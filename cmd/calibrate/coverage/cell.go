@@ -42,7 +42,7 @@ type outcome struct {
 	width                 float64
 
 	estimate, shortest float64 // those of the trial, over the truth
-	units, k           float64 // those of the trial
+	units, k, finds    float64 // those of the trial
 }
 
 // Run draws the samples of a cell and scores its methods on them.
@@ -90,7 +90,7 @@ func (c Cell) outcome(e stats.Estimate, t trial) outcome {
 		width: (orOpen(e.Upper) - e.Lower) / truth, warned: has(c.Figure.doubtful),
 		wide:     has(func(code string) bool { return code == mayBeWide }),
 		open:     t.finds >= openFromFinds && (math.IsNaN(e.Upper) || has(func(code string) bool { return code == density.UpperLoose.Code })),
-		estimate: t.estimate / truth, shortest: t.shortest / truth, units: t.units, k: t.k,
+		estimate: t.estimate / truth, shortest: t.shortest / truth, units: t.units, k: t.k, finds: t.finds,
 	}
 }
 

@@ -22,12 +22,14 @@ type Figure struct {
 }
 
 // Figures lists what is tried, in the order of the table.
-func Figures() []Figure { return []Figure{Plots(), Areas(), Lines(), Ratios(), Adaptive()} }
+func Figures() []Figure {
+	return []Figure{Plots(), Areas(), Lines(), Ratios(), Adaptive(), Changes(), Crops(), Corrected()}
+}
 
 // Grid is every cell of the published table, those of a world together.
 func Grid() []Cell {
 	var cells []Cell
-	for _, of := range [][]Cell{plotCells(), areaCells(), lineCells(), ratioCells(), adaptiveCells()} {
+	for _, of := range [][]Cell{plotCells(), areaCells(), lineCells(), ratioCells(), adaptiveCells(), changeCells(), cropCells(), correctedCells()} {
 		cells = append(cells, of...)
 	}
 	return cells

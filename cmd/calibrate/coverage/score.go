@@ -1,8 +1,12 @@
 package coverage
 
 import (
+	"maps"
 	"math"
 	"slices"
+
+	"ashtally/stats"
+	"ashtally/stats/density"
 )
 
 // Score is how one method did in one cell.
@@ -27,6 +31,16 @@ type Score struct {
 	// Units and K are the medians of the effective number of units and of the
 	// clumping; 0 where the figure has none.
 	Units, K float64
+	// Classes are the samples of the default by what they look like, where the
+	// figure tells; those with finds enough.
+	Classes []ClassCount `json:",omitempty"`
+}
+
+// ClassCount is how many samples of a class there were, and how many intervals of
+// theirs held the truth.
+type ClassCount struct {
+	density.Likeness
+	Samples, Covered int
 }
 
 // Ratio is the median width over the shortest; NaN where one is missing.
@@ -58,6 +72,9 @@ func (s Score) share(n int) float64 { return float64(n) / float64(s.Samples) }
 func (c Cell) score(method string, trials [][]outcome, j int) Score {
 	s := Score{Method: method, Shortest: shortest(trials)}
 	s.Units, s.K = medianOf(trials, func(o outcome) float64 { return o.units }), medianOf(trials, func(o outcome) float64 { return o.k })
+	if method == c.Figure.Default {
+		s.Classes = classes(trials, j)
+	}
 	var widths []float64
 	for _, t := range trials {
 		o := t[j]
@@ -93,6 +110,24 @@ func (c Cell) score(method string, trials [][]outcome, j int) Score {
 		s.MedianWidth = median
 	}
 	return s
+}
+
+// classes counts the samples of a method by what they look like.
+func classes(trials [][]outcome, j int) []ClassCount {
+	counts := map[density.Likeness]ClassCount{}
+	for _, t := range trials {
+		o := t[j]
+		like, ok := density.LikenessOf(t[0].units, t[0].k)
+		if !ok || !o.used || t[0].finds < openFromFinds {
+			continue
+		}
+		n := counts[like]
+		n.Likeness = like
+		n.Samples++
+		n.Covered += stats.Indicator(!o.low && !o.high && !o.none)
+		counts[like] = n
+	}
+	return slices.SortedFunc(maps.Values(counts), func(a, b ClassCount) int { return a.Compare(b.Likeness) })
 }
 
 // medianOf is the median over the samples of a figure that all methods share; 0

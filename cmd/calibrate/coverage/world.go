@@ -14,6 +14,7 @@ type World struct {
 	Family  string  // worlds of one family share a block of the table
 	Truth   float64 // what should be found: of a density, per hectare
 	PerUnit float64 // finds expected in one piece of the sample (unit, site or line), or in one of each stratum
+	Ground  string  // what areas are of, without the number of strata
 	Strata  int     // of an area that is estimated from all; 0 for other worlds
 	// Draw surveys a world of plots with n pieces; nil for other worlds.
 	Draw func(r *rand.Rand, n int) density.Sample

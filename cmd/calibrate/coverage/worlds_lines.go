@@ -33,7 +33,7 @@ func lineWorlds() []lineWorld {
 	hazard := normal
 	hazard.perLine, hazard.seen = 5.2, hazardRate(7, 3)
 	observer := normal
-	observer.perLine, observer.seen, observer.models = 5, observers, detect.Candidates(0, "observer")
+	observer.perLine, observer.seen, observer.models = 5, unequalSight, detect.Candidates(0, "observer")
 	groups := normal
 	groups.density, groups.perLine, groups.seen, groups.size = 22, 5.1, larger, groupSize
 	trend := normal
@@ -85,8 +85,8 @@ func hazardRate(sigma, b float64) func(x, size float64, observer string) float64
 	return func(x, _ float64, _ string) float64 { return -math.Expm1(-math.Pow(x/sigma, -b)) }
 }
 
-// observers see with a scale of their own: a 9 m, b 5 m.
-func observers(x, _ float64, observer string) float64 {
+// unequalSight has two observers, each with a scale of his own: a 9 m, b 5 m.
+func unequalSight(x, _ float64, observer string) float64 {
 	if observer == "a" {
 		return halfNormal(9)(x, 0, "")
 	}
