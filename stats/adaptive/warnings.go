@@ -11,7 +11,7 @@ var (
 	noneDrawn  = stats.NoUnits.With("no plot that was drawn at random was searched here, so there is no density")
 	noFinds    = stats.NoFinds.With("nothing was found; the upper limit is the exact Poisson one of the drawn plots, which is too low for a fungus that grows in clumps, and there is no standard error")
 	wholeLand  = stats.AllSearched.With("every plot of the stratum was drawn: the density is a count, not an estimate, and its limits equal it")
-	noSpread   = stats.NoVariance.With("the drawn plots tell nothing of the spread between networks, as where all of them hit one, so there is neither standard error nor interval")
+	noSpread   = stats.NoVariance.With("the drawn plots give no information on the variance between networks, as where all of them hit one, so there is neither standard error nor interval")
 	upperOpen  = stats.UpperOpen.With("so few networks with finds set no upper limit that says anything: it would be over a hundred times the figure, and is not given")
 	belowZero  = VarianceBelow0.With("the estimated variance came out below 0, as Horvitz and Thompson's may, so there is neither standard error nor interval; ask for hansen-hurwitz")
 	nothingMet = NoNetworks.With("no drawn plot met the threshold, so no plot was added by rule and the figure is that of the drawn plots")
@@ -33,7 +33,7 @@ const MayBeWide = "may-be-wide"
 // doubts are what the size of the draw gives reason for.
 func (f figure) doubts() []stats.Warning {
 	if f.drawn == 1 {
-		w := []stats.Warning{stats.OneUnit.With("one drawn plot tells nothing of the spread between plots, so there is neither standard error nor interval")}
+		w := []stats.Warning{stats.OneUnit.With("one drawn plot gives no information on the variance between plots, so there is neither standard error nor interval")}
 		if f.Value == 0 {
 			w = append(w, stats.NoFinds.With("nothing was found"))
 		}
@@ -41,16 +41,16 @@ func (f figure) doubts() []stats.Warning {
 	}
 	var w []stats.Warning
 	if f.drawn < fewDrawn {
-		w = append(w, stats.FewUnits.With("%d drawn plots are few; under %d the interval may not keep its level", f.drawn, fewDrawn))
+		w = append(w, stats.FewUnits.With("%d drawn plots are few; under %d the interval may not have its nominal coverage", f.drawn, fewDrawn))
 	}
 	if f.Value == 0 {
 		return append(w, noFinds)
 	}
 	switch n := holding(f.hit); {
 	case n < fewHolding:
-		w = append(w, stats.FewWithFinds.With("only %s with finds came into the draw; under %d the interval does not keep its level", networksInWords(n), fewHolding))
+		w = append(w, stats.FewWithFinds.With("only %s with finds came into the draw; under %d the interval does not have its nominal coverage", networksInWords(n), fewHolding))
 	case n < safeUnder && f.drawn >= fewDrawn && f.Variance > 0:
-		w = append(w, stats.Conservative.With("the interval is on the safe side: in trials with %d to %d networks with finds it held the truth more often than its level, up to 99 times in 100", fewHolding, safeUnder-1))
+		w = append(w, stats.Conservative.With("the interval is conservative: in simulations with %d to %d networks with finds its coverage exceeded the nominal level, up to 99 %%", fewHolding, safeUnder-1))
 	}
 	return w
 }
@@ -89,7 +89,7 @@ func designDoubts(hit []Network, missed int) []stats.Warning {
 		}
 	}
 	if part > 0 {
-		w = append(w, NetworkIncomplete.With("%d networks were not searched whole; their other plots are taken for the mean of those that were", part))
+		w = append(w, NetworkIncomplete.With("%d networks were not searched whole; their other plots are assumed to have the mean of those that were", part))
 	}
 	return w
 }

@@ -379,7 +379,7 @@ func (s sums) doubts(shared int) []stats.Warning {
 	var w []stats.Warning
 	say := func(of *stats.WarningType, text string, args ...any) { w = append(w, of.With(text, args...)) }
 	if s.skipped > 0 {
-		say(stats.UnsearchedStratum, "%d of %d strata were not searched in both seasons: the figure is that of the rest of the land", s.skipped, s.skipped+s.strata)
+		say(stats.UnsearchedStratum, "%d of %d strata were not searched in both seasons: the estimate is that of the other strata", s.skipped, s.skipped+s.strata)
 	}
 	switch {
 	case shared == 0:
@@ -389,10 +389,10 @@ func (s sums) doubts(shared int) []stats.Warning {
 	}
 	w = append(w, s.collapsed.Warnings...)
 	if n := len(s.clusters()); n < fewClusters {
-		say(stats.FewClusters, "%d units or sites are few; under %d the interval may not keep its level", n, fewClusters)
+		say(stats.FewClusters, "%d units or sites are few; under %d the interval may not have its nominal coverage", n, fewClusters)
 	}
 	if least := min(s.finds[0], s.finds[1]); least > 0 && least < fewFinds {
-		say(stats.FewFinds, "%d finds of the scarcer season are few; under %d the interval may not keep its level", least, fewFinds)
+		say(stats.FewFinds, "%d finds of the scarcer season are few; under %d the interval may not have its nominal coverage", least, fewFinds)
 	}
 	return w
 }

@@ -52,7 +52,7 @@ func ofShare(w stats.Warning) stats.Warning {
 func (s sample) doubts() []stats.Warning {
 	var w []stats.Warning
 	if s.unsearched > 0 && s.units > 0 {
-		w = append(w, stats.UnsearchedStratum.With("%d of %d strata have no searched unit: the figure is that of the rest of the land",
+		w = append(w, stats.UnsearchedStratum.With("%d of %d strata have no searched unit: the estimate is that of the other strata",
 			s.unsearched, s.unsearched+len(s.strata)))
 	}
 	w = append(w, s.collapsed.Warnings...)
@@ -60,7 +60,7 @@ func (s sample) doubts() []stats.Warning {
 		w = append(w, s.fewClusters())
 	}
 	if scarcer := min(s.finds.a, s.finds.b); scarcer > 0 && scarcer < fewFinds {
-		w = append(w, stats.FewFinds.With("%.0f finds of the scarcer group are few; under %d the interval may not keep its level", scarcer, fewFinds))
+		w = append(w, stats.FewFinds.With("%.0f finds of the scarcer group are few; under %d the interval may not have its nominal coverage", scarcer, fewFinds))
 	}
 	return append(w, s.gathered()...)
 }
@@ -69,10 +69,10 @@ func (s sample) doubts() []stats.Warning {
 // costs one: with five in each of three, 0.91 for 0.95 was held.
 func (s sample) fewClusters() stats.Warning {
 	if n := len(s.collapsed.Clusters); n > 1 {
-		return stats.FewClusters.With("%d independent units or sites in %d strata are few; under %d the interval may not keep its level",
+		return stats.FewClusters.With("%d independent units or sites in %d strata are few; under %d the interval may not have its nominal coverage",
 			s.clusters, n, fewClusters+n-1)
 	}
-	return stats.FewClusters.With("%d independent units or sites are few; under %d the interval may not keep its level", s.clusters, fewClusters)
+	return stats.FewClusters.With("%d independent units or sites are few; under %d the interval may not have its nominal coverage", s.clusters, fewClusters)
 }
 
 // gathered warns where one place holds all finds.

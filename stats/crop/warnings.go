@@ -39,9 +39,9 @@ func allAlike() stats.Warning {
 func fewWarnings(sites int, weighed float64) []stats.Warning {
 	switch {
 	case sites == 1:
-		return []stats.Warning{weighedInPlace.With("fruit bodies were weighed in one unit or site alone, which tells nothing of the others, so the mass has no interval")}
+		return []stats.Warning{weighedInPlace.With("fruit bodies were weighed in one unit or site alone, which gives no information on the others, so the mass has no interval")}
 	case sites < fewSites || weighed < fewWeighed:
-		return []stats.Warning{FewWeighed.With("%.0f fruit bodies in %d units or sites were weighed, which is few; under %d in %d the interval may not keep its level", weighed, sites, fewWeighed, fewSites)}
+		return []stats.Warning{FewWeighed.With("%.0f fruit bodies in %d units or sites were weighed, which is few; under %d in %d the interval may not have its nominal coverage", weighed, sites, fewWeighed, fewSites)}
 	}
 	return nil
 }
@@ -54,7 +54,7 @@ func (p Part) warnings(t sums, c Crop) []stats.Warning {
 	var w []stats.Warning
 	counted := over(t.count, every(p.Kinds))
 	if c.Weighed < mostWeighed*counted {
-		w = append(w, WeighedInPart.With("%.0f of %.0f fruit bodies were weighed; if they were picked, as the larger ones often are, the mass is too high",
+		w = append(w, WeighedInPart.With("%.0f of %.0f fruit bodies were weighed. If larger ones were chosen, the mass is too high",
 			c.Weighed, counted))
 	}
 	pooled := 0
@@ -64,11 +64,11 @@ func (p Part) warnings(t sums, c Crop) []stats.Warning {
 		}
 	}
 	if pooled > 0 && p.Kinds > 1 {
-		w = append(w, kindsPooled.With("fewer than %d fruit bodies were weighed of %d of the %d kinds; these count with the mean mass of all kinds",
+		w = append(w, kindsPooled.With("under %d fruit bodies were weighed of %d of the %d kinds, which get the mean mass of all kinds",
 			leastWeighed, pooled, p.Kinds))
 	}
 	if p.Apart {
-		w = append(w, massApart.With("density and mass are taken as independent, and the mix of kinds is that of the finds"))
+		w = append(w, massApart.With("density and mass are assumed independent, and the mix of kinds is that of the finds"))
 	}
 	return w
 }

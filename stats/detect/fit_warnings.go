@@ -64,18 +64,18 @@ func limitWarnings(f *Fit) []stats.Warning {
 		scale := math.Exp(f.peak.X[0])
 		switch {
 		case f.peak.AtBound[0] && scale < 1 && f.sample.left > 0:
-			w = append(w, warn(ScaleAtLimit, "the scale of %s ran to 0: it falls off within the %.4g m left out, of which no detection tells, and is taken as known, which makes the standard error too small", f.Model, f.sample.left))
+			w = append(w, warn(ScaleAtLimit, "the scale of %s ran to 0: it falls off within the %.4g m left out, of which no detection tells, and is assumed known, which makes the standard error too small", f.Model, f.sample.left))
 		case f.peak.AtBound[0] && scale < 1:
-			w = append(w, warn(ScaleAtLimit, "the scale of %s ran to 0: nearly all detections are on the line, as when distances are rounded to 0; it is taken as known, which makes the standard error too small", f.Model))
+			w = append(w, warn(ScaleAtLimit, "the scale of %s ran to 0: nearly all detections are on the line, as when distances are rounded to 0; it is assumed known, which makes the standard error too small", f.Model))
 		case scale > flatScale:
 			w = append(w, warn(ScaleAtLimit, "detections do not thin out with distance, so the scale of %s has no upper bound in the data; was the half-width narrower than the reach of sight? By the likelihood its standard error is far too small, or 0", f.Model))
 		}
 	}
 	if l.parameters() > 1 && f.peak.AtBound[l.scales()] {
 		if f.peak.X[l.scales()] > math.Log(leastShape)+1 {
-			w = append(w, warn(ShapeAtLimit, "the hazard-rate curve became a step at its scale; its shape is taken as known, which makes the standard error too small"))
+			w = append(w, warn(ShapeAtLimit, "the hazard-rate curve became a step at its scale; its shape is assumed known, which makes the standard error too small"))
 		} else {
-			w = append(w, warn(ShapeAtLimit, "the hazard-rate curve became a spike on the line (shape %d, the least allowed) and is taken as known, which makes the standard error too small: few searchers see so unevenly, so look for rounding to 0", leastShape))
+			w = append(w, warn(ShapeAtLimit, "the hazard-rate curve became a spike on the line (shape %d, the least allowed) and is assumed known, which makes the standard error too small: few searchers see so unevenly, so look for rounding to 0", leastShape))
 		}
 	}
 	return w

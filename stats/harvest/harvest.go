@@ -113,7 +113,7 @@ func Of(s Scenario, crop, atLevel stats.Estimate) Result {
 		r.Passes = chanceUnder(r.Taken/s.Share, atLevel)
 	}
 	if r.Share.Value > 1 {
-		r.Share.Warnings = append(r.Share.Warnings, overCrop.With("the limit lets these people take %.3g times what the land is estimated to carry; they will find less", r.Share.Value))
+		r.Share.Warnings = append(r.Share.Warnings, overCrop.With("the limit lets these people take %.3g times the estimated crop; they will find less", r.Share.Value))
 	}
 	return r
 }

@@ -46,7 +46,7 @@ func (c *Covariance) Effect(combination []float64) Effect {
 		e.Warnings = []stats.Warning{stats.NoFirstFinds.With("nothing was found where this stands, so that it goes to 0, without limits")}
 		return e
 	case 1:
-		return c.missing(stats.NoSecondFinds.With("nothing was found in what this is held against, so that it has no value and no limits"))
+		return c.missing(stats.NoSecondFinds.With("nothing was found in the reference of this comparison, so that it has no value and no limits"))
 	}
 	t, ok := c.fit.base.reduce(combination)
 	if !ok {

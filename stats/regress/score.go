@@ -123,9 +123,8 @@ func (n *nullFit) signFlipTest(s Sample, o SignFlips) Score {
 	o.Replicates = min(o.Replicates, max(199, mostAdditions/(len(c.contributions)*len(c.contributions[0]))))
 	sums := permute.NewSignedSums(c.contributions)
 	seen := c.statistic(sums.At(make([]int, len(c.contributions)-1)))
-	r := permute.Test(permute.Swaps(len(c.contributions)-1), permute.Options{Seed: o.Seed,
-		Replicates: o.Replicates, Limit: mostArrangements}, func(minus []int) float64 {
-		v := c.statistic(sums.At(minus))
+	r := sums.Test(permute.Options{Seed: o.Seed, Replicates: o.Replicates, Limit: mostArrangements}, func(sum []float64) float64 {
+		v := c.statistic(sum)
 		if math.Abs(v-seen) <= equalWithin*seen {
 			return seen
 		}

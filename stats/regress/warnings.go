@@ -38,7 +38,7 @@ var (
 	nothingAbove    = stats.NoFirstFinds.With("nothing was found of the first: the ratio is 0, and its upper limit sets the most that the first may be against the least of the second")
 	nothingBelow    = stats.NoSecondFinds.With("nothing was found of the second: the ratio has no value, and its lower limit sets the least of the first against the most that the second may be")
 	nothingToTest   = AliasedTerm.With("the units do not tell this term from the others, so there is nothing to test")
-	independentRows = NoScoreTest.With("counts are taken for independent, so that there are no clusters whose signs could be turned")
+	independentRows = NoScoreTest.With("counts are assumed to be independent, so that there are no clusters for a sign-flip test")
 	noInformation   = NoScoreTest.With("nothing was found where this could be told from no difference, so there is no p-value")
 	noNullFit       = NoScoreTest.With("the model could not be fitted as if there were no difference, so there is no p-value")
 	nothingBoth     = stats.NoFinds.With("nothing was found of either, so there is no ratio")
@@ -60,7 +60,7 @@ const (
 )
 
 func smallDF(df float64) stats.Warning {
-	return FewDF.With("few units or sites bear on this: it rests on %.1f degrees of freedom, and under %d the limits and Wald's test may not keep their level", df, fewDF)
+	return FewDF.With("few units or sites contribute to this: it has %.1f degrees of freedom, and under %d the limits and Wald's test may not have their nominal level", df, fewDF)
 }
 
 func smallClusters(n int) stats.Warning {
@@ -68,7 +68,7 @@ func smallClusters(n int) stats.Warning {
 }
 
 func fewEffective(effective float64, clusters int) stats.Warning {
-	return FewEffectiveClusters.With("the comparison hangs on few of the %d units or sites, as if it were on %.1f that bear alike: under %d a test by their signs can hardly call a difference, and a large p says little", clusters, effective, fewEffectiveClusters)
+	return FewEffectiveClusters.With("the comparison depends on few of the %d units or sites, as if on %.1f of equal weight: under %d a sign-flip test has little power, and a large p is no evidence of equality", clusters, effective, fewEffectiveClusters)
 }
 
 // aliasWarnings name the aliased terms, and the terms they are aliased with.

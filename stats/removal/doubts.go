@@ -37,7 +37,7 @@ func (f *Fit) doubts() []stats.Warning {
 		w = append(w, f.lowerBound())
 	}
 	if f.Chance.N < fewFound {
-		w = append(w, FewInPasses.With("%d finds in repeated passes are few; under %d the interval may not keep its level", f.Chance.N, fewFound))
+		w = append(w, FewInPasses.With("%d finds in repeated passes are few; under %d the interval may not have its nominal coverage", f.Chance.N, fewFound))
 	}
 	return w
 }
@@ -69,9 +69,9 @@ func (f *Fit) lowerBound() stats.Warning {
 func Reason(err error) stats.Warning {
 	switch {
 	case errors.Is(err, ErrNotFalling):
-		return CatchesNotFalling.With("later passes found as much as earlier ones, so nothing tells how much is still there: either a pass finds very little of it, or fruit bodies came up between, or the passes were not equally thorough; nothing is made up for")
+		return CatchesNotFalling.With("later passes found as much as earlier ones, so nothing tells how much is still there: either a pass finds very little of it, or fruit bodies came up between, or the passes were not equally thorough; nothing is corrected")
 	case errors.Is(err, ErrNothing):
 		return stats.NoFinds.With("nothing was found where there were two passes or more")
 	}
-	return OnePass.With("no unit was passed over twice on a day, so nothing tells what was missed")
+	return OnePass.With("no unit was passed over twice on a day, so detection cannot be estimated")
 }

@@ -113,10 +113,7 @@ func (m *maximum) misfit(o Options) Misfit {
 		return untested()
 	}
 	scores = folded(scores)
-	signed := permute.NewSignedSums(scores)
-	r := permute.Test(permute.Swaps(len(scores)-1), permute.Options{Seed: o.Seed, Replicates: o.replicates(), Limit: exhaustive}, func(minus []int) float64 {
-		return smooth(signed.At(minus))
-	})
+	r := permute.NewSignedSums(scores).Test(permute.Options{Seed: o.Seed, Replicates: o.replicates(), Limit: exhaustive}, smooth)
 	return Misfit{Statistic: r.Statistic, P: r.P, SE: r.SE, Exact: r.Exact, Tried: r.Tried, Departure: m.departure(list, shares)}
 }
 

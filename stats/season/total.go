@@ -84,12 +84,12 @@ func (f *Flush) Total(parts []Part) Total {
 	case s.units == 0:
 		return missing(0, noVisits)
 	case s.unseen:
-		return missing(s.clusters, flushNotSeen.With("some of the land was visited when hardly any of the flush could be seen, so its season can not be told from these visits"))
+		return missing(s.clusters, flushNotSeen.With("a stratum was visited when hardly any of the flush could be seen, so its season total cannot be estimated"))
 	}
 	t := Total{Seen: s.seen / s.land, Observed: s.seen/s.land >= ObservedFrom}
 	t.Estimate = f.fit.total(s)
 	if t.N < fewClusters && !math.IsNaN(t.Upper) {
-		t.Warnings = append(t.Warnings, stats.FewClusters.With("%d independent units or sites are few; under %d the interval may not keep its level", t.N, fewClusters))
+		t.Warnings = append(t.Warnings, stats.FewClusters.With("%d independent units or sites are few; under %d the interval may not have its nominal coverage", t.N, fewClusters))
 	}
 	if t.Seen < leastSeen {
 		t.Warnings = append(t.Warnings, mostlyExtrapolated.With("the visits could see only %.0f %% of the flush; the rest is the curve's word", 100*t.Seen))

@@ -26,8 +26,8 @@ var Warnings stats.WarningTypes
 
 // NoElevations and NoRoadsides are why a curve tells nothing of how the flush moves.
 var (
-	NoElevations = Warnings.New("no-elevations", stats.Unavailable, "Units that tell nothing of elevation")
-	NoRoadsides  = Warnings.New("no-roadsides", stats.Unavailable, "Units that tell nothing of roadsides")
+	NoElevations = Warnings.New("no-elevations", stats.Unavailable, "Units that give no information on elevation")
+	NoRoadsides  = Warnings.New("no-roadsides", stats.Unavailable, "Units that give no information on roadsides")
 )
 
 var (
@@ -53,7 +53,7 @@ var (
 var (
 	noVisits      = unvisited.With("nothing was visited here, so there is no curve")
 	noFinds       = stats.NoFinds.With("nothing was found, so nothing shows when the flush was, and there is no curve")
-	oneCluster    = stats.OneCluster.With("all finds lie in one unit or site: its luck and the season cannot be told apart, and there is no curve")
+	oneCluster    = stats.OneCluster.With("all finds lie in one unit or site: its sampling variance and the season cannot be separated, and there is no curve")
 	noRiseAndFall = unclearFlush.With("the finds do not clearly rise and fall from the first visit to the last, so there is no curve; visits before and after the flush would show it")
 	notFound      = noBestCurve.With("no curve fits these visits best: the finds lie on too few days to tell, so there is no curve")
 	atTheEdge     = noBestCurve.With("the curve that fits best is out of all reason: the finds lie on too few days, or the units at too few elevations, to tell, so there is no curve")
@@ -154,11 +154,11 @@ func (c *fit) atReference(v *visit) float64 {
 func (c *fit) doubts(visits int) []stats.Warning {
 	var w []stats.Warning
 	if c.clusters < fewClusters {
-		w = append(w, stats.FewClusters.With("the curve rests on %d independent units or sites; under %d its intervals may not keep their level",
+		w = append(w, stats.FewClusters.With("the curve rests on %d independent units or sites; under %d its intervals may not have their nominal coverage",
 			c.clusters, fewClusters))
 	}
 	if c.finds < fewFinds {
-		w = append(w, stats.FewFinds.With("the curve rests on %.0f finds; under %d its intervals may not keep their level", c.finds, fewFinds))
+		w = append(w, stats.FewFinds.With("the curve rests on %.0f finds; under %d its intervals may not have their nominal coverage", c.finds, fewFinds))
 	}
 	if left := visits - len(c.visits); left > 0 {
 		w = append(w, stats.EmptyGround.With("%d visits were to ground where nothing was ever found; they say nothing of when the flush was", left))

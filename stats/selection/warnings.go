@@ -85,10 +85,10 @@ func (w work) doubts() []stats.Warning {
 		}
 	}
 	if m := w.layout.Clusters(); m < fewClusters {
-		all = append(all, stats.FewClusters.With("%d independent units or sites: with under %d the limits may not keep their level", m, fewClusters))
+		all = append(all, stats.FewClusters.With("%d independent units or sites: with under %d the limits may not have their nominal coverage", m, fewClusters))
 	}
 	if w.n < fewFinds {
-		all = append(all, stats.FewFinds.With("%.0f finds: with under %d the limits may not keep their level", w.n, fewFinds))
+		all = append(all, stats.FewFinds.With("%.0f finds: with under %d the limits may not have their nominal coverage", w.n, fewFinds))
 	}
 	if len(holding) == 1 {
 		all = append(all, stats.FindsInOneCluster.With("all finds lie in one unit or site, so the ratios are of that place alone"))

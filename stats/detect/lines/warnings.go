@@ -40,7 +40,7 @@ const fewTransects = 10
 
 func warn(t *stats.WarningType, text string, args ...any) stats.Warning { return t.With(text, args...) }
 
-var noSpread = warn(NoSpread, "every line has the same rate, which tells nothing of the spread between lines; Poisson counts stand in for it")
+var noSpread = warn(NoSpread, "every line has the same rate, which gives no information on the variance between lines; Poisson counts stand in for it")
 
 var upperOpen = warn(OpenUpperLimit, "so few lines and finds set no upper limit that says anything: it would be over a hundred times the figure, and is not given")
 

@@ -105,7 +105,7 @@ type Table struct {
 var Warnings stats.WarningTypes
 
 var (
-	noInformation = Warnings.New("one-look", stats.Unavailable, "One look tells nothing of detection")
+	noInformation = Warnings.New("one-look", stats.Unavailable, "One look gives no information on detection")
 	tooFewHours   = Warnings.New("too-few-hours", stats.Unavailable, "The hours do not suffice")
 	chanceAssumed = Warnings.New("chance-assumed", stats.Scope, "The detection probability is assumed")
 )

@@ -172,7 +172,7 @@ func TestRefusals(t *testing.T) {
 		t.Fatalf("without finds: %v", p.Reason())
 	}
 	// -log(0.1) / 0.2 ha
-	if want := "2 units of 0.2 ha were searched and nothing was found, which tells nothing of clumping; if finds came singly, there are fewer than 12 per ha (chance 0.9)"; p.Reason().Text != want {
+	if want := "2 units of 0.2 ha were searched and nothing was found, which gives no information on aggregation; if finds came singly, there are fewer than 12 per ha (chance 0.9)"; p.Reason().Text != want {
 		t.Errorf("%s", p.Reason().Text)
 	}
 }

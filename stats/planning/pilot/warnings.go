@@ -25,7 +25,7 @@ func (t totals) refusal() *stats.Warning {
 	case t.finds == 0:
 		// The exact Poisson limit of Garwood (1936).
 		upper := distuv.ChiSquared{K: 2}.Quantile(0.9) / 2 / t.area
-		w = planning.PilotWithoutFinds.With("%d units of %.3g ha were searched and nothing was found, which tells nothing of clumping; if finds came singly, there are fewer than %.2g per ha (chance 0.9)", t.units, t.area, upper)
+		w = planning.PilotWithoutFinds.With("%d units of %.3g ha were searched and nothing was found, which gives no information on aggregation; if finds came singly, there are fewer than %.2g per ha (chance 0.9)", t.units, t.area, upper)
 	default:
 		return nil
 	}
@@ -42,7 +42,7 @@ func (p *Posterior) warn() {
 		case s.Units == 0:
 			s.Warnings = append(s.Warnings, planning.StratumWithoutPilot.With("no unit of it was searched; its density and clumping are assumed to be like those of the other strata, within wide limits"))
 		case s.Units == 1:
-			s.Warnings = append(s.Warnings, planning.SmallPilot.With("one unit was searched, which tells nothing of clumping; that of the other strata is assumed, within wide limits"))
+			s.Warnings = append(s.Warnings, planning.SmallPilot.With("one unit was searched, which gives no information on aggregation; that of the other strata is assumed, within wide limits"))
 		case s.Finds == 0:
 			s.Warnings = append(s.Warnings, planning.SmallPilot.With("nothing was found in %d units; its clumping is assumed to be like that of the other strata, within wide limits", s.Units))
 		}
