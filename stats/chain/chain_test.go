@@ -4,6 +4,8 @@ import (
 	"math"
 	"testing"
 
+	"gonum.org/v1/gonum/stat/distuv"
+
 	"ashtally/stats"
 	"ashtally/stats/density"
 	"ashtally/stats/statstest"
@@ -108,8 +110,12 @@ func TestCombine(t *testing.T) {
 	statstest.Relative(t, "weight of plots", w.Of[0][0], a/(a+b), 1e-12)
 	statstest.Relative(t, "weight of strips", w.Of[0][1], b/(a+b), 1e-12)
 	mean := w.Of[0][0]*250 + w.Of[0][1]*200
-	x2 := (math.Pow(250-mean, 2)*a + math.Pow(200-mean, 2)*b) / (d * d)
-	statstest.Relative(t, "X2", w.Tests[0].X2, x2, 1e-9)
+	// Two methods: the squared distance of their logs over that of the limits between them.
+	plots.LandHa, strips.LandHa = 50, 50
+	all := density.Area([]density.NamedSample{plots.NamedSample, strips.NamedSample, plots.NamedSample}, density.Options{}).Strata
+	up, down := math.Log(all[1].Upper/all[1].Value), math.Log(all[0].Value/all[0].Lower)
+	x2 := math.Pow(math.Log(250./200)*distuv.UnitNormal.Quantile(0.975), 2) / (up*up + down*down)
+	statstest.Relative(t, "X2", w.Tests[0].X2, x2, 1e-6)
 	if w.Tests[0].DF != 1 || w.Tests[1] != (Test{}) || w.Test != w.Tests[0] || !(w.Test.P > 0.5) {
 		t.Errorf("tests %+v, together %+v", w.Tests, w.Test)
 	}
@@ -123,6 +129,44 @@ func TestCombine(t *testing.T) {
 	w.Only(0, 1)
 	if e = w.Densities([][]int{{0}}, density.Options{}); math.Abs(e[0].Value-200) > 1e-9 {
 		t.Errorf("strips alone: %v", e[0].Value)
+	}
+}
+
+// TestAgreement by hand: of three densities with the same standard error the least sum
+// of squares is that about their mean; a factor moves one, its coefficient of variation
+// widens it; without a lower limit nothing speaks against a lower density; where one
+// method found nothing, the common density weighs its zeros against the finds of the other.
+func TestAgreement(t *testing.T) {
+	z := distuv.UnitNormal.Quantile(0.975)
+	of := func(log, se float64) stats.Estimate {
+		return estimate(math.Exp(log), math.Exp(log-z*se), math.Exp(log+z*se))
+	}
+	three := Stratum{Samples: []Sample{{Factor: 1}, {Factor: 1}, {Factor: math.E}}}
+	weights := []float64{0.3, 0.3, 0.4}
+	got := three.agreement([]stats.Estimate{of(1, 0.5), of(1.4, 0.5), of(0.8, 0.5)}, weights)
+	if math.Abs(got.X2-(0.16+0+0.16)/0.25) > 1e-9 || got.DF != 2 {
+		t.Errorf("three methods: %+v", got)
+	}
+	three.Samples[2].CV = 1.2 // with 0.5: 1.3
+	two := three.agreement([]stats.Estimate{of(1, 0.5), of(9, 0.5), of(0.8, 0.5)}, []float64{0.5, 0, 0.5})
+	statstest.Relative(t, "two with a factor's variance", two.X2, 0.64/(0.25+1.69), 1e-9)
+	open := of(3, 0.5)
+	open.Lower = 0
+	if got = three.agreement([]stats.Estimate{of(1, 0.5), open}, weights); got.X2 > 1e-9 || got.DF != 1 {
+		t.Errorf("without a lower limit: %+v", got)
+	}
+	nothing := stats.Estimate{Interval: stats.Interval{Upper: 2, Confidence: 0.95}}
+	got = three.agreement([]stats.Estimate{nothing, of(2, 0.4)}, weights)
+	least := math.Inf(1)
+	for x := -2.0; x < 2; x += 1e-4 {
+		least = min(least, z*z*math.Exp(x)/2+math.Pow((2-x)/0.4, 2))
+	}
+	statstest.Relative(t, "one found nothing", got.X2, least, 1e-6)
+	if got = three.agreement([]stats.Estimate{nothing, nothing}, weights); got.X2 != 0 || got.P != 1 {
+		t.Errorf("both found nothing: %+v", got)
+	}
+	if got = three.agreement([]stats.Estimate{of(1, 1)}, weights); got != (Test{}) {
+		t.Errorf("one method: %+v", got)
 	}
 }
 
@@ -165,7 +209,7 @@ func TestSimulated(t *testing.T) {
 	}
 	for _, w := range worlds {
 		s := w.score(draws)
-		if s.all.Covers() < 0.90 || math.Abs(s.bias) > 3*s.se+0.01 || s.width > s.parts || s.rejects > 0.10 {
+		if s.all.Covers() < 0.90 || math.Abs(s.bias) > 3*s.se+0.01 || s.width > s.parts || s.told[0] > 0.10 {
 			t.Errorf("%s: %+v, covers %.3f", w.name, s, s.all.Covers())
 		}
 	}
