@@ -159,10 +159,10 @@ func (o ShowOptions) writeBehind(ctx context.Context, basis fieldwork.Basis, mad
 	made.Lines, err = sheet.write(ctx, in, w, func(b table.Batch) func(row int) bool {
 		chosen := basis.Chosen(o.Behind, b)
 		if o.Behind == survey.Finds.Name {
-			counts := b.Ints("count")
+			counts, rows := b.Ints("count"), b.WholeOr(survey.ReducedRows, 1)
 			for row := range b.Rows() {
 				if chosen(row) {
-					made.FruitBodies += counts.At(row).Or(1)
+					made.FruitBodies += counts.At(row).Or(1) * rows(row)
 				}
 			}
 		}

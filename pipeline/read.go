@@ -4,8 +4,10 @@ import (
 	"context"
 	"errors"
 	"fmt"
+	"os"
 	"slices"
 	"strings"
+	"sync/atomic"
 
 	"ashtally/pipeline/archive"
 	"ashtally/pipeline/column"
@@ -106,12 +108,15 @@ func appendFirst(list []survey.Fault, f survey.Fault) []survey.Fault {
 // openFolder opens the survey folder, tells the faults of its settings, names
 // and headers, and counts them.
 func openFolder(dir string, watch Watch) (*ingest.Folder, int, error) {
-	folder, faults, err := ingest.Open(dir)
+	folder, faults, err := ingest.OpenWith(dir, parquetRows)
 	for _, f := range faults {
 		watch.fault(f)
 	}
 	return folder, len(faults), err
 }
+
+// parquetRows reads a table of a survey folder that is Parquet and not CSV.
+func parquetRows(f *os.File) (ingest.Rows, error) { return archive.OpenForeign(f) }
 
 // faultsFound returns the error that ends a run or a check with n faults; nil
 // for none.
@@ -129,13 +134,17 @@ func faultsFound(n int, then string) error {
 const archiveFolder = "archive"
 
 // feed carries the rows of one table to the archive and the season, a batch at
-// a time.
+// a time, while the next ones are read.
 type feed[R any] struct {
 	build *table.Builder[R]
 	path  string
 	out   *archive.Writer
 	take  func(table.Batch) error
 	feeds *feeds
+
+	full    chan table.Batch // on their way, in order; nil before the first
+	carried chan error       // what became of them, once all are there
+	failed  atomic.Bool      // whether one could not be taken; the rest is not read then
 }
 
 // closer is a feed of any kind of row.
@@ -164,7 +173,7 @@ func newFeeds(work *staging, place string, folder *ingest.Folder, season *fieldw
 		Plot:           through(f, work, place, folder, season, survey.Plots),
 		Transect:       through(f, work, place, folder, season, survey.Transects),
 		Visit:          through(f, work, place, folder, season, survey.Visits),
-		Find:           through(f, work, place, folder, season, survey.Finds),
+		Find:           through(f, work, place, folder, season, folder.Finds()),
 		Tree:           through(f, work, place, folder, season, survey.Trees),
 		ReferencePoint: through(f, work, place, folder, season, survey.ReferencePoints),
 		Reading:        through(f, work, place, folder, season, survey.Weather),
@@ -233,6 +242,7 @@ func (f *feed[R]) add(r *R) error {
 	return nil
 }
 
+// flush sends the rows off as a batch.
 func (f *feed[R]) flush() (err error) {
 	if f.out == nil {
 		if f.out, err = archive.Create(f.path, f.build.Schema()); err != nil {
@@ -240,14 +250,44 @@ func (f *feed[R]) flush() (err error) {
 		}
 	}
 	b := f.build.Flush()
-	defer b.Release()
 	if b.Rows() == 0 || f.feeds.stopped {
+		b.Release()
 		return nil
 	}
-	if err := f.take(b); err != nil {
-		return err
+	if f.full == nil {
+		f.full, f.carried = make(chan table.Batch), make(chan error, 1)
+		go func() { f.carried <- f.carry() }()
 	}
-	return f.out.Write(b)
+	f.full <- b
+	if f.failed.Load() {
+		f.feeds.stopped = true
+		return f.wait()
+	}
+	return nil
+}
+
+// carry takes batches, until the first that fails, to the season and the archive.
+func (f *feed[R]) carry() (err error) {
+	for b := range f.full {
+		if err == nil {
+			if err = f.take(b); err == nil {
+				err = f.out.Write(b)
+			}
+			f.failed.Store(err != nil)
+		}
+		b.Release()
+	}
+	return err
+}
+
+// wait waits for all batches to be carried.
+func (f *feed[R]) wait() error {
+	if f.full == nil {
+		return nil
+	}
+	close(f.full)
+	f.full = nil
+	return <-f.carried
 }
 
 func (f *feed[R]) close() error {
@@ -255,6 +295,7 @@ func (f *feed[R]) close() error {
 		return nil
 	}
 	err := f.flush()
+	err = errors.Join(err, f.wait())
 	f.build = nil
 	if f.out != nil {
 		err = errors.Join(err, f.out.Close())

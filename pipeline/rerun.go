@@ -65,6 +65,14 @@ func inputOf[R any](t column.Table[R]) inputTable {
 	return inputTable{table.InputSchema(t, nil), t.Fields()}
 }
 
+// of is the table as a schema has it: finds may have been reduced.
+func (t inputTable) of(s table.Schema) inputTable {
+	if t.schema.Name() == survey.Finds.Name && s.Has(survey.ReducedRows) {
+		return inputOf(survey.ReducedFinds)
+	}
+	return t
+}
+
 // file is the table's name in a folder of archived tables.
 func (t inputTable) file(folder string) string { return tableFile(folder, t.schema.Name()) }
 
@@ -82,7 +90,7 @@ func takeArchived(ctx context.Context, out, folder string, has func(name string)
 			continue
 		}
 		path := filepath.Join(out, filepath.FromSlash(name))
-		err := eachBatch(ctx, path, t.schema, func(b table.Batch) error {
+		err := t.eachBatch(ctx, path, func(t inputTable, b table.Batch) error {
 			if err := errors.Join(b.Conform(t.fields), of.add(t.schema.Name(), b)); err != nil {
 				return fmt.Errorf("%s: %w", path, err)
 			}
@@ -147,6 +155,21 @@ func eachBatch(ctx context.Context, path string, s table.Schema, take func(table
 	}
 	defer file.Close()
 	return batchesOf(ctx, file, take)
+}
+
+// eachBatch hands the batches of the table at path to take, with the table as the
+// file has it.
+func (t inputTable) eachBatch(ctx context.Context, path string, take func(inputTable, table.Batch) error) error {
+	file, err := archive.OpenAny(path)
+	if err != nil {
+		return err
+	}
+	defer file.Close()
+	t = t.of(file.Schema())
+	if err := t.schema.Check(file.Schema()); err != nil {
+		return fmt.Errorf("%s: not the table asked for: %w", path, err)
+	}
+	return batchesOf(ctx, file, func(b table.Batch) error { return take(t, b) })
 }
 
 // batchesOf hands the batches of an open file to take, and releases each afterwards.

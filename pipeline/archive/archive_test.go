@@ -73,6 +73,46 @@ func TestSeveralRowGroups(t *testing.T) {
 	}
 }
 
+// TestBytesOfTheLibrary: pages that share their encoder, and columns that are
+// completed at once, make the file that the library's own writer makes. Texts of
+// many values give up their dictionary, and columns have pages of both kinds.
+func TestBytesOfTheLibrary(t *testing.T) {
+	r := rand.New(rand.NewPCG(4127, 5))
+	for _, rows := range []int{1, 300, 20_000} {
+		sample := sampleRows(rows)
+		for i := range sample {
+			if rows > 1000 && i%3 > 0 {
+				sample[i].note = noise(r, 200)
+			}
+		}
+		batches := built(sample, 4000)
+		var ours, library bytes.Buffer
+		if err := archive.Encode(&ours, sampleSchema, batches...); err != nil {
+			t.Fatal(err)
+		}
+		if !bytes.Equal(ours.Bytes(), encoded(t, batches...)) {
+			t.Errorf("%d rows: not the same file again", rows)
+		}
+		if err := archive.Unseal(ours.Bytes()); err != nil {
+			t.Fatal(err)
+		}
+		// The library does not always make the same file: see pager.place.
+		same := false
+		for range 200 {
+			library.Reset()
+			if err := archive.LibraryEncode(&library, sampleSchema, batches...); err != nil {
+				t.Fatal(err)
+			}
+			if same = bytes.Equal(ours.Bytes(), library.Bytes()); same {
+				break
+			}
+		}
+		if !same {
+			t.Errorf("%d rows: %d bytes, of the library %d", rows, ours.Len(), library.Len())
+		}
+	}
+}
+
 // noise is a text that neither a dictionary nor zstd makes much smaller.
 func noise(r *rand.Rand, length int) string {
 	text := make([]byte, length)

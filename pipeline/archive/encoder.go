@@ -2,6 +2,7 @@ package archive
 
 import (
 	"context"
+	"encoding/binary"
 	"errors"
 	"fmt"
 	"io"
@@ -10,32 +11,50 @@ import (
 	"ashtally/pipeline/column"
 	"ashtally/pipeline/table"
 
+	"github.com/apache/arrow/go/v15/parquet"
 	"github.com/apache/arrow/go/v15/parquet/file"
+	"github.com/apache/arrow/go/v15/parquet/metadata"
 	"github.com/apache/arrow/go/v15/parquet/pqarrow"
 	"golang.org/x/sync/errgroup"
 )
 
 // encoder turns batches into the bytes of a Parquet file.
 type encoder struct {
-	schema table.Schema
-	sink   *sink
-	file   *file.Writer
-	group  file.BufferedRowGroupWriter // nil between row groups
+	schema     table.Schema
+	sink       *sink
+	at         int64 // bytes written
+	properties *parquet.WriterProperties
+	meta       *metadata.FileMetaDataBuilder
+	groups     int16
+	group      *group // nil between row groups
 
 	groupRows, groupBytes int // after which a row group is complete
 }
 
+// group is a row group that is being written.
+type group struct {
+	meta    *metadata.RowGroupMetaDataBuilder
+	pagers  []*pager
+	columns []file.ColumnChunkWriter
+	rows    int
+}
+
 func newEncoder(w io.Writer, s table.Schema) (*encoder, error) {
-	e := &encoder{schema: s, sink: newSink(w), groupRows: groupRows, groupBytes: groupBytes}
+	e := &encoder{schema: s, sink: newSink(w), properties: properties(s), groupRows: groupRows, groupBytes: groupBytes}
 	return e, e.guarded(func() error {
-		properties := properties(s)
-		layout, err := pqarrow.ToParquet(s.Arrow(), properties, pqarrow.DefaultWriterProps())
+		layout, err := pqarrow.ToParquet(s.Arrow(), e.properties, pqarrow.DefaultWriterProps())
 		if err != nil {
 			return err
 		}
-		e.file = file.NewParquetWriter(e.sink, layout.Root(), file.WithWriterProps(properties), file.WithWriteMetadata(keyValues(s)))
-		return nil
+		e.meta = metadata.NewFileMetadataBuilder(layout, e.properties, keyValues(s))
+		return e.put([]byte(magic))
 	})
+}
+
+func (e *encoder) put(p []byte) error {
+	n, err := e.sink.Write(p)
+	e.at += int64(n)
+	return err
 }
 
 // write adds a batch to the row group, column by column and several at once:
@@ -48,39 +67,51 @@ func (e *encoder) write(b table.Batch) error {
 		return nil
 	}
 	if e.group == nil {
-		e.group = e.file.AppendBufferedRowGroup()
+		e.group = e.newGroup()
 	}
 	fields := e.schema.Fields()
-	var columns errgroup.Group
-	columns.SetLimit(runtime.GOMAXPROCS(0))
-	for i := range fields {
-		columns.Go(func() error {
-			return guard(func() error { return e.writeColumn(b, i, fields[i]) })
-		})
-	}
-	if err := columns.Wait(); err != nil {
-		return err
-	}
-	if full, err := e.full(); err != nil || !full {
-		return err
-	}
-	return e.closeGroup()
-}
-
-// full reports whether the row group is complete. Of its bytes, the library
-// counts in one place those that await their dictionary, in the other those
-// that do not.
-func (e *encoder) full() (bool, error) {
-	rows, err := e.group.NumRows()
-	size := e.group.TotalCompressedBytes() + e.group.TotalBytesWritten()
-	return rows >= e.groupRows || size >= int64(e.groupBytes), err
-}
-
-func (e *encoder) writeColumn(b table.Batch, i int, f column.Field) error {
-	chunk, err := e.group.Column(i)
+	err := e.group.each(func(i int) error { return writeTo(e.group.columns[i], b, i, fields[i]) })
 	if err != nil {
 		return err
 	}
+	e.group.rows += b.Rows()
+	if e.group.rows >= e.groupRows || e.group.size() >= int64(e.groupBytes) {
+		return e.closeGroup()
+	}
+	return nil
+}
+
+func (e *encoder) newGroup() *group {
+	g := &group{meta: e.meta.AppendRowGroup()}
+	for range g.meta.NumColumns() {
+		p := newPager(g.meta.NextColumnChunk())
+		g.pagers, g.columns = append(g.pagers, p), append(g.columns, file.NewColumnChunkWriter(p.meta, p, e.properties))
+	}
+	return g
+}
+
+// each does something for all columns, several at once.
+func (g *group) each(do func(column int) error) error {
+	var columns errgroup.Group
+	columns.SetLimit(runtime.GOMAXPROCS(0))
+	for i := range g.columns {
+		columns.Go(func() error { return guard(func() error { return do(i) }) })
+	}
+	return columns.Wait()
+}
+
+// size is that of the columns so far. The library counts in one place what awaits
+// its dictionary, in the other what does not.
+func (g *group) size() int64 {
+	var n int64
+	for _, c := range g.columns {
+		n += c.TotalCompressedBytes() + c.TotalBytesWritten()
+	}
+	return n
+}
+
+// writeTo adds column i of a batch to its chunk.
+func writeTo(chunk file.ColumnChunkWriter, b table.Batch, i int, f column.Field) error {
 	values := b.Record().Column(i)
 	var levels []int16 // of definition: 1 where there is a value
 	if !f.Required {
@@ -95,13 +126,32 @@ func (e *encoder) writeColumn(b table.Batch, i int, f column.Field) error {
 	return pqarrow.WriteArrowToColumn(ctx, chunk, values, levels, nil, !f.Required)
 }
 
+// closeGroup completes the columns, several at once, and writes them in their
+// order.
 func (e *encoder) closeGroup() error {
 	if e.group == nil {
 		return nil
 	}
-	group := e.group
+	g := e.group
 	e.group = nil
-	return e.guarded(group.Close)
+	if err := g.each(func(i int) error { return g.columns[i].Close() }); err != nil {
+		return err
+	}
+	return e.guarded(func() error {
+		size := g.size()
+		for _, p := range g.pagers {
+			pages, err := p.place(e.at)
+			if err != nil {
+				return err
+			}
+			if err := e.put(pages); err != nil {
+				return err
+			}
+		}
+		g.meta.SetNumRows(g.rows)
+		e.groups++
+		return g.meta.Finish(size, e.groups-1)
+	})
 }
 
 // close writes the last row group and the footer.
@@ -110,10 +160,22 @@ func (e *encoder) close() error {
 		return err
 	}
 	e.sink.hold()
-	if err := e.guarded(e.file.Close); err != nil {
+	if err := e.guarded(e.footer); err != nil {
 		return err
 	}
 	return e.sink.finish()
+}
+
+func (e *encoder) footer() error {
+	meta, err := e.meta.Finish()
+	if err != nil {
+		return err
+	}
+	n, err := meta.WriteTo(e.sink, nil)
+	if err != nil {
+		return err
+	}
+	return e.put(append(binary.LittleEndian.AppendUint32(nil, uint32(n)), magic...))
 }
 
 // guarded returns the error of f, or that of the sink where there is one: the

@@ -5,6 +5,9 @@ import (
 	"io"
 
 	"ashtally/pipeline/table"
+
+	"github.com/apache/arrow/go/v15/parquet/file"
+	"github.com/apache/arrow/go/v15/parquet/pqarrow"
 )
 
 // Encode writes batches to w as a Writer does to its file.
@@ -33,4 +36,38 @@ func Reseal(content []byte, tailBytes int) error {
 	h := sha256.New()
 	h.Write(content[:len(content)-tailBytes])
 	return seal(h, content[len(content)-tailBytes:])
+}
+
+// LibraryEncode writes batches, as one row group, by the writer of the Parquet
+// library, with this package's properties. The file has no seal.
+func LibraryEncode(w io.Writer, s table.Schema, batches ...table.Batch) error {
+	properties := properties(s)
+	layout, err := pqarrow.ToParquet(s.Arrow(), properties, pqarrow.DefaultWriterProps())
+	if err != nil {
+		return err
+	}
+	out := file.NewParquetWriter(w, layout.Root(), file.WithWriterProps(properties), file.WithWriteMetadata(keyValues(s)))
+	group := out.AppendBufferedRowGroup()
+	for _, b := range batches {
+		for i, f := range s.Fields() {
+			chunk, err := group.Column(i)
+			if err != nil {
+				return err
+			}
+			if err := writeTo(chunk, b, i, f); err != nil {
+				return err
+			}
+		}
+	}
+	if err := group.Close(); err != nil {
+		return err
+	}
+	return out.Close()
+}
+
+// Unseal replaces the digits of a file's seal by zeros.
+func Unseal(content []byte) error {
+	digits, err := findSeal(content)
+	copy(digits, unsealed)
+	return err
 }

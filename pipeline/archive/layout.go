@@ -20,14 +20,12 @@ const (
 	groupRows  = 1 << 20
 	groupBytes = 64 << 20
 
-	// pageBytes is a quarter of the usual. Pages are compressed when they are
-	// full, by many goroutines, but the last of each column by one. Smaller
-	// pages than this cost time, since the library makes an encoder for each.
+	// pageBytes is a quarter of the usual: pages are compressed when they are
+	// full, and what waits for that is held in memory.
 	pageBytes = 256 << 10
 
 	// level is zstd's fastest. What a dictionary leaves over hardly shrinks at
-	// higher ones, and the library clears the tables of as many encoders as
-	// there are processors for each page: these are a fifth of the usual size.
+	// higher ones.
 	level = 1
 )
 

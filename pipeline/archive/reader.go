@@ -1,17 +1,12 @@
 package archive
 
 import (
-	"context"
 	"errors"
 	"fmt"
 	"io"
 	"os"
 
 	"ashtally/pipeline/table"
-
-	"github.com/apache/arrow/go/v15/parquet"
-	"github.com/apache/arrow/go/v15/parquet/file"
-	"github.com/apache/arrow/go/v15/parquet/pqarrow"
 )
 
 // readBytes is the size of the buffer of each column that is being read.
@@ -23,15 +18,9 @@ type Reader struct {
 	path   string
 	file   *os.File
 	schema table.Schema
-	rows   int64
-
-	pages   *pages // looked through before they are decoded
-	parquet *pqarrow.FileReader
-	groups  int   // row groups in the file
-	next    int   // the next of them
-	left    int64 // rows of the present one that are still to come
-	records pqarrow.RecordReader
-	err     error // after it nothing more is read
+	pages  *pages // looked through before they are decoded
+	groups rowGroups
+	err    error // after it nothing more is read
 }
 
 // Open opens the file at path to be read as the expected table: its columns
@@ -78,19 +67,11 @@ func (r *Reader) open() error {
 
 // openSealed reads the footer.
 func (r *Reader) openSealed() error {
-	properties := parquet.NewReaderProperties(nil)
-	properties.BufferedStreamEnabled = true // else it makes room for as many bytes as the footer says
-	properties.BufferSize = readBytes
-	f, err := file.NewParquetReader(r.file, file.WithReadProps(properties))
-	if err != nil {
+	r.groups.check = r.pages.check
+	if err := r.groups.open(r.file, table.DefaultRows); err != nil {
 		return err
 	}
-	r.rows, r.groups = f.NumRows(), f.NumRowGroups()
-	r.parquet, err = pqarrow.NewFileReader(f, pqarrow.ArrowReadProperties{BatchSize: table.DefaultRows}, properties.Allocator())
-	if err != nil {
-		return err
-	}
-	schema, err := r.parquet.Schema()
+	schema, err := r.groups.parquet.Schema()
 	if err != nil {
 		return err
 	}
@@ -102,7 +83,7 @@ func (r *Reader) openSealed() error {
 func (r *Reader) Schema() table.Schema { return r.schema }
 
 // Rows returns the number of rows in the file.
-func (r *Reader) Rows() int64 { return r.rows }
+func (r *Reader) Rows() int64 { return r.groups.rows }
 
 // Next returns the next batch, which the caller releases, or io.EOF after the last.
 func (r *Reader) Next() (table.Batch, error) {
@@ -143,55 +124,20 @@ func (r *Reader) Each(take func(table.Batch) error) error {
 	}
 }
 
-// read returns the next batch if there is one. Row groups are read one after
-// the other: the library cannot join texts across two of them.
+// read returns the next batch if there is one.
 func (r *Reader) read() (batch table.Batch, more bool, err error) {
-	for r.left == 0 {
-		if r.next == r.groups {
-			return table.Batch{}, false, nil
-		}
-		if err := r.openGroup(); err != nil {
-			return table.Batch{}, false, err
-		}
+	if err := r.groups.advance(); err == io.EOF {
+		return table.Batch{}, false, nil
+	} else if err != nil {
+		return table.Batch{}, false, err
 	}
-	if !r.records.Next() {
-		// The library ends a group without a word when one column is short.
-		return table.Batch{}, false, errors.Join(fmt.Errorf("%d rows are missing", r.left), r.records.Err())
-	}
-	record := r.records.Record()
-	if record.NumRows() > r.left {
-		return table.Batch{}, false, errors.New("there are too many rows")
-	}
-	r.left -= record.NumRows()
-	batch, err = table.FromRecord(r.schema, record)
+	batch, err = table.FromRecord(r.schema, r.groups.records.Record())
 	return batch, true, err
-}
-
-func (r *Reader) openGroup() error {
-	r.release()
-	group := r.parquet.ParquetReader().MetaData().RowGroup(r.next)
-	if err := r.pages.check(group); err != nil {
-		return err
-	}
-	records, err := r.parquet.GetRecordReader(context.Background(), nil, []int{r.next})
-	if err != nil {
-		return err
-	}
-	r.records, r.left = records, group.NumRows()
-	r.next++
-	return nil
-}
-
-func (r *Reader) release() {
-	if r.records != nil {
-		r.records.Release()
-		r.records = nil
-	}
 }
 
 // Close gives the file up; batches that were read stay good.
 func (r *Reader) Close() error {
-	err := guard(func() error { r.release(); return nil })
+	err := guard(func() error { r.groups.release(); return nil })
 	r.pages.unzip.Close()
 	return errors.Join(err, r.file.Close())
 }

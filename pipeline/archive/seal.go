@@ -16,6 +16,9 @@ import (
 // this package.
 var ErrDamaged = errors.New("damaged, or not an archive file of this program")
 
+// errNoSeal is the error for a file without a seal.
+var errNoSeal = fmt.Errorf("%w: it has no seal", ErrDamaged)
+
 const (
 	sealKey    = "ashtally.seal"
 	sealDigits = 2 * sha256.Size
@@ -52,7 +55,7 @@ func seal(h hash.Hash, tail []byte) error {
 func findSeal(tail []byte) ([]byte, error) {
 	at := bytes.LastIndex(tail, sealMark)
 	if at < 0 || at+len(sealMark)+sealDigits > len(tail) {
-		return nil, fmt.Errorf("%w: it has no seal", ErrDamaged)
+		return nil, errNoSeal
 	}
 	at += len(sealMark)
 	return tail[at : at+sealDigits], nil

@@ -92,6 +92,7 @@ func (s collector) takePlots(b table.Batch) error {
 	radius, length, width, area := b.Floats("radius_m"), b.Floats("length_m"), b.Floats("width_m"), b.Floats("area_m2")
 	slope, laid, roadside := b.Floats("slope_percent"), b.Texts("laid"), b.Bools("roadside")
 	elevation, aspect := b.Floats("elevation_m"), b.Floats("aspect_deg")
+	latitude, longitude := b.Floats("latitude"), b.Floats("longitude")
 	added, networks := b.Bools("added"), b.Texts("network")
 	for i := range b.Rows() {
 		m2 := plotAreaM2(radius.At(i), length.At(i), width.At(i), area.At(i))
@@ -99,6 +100,7 @@ func (s collector) takePlots(b table.Batch) error {
 			ID: ids.At(i), Site: sites.At(i), Method: result.Plot, Network: networks.At(i),
 			AreaHa:   density.HorizontalArea(m2, slope.At(i).Value, laid.At(i) == survey.AlongSlope) / SquareMetresPerHa,
 			Roadside: roadside.At(i).Value, ElevationM: elevation.At(i), AspectDeg: aspect.At(i), SlopePercent: slope.At(i),
+			Latitude: latitude.At(i), Longitude: longitude.At(i),
 		}
 		if added.At(i).Value {
 			u.Method = result.Added
@@ -121,11 +123,13 @@ func (s collector) takeTransects(b table.Batch) error {
 	length, half, sides, sequence := b.Floats("length_m"), b.Floats("half_width_m"), b.Ints("sides"), b.Ints("sequence")
 	slope, laid, roadside := b.Floats("slope_percent"), b.Texts("laid"), b.Bools("roadside")
 	elevation, aspect := b.Floats("elevation_m"), b.Floats("aspect_deg")
+	latitude, longitude, bearing := b.Floats("latitude"), b.Floats("longitude"), b.Floats("bearing_deg")
 	for i := range b.Rows() {
 		u := Unit{
 			ID: ids.At(i), Site: sites.At(i), Method: result.Line, LengthM: length.At(i).Value,
 			HalfWidthM: half.At(i), Sides: int(sides.At(i).Or(2)), Sequence: sequence.At(i), Roadside: roadside.At(i).Value,
 			ElevationM: elevation.At(i), AspectDeg: aspect.At(i), SlopePercent: slope.At(i),
+			Latitude: latitude.At(i), Longitude: longitude.At(i), BearingDeg: bearing.At(i),
 		}
 		along := laid.At(i) == survey.AlongSlope
 		u.HorizontalM = density.HorizontalArea(u.LengthM, slope.At(i).Value, along) // a length takes the same factor
@@ -176,14 +180,16 @@ func (s collector) takeFinds(b table.Batch) error {
 	taxa, modes, trees, counts := b.Texts("taxon"), b.Texts("mode"), b.Texts("tree"), b.Ints("count")
 	hollow, mass, distances, cover := b.Texts("hollow"), b.Floats("mass_g"), b.Floats("distance_m"), b.Floats("ground_cover_percent")
 	near, alive, seenBy := b.Floats("tree_distance_m"), b.Bools("tree_alive"), b.Texts("seen_by")
+	rowsOf := b.WholeOr(survey.ReducedRows, 1)
 	for i := range b.Rows() {
 		key := visitKey{units.At(i), dates.At(i), passes.At(i).Or(1)}
 		at, ok := s.visitOf[key]
 		if !ok {
 			return fmt.Errorf("a find names unit %q on %s, pass %d, which was not visited", key.unit, key.date, key.pass)
 		}
-		n := counts.At(i).Or(1)
-		s.addTaxon(taxa.At(i), n, s.Visits[at].Unit, hollow.At(i), mass.At(i))
+		each, rows := counts.At(i).Or(1), rowsOf(i)
+		n := each * rows
+		s.addTaxon(taxa.At(i), rows, n, s.Visits[at].Unit, hollow.At(i), mass.At(i))
 		if s.Target != nil && !s.Target[taxa.At(i)] {
 			continue
 		}
@@ -192,14 +198,17 @@ func (s collector) takeFinds(b table.Batch) error {
 		s.Counts[Tally{at, group}] += n
 		s.Hosts.addFind(s.Settings.Hosts, at, s.Groups[group], near.At(i), alive.At(i), n)
 		s.addWeight(Tally{at, group}, n, mass.At(i))
-		s.addHistory(at, seenBy.At(i), n, distances.At(i))
+		s.addHistory(at, seenBy.At(i), rows, each, distances.At(i))
 		if s.Units[s.Visits[at].Unit].Method != result.Line {
 			continue
 		}
 		if !distances.At(i).Known {
 			return fmt.Errorf("a find along line %q has no distance from it", key.unit)
 		}
-		s.LineFinds = append(s.LineFinds, LineFind{Visit: at, Group: group, N: n, DistanceM: distances.At(i).Value, CoverPercent: cover.At(i)})
+		find := LineFind{Visit: at, Group: group, N: each, DistanceM: distances.At(i).Value, CoverPercent: cover.At(i)}
+		for range rows {
+			s.LineFinds = append(s.LineFinds, find)
+		}
 	}
 	return nil
 }

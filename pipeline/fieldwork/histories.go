@@ -53,8 +53,9 @@ func (s *histories) observers(list string) []int {
 	return who[:min(len(who), mostObservers)]
 }
 
-// addHistory takes a find on a visit that names its observers.
-func (s collector) addHistory(visit int, seenBy string, n int64, distance column.Float) {
+// addHistory takes finds of n fruit bodies each, which are alike, on a visit that
+// names its observers.
+func (s collector) addHistory(visit int, seenBy string, finds, n int64, distance column.Float) {
 	v := s.Visits[visit]
 	if len(v.Observers) == 0 {
 		return
@@ -73,7 +74,7 @@ func (s collector) addHistory(visit int, seenBy string, n int64, distance column
 	if len(v.Observers) == 1 {
 		found.Saw = 1 // whose else?
 	}
-	s.Histories.Finds[found]++
+	s.Histories.Finds[found] += finds
 }
 
 // HistoriesByVisit lists the detection histories of each visit, in an order of their own.

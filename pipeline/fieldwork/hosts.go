@@ -19,13 +19,14 @@ import (
 // distance in whole centimetres, finer than any tape is read at: what is held
 // grows with the visits and the distances that occur, not with the finds.
 type hostData struct {
-	Finds    map[finder]int64 // fruit bodies
+	modes    []string         // in the order they were first met
+	visits   []placedFinds    // by visit
 	unplaced map[called]int64 // fruit bodies whose tree, its life or its distance is not recorded
 	Trees    []Availability
 	points   []referencePoint
 	Lost     map[int]int // reference points of a unit that say as little
 
-	byVisit map[int]visitDistances // nil until asked for, and after each find
+	byVisit map[int]map[string]int64 // those without a place; nil until asked for, and after each find
 }
 
 type called struct {
@@ -33,10 +34,53 @@ type called struct {
 	mode  string
 }
 
-type finder struct {
-	called
+// placed is fruit bodies of one mode at one distance.
+type placed struct {
+	n    int64
 	cm   int32
-	host bool // whether the tree recorded is a live host
+	mode uint8 // among the modes
+	host bool  // whether the tree recorded is a live host
+}
+
+// placedFinds are those of a visit. Once they fill their room, those of one mode
+// and distance are added up.
+type placedFinds []placed
+
+func (l *placedFinds) add(p placed) {
+	if len(*l) == cap(*l) {
+		l.merge()
+		*l = slices.Grow(*l, len(*l)/2+1)
+	}
+	*l = append(*l, p)
+}
+
+// merge sorts and adds up.
+func (l *placedFinds) merge() {
+	list := *l
+	slices.SortFunc(list, func(a, b placed) int {
+		return cmp.Or(cmp.Compare(a.mode, b.mode), cmp.Compare(a.cm, b.cm), compareTruth(a.host, b.host))
+	})
+	kept := 0
+	for i, p := range list {
+		last := &list[max(kept-1, 0)]
+		if i > 0 && last.mode == p.mode && last.cm == p.cm && last.host == p.host {
+			last.n += p.n
+			continue
+		}
+		list[kept] = p
+		kept++
+	}
+	*l = list[:kept]
+}
+
+// Places counts the distances at which finds of a mode lie, visit by visit.
+func (s *hostData) Places() int {
+	n := 0
+	for i := range s.visits {
+		s.visits[i].merge()
+		n += len(s.visits[i])
+	}
+	return n
 }
 
 // CentimetresPerMetre is the number of centimetres in a metre.
@@ -57,17 +101,28 @@ type referencePoint struct {
 }
 
 func (s *hostData) addFind(hosts survey.Hosts, visit int, g Group, distance column.Float, alive column.Bool, n int64) {
-	if s.Finds == nil {
-		s.Finds, s.unplaced = map[finder]int64{}, map[called]int64{}
-	}
-	s.byVisit = nil
-	at := called{visit, g.Mode}
 	host, known := isLiveHost(hosts, g.Tree, alive)
 	if !known || !distance.Known {
-		s.unplaced[at] += n
+		if s.unplaced == nil {
+			s.unplaced = map[called]int64{}
+		}
+		s.byVisit = nil
+		s.unplaced[called{visit, g.Mode}] += n
 		return
 	}
-	s.Finds[finder{at, Centimetres(distance.Value), host}] += n
+	if short := visit + 1 - len(s.visits); short > 0 {
+		s.visits = append(s.visits, make([]placedFinds, short)...)
+	}
+	s.visits[visit].add(placed{n: n, cm: Centimetres(distance.Value), mode: s.modeAt(g.Mode), host: host})
+}
+
+func (s *hostData) modeAt(mode string) uint8 {
+	at := slices.Index(s.modes, mode)
+	if at < 0 {
+		at = len(s.modes)
+		s.modes = append(s.modes, mode)
+	}
+	return uint8(at)
 }
 
 // Centimetres rounds a distance in metres to whole centimetres.
@@ -137,16 +192,18 @@ type HostDistance struct {
 // HostDistances lists the finds of the unit-seasons that have a place, and counts by mode
 // those that have none, in an order that the rows do not change.
 func (s *Season) HostDistances(elements []UnitSeason) (list []HostDistance, unplaced map[string]int64) {
-	byVisit := s.Hosts.distancesByVisit()
+	byVisit := s.Hosts.unplacedByVisit()
 	unplaced = map[string]int64{}
 	for i, e := range elements {
 		first := len(list)
 		for _, v := range e.Counted {
-			for _, p := range byVisit[v].placed {
-				p.UnitSeason = i
-				list = append(list, p)
+			if v < len(s.Hosts.visits) {
+				s.Hosts.visits[v].merge()
+				for _, p := range s.Hosts.visits[v] {
+					list = append(list, HostDistance{UnitSeason: i, Mode: s.Hosts.modes[p.mode], CM: p.cm, Live: p.host, N: p.n})
+				}
 			}
-			for mode, n := range byVisit[v].unplaced {
+			for mode, n := range byVisit[v] {
 				unplaced[mode] += n
 			}
 		}
@@ -155,31 +212,18 @@ func (s *Season) HostDistances(elements []UnitSeason) (list []HostDistance, unpl
 	return list, unplaced
 }
 
-// visitDistances are the finds of a visit, with a place and, by mode, without.
-type visitDistances struct {
-	placed   []HostDistance
-	unplaced map[string]int64
-}
-
-// distancesByVisit sorts the finds by visit when they are first asked for: each of
-// many parts of the survey area asks for its own.
-func (s *hostData) distancesByVisit() map[int]visitDistances {
+// unplacedByVisit sorts the finds without a place by visit when they are first
+// asked for: each of many parts of the survey area asks for its own.
+func (s *hostData) unplacedByVisit() map[int]map[string]int64 {
 	if s.byVisit != nil {
 		return s.byVisit
 	}
-	s.byVisit = map[int]visitDistances{}
-	for p, n := range s.Finds {
-		v := s.byVisit[p.visit]
-		v.placed = append(v.placed, HostDistance{Mode: p.mode, CM: p.cm, Live: p.host, N: n})
-		s.byVisit[p.visit] = v
-	}
+	s.byVisit = map[int]map[string]int64{}
 	for c, n := range s.unplaced {
-		v := s.byVisit[c.visit]
-		if v.unplaced == nil {
-			v.unplaced = map[string]int64{}
+		if s.byVisit[c.visit] == nil {
+			s.byVisit[c.visit] = map[string]int64{}
 		}
-		v.unplaced[c.mode] += n
-		s.byVisit[c.visit] = v
+		s.byVisit[c.visit][c.mode] += n
 	}
 	return s.byVisit
 }

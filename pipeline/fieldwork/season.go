@@ -82,6 +82,9 @@ type Unit struct {
 	Network     string // of an adaptive cluster plot; "" = under the threshold
 
 	ElevationM, AspectDeg, SlopePercent column.Float
+
+	Latitude, Longitude column.Float // as recorded: see [Season.Positions]
+	BearingDeg          column.Float // of a transect
 }
 
 type visitKey struct {

@@ -4,24 +4,25 @@ import (
 	"strings"
 
 	"ashtally/pipeline/column"
+	"ashtally/pipeline/survey"
 )
 
 // Taxon is what was recorded of one taxon, estimated or not.
 type Taxon struct {
 	Rows, Finds                  int64
 	Hollow, NotHollow, Unchecked int64
-	MassG                        float64
+	Micrograms                   int64 // whole, so that their sum does not depend on the order of the rows
 	Weighed                      bool
 	Units                        map[int]bool
 }
 
-func (s collector) addTaxon(name string, n int64, unit int, hollow string, mass column.Float) {
+func (s collector) addTaxon(name string, rows, n int64, unit int, hollow string, mass column.Float) {
 	t := s.Taxa[name]
 	if t == nil {
 		t = &Taxon{Units: map[int]bool{}}
 		s.Taxa[strings.Clone(name)] = t
 	}
-	t.Rows++
+	t.Rows += rows
 	t.Finds += n
 	t.Units[unit] = true
 	switch hollow {
@@ -33,10 +34,13 @@ func (s collector) addTaxon(name string, n int64, unit int, hollow string, mass 
 		t.Unchecked += n
 	}
 	if mass.Known {
-		t.MassG += mass.Value
+		t.Micrograms += survey.Micrograms(mass)
 		t.Weighed = true
 	}
 }
+
+// MassG is the mass that was recorded, in grams.
+func (t *Taxon) MassG() float64 { return float64(t.Micrograms) / MicrogramsPerGram }
 
 // Cut are the fruit bodies of the target taxa that were cut lengthwise on a visit,
 // and those of them that were not hollow.

@@ -1,20 +1,16 @@
 package fieldwork
 
 import (
-	"math"
-
 	"ashtally/pipeline/column"
+	"ashtally/pipeline/survey"
 )
 
 // Weight is what was weighed of a group on a visit. The mass is in whole
-// micrograms, so that its sum does not hang on the order of the rows.
+// micrograms, so that its sum does not depend on the order of the rows.
 type Weight struct{ Bodies, Micrograms int64 }
 
-const (
-	MicrogramsPerGram = 1e6
-	// heaviest bounds a row, so that no sum runs over: no find weighs a thousand tonnes.
-	heaviest = 1e9
-)
+// MicrogramsPerGram is the number of micrograms in a gram.
+const MicrogramsPerGram = survey.MicrogramsPerGram
 
 func (s collector) addWeight(at Tally, n int64, mass column.Float) {
 	if !mass.Known {
@@ -22,6 +18,6 @@ func (s collector) addWeight(at Tally, n int64, mass column.Float) {
 	}
 	w := s.Weights[at]
 	w.Bodies += n
-	w.Micrograms += int64(math.Round(min(mass.Value, heaviest) * MicrogramsPerGram))
+	w.Micrograms += survey.Micrograms(mass)
 	s.Weights[at] = w
 }

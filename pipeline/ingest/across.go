@@ -48,6 +48,7 @@ func (r *reading) across() {
 	a.adaptive()
 	a.namesOfSettings()
 	r.tellFarHosts()
+	r.tellReduced()
 	a.passGaps()
 	a.weatherGaps()
 	a.unsearched()

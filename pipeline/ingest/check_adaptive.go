@@ -39,7 +39,7 @@ func (r *reading) countTarget(l *line, row *survey.Find, v *visit) {
 	case !l.clean():
 		v.partly = true
 	case len(targets) == 0 || slices.Contains(targets, row.Taxon):
-		v.target += row.Count.Or(1)
+		v.target += row.Bodies()
 	}
 }
 

@@ -34,7 +34,11 @@ func (r *reading) find(l *line, row *survey.Find) {
 	if row.Mode == survey.HostAssociated {
 		r.findHost(l, row)
 	}
-	if l.clean() {
+	switch {
+	case !l.clean():
+	case r.folder.reduced:
+		r.alike += row.Rows.Or(1)
+	default:
 		doubtFind(l, row, u)
 	}
 }
@@ -77,7 +81,7 @@ func findDistance(l *line, row *survey.Find, u *unit) {
 
 // findMass holds the mass of a row to its fruit bodies.
 func findMass(l *line, row *survey.Find) {
-	n := float64(row.Count.Or(1))
+	n := float64(row.Bodies())
 	if each := row.MassG.Value / n; each > survey.MostMassG {
 		l.fault("mass_g", fmt.Sprintf("%s g for a row of %.0f is more than a fruit body weighs, %s g at most",
 			phrase.Decimal(row.MassG.Value), n, phrase.Decimal(survey.MostMassG)), "check the mass, its unit and the count")
@@ -86,7 +90,7 @@ func findMass(l *line, row *survey.Find) {
 
 // findRoom holds the fruit bodies of a visit to the area that was searched.
 func findRoom(l *line, row *survey.Find, u *unit, v *visit) {
-	found := v.found + row.Count.Or(1)
+	found := v.found + row.Bodies()
 	if u.areaM2 > 0 && float64(found) > survey.MostPerM2*u.areaM2 {
 		l.fault("count", fmt.Sprintf("makes %d fruit bodies of one visit on the %s m2 of %s, more than have room, %s on a square metre", found,
 			phrase.Decimal(toDigits(u.areaM2, 4)), phrase.Quote(u.name), phrase.Decimal(survey.MostPerM2)),
@@ -106,19 +110,19 @@ func (r *reading) findHost(l *line, row *survey.Find) {
 		l.fault("tree", phrase.Quote(row.Tree)+" is not among the hosts of "+settingsName,
 			join(l.nearKnown(row.Tree, func() []string { return hosts.Trees }), "add it to hosts.trees, or mend the tree or the mode"))
 	case row.TreeDistanceM.Known && row.TreeDistanceM.Value > hosts.DistanceM:
-		l.farHost(fmt.Sprintf("%s m is more than hosts.distance_m, %s m, and the find is host-associated",
+		l.farHost(row.Rows.Or(1), fmt.Sprintf("%s m is more than hosts.distance_m, %s m, and the find is host-associated",
 			phrase.Decimal(row.TreeDistanceM.Value), phrase.Decimal(hosts.DistanceM)))
 	}
 }
 
 // farHost counts the host-associated finds beyond the distance rule, and keeps
 // the first. A season can have thousands, and one word on them is enough.
-func (l *line) farHost(problem string) {
+func (l *line) farHost(finds int64, problem string) {
 	if l.muted {
 		return
 	}
 	r := l.reading
-	if r.farHosts++; r.farHosts == 1 {
+	if r.farHosts += finds; r.farHosts == finds {
 		r.firstFarHost = l.about("tree_distance_m", problem, "the crew's call stands; the distance rule would say otherwise")
 	}
 }

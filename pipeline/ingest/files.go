@@ -58,20 +58,38 @@ func (f *finder) find(table string) []File {
 	return found
 }
 
-// standard looks for the default name, plain or compressed.
+// standard looks for the default name: plain, compressed, or as Parquet.
 func (f *finder) standard(table string) {
-	plain := table + ".csv"
-	zipped := plain + ".gz"
-	isPlain, isZipped := f.there(plain), f.there(zipped)
-	switch {
-	case isPlain && isZipped:
-		f.add(table, plain)
-		f.told[zipped] = true
-		f.fault(fileFault(zipped, "stands beside "+plain+": only one of them can be the table", "remove one, or name the files under [files] in "+settingsName))
-	case isPlain:
-		f.add(table, plain)
-	case isZipped:
-		f.add(table, zipped)
+	var there []string
+	for _, ending := range []string{".csv", ".csv.gz", parquetEnding} {
+		if f.there(table + ending) {
+			there = append(there, table+ending)
+		}
+	}
+	for i, name := range there {
+		if i == 0 {
+			f.add(table, name)
+			continue
+		}
+		f.told[name] = true
+		f.fault(fileFault(name, "stands beside "+there[0]+": only one of them can be the table", "remove one, or name the files under [files] in "+settingsName))
+	}
+	if len(there) == 0 {
+		f.parts(table)
+	}
+}
+
+// parts looks for the Parquet files of a survey that is divided, here or by season
+// and region.
+func (f *finder) parts(table string) {
+	for _, pattern := range []string{table + "-*" + parquetEnding, inPartitions + table + "-*" + parquetEnding} {
+		names, _ := fs.Glob(f.root.FS(), pattern) // the pattern is a good one
+		for _, name := range names {
+			f.add(table, name)
+		}
+		if len(names) > 0 {
+			return
+		}
 	}
 }
 
@@ -193,7 +211,8 @@ func (f *finder) blamed(table string) bool {
 	if !slices.Equal(f.settings.Files[table], survey.Defaults().Files[table]) {
 		return true
 	}
-	return f.there(table+".csv") || f.there(table+".csv.gz")
+	return f.there(table+".csv") || f.there(table+".csv.gz") || f.there(table+parquetEnding) ||
+		slices.ContainsFunc(f.files, func(file File) bool { return file.Table == table })
 }
 
 func (f *finder) lacks(name, problem string) {
@@ -230,7 +249,7 @@ func (f *finder) unread(notice func(survey.Fault)) {
 	n := 0
 	for _, name := range f.listing() {
 		lower := strings.TrimSuffix(strings.ToLower(name), ".gz")
-		if f.told[name] || !strings.HasSuffix(lower, ".csv") && !strings.HasSuffix(lower, ".tsv") {
+		if f.told[name] || !strings.HasSuffix(lower, ".csv") && !strings.HasSuffix(lower, ".tsv") && !isParquet(lower) {
 			continue
 		}
 		if n++; n > maxUnread {

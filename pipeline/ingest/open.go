@@ -22,6 +22,7 @@ type Folder struct {
 	Settings survey.Settings
 
 	dir        string
+	open       Opener
 	lines      keyLines
 	input      []Input // survey.toml, where there is one
 	read       bool    // whether the tables can be read at all
@@ -30,6 +31,8 @@ type Folder struct {
 	accepted   *accepted   // nil where there is no accepted.csv
 	tracks     *tracks     // nil where there is no .gpx file
 	unsearched *smallTable // nil where there is no unsearched.csv
+	reduced    bool        // whether a row of finds stands for several
+	regions    []string    // that its files are divided into; none where they are not
 }
 
 // inputTable is what the folder holds of one table.
@@ -41,11 +44,15 @@ type inputTable struct {
 	extra    []string
 }
 
-// Open reads the settings and the headers of a survey folder. The faults are
+// Open reads the settings and the headers of a survey folder of CSV. The faults are
 // those of the settings, of the files' names and of their headers; none of
 // them can be set aside. The rows can be read nonetheless, so as to report
 // their faults too. The error is for a folder that cannot be read at all.
-func Open(dir string) (*Folder, []survey.Fault, error) {
+func Open(dir string) (*Folder, []survey.Fault, error) { return OpenWith(dir, nil) }
+
+// OpenWith does so for a folder that may have Parquet files in place of CSV, which
+// open reads; nil for one that may not.
+func OpenWith(dir string, open Opener) (*Folder, []survey.Fault, error) {
 	root, err := os.OpenRoot(dir)
 	if err != nil {
 		return nil, nil, fmt.Errorf("the survey folder: %w", err)
@@ -55,7 +62,7 @@ func Open(dir string) (*Folder, []survey.Fault, error) {
 		return nil, nil, fmt.Errorf("the survey folder: %w", err)
 	}
 	s, input, ok := readSettings(root)
-	f := &Folder{dir: dir, Settings: s.Settings, lines: s.lines, input: input, read: ok}
+	f := &Folder{dir: dir, open: open, Settings: s.Settings, lines: s.lines, input: input, read: ok}
 	if !ok {
 		return f, s.faults, nil
 	}
@@ -114,6 +121,7 @@ func (o *opener) open() {
 	find := &finder{root: o.root, dir: o.folder.dir, settings: o.settings, told: map[string]bool{}, broken: map[string]bool{}, fault: o.fault, notice: o.notice}
 	for _, d := range survey.Tables() {
 		t := inputTable{Description: d, files: find.find(d.Name)}
+		o.reduced(&t)
 		o.headers(&t)
 		o.folder.tables = append(o.folder.tables, t)
 	}
@@ -121,6 +129,7 @@ func (o *opener) open() {
 	for i := range o.folder.tables {
 		o.folder.tables[i].broken = find.broken[o.folder.tables[i].Name]
 	}
+	o.folder.regions = regionsOf(o.folder.Files())
 	o.accepted()
 	o.unsearched()
 	o.tracks()
@@ -147,7 +156,7 @@ func (o *opener) headers(t *inputTable) {
 
 // header maps one file's header, or reports why it cannot be read.
 func (o *opener) header(file File, h *headers, others *extras) *mapping {
-	src, err := openSource(context.Background(), o.root, file.Name, nil)
+	src, err := openSource(context.Background(), o.root, file.Name, o.folder.open, nil)
 	if err != nil {
 		problem, remedy := readProblem(err)
 		o.fault(fileFault(file.Name, problem, remedy))
@@ -176,6 +185,9 @@ func (o *opener) header(file File, h *headers, others *extras) *mapping {
 }
 
 func readHeader(src *source, h *headers) (comma rune, cells []string, line int64, f *flaw, err error) {
+	if src.rows != nil {
+		return ',', src.rows.Columns(), 0, nil, nil
+	}
 	comma, f, err = sniff(src.text, h.count)
 	if f != nil || err != nil {
 		return 0, nil, 0, f, err

@@ -83,8 +83,10 @@ type reading struct {
 	root     *os.Root
 	contents map[[2]string]string // names of sheets by their table and the digest of their text
 	doubts   *doubts
+	repeats  repeats
 
-	farHosts     int // host-associated finds beyond the distance rule
+	farHosts     int64 // host-associated finds beyond the distance rule
+	alike        int64 // finds that the rows of a reduced table stand for
 	firstFarHost survey.Fault
 }
 
@@ -144,7 +146,7 @@ func (r *reading) table(t *inputTable) error {
 	case survey.Visits.Name:
 		return readTable(r, t, survey.Visits, r.visit, r.sink.Visit)
 	case survey.Finds.Name:
-		return readTable(r, t, survey.Finds, r.find, r.sink.Find)
+		return readTable(r, t, r.folder.Finds(), r.find, r.sink.Find)
 	case survey.Trees.Name:
 		return readTable(r, t, survey.Trees, r.tree, r.sink.Tree)
 	case survey.ReferencePoints.Name:
@@ -193,7 +195,7 @@ func readTable[R any, P row[R]](r *reading, t *inputTable, d column.Table[R], ch
 		if err := r.file(file, m, &b.line, &count.Read, pass); err != nil {
 			return err
 		}
-		if count.Read == before && len(t.files) > 1 && r.known.lost[t.Name].File != file.Name {
+		if count.Read == before && len(t.files) > 1 && r.repeats.n == 0 && r.known.lost[t.Name].File != file.Name {
 			r.notice(fileFault(file.Name, "has a header and no rows", ""))
 		}
 	}

@@ -16,7 +16,7 @@ var errChanged = errors.New("it was changed while it was read")
 
 // file reads the rows of one file and takes the digest of its bytes.
 func (r *reading) file(file File, m *mapping, l *line, read *int64, pass func(*line, []string) error) error {
-	src, err := openSource(r.ctx, r.root, file.Name, r.tick)
+	src, err := openSource(r.ctx, r.root, file.Name, r.folder.open, r.tick)
 	if err != nil {
 		return r.broken(file, 0, err)
 	}
@@ -44,6 +44,9 @@ func (r *reading) file(file File, m *mapping, l *line, read *int64, pass func(*l
 // finds would count twice.
 func (r *reading) copied(in Input, content string) {
 	key := [2]string{in.Table, content}
+	if in.Table != survey.Visits.Name && in.Table != survey.Finds.Name {
+		key[1] += regionOf(in.Name) // the units of two regions may be named alike
+	}
 	if other, ok := r.contents[key]; ok {
 		r.block(fileFault(in.Name, "is a copy of "+other+", byte for byte: its rows would count twice",
 			"remove one of the two, or name one alone under [files] in "+settingsName))
@@ -70,7 +73,8 @@ func (r *reading) broken(file File, after int64, err error) error {
 
 // rows passes the rows of a file on, each with what its shape has wrong.
 func (r *reading) rows(file File, m *mapping, l *line, src *source, read *int64, pass func(*line, []string) error) error {
-	records := newRecords(src.text, m.comma)
+	records := src.records(m.comma)
+	again := r.partition(file, m)
 	head, _, flaw, err := records.next()
 	if err == nil && (flaw != nil || !slices.Equal(head, m.header)) {
 		err = errChanged
@@ -94,6 +98,9 @@ func (r *reading) rows(file File, m *mapping, l *line, src *source, read *int64,
 			blank.note(at)
 			continue
 		}
+		if again != nil && flaw == nil && again(cells) {
+			continue
+		}
 		*read++
 		l.begin(at)
 		if flaw == nil {
@@ -106,6 +113,7 @@ func (r *reading) rows(file File, m *mapping, l *line, src *source, read *int64,
 			return err
 		}
 	}
+	r.repeats.end(file, r.notice)
 	r.fileNotices(file, l.marks, blank)
 	return r.err
 }

@@ -126,7 +126,7 @@ func wholeFile(root *os.Root, name, table string) (data []byte, in Input, err er
 	} else if !info.Mode().IsRegular() {
 		return nil, in, errNotFile
 	}
-	src, err := openSource(context.Background(), root, name, nil)
+	src, err := openSource(context.Background(), root, name, nil, nil)
 	if err != nil {
 		return nil, in, err
 	}

@@ -93,14 +93,21 @@ type source struct {
 	tally *tally
 	zip   *unpacked     // nil where the file is not compressed
 	text  *bufio.Reader // the file's text, without gzip and byte order mark
+	rows  Rows          // of a Parquet file, which has no text; nil of others
 	began fs.FileInfo   // as it was when it was opened
 }
 
-func (s *source) close() { s.disk.Close() } // opened to read: closing loses nothing
+// close gives the file up. It was opened to read: closing loses nothing.
+func (s *source) close() {
+	if s.rows != nil {
+		s.rows.Close()
+	}
+	s.disk.Close()
+}
 
 // openSource opens a file and finds out whether it holds text. The error is
 // one for readProblem.
-func openSource(ctx context.Context, root *os.Root, name string, tick func(int)) (*source, error) {
+func openSource(ctx context.Context, root *os.Root, name string, open Opener, tick func(int)) (*source, error) {
 	disk, err := root.Open(name)
 	if err != nil {
 		return nil, err
@@ -111,6 +118,13 @@ func openSource(ctx context.Context, root *os.Root, name string, tick func(int))
 		return nil, err
 	}
 	s := &source{disk: disk, tally: newTally(ctx, disk, tick), began: began}
+	if open != nil && isParquet(name) {
+		if s.rows, err = open(disk); err != nil {
+			s.close()
+			return nil, err
+		}
+		return s, nil
+	}
 	if err := s.begin(strings.HasSuffix(name, ".gz")); err != nil {
 		s.close()
 		return nil, err
@@ -175,6 +189,7 @@ var foreign = []foreignError{
 	{"\xfe\xff", "is UTF-16, not UTF-8", `save it as "CSV UTF-8"`},
 	{"PK\x03\x04", "is a spreadsheet or a zip file, not CSV", "open it and export the sheet as CSV"},
 	{"\xd0\xcf\x11\xe0", "is a spreadsheet, not CSV", "open it and export the sheet as CSV"},
+	{"PAR1", "is Parquet under a name without .parquet", "let its name end in .parquet"},
 	{"\x1f\x8b", "is gzip data under a name without .gz", "let its name end in .csv.gz"},
 }
 

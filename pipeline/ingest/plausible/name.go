@@ -1,6 +1,7 @@
 package plausible
 
 import (
+	"slices"
 	"strings"
 	"unicode"
 )
@@ -78,7 +79,9 @@ func words(name string) []string {
 	return list
 }
 
-func isNumber(word string) bool { return word[0] >= '0' && word[0] <= '9' }
+func isNumber(word string) bool { return isDigit(rune(word[0])) }
+
+func isDigit(r rune) bool { return r >= '0' && r <= '9' }
 
 // Misread is the key of an id with the letters that are read as digits made
 // digits: O and 0, I or l and 1.
@@ -130,10 +133,10 @@ func (n Name) Alike(o Name) bool {
 	edits := 0
 	for i, a := range n.words {
 		b := o.words[i]
-		if string(a) == string(b) {
+		if slices.Equal(a, b) {
 			continue
 		}
-		if i == 0 && len(n.words) == 2 && a[0] == b[0] && (len(a) == 1 || len(b) == 1) && string(n.words[1]) == string(o.words[1]) && len(n.words[1]) >= oneEdit {
+		if i == 0 && len(n.words) == 2 && a[0] == b[0] && (len(a) == 1 || len(b) == 1) && slices.Equal(n.words[1], o.words[1]) && len(n.words[1]) >= oneEdit {
 			return true
 		}
 		d, ok := misspelt(a, b)
@@ -151,7 +154,7 @@ const longest = 20
 // misspelt reports whether two words that differ may be one, and by how many edits.
 func misspelt(a, b []rune) (edits int, ok bool) {
 	short := min(len(a), len(b))
-	if short < oneEdit || max(len(a), len(b))-short > 2 || isNumber(string(a)) || a[0] != b[0] {
+	if short < oneEdit || max(len(a), len(b))-short > 2 || isDigit(a[0]) || a[0] != b[0] {
 		return 0, false
 	}
 	edits = EditDistance(a, b)

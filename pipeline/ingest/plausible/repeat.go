@@ -5,6 +5,7 @@ package plausible
 // them, so that equal rows are asked about only where much was measured.
 type Repeats struct {
 	first  map[uint64]int32
+	maybe  [1 << 16]uint64 // bits by the upper part of a digest: where one is 0, first holds none
 	hashes []uint64
 	run    int  // length of the block of rows, the last of them the last added, that equals an earlier block
 	of     int  // where that began
@@ -31,7 +32,12 @@ func (r *Repeats) Add(hash uint64, measured int) (first, n int) {
 		r.first = map[uint64]int32{}
 	}
 	at := len(r.hashes)
-	j, seen := r.first[hash]
+	word, bit := hash>>48, uint64(1)<<(hash>>42&63)
+	var j int32
+	seen := r.maybe[word]&bit != 0
+	if seen {
+		j, seen = r.first[hash]
+	}
 	switch {
 	case r.run > 0 && r.of+r.run < len(r.hashes) && r.hashes[r.of+r.run] == hash && r.of+r.run < at-r.run:
 		r.run++
@@ -43,6 +49,7 @@ func (r *Repeats) Add(hash uint64, measured int) (first, n int) {
 	}
 	if !seen && at < MostRows {
 		r.first[hash] = int32(at)
+		r.maybe[word] |= bit
 	}
 	if at < MostRows {
 		r.hashes = append(r.hashes, hash)
