@@ -45,6 +45,34 @@ func TestNumbersOfTheReport(t *testing.T) {
 	if !strings.Contains(metric, " ha") || !strings.Contains(string(us[page.ReportFile]), " acres") {
 		t.Error("the units are not those of the settings")
 	}
+	for name, data := range us {
+		if name != page.ReportFile && !strings.HasPrefix(name, "figures/") || strings.HasSuffix(name, ".png") {
+			continue
+		}
+		for _, text := range inMetric(string(data)) {
+			t.Errorf("%s, in US units: %q", name, text)
+		}
+	}
+	if len(inMetric(metric)) < 10 {
+		t.Error("no metric unit is found in a report that has them")
+	}
+}
+
+// metricUnit is one of the metric units, after a number or in words.
+var metricUnit = regexp.MustCompile(`(?:[0-9][ \x{a0}](?:m|km|cm|ha|kg|g|t)|\b(?:per (?:ha|km|kg|100 m)|kg/ha|m2|hectares?|kilometres?|metres?|kilograms?|tonnes?))\b`)
+
+// inMetric are the pieces of a page or drawing that name a metric unit. Names of
+// settings and files, which have it in them, stand in brackets or quote cells.
+func inMetric(text string) []string {
+	text = regexp.MustCompile(`(?s)<style.*?</style>`).ReplaceAllString(text, "")
+	text = html.UnescapeString(regexp.MustCompile(`</?(?:span|strong|tspan)[^>]*>`).ReplaceAllString(text, ""))
+	var found []string
+	for _, piece := range regexp.MustCompile(`<[^>]*>`).Split(text, -1) {
+		if metricUnit.MatchString(piece) {
+			found = append(found, strings.TrimSpace(piece))
+		}
+	}
+	return found
 }
 
 func checkNumbers(t *testing.T, files map[string][]byte) {

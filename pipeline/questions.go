@@ -67,19 +67,20 @@ func ask(ctx context.Context, s *fieldwork.Season, watch Watch) ([]question.Answ
 	return answers, nil
 }
 
-// writeResults writes the tables of the answers as Parquet and as CSV, and then the
-// warnings that their cells have no room for.
+// writeResults writes the tables of the answers as Parquet and as CSV, several at
+// once, and then the warnings that their cells have no room for.
 func writeResults(work *staging, answers []question.Answer) error {
-	var errs []error
 	var notes []result.Note
+	var writing errgroup.Group
+	writing.SetLimit(2 * runtime.GOMAXPROCS(0)) // for some wait for the disk
 	for _, a := range answers {
 		for _, t := range a.Tables() {
-			errs = append(errs, writeResult(work, t))
 			notes = append(notes, t.Notes()...)
+			writing.Go(func() error { return writeResult(work, t) })
 		}
 	}
-	errs = append(errs, writeTableAs(work, "results/"+result.NotesTable.Name, result.NotesTable, notes))
-	return errors.Join(errs...)
+	writing.Go(func() error { return writeTableAs(work, "results/"+result.NotesTable.Name, result.NotesTable, notes) })
+	return writing.Wait()
 }
 
 func writeResult(work *staging, t result.Table) error {
@@ -92,8 +93,8 @@ func writeResult(work *staging, t result.Table) error {
 func (in *input) report(answers []question.Answer) page.Report {
 	r := page.Report{
 		Settings: in.settings, Provenance: in.provenance(),
-		Notices: in.notices, SetAside: in.aside, SetAsideCount: in.rowsAside(),
-		Questions: in.doubts, QuestionCount: in.summary.Questions,
+		Notices: in.toldAll(in.notices), SetAside: in.toldAll(in.aside), SetAsideCount: in.rowsAside(),
+		Questions: in.toldQuestions(in.doubts), QuestionCount: in.summary.Questions,
 	}
 	for _, a := range answers {
 		for i, s := range a.Sections(page.UnitsOf(in.settings)) {

@@ -265,8 +265,6 @@ func TestChartScales(t *testing.T) {
 	}
 }
 
-// TestMapAreas checks that the areas of symbols compare like the values, and
-// that a zero has another sign.
 // TestChartOfDays: days of a year as heights have dates, and begin where they do.
 func TestChartOfDays(t *testing.T) {
 	d := wideOf(t, Chart{
@@ -283,13 +281,23 @@ func TestChartOfDays(t *testing.T) {
 	}
 }
 
+// TestMapAreas checks that the areas of symbols compare like the values, and
+// that a zero is hollow.
 func TestMapAreas(t *testing.T) {
 	d := wideOf(t, Map{About: About{Name: "m"}, Places: []Place{{X: 0, Y: 0, Value: 100}, {X: 500, Y: 0, Value: 25}, {X: 900, Y: 300, Value: 0}}}.Figure)
 	var radii []float64
+	hollow := 0
 	for _, i := range d.Items {
 		if len(i.Path) == 1 && i.Path[0].Kind == canvas.Circle {
+			if i.Style.Area == canvas.Paper {
+				hollow++
+				continue
+			}
 			radii = append(radii, i.Path[0].R)
 		}
+	}
+	if hollow != 2 {
+		t.Errorf("%d hollow signs, want one on the map and one in the key", hollow)
 	}
 	// Two on the map and three in the key: 100, 20 and 5.
 	if len(radii) != 5 || math.Abs(radii[0]-2*radii[1]) > 1e-9 {

@@ -48,8 +48,10 @@ type XY struct{ X, Y float64 }
 type Outline struct {
 	Label  string
 	Rings  [][]XY
+	Around []XY // in place of rings: places that a line is drawn around
 	Role   Role // Muted if zero
 	Shaded bool
+	Dashed bool
 }
 
 // A Polyline is an open line. It takes no part in the extent of the map.
@@ -85,7 +87,7 @@ func (m Map) check() error {
 		return m.fault("a unit of %v metres, north at %v degrees: %w", m.Metres, m.North, errNumber)
 	}
 	for _, o := range m.Outlines {
-		for _, ring := range o.Rings {
+		for _, ring := range append(slices.Clone(o.Rings), o.Around) {
 			for _, at := range ring {
 				if !ends(at.X) || !ends(at.Y) {
 					return m.fault("outline %s at %v: %w", o.Label, at, errNumber)
@@ -127,12 +129,13 @@ func (g ground) at(x, y float64) (px, py float64) {
 
 const (
 	mapKeyWidth  = 168.0
-	mapTallest   = 520.0
-	mapPad       = 16.0 // around the outlines, for symbols at the edge
+	mapTallest   = 400.0
+	mapPad       = 20.0 // around the outlines, for symbols at the edge
 	largestWide  = 15.0 // radius of the largest symbol
 	largestPhone = 11.0
 	smallestSign = 1.6
 	fixedSign    = 4.0
+	noneSign     = 3.6 // hollow, for none found
 )
 
 // ground fits all outlines and places into a width. Lines may lead out of it.
@@ -142,7 +145,7 @@ func (m Map) ground(width float64) ground {
 		lo.X, lo.Y, hi.X, hi.Y = min(lo.X, x), min(lo.Y, y), max(hi.X, x), max(hi.Y, y)
 	}
 	for _, o := range m.Outlines {
-		for _, ring := range o.Rings {
+		for _, ring := range append(slices.Clone(o.Rings), o.Around) {
 			for _, at := range ring {
 				see(at.X, at.Y)
 			}
@@ -197,30 +200,40 @@ func (m Map) series(p Place) Series {
 	return Series{}
 }
 
-// zeroSign is the cross of a place where nothing was found.
-func (s *sheet) zeroSign(x, y float64, r Role) {
-	const half = 3.2
-	style := canvas.Style{Line: r, Width: 1.4}
-	s.Segment(x-half, y-half, x+half, y+half, style)
-	s.Segment(x-half, y+half, x+half, y-half, style)
-}
-
-// placeSign draws the symbol of a place.
+// placeSign draws the symbol of a place: hollow for none found and for a spare.
 func (s *sheet) placeSign(x, y, r float64, of Series, p Place) {
 	switch {
 	case p.Value == 0:
-		s.zeroSign(x, y, of.role())
+		s.sign(x, y, noneSign, of, true)
 	case math.IsNaN(p.Value):
 		s.sign(x, y, r+0.8, of, p.Spare)
+	case r < 2.5:
+		s.sized(x, y, r, of, canvas.Style{Area: of.role()})
 	default:
-		s.Disc(x, y, r, canvas.Style{Area: of.role(), Line: of.role(), Width: 1, Soft: true})
-		if r < 2.5 {
-			s.Disc(x, y, r, canvas.Style{Area: of.role()})
-		}
+		s.sized(x, y, r, of, canvas.Style{Area: of.role(), Line: of.role(), Width: 1, Soft: true})
 	}
 }
 
-// legend explains series, zeros, spares, and then sizes.
+// sized draws a shape with the area of a disc of a radius; a triangle with less.
+func (s *sheet) sized(x, y, r float64, of Series, style canvas.Style) {
+	corners, first := 4, 0.0
+	switch of.Shape {
+	case Circle:
+		s.Disc(x, y, r, style)
+		return
+	case Square:
+		first = math.Pi / 4
+	case Triangle:
+		corners, first = 3, -math.Pi/2
+	case Wedge:
+		corners, first = 3, math.Pi/2
+	}
+	equal := math.Sqrt(math.Pi / (float64(corners) / 2 * math.Sin(2*math.Pi/float64(corners))))
+	s.regular(x, y, r*min(equal, 1.3), corners, first, style) // a triangle would reach too far
+}
+
+// legend explains series, zeros, spares, and then sizes. Series of one colour share
+// the signs of all.
 func (m Map) legend(most float64) legend {
 	var l legend
 	if len(m.Series) > 1 {
@@ -233,22 +246,30 @@ func (m Map) legend(most float64) legend {
 	l = append(l, m.sizeItems(most)...)
 	zero := slices.ContainsFunc(m.Places, func(p Place) bool { return p.Value == 0 })
 	spare := slices.ContainsFunc(m.Places, func(p Place) bool { return p.Spare && math.IsNaN(p.Value) })
-	first := Accent
-	if len(m.Series) > 0 {
-		first = m.Series[0].role()
-	}
-	if len(m.Series) > 1 {
-		first = Muted
-	}
+	none, left := or(m.NoneLabel, "none found"), or(m.SpareLabel, "spare")
 	if zero {
-		l = append(l, legendItem{label: or(m.NoneLabel, "none found"), width: 2 * markRadiusPx, sign: func(s *sheet, x, y float64) {
-			s.zeroSign(x+markRadiusPx, y, first)
+		l = append(l, legendItem{label: none, width: 2 * markRadiusPx, sign: func(s *sheet, x, y float64) {
+			s.sign(x+markRadiusPx, y, noneSign, Series{Role: m.commonRole()}, true)
 		}})
 	}
-	if spare {
-		l = append(l, signItem(Series{Role: first}, or(m.SpareLabel, "spare"), true))
+	if spare && !(zero && left == none) {
+		l = append(l, signItem(Series{Role: m.commonRole()}, left, true))
 	}
 	return l
+}
+
+// commonRole is the colour of all series, or one that is none of theirs.
+func (m Map) commonRole() Role {
+	if len(m.Series) == 0 {
+		return Accent
+	}
+	role := m.Series[0].role()
+	for _, of := range m.Series {
+		if of.role() != role {
+			return Muted
+		}
+	}
+	return role
 }
 
 func or(s, otherwise string) string {
@@ -264,13 +285,7 @@ func (m Map) sizeItems(most float64) legend {
 	if largest <= 0 {
 		return nil
 	}
-	role := Accent
-	if len(m.Series) > 0 {
-		role = m.Series[0].role()
-	}
-	if len(m.Series) > 1 {
-		role = Muted
-	}
+	role := m.commonRole()
 	var l legend
 	for _, v := range roundSizes(largest) {
 		r := radius(v, largest, most)

@@ -23,6 +23,7 @@ func (m Map) draw(s *sheet) {
 	}
 	g := m.ground(width)
 	g.left, g.top = edge, edge
+	m.Outlines = m.around(g)
 	letters := m.drawGround(s, g, most)
 	y := m.drawScale(s, g, g.top+g.height+6)
 	keyTop, keyLeft := y+4, edge
@@ -95,6 +96,9 @@ func (o Outline) draw(s *sheet, g ground) {
 	style := canvas.Style{Line: role, Width: 1.2}
 	if o.Shaded {
 		style.Area, style.Pale = role, true
+	}
+	if o.Dashed {
+		style.Dash = [2]float64{5, 3}
 	}
 	s.Draw(style, ops...)
 }
@@ -173,11 +177,11 @@ func (l *placer) around(text string, x, y, r float64) bool {
 	return false
 }
 
-// nameOutlines writes the label of each outline within it, clear of symbols;
-// where it finds no room, a letter that the key explains.
+// nameOutlines writes the label of each outline within it or beside it, clear of
+// symbols; where it finds no room, a letter that the key explains.
 func (m Map) nameOutlines(l *placer, g ground) []string {
 	var notes []string
-	for _, o := range m.Outlines {
+	for i, o := range m.Outlines {
 		label := canvas.Clean(o.Label)
 		if label == "" {
 			continue
@@ -186,7 +190,7 @@ func (m Map) nameOutlines(l *placer, g ground) []string {
 		if role == canvas.None {
 			role = Muted
 		}
-		if o.name(l, g, boldSmall.Fit(label, 220), role) {
+		if text := boldSmall.Fit(label, 220); o.name(l, g, text, role) || len(o.Around) > 0 && o.beside(l, g, m.boxesBut(i, g), text, role) {
 			continue
 		}
 		letter := string(rune('A' + len(notes)%26))
@@ -215,17 +219,59 @@ func (o Outline) name(l *placer, g ground, label string, role Role) bool {
 	return false
 }
 
+// boxesBut are the boxes of all outlines but the i-th.
+func (m Map) boxesBut(i int, g ground) []canvas.Box {
+	var boxes []canvas.Box
+	for j, o := range m.Outlines {
+		if j != i {
+			boxes = append(boxes, o.box(g))
+		}
+	}
+	return boxes
+}
+
+// beside writes a label next to the outline: above it, below it, or on a side. A place
+// near another outline, whose label it could be, is taken where there is no other.
+func (o Outline) beside(l *placer, g ground, others []canvas.Box, label string, role Role) bool {
+	b := o.box(g)
+	const air = 9.0
+	x, y := (b.Left+b.Right)/2, (b.Top+b.Bottom)/2
+	places := []struct{ x, y, align float64 }{
+		{x, b.Top - air, canvas.Middle}, {x, b.Bottom + air, canvas.Middle}, {b.Right + air/2, y, canvas.Left}, {b.Left - air/2, y, canvas.Right},
+		{b.Left, b.Top - air, canvas.Left}, {b.Right, b.Top - air, canvas.Right}, {b.Left, b.Bottom + air, canvas.Left}, {b.Right, b.Bottom + air, canvas.Right},
+		{b.Right + air/2, b.Top, canvas.Left}, {b.Left - air/2, b.Top, canvas.Right}, {b.Right + air/2, b.Bottom, canvas.Left}, {b.Left - air/2, b.Bottom, canvas.Right},
+	}
+	for _, apart := range []float64{2 * air, 0} {
+		for _, at := range places {
+			box := boxOf(label, boldSmall, at.x, at.y, at.align)
+			near := slices.ContainsFunc(others, func(b canvas.Box) bool { return box.Covers(b, -apart) })
+			if (apart == 0 || !near) && l.free(box, true) {
+				l.put(label, boldSmall, role, at.x, at.y, at.align)
+				return true
+			}
+		}
+	}
+	return false
+}
+
+// box is what the outline takes of the sheet.
+func (o Outline) box(g ground) canvas.Box {
+	b := canvas.Box{Left: math.Inf(1), Top: math.Inf(1), Right: math.Inf(-1), Bottom: math.Inf(-1)}
+	for _, ring := range o.Rings {
+		for _, at := range ring {
+			x, y := g.at(at.X, at.Y)
+			b = canvas.Box{Left: min(b.Left, x), Top: min(b.Top, y), Right: max(b.Right, x), Bottom: max(b.Bottom, y)}
+		}
+	}
+	return b
+}
+
 // spots are places of a grid within the outline, those nearest to its middle
 // first.
 func (o Outline) spots(g ground) [][2]float64 {
 	const n = 24
-	lo, hi := [2]float64{math.Inf(1), math.Inf(1)}, [2]float64{math.Inf(-1), math.Inf(-1)}
-	for _, ring := range o.Rings {
-		for _, at := range ring {
-			x, y := g.at(at.X, at.Y)
-			lo, hi = [2]float64{min(lo[0], x), min(lo[1], y)}, [2]float64{max(hi[0], x), max(hi[1], y)}
-		}
-	}
+	box := o.box(g)
+	lo, hi := [2]float64{box.Left, box.Top}, [2]float64{box.Right, box.Bottom}
 	if lo[0] > hi[0] {
 		return nil
 	}

@@ -39,7 +39,7 @@ func (r Rows) draw(s *sheet) {
 	for _, at := range strips {
 		r.drawGround(s, l, at[0], at[1])
 	}
-	r.drawRules(s, l, top, bottom, over)
+	r.drawRules(s, l, top, strips, over)
 	s.Items = append(s.Items, over...)
 	if r.chain {
 		r.drawJoints(s, l, s.lanes)
@@ -94,11 +94,17 @@ func (r Rows) drawGround(s *sheet, l rowsLayout, top, bottom float64) {
 	s.gridUp(l.a, l.ticks, top, bottom)
 }
 
-// drawRules draws the lines across all rows. Words that stand on one get a
-// ground to stand on.
-func (r Rows) drawRules(s *sheet, l rowsLayout, top, bottom float64, over []canvas.Item) {
+// drawRules draws the lines across all rows, from their labels down: as far as there
+// is a scale. Words that stand on one get a ground to stand on.
+func (r Rows) drawRules(s *sheet, l rowsLayout, top float64, strips [][2]float64, over []canvas.Item) {
 	for _, rule := range r.Rules {
-		s.Segment(l.a.At(rule.At), top-2, l.a.At(rule.At), bottom, rule.style())
+		x := l.a.At(rule.At)
+		for i, at := range strips {
+			if i == 0 && l.inRow {
+				at[0] = top - 2
+			}
+			s.Segment(x, at[0], x, at[1], rule.style())
+		}
 	}
 	const air = 3.0
 	for _, i := range over {

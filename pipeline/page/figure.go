@@ -106,6 +106,9 @@ func (r Report) Figures() []*Figure {
 		if s.Figure != nil {
 			list = append(list, s.Figure)
 		}
+		if s.Map != nil {
+			list = append(list, s.Map)
+		}
 		for j := range s.Appendix {
 			list = append(list, s.Appendix[j].Figures...)
 		}

@@ -53,6 +53,15 @@ func place(v, half float64) int {
 	return max(p, smallest)
 }
 
+// limitPlace is the power of ten that a limit is rounded to, where its estimate is
+// rounded to p: a limit has two significant digits at least and three at most.
+func limitPlace(v float64, p int) int {
+	if v == 0 || math.IsNaN(v) || math.IsInf(v, 0) {
+		return p
+	}
+	return max(min(p, exponent(v, fewest)-fewest+1), exponent(v, digits)-digits+1, smallest)
+}
+
 // to writes v rounded to a power of ten. An exact 0 is "0"; another number
 // keeps its first digit.
 func to(v float64, place int) string {

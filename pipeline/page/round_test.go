@@ -33,15 +33,17 @@ func TestRounding(t *testing.T) {
 		{1234.5, 751, 2168, "1,230 (750 to 2,170)"},      // three digits: to 10
 		{12345, 8000, 20000, "12,300 (8,000 to 20,000)"}, // three digits: to 100
 		{0.38320, 0.26718, 0.47785, "0.383 (0.267 to 0.478)"},
-		{356.2, 256, 507, "356 (256 to 507)"},     // a quarter is 63
-		{356.2, 156, 607, "360 (160 to 610)"},     // a quarter is 113: to 10
-		{12, 1.3, 90, "12 (1 to 90)"},             // two digits stay
-		{52.134, 10, 300, "52 (10 to 300)"},       // a quarter is 73: to 1
-		{1520, 4.13, 9000, "1,500 (4 to 9,000)"},  // a limit keeps its first digit
-		{0, nan, 3.689, "0 (upper limit 3.69)"},   // nothing found
-		{nan, nan, 3.689, "– (upper limit 3.69)"}, // a limit is all there is
-		{7.25, 3, nan, "7.25 (lower limit 3.00)"}, // open above
-		{7.25, nan, nan, "7.25 (no interval)"},    //
+		{356.2, 256, 507, "356 (256 to 507)"}, // a quarter is 63
+		{356.2, 156, 607, "360 (160 to 610)"}, // a quarter is 113: to 10
+		{12, 1.3, 90, "12 (1.3 to 90)"},       // two digits stay, of limits too
+		{52.134, 10, 300, "52 (10 to 300)"},   // a quarter is 73: to 1
+		{1520, 4.13, 9000, "1,500 (4.1 to 9,000)"},
+		{145.82, 25.94, 1825.6, "150 (26 to 1,830)"},  // a quarter is 450: to 10
+		{50.03, 0.6356, 5003.4, "50 (0.64 to 5,000)"}, // no more than three digits
+		{0, nan, 3.689, "0 (upper limit 3.69)"},       // nothing found
+		{nan, nan, 3.689, "– (upper limit 3.69)"},     // a limit is all there is
+		{7.25, 3, nan, "7.25 (lower limit 3.00)"},     // open above
+		{7.25, nan, nan, "7.25 (no interval)"},        //
 		{-0.5, -0.75, -0.25, "-0.50 (-0.75 to -0.25)"},
 		{999.6, 999.2, 1000.1, "1,000 (1,000 to 1,000)"},
 		{3_226_000, 2_500_000, 4_400_000, "3,230,000 (2,500,000 to 4,400,000)"},

@@ -59,8 +59,10 @@ type Section struct {
 	// Text are further sentences, a paragraph each, the most important first.
 	Text []Text
 	// Details are sentences for the appendix.
-	Details     []Text
-	Figure      *Figure
+	Details []Text
+	Figure  *Figure
+	// Map stands in the chapter whichever section leads it.
+	Map         *Figure
 	Table       *Table
 	Limitations []Limitation
 	// Card is the question's part in the summary; nil for none.

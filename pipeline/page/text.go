@@ -159,10 +159,14 @@ func Ground(years result.Cell, severity, aspect, band string) Text {
 		}
 	}
 	if band != "" {
-		parts = append(parts, Name(band+" m"))
+		parts = append(parts, Bounds(band, "m"))
 	}
 	return Join(parts, ", ")
 }
+
+// Bounds are the bounds of a class in a stored unit, "1200 to 1400" in m, or a step
+// of one: shown as "1,200 to 1,400 m" or "3,940 to 4,590 ft". Words stay as they are.
+func Bounds(class, stored string) Text { return Text{[]part{bounds{class, stored}}} }
 
 // Dated is a day with its year: "17 May 2031". Without it a day is "17 May".
 func Dated(c result.Cell) Text { return Text{[]part{dated{c}}} }
@@ -173,10 +177,9 @@ func Year(c result.Cell) Text { return Text{[]part{year{c}}} }
 // Name is a name from the data, made fit to stand in a line.
 func Name(s string) Text { return Text{[]part{name(s)}} }
 
-// Setting is a value of survey.toml, under the key given.
+// Setting is a value of survey.toml in a stored unit, under the key given.
 func Setting(key string, value float64, unit string) Text {
-	text := trimmed(to(value, smallest))
-	return Text{[]part{setting{key: key, value: value, text: strings.TrimSpace(text + " " + unit)}}}
+	return Text{[]part{setting{key: key, value: value, unit: unit}}}
 }
 
 // trimmed is a number without zeros at the end of its decimals.

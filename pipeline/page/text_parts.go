@@ -2,7 +2,9 @@ package page
 
 import (
 	"fmt"
+	"math"
 	"strconv"
+	"strings"
 
 	"ashtally/pipeline/result"
 )
@@ -91,7 +93,10 @@ func (i interval) writeIn(w *textWriter, u unit) {
 		w.words(" CI ")
 	}
 	p := placeOf(c, u)
-	limit := func(l *result.Cell) { w.sourced(*l, to(l.Number.Value/u.size, p)) }
+	limit := func(l *result.Cell) {
+		v := l.Number.Value / u.size
+		w.sourced(*l, to(v, limitPlace(v, p)))
+	}
 	switch lower, upper := known(c.Lower), known(c.Upper); {
 	case lower && upper:
 		limit(c.Lower)
@@ -161,7 +166,33 @@ func known(c *result.Cell) bool { return c != nil && c.Number.Known }
 type setting struct {
 	key   string
 	value float64
-	text  string
+	unit  string // stored
 }
 
-func (s setting) write(w *textWriter) { w.from("setting:"+s.key, s.text) }
+func (s setting) write(w *textWriter) {
+	u := w.units.of(s.unit, s.value)
+	text := trimmed(to(s.value, smallest))
+	if u.size != 1 {
+		text = to(s.value/u.size, place(s.value/u.size, math.NaN()))
+	}
+	w.from("setting:"+s.key, strings.TrimSpace(text+" "+u.name))
+}
+
+// bounds are numbers in words, in a stored unit.
+type bounds struct{ class, stored string }
+
+func (b bounds) write(w *textWriter) {
+	u := w.units.of(b.stored, 0)
+	words := strings.Fields(b.class)
+	for i, word := range words {
+		v, err := strconv.ParseFloat(word, 64)
+		switch {
+		case err != nil:
+		case u.size == 1:
+			words[i] = grouped(word)
+		default:
+			words[i] = to(v/u.size, place(v/u.size, math.NaN()))
+		}
+	}
+	name(strings.TrimSpace(strings.Join(words, " ") + " " + u.name)).write(w)
+}

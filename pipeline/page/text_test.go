@@ -141,3 +141,25 @@ func TestYearsSinceFire(t *testing.T) {
 		}
 	}
 }
+
+func TestBounds(t *testing.T) {
+	us := Units{us: true}
+	for _, c := range []struct{ class, unit, metric, us string }{
+		// 1200 m / 0.3048 m = 3937.0 ft, 1400 m = 4593.2 ft, 100 m = 328.1 ft.
+		{"1200 to 1400", "m", "1,200 to 1,400 m", "3,940 to 4,590 ft"},
+		{"100", "m", "100 m", "328 ft"},
+		{"20 to 40", "percent", "20 to 40 %", "20 to 40 %"},
+		{"unrecorded", "", "unrecorded", "unrecorded"},
+	} {
+		if got := Bounds(c.class, c.unit).Sentence(Units{}); got != c.metric {
+			t.Errorf("%s %s: %q, want %q", c.class, c.unit, got, c.metric)
+		}
+		if got := Bounds(c.class, c.unit).Sentence(us); got != c.us {
+			t.Errorf("%s %s: %q, want %q", c.class, c.unit, got, c.us)
+		}
+	}
+	// 10,000 m = 32,808 ft.
+	if got := Setting("dataset.blur_m", 10_000, "m").Sentence(us); got != "32,800 ft" {
+		t.Errorf("a setting is shown as %q", got)
+	}
+}

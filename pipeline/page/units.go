@@ -13,6 +13,9 @@ type Units struct{ us bool }
 // UnitsOf returns the units that the settings of a survey ask for.
 func UnitsOf(s survey.Settings) Units { return Units{us: s.Units == survey.US} }
 
+// Feet reports whether lengths are shown in feet and miles.
+func (u Units) Feet() bool { return u.us }
+
 // unit is what a stored figure is shown in.
 type unit struct {
 	name string  // after a number: "ha", "per ha", "%"

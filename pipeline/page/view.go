@@ -35,6 +35,7 @@ type chapterView struct {
 	ID, Title string
 	Finding   template.HTML
 	Figure    *figureView
+	Map       *figureView
 	Table     *tableView
 	Text      []template.HTML
 	Limits    []limitView
@@ -73,7 +74,7 @@ func (r Report) reportView() (reportView, error) {
 			limits = append(limits, s.Limitations...)
 		}
 	}
-	v.Limits = limitViews(ranked(limits), mostLimits)
+	v.Limits = limitViews(ranked(limits), mostLimits, summaryQuote)
 	for c := range chapters {
 		chapter, card, err := r.chapter(c)
 		if err != nil {
@@ -108,6 +109,9 @@ func (r Report) chapter(c Chapter) (*chapterView, *cardView, error) {
 		if i != lead {
 			v.Text = append(v.Text, paragraphs(said[i], r.units())...)
 		}
+		if s.Map != nil {
+			v.Map = s.Map.view(r.units())
+		}
 		if card == nil && s.Card != nil {
 			card = s.Card.view(c, r.units())
 		}
@@ -119,7 +123,7 @@ func (r Report) chapter(c Chapter) (*chapterView, *cardView, error) {
 	if lead < 0 {
 		return nil, card, nil
 	}
-	v.Limits = limitViews(ranked(limits), mostChapterLimits)
+	v.Limits = limitViews(ranked(limits), mostChapterLimits, longestQuote)
 	return v, card, nil
 }
 
@@ -231,10 +235,10 @@ func (c *Card) label(u Units) string {
 }
 
 // limitViews writes the first of a ranked list.
-func limitViews(list []Limitation, most int) []limitView {
+func limitViews(list []Limitation, most, words int) []limitView {
 	var views []limitView
 	for _, l := range list[:min(len(list), most)] {
-		views = append(views, l.view())
+		views = append(views, l.view(words))
 	}
 	return views
 }
@@ -243,9 +247,15 @@ func limitViews(list []Limitation, most int) []limitView {
 // to has all of them.
 const longestQuote = 20
 
-// view quotes the warning from its table, in whole sentences.
-func (l Limitation) view() limitView {
-	return l.quoted(beginning(sentence(l.Warning.Text), longestQuote))
+// summaryQuote is the same in the summary, which has less room.
+const summaryQuote = 14
+
+// longestSentence is how many words a sentence of the report may have.
+const longestSentence = 30
+
+// view quotes the warning from its table, in whole sentences of so many words.
+func (l Limitation) view(words int) limitView {
+	return l.quoted(beginning(sentence(l.Warning.Text), words))
 }
 
 // whole is the view with all that the warning says, for a page without an appendix.
@@ -258,6 +268,20 @@ func (l Limitation) quoted(text string) limitView {
 		v.Text = Text{[]part{quote{c}}}.HTML(Units{})
 	}
 	return v
+}
+
+// Quoted is the first warning of a row, in whole sentences, or its title where the first
+// sentence is long; empty where there is none.
+func Quoted(t result.Table, row int) Text {
+	warnings := t.Warnings(row)
+	if len(warnings) == 0 {
+		return Text{}
+	}
+	text := beginning(sentence(warnings[0].Text), longestSentence)
+	if text == "" {
+		return Say("%v.", titleOf(warnings[0]))
+	}
+	return Text{[]part{quote{result.Cell{Table: t.Name(), Row: row, Column: "warnings", Text: text}}}}
 }
 
 // beginning is as many sentences of a text as have up to so many words; "" where the

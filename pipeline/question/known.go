@@ -18,6 +18,8 @@ type Known struct {
 	// which they stood; Seasons is those that came up in the whole season over those
 	// that came up where and when a visit could see them.
 	Detection, Seasons Factors
+	// Corrected is nil before the question of detectability.
+	Corrected Corrected
 	// Chain is nil before the question of the chain.
 	Chain Chain
 }
@@ -47,6 +49,14 @@ func NewFactors() Factors {
 	return Factors{Of: map[Place]Factor{}, None: map[string]stats.Warning{}}
 }
 
+// Corrected are the densities of all finds corrected for imperfect detection.
+type Corrected interface {
+	// Over is the density as results/corrected has it, of some domains of a method that
+	// has factors of detection, with limits at a nominal level, and the factor that leads
+	// to it from the density counted.
+	Over(domains []fieldwork.Domain, confidence float64) (density, factor stats.Estimate, err error)
+}
+
 // Place is a stratum as one method saw it.
 type Place struct{ Method, Stratum string }
 
@@ -54,6 +64,7 @@ type Place struct{ Method, Stratum string }
 type Factor struct {
 	stats.Estimate
 	By       string          // what it was estimated from, in a few words
+	Missed   float64         // of detection, the probability that a visit misses a fruit body that is there
 	Warnings []stats.Warning // of the link
 }
 

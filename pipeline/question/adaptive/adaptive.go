@@ -153,7 +153,7 @@ func networkRows(s *fieldwork.Season, f fieldwork.Domain, counts []float64, r ad
 		row := &rows[k.Number]
 		row.Drawn, row.Inclusion, row.Warnings = column.Count(k.Drawn), column.Finite(k.Inclusion), nil
 		if k.Searched < k.Plots {
-			row.Warnings = []stats.Warning{adaptive.NetworkIncomplete.With("it was not searched whole; its other plots are taken for the mean of those that were")}
+			row.Warnings = []stats.Warning{adaptive.NetworkIncomplete.With("it was not searched whole; its other plots are assumed to have the mean of those that were")}
 		}
 	}
 	return rows

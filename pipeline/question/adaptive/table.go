@@ -34,13 +34,13 @@ type NetworkRow struct {
 var adaptiveTable = result.Declaration[Row]{
 	Name:  "adaptive",
 	Basis: result.Basis{Method: result.Adaptive},
-	About: "how the adaptive cluster plots of one part of the land came out, with both estimates of their density and what they would be mistaken for",
+	About: "results of adaptive cluster plots in one part of the survey area, with both estimates of their density and the naive density, which ignores the design",
 	Key: []result.Columns[Row]{
 		result.Text("stratum", "stratum; all for the survey area, or reached for those strata of it that the method reached", func(r *Row) *string { return &r.Stratum }),
 		result.Text("years_since_fire", "growing seasons since the fire, unburned, or all", func(r *Row) *string { return &r.Years }),
 	},
 	Columns: []result.Columns[Row]{
-		result.Whole("grid_plots", "", "plots that the land divides into, its area over that of a plot", func(r *Row) *column.Int { return &r.Grid }),
+		result.Whole("grid_plots", "", "plots that the stratum divides into, its area over that of a plot", func(r *Row) *column.Int { return &r.Grid }),
 		result.Whole("drawn_plots", "", "plots searched that were drawn at random", func(r *Row) *column.Int { return &r.Drawn }),
 		result.Whole("added_plots", "", "plots searched that were added beside others", func(r *Row) *column.Int { return &r.Added }),
 		result.Whole("edge_plots", "", "those of the added plots that did not meet the threshold; they count in no estimate", func(r *Row) *column.Int { return &r.Edge }),

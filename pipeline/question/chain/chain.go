@@ -30,7 +30,7 @@ var own stats.WarningTypes
 
 // The types of warnings that arise here.
 var (
-	methodsDisagree = own.New("methods-disagree", stats.Scope, "Methods that disagree")
+	methodsDisagree = own.New("methods-disagree", stats.Scope, "Methods that may disagree")
 	linkInPart      = own.New("link-in-part", stats.Scope, "A correction that not all methods have")
 	lineWidth       = own.New("line-width", stats.Note, "Lines left out of the density of all methods")
 )

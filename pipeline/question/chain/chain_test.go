@@ -5,6 +5,8 @@ import (
 	"fmt"
 	"math"
 	"slices"
+	"strconv"
+	"strings"
 	"testing"
 
 	"ashtally/pipeline/column"
@@ -17,6 +19,7 @@ import (
 	"ashtally/pipeline/result"
 	"ashtally/pipeline/survey"
 	"ashtally/stats"
+	"ashtally/stats/chain"
 	"ashtally/stats/statstest"
 )
 
@@ -48,6 +51,18 @@ func (d densities) Over(ctx context.Context, members []fieldwork.Domain, confide
 	return areas[0].Estimate, nil
 }
 
+// corrected are those of plots and strips by made up factors of detection.
+type corrected struct {
+	densities
+	factors question.Factors
+}
+
+func (c corrected) Over(members []fieldwork.Domain, confidence float64) (density, factor stats.Estimate, err error) {
+	d, err := c.densities.Over(context.Background(), members, confidence)
+	f := c.factors.Of[question.Place{Method: members[0].Method, Stratum: c.season.Strata[members[0].Stratum].Name}].Estimate
+	return chain.Times(d, f), f, err
+}
+
 // answer asks the question of a survey, with factors of detection and of the season for
 // each stratum of some methods.
 func answer(t *testing.T, w fieldworktest.World, change func(*question.Known, *fieldwork.Season)) (Answer, *fieldwork.Season, *question.Known) {
@@ -61,6 +76,7 @@ func answer(t *testing.T, w fieldworktest.World, change func(*question.Known, *f
 	if change != nil {
 		change(known, s)
 	}
+	known.Corrected = corrected{densities{s, lines}, known.Detection}
 	a, err := Ask(context.Background(), s, known)
 	if err != nil {
 		t.Fatal(err)
@@ -206,6 +222,90 @@ func TestLinksLeftOut(t *testing.T) {
 		if got := steps[endOf(steps, basis)].link; got != want {
 			t.Errorf("basis %s: %s, want %s", basis, got, want)
 		}
+	}
+}
+
+// TestLinkInPart: strips that nobody searched twice count as they are, and the row tells
+// how much higher it would be had they missed as much as the plots.
+func TestLinkInPart(t *testing.T) {
+	world := plotsAndStrips(t, 1)
+	for i := 8; i < 24; i++ { // so that plots weigh more
+		id := fmt.Sprint("q", i)
+		world.Plot(t, "burn", id, "2031-05-01")
+		world.Find(t, id, "2031-05-01", 1, int64(1+i%4), survey.Saprotrophic, "spruce")
+	}
+	world.Find(t, "s0", "2031-05-01", 1, 5, survey.Saprotrophic, "spruce") // 240 per ha, beside 250
+	a, _, _ := answer(t, world, func(known *question.Known, s *fieldwork.Season) {
+		twoLinks(known, s)
+		for _, h := range s.Strata {
+			delete(known.Detection.Of, question.Place{Method: result.Strip, Stratum: h.Name})
+		}
+		known.Detection.None[result.Strip] = transect.HalfWidthsDiffer.With("nobody counted twice")
+	})
+	w := a.row(t, result.Plot, "burn", survey.Counted).Weight.Value / 100
+	plots, strips := w*250, (1-w)*240
+	r := a.row(t, result.All, "burn", survey.Detected)
+	statstest.Relative(t, "burn, detected", r.Density.Value.Value, 1.2*plots+strips, 1e-9)
+	warning, ok := linkInPart.Find(r.Warnings)
+	more := 0.2 * strips / (1.2*plots + strips)
+	if !ok || !strings.Contains(warning.Text, fmt.Sprintf("(strip), which count as if it were certain; with the detection probability of the others, the density would be %s higher", fieldwork.SharePercent(more))) {
+		t.Errorf("%v", r.Warnings)
+	}
+	statstest.Relative(t, "could move", warning.Moves, more, 1e-9)
+	for _, one := range a.rows {
+		if one.Method == result.Strip && one.Link == survey.Detected {
+			t.Errorf("strips alone are corrected: %+v", one)
+		}
+	}
+}
+
+// TestPathAddsUp: of a small season, twelve plots with 96 fruit bodies, the factors as
+// the report shows them lead from each density shown to the next one shown, within
+// what rounding takes; and the last is the headline.
+func TestPathAddsUp(t *testing.T) {
+	w := fieldworktest.New()
+	const day = "2031-05-01"
+	for i, n := range []int64{0, 3, 11, 0, 7, 24, 2, 19, 1, 13, 0, 16} {
+		id := fmt.Sprint("p", i)
+		w.Plot(t, "burn", id, day)
+		if n > 0 {
+			w.Find(t, id, day, 1, n, survey.Saprotrophic, "spruce").MassG = fieldworktest.Known(float64(14 * n))
+		}
+	}
+	a, s, _ := answer(t, w, twoLinks)
+	u := page.UnitsOf(s.Settings)
+	section := a.Sections(u)[0]
+	if len(section.Table.Rows) != 4 {
+		t.Fatalf("%d lines", len(section.Table.Rows))
+	}
+	number := func(row int, column string) (value, half float64) {
+		text := page.Bare(section.Table.Of.Cell(row, column)).Plain(u)
+		value, err := strconv.ParseFloat(strings.ReplaceAll(text, ",", ""), 64)
+		if err != nil {
+			t.Fatalf("%s of line %d is %q", column, row, text)
+		}
+		_, decimals, _ := strings.Cut(text, ".")
+		half = 0.5 * math.Pow(10, -float64(len(decimals)))
+		for zeros := strings.TrimRight(text, "0"); decimals == "" && len(zeros) < len(text); zeros += "0" {
+			half *= 10
+		}
+		return value, half
+	}
+	before, off := number(section.Table.Rows[0], "density_per_ha")
+	for _, row := range section.Table.Rows[1:] {
+		column, unit := "density_per_ha", 1.0
+		if a.rows[row].Link == massLink {
+			column, unit = "kg_per_ha", 1e-3
+		}
+		factor, factorOff := number(row, "factor")
+		after, afterOff := number(row, column)
+		if d := math.Abs(before*factor*unit - after); d > afterOff+unit*(before*factorOff+factor*off) {
+			t.Errorf("%s: %v times %v is shown as %v", a.rows[row].Link, before, factor, after)
+		}
+		if a.rows[row].Basis.Value && !strings.Contains(section.Finding.Plain(u), page.Bare(section.Table.Of.Cell(row, "density_per_ha")).Plain(u)) {
+			t.Errorf("the finding %q does not give the end, %v", section.Finding.Plain(u), after)
+		}
+		before, off = after, afterOff
 	}
 }
 

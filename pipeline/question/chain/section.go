@@ -141,7 +141,9 @@ func (v view) pathRows() []int {
 func (v view) massSentence() page.Text {
 	for _, i := range v.pathRows() {
 		if v.rows[i].Link == massLink {
-			return page.Say("In fresh mass: %v, at %v g a fruit body.", page.Estimate(v.table.Cell(i, "kg_per_ha")), page.Bare(v.table.Cell(i, "factor")))
+			mass := v.table.Cell(i, "factor")
+			mass.Unit = "g"
+			return page.Say("In fresh mass: %v, at %v a fruit body.", page.Estimate(v.table.Cell(i, "kg_per_ha")), mass)
 		}
 	}
 	return page.Text{}
@@ -155,9 +157,9 @@ func (v view) agreement() page.Text {
 	case !p.Known():
 		return page.Text{}
 	case methodsDisagree.In(v.rows[first].Warnings):
-		return page.Say("Methods that sampled the same strata disagree (p = %v), so one of them stands alone there: %v.", page.Probability(p), page.And(v.methodNames(first)))
+		return page.Say("Methods that sampled the same strata may disagree (p = %v), so one of them stands alone there: %v.", page.Probability(p), page.And(v.methodNames(first)))
 	}
-	return page.Say("Methods that sampled the same strata agree (p = %v); they are combined by weights from the design.", page.Probability(p))
+	return page.Say("Methods that sampled the same strata do not differ beyond chance (p = %v); they are combined by weights from the design.", page.Probability(p))
 }
 
 func (v view) methodNames(row int) []page.Text {

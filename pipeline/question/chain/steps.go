@@ -42,10 +42,27 @@ func (c *chains) steps(ctx context.Context, of set, confidence float64) ([]step,
 			last.warnings = append(last.warnings, warnings...)
 			continue
 		}
-		next := chain.Times(last.density, factor)
-		steps = append(steps, step{link, factor, next, stats.Distinct(last.warnings, warnings)})
+		next := step{link, factor, chain.Times(last.density, factor), stats.Distinct(last.warnings, warnings)}
+		if domains, ok := c.ofOneMethod(of); ok && link == survey.Detected {
+			if next.density, next.factor, err = c.known.Corrected.Over(domains, confidence); err != nil {
+				return nil, err
+			}
+		}
+		steps = append(steps, next)
 	}
 	return steps, nil
+}
+
+// ofOneMethod are the domains of a set that rests on a single method: its density
+// corrected for detection is that of results/corrected.
+func (c *chains) ofOneMethod(of set) ([]fieldwork.Domain, bool) {
+	var domains []fieldwork.Domain
+	one := true
+	c.each(of, func(p part, _, _ float64) {
+		domains = append(domains, p.domain)
+		one = one && p.domain.Method == domains[0].Method
+	})
+	return domains, one
 }
 
 // leastCorrected is the share of what was counted that must have a factor for the
@@ -57,7 +74,7 @@ const leastCorrected = 0.5
 // function already. A part without a season's factor has that of the others.
 func (c *chains) factor(of set, link string, detected bool, confidence float64) (stats.Estimate, []stats.Warning, bool) {
 	var terms []chain.Term
-	var with, all float64
+	var with, grown, all float64
 	var warnings, reasons []stats.Warning
 	var without []string
 	c.each(of, func(p part, landHa, weight float64) {
@@ -83,7 +100,7 @@ func (c *chains) factor(of set, link string, detected bool, confidence float64) 
 			}
 			return
 		}
-		with, all = with+d, all+d
+		with, grown, all = with+d, grown+d*f.Value, all+d
 		warnings = stats.AppendNewCodes(warnings, f.Warnings...)
 		source := p.method
 		if link == survey.Whole {
@@ -97,7 +114,9 @@ func (c *chains) factor(of set, link string, detected bool, confidence float64) 
 	}
 	if len(without) > 0 && link == survey.Detected {
 		slices.Sort(without)
-		warnings = append(warnings, linkInPart.With("nothing tells what was missed by some methods (%s), and they count as if nothing was", fieldwork.NameList(slices.Compact(without))))
+		more := (all - with) * (grown/with - 1) / (grown + all - with)
+		warnings = append(warnings, linkInPart.With("detection was not measured for some methods (%s), which count as if it were certain; with the detection probability of the others, the density would be %s higher",
+			fieldwork.NameList(slices.Compact(without)), fieldwork.SharePercent(more)).Moving(more))
 	}
 	return chain.Mean(terms, confidence), warnings, true
 }

@@ -233,7 +233,7 @@ func (c *comparison) row(stratum string, names []string) Row {
 	}
 	confidence := c.to.survey.season.Settings.Confidence
 	if c.method == result.Line {
-		none := stats.Missing(confidence, 0, linesNotCompared.With("densities along lines rest on the sight of each season, and are not held against each other"))
+		none := stats.Missing(confidence, 0, linesNotCompared.With("densities along lines rest on the sight of each season, and are not compared"))
 		row.Ratio, row.Difference, row.Warnings = result.Of(none), result.Of(none), none.Warnings
 		return row
 	}

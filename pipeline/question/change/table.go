@@ -52,7 +52,7 @@ type seasonDensity struct {
 var table = result.Declaration[Row]{
 	Name:  "change",
 	Basis: result.Basis{Earlier: true},
-	About: "the change of the density of one part of the land from one season to another",
+	About: "the change of density in one part of the survey area from one season to another",
 	Key: []result.Columns[Row]{
 		result.Text("method", "plot, strip or line", func(r *Row) *string { return &r.Method }),
 		result.Text("stratum", "stratum; all for the survey area, or reached for those strata of it that the method reached", func(r *Row) *string { return &r.Stratum }),

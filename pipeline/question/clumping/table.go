@@ -25,7 +25,7 @@ type Row struct {
 
 var table = result.Declaration[Row]{
 	Name:  "clumping",
-	About: "how the finds of one part of the land gather in units",
+	About: "aggregation of finds in units of one part of the survey area",
 	Key: []result.Columns[Row]{
 		result.Text("method", "plot or strip", func(r *Row) *string { return &r.Method }),
 		result.Text("stratum", "stratum", func(r *Row) *string { return &r.Stratum }),

@@ -46,7 +46,7 @@ type HarvestRow struct {
 
 var cropTable = result.Declaration[Row]{
 	Name:  "crop",
-	About: "what one part of the land carries, in fruit bodies and in mass",
+	About: "crop of one part of the survey area, in fruit bodies and in mass",
 	Key: []result.Columns[Row]{
 		result.Text("method", "all for the methods together, as in chain; plot, adaptive-cluster, strip or line, as in density", func(r *Row) *string { return &r.Method }),
 		result.Text("ground", "burned, unburned, or all", func(r *Row) *string { return &r.Ground }),
@@ -95,7 +95,7 @@ var massTable = result.Declaration[MassRow]{
 
 var harvestTable = result.Declaration[HarvestRow]{
 	Name:  "harvest",
-	About: "a harvest of the settings held against the crop by one method, on all land or all of one ground",
+	About: "a harvest of the settings compared with the crop by one method, on the whole survey area or on one kind of ground",
 	Key: []result.Columns[HarvestRow]{
 		result.Text("scenario", "its name in survey.toml", func(r *HarvestRow) *string { return &r.Scenario }),
 		result.Text("method", "all for the methods together, or plot, adaptive-cluster, strip or line: what the crop is estimated by", func(r *HarvestRow) *string { return &r.Method }),

@@ -20,7 +20,7 @@ type Row struct {
 
 var table = result.Declaration[Row]{
 	Name:  "density",
-	About: "fruit bodies per hectare of one group of finds on one part of the land",
+	About: "density of one group of finds in one part of the survey area",
 	Key: []result.Columns[Row]{
 		result.Text("method", "plot, adaptive-cluster (drawn plots with those added beside them), strip or line; added plots are in no row of plot", func(r *Row) *string { return &r.Method }),
 		result.Text("stratum", "stratum; all for the survey area, or reached for those strata of it that the method reached", func(r *Row) *string { return &r.Stratum }),

@@ -11,6 +11,7 @@ import (
 	"ashtally/pipeline/result"
 	"ashtally/pipeline/survey"
 	"ashtally/stats"
+	"ashtally/stats/chain"
 	"ashtally/stats/detect/lines"
 	"ashtally/stats/missed"
 	"ashtally/stats/observers"
@@ -33,6 +34,7 @@ type correction struct {
 type corrected struct {
 	present  float64
 	gradient []float64
+	missed   float64 // those of them that the visit missed, recorded later or not
 }
 
 // add counts n at a visit, times a factor of correction with its gradient.
@@ -63,7 +65,7 @@ func correctionOf(s *fieldwork.Season, method string, domains []fieldwork.Domain
 	case passes != nil && (asked == survey.AsRecorded || asked == survey.Passes):
 		m = passes.correction()
 		if method == result.Line {
-			m.reason = passesAlongLines.With("what later passes along a line find says nothing of the line itself, so nothing is made up for by it; two observers who note who saw each find would tell")
+			m.reason = passesAlongLines.With("what later passes along a line find gives no information on the line itself, so nothing is corrected by it; two observers who note who saw each find would tell")
 			m.known = false
 		}
 		return m, onLine, true
@@ -73,74 +75,130 @@ func correctionOf(s *fieldwork.Season, method string, domains []fieldwork.Domain
 	return m, onLine, false
 }
 
-// correctedBy corrects the densities of a method.
-func correctedBy(s *fieldwork.Season, method string, domains []fieldwork.Domain, t *transect.Lines, m correction, onLine stats.Estimate) ([]CorrectedRow, error) {
-	if method == result.Line {
-		return correctedLines(s, t, m, onLine)
-	}
-	return correctedRows(s, method, domains, m), nil
-}
-
 // notRecorded are the reasons why there is no correction that the settings ask for.
 var notRecorded = map[string]stats.Warning{
 	survey.Observers: observers.NoTwoObservers.With("the settings ask for a correction by observers, and no visit that counts has two who searched on their own, so nothing is corrected"),
 	survey.Passes:    removal.OnePass.With("the settings ask for a correction by passes, and no day that counts has two passes, so nothing is corrected"),
 }
 
-// correctedRows are those of the survey area and of each stratum, by years since fire.
-func correctedRows(s *fieldwork.Season, method string, domains []fieldwork.Domain, m correction) []CorrectedRow {
-	counted := make([]estimate.Density, len(domains))
-	var rows []CorrectedRow
-	for _, y := range estimate.Groups(domains) {
-		members := fieldwork.Pick(domains, y.Places)
-		strata, areas := estimate.Jointly(s, members, y.Areas, estimate.AllFinds(members))
-		for j, i := range y.Places {
-			counted[i] = strata[j]
-		}
-		for a, years := range y.Years {
-			row := correctedRow(s, method, fieldwork.Pick(members, y.Areas[a]), fieldwork.Pick(strata, y.Areas[a]), areas[a], m)
-			row.Stratum, row.Years = s.PooledStratum(domains), years
-			row.Warnings = append(row.Warnings, s.NotReached(method, domains, years)...)
-			rows = append(rows, row)
-		}
-	}
-	for at, stratum := range s.Strata {
-		for i, f := range domains {
-			if f.Stratum != at {
-				continue
-			}
-			row := correctedRow(s, method, []fieldwork.Domain{f}, counted[i:i+1], counted[i], m)
-			row.Stratum, row.Years = stratum.Name, f.Years
-			rows = append(rows, row)
-		}
-	}
-	return rows
+// corrector corrects the densities of a method.
+type corrector struct {
+	season  *fieldwork.Season
+	lines   *transect.Lines
+	method  string
+	domains []fieldwork.Domain
+	m       correction
+	onLine  stats.Estimate // of lines, the detection probability on the line
+	missed  float64        // probability that a visit misses a fruit body
+	returns revisits
 }
 
-// correctedRow corrects what was counted in some domains; raw is the density of
-// these together.
-func correctedRow(s *fieldwork.Season, method string, members []fieldwork.Domain, counted []estimate.Density, raw estimate.Density, m correction) CorrectedRow {
-	row := CorrectedRow{Method: method, Correction: m.by, Units: column.Count(fieldwork.UnitsIn(members))}
+// newCorrector takes care that what was missed on one visit and recorded on a later one
+// is corrected for once.
+func newCorrector(s *fieldwork.Season, t *transect.Lines, method string, domains []fieldwork.Domain, m correction, onLine stats.Estimate) corrector {
+	miss := 1 - onLine.Value
+	if method != result.Line {
+		miss = 1 - 1/m.factor
+	}
+	c := corrector{season: s, lines: t, method: method, domains: domains, m: m, onLine: onLine}
+	if m.known && miss > 0 {
+		c.missed = miss
+		c.returns = revisitsOf(s, domains, miss)
+		c.m = m.once(s, c.returns)
+	}
+	return c
+}
+
+// correctedDensity is a row with the estimates that later questions ask for: the
+// density and the factor that leads to it from the one counted.
+type correctedDensity struct {
+	row             CorrectedRow
+	density, factor stats.Estimate
+}
+
+// rows are those of the survey area and of each stratum, by years since fire.
+func (c corrector) rows() ([]correctedDensity, error) {
+	var rows []correctedDensity
+	strata := make([]correctedDensity, len(c.domains))
+	for _, y := range estimate.Groups(c.domains) {
+		sets := slices.Clone(y.Areas)
+		for j := range y.Places {
+			sets = append(sets, []int{j})
+		}
+		list, err := c.over(fieldwork.Pick(c.domains, y.Places), sets)
+		if err != nil {
+			return nil, err
+		}
+		for a, years := range y.Years {
+			row := &list[a].row
+			row.Stratum, row.Years = c.season.PooledStratum(c.domains), years
+			row.Warnings = append(row.Warnings, c.season.NotReached(c.method, c.domains, years)...)
+		}
+		rows = append(rows, list[:len(y.Years)]...)
+		for j, i := range y.Places {
+			strata[i] = list[len(y.Years)+j]
+			strata[i].row.Stratum, strata[i].row.Years = c.season.Strata[c.domains[i].Stratum].Name, c.domains[i].Years
+		}
+	}
+	for at := range c.season.Strata {
+		for i, f := range c.domains {
+			if f.Stratum == at {
+				rows = append(rows, strata[i])
+			}
+		}
+	}
+	return rows, nil
+}
+
+// allYears are the domains of all years since fire.
+func (c corrector) allYears() []fieldwork.Domain {
+	return slices.DeleteFunc(slices.Clone(c.domains), func(f fieldwork.Domain) bool { return f.Years != result.All })
+}
+
+// over corrects the densities of some sets of domains, each given by its places among
+// members, whose counts tell together of the limits of each.
+func (c corrector) over(members []fieldwork.Domain, sets [][]int) ([]correctedDensity, error) {
+	list := make([]correctedDensity, len(sets))
+	if c.method == result.Line {
+		for a, set := range sets {
+			var err error
+			if list[a], err = c.overLines(fieldwork.Pick(members, set)); err != nil {
+				return nil, err
+			}
+		}
+		return list, nil
+	}
+	strata, together := estimate.Jointly(c.season, members, sets, estimate.AllFinds(members))
+	for a, set := range sets {
+		list[a] = c.overUnits(fieldwork.Pick(members, set), fieldwork.Pick(strata, set), together[a])
+	}
+	return list, nil
+}
+
+// overUnits corrects what was counted in plots or strips of some domains; raw is the
+// density of these together.
+func (c corrector) overUnits(members []fieldwork.Domain, counted []estimate.Density, raw estimate.Density) correctedDensity {
+	row := CorrectedRow{Method: c.method, Correction: c.m.by, Units: column.Count(fieldwork.UnitsIn(members))}
+	row.Finds, row.Counted = column.Count(int(raw.Finds)), result.Of(raw.Estimate)
+	if !c.m.known {
+		row.Corrected = result.Of(stats.Missing(c.season.Settings.Confidence, raw.N, c.m.reason))
+		row.Warnings = append([]stats.Warning{c.m.reason}, c.m.warnings...)
+		return correctedDensity{row: row}
+	}
 	var strata []missed.Stratum
 	for i, f := range members {
-		h := correctedStratum(s, f, m)
+		h := correctedStratum(c.season, f, c.m)
 		h.Counted = counted[i].Estimate
 		strata = append(strata, h)
 	}
-	row.Finds, row.Counted = column.Count(int(raw.Finds)), result.Of(raw.Estimate)
-	if !m.known {
-		row.Corrected = result.Of(stats.Missing(s.Settings.Confidence, raw.N, m.reason))
-		row.Warnings = append([]stats.Warning{m.reason}, m.warnings...)
-		return row
-	}
-	r := missed.Density(strata, m.covariance, estimate.Options(s))
+	r := missed.Density(strata, c.m.covariance, estimate.Options(c.season))
 	row.Corrected, row.Probability = result.Of(r.Density), result.Of(r.Found)
 	row.FromUnits, row.FromMissed = percentOf(r.FromUnits), percentOf(r.FromChance)
-	row.Warnings = slices.Concat(r.Density.Warnings, m.warnings, mayReturn(s, members))
-	if method == result.Adaptive {
-		row.Warnings = append(row.Warnings, addedBySight.With("plots were added where finds were seen, so what was missed may have kept some from being added; that is not made up for"))
+	row.Warnings = slices.Concat(r.Density.Warnings, c.m.warnings, c.recordedLater(members))
+	if c.method == result.Adaptive {
+		row.Warnings = append(row.Warnings, addedBySight.With("plots were added where finds were seen, so finds that were missed may have kept some from being added; that is not corrected for"))
 	}
-	return row
+	return correctedDensity{row, r.Density, factorOf(r.Found, c.m.factor)}
 }
 
 func percentOf(share float64) column.Float { return column.Finite(100 * share) }
@@ -169,25 +227,6 @@ func correctedStratum(s *fieldwork.Season, f fieldwork.Domain, m correction) mis
 	return h
 }
 
-// mayReturn is the warning of a season that is a sum of days: what was missed on one
-// day may have been recorded as new on another.
-func mayReturn(s *fieldwork.Season, members []fieldwork.Domain) []stats.Warning {
-	if s.Settings.Counting.Rule != survey.New {
-		return nil
-	}
-	n, all := 0, 0
-	for _, f := range members {
-		for _, e := range f.Units {
-			all++
-			n += stats.Indicator(len(s.Days(e.Counted)) > 1)
-		}
-	}
-	if n == 0 {
-		return nil
-	}
-	return []stats.Warning{missedMayReturn.With("%d of %d units were searched on several days, and a season is their sum: a fruit body that was missed on one day and still stood on the next was recorded then, and is made up for all the same; unless days lie so far apart that none stands on two, the figure is too high", n, all)}
-}
-
 // onLine is the correction of the densities of lines: the detection probability on
 // the line itself, g(0).
 func (d *doubleObserver) onLine(t *transect.Lines) (m correction, g0 stats.Estimate) {
@@ -203,55 +242,28 @@ func (d *doubleObserver) onLine(t *transect.Lines) (m correction, g0 stats.Estim
 	return m, g0
 }
 
-// correctedLines divides the densities of lines by the detection probability on the
-// line.
-func correctedLines(s *fieldwork.Season, t *transect.Lines, m correction, onLine stats.Estimate) ([]CorrectedRow, error) {
-	var rows []CorrectedRow
-	add := func(members []fieldwork.Domain, stratum, years string, more []stats.Warning) error {
-		row, err := correctedLine(s, t, members, m, onLine)
-		row.Stratum, row.Years = stratum, years
-		row.Warnings = append(row.Warnings, more...)
-		rows = append(rows, row)
-		return err
-	}
-	for _, years := range append([]string{result.All}, fieldwork.YearClasses(t.Domains)...) {
-		members := slices.DeleteFunc(slices.Clone(t.Domains), func(f fieldwork.Domain) bool { return f.Years != years })
-		if err := add(members, s.PooledStratum(t.Domains), years, s.NotReached(result.Line, t.Domains, years)); err != nil {
-			return nil, err
-		}
-	}
-	for at, stratum := range s.Strata {
-		for _, f := range t.Domains {
-			if f.Stratum != at {
-				continue
-			}
-			if err := add([]fieldwork.Domain{f}, stratum.Name, f.Years, nil); err != nil {
-				return nil, err
-			}
-		}
-	}
-	return rows, nil
-}
-
 // onTheLine is the correction of lines that two observers walked.
 const onTheLine = "observers on the line"
 
-func correctedLine(s *fieldwork.Season, t *transect.Lines, members []fieldwork.Domain, m correction, onLine stats.Estimate) (CorrectedRow, error) {
-	row := CorrectedRow{Method: result.Line, Correction: m.by, Units: column.Count(fieldwork.UnitsIn(members))}
-	if !m.known {
-		onLine.Value = math.NaN()
+// overLines divides the density of lines of some domains by the detection probability
+// on the line.
+func (c corrector) overLines(members []fieldwork.Domain) (correctedDensity, error) {
+	row := CorrectedRow{Method: result.Line, Correction: c.m.by, Units: column.Count(fieldwork.UnitsIn(members))}
+	found := c.returns.found(members, c.onLine)
+	if !c.m.known {
+		found.Value = math.NaN()
 	}
-	f, r, err := t.Corrected(members, onLine)
+	f, r, err := c.lines.Corrected(members, found)
 	if err != nil {
-		return row, err
+		return correctedDensity{}, err
 	}
 	row.Finds, row.Counted = column.Count(int(f.Finds)), result.Of(f.Estimate)
-	if !m.known {
-		row.Corrected = result.Of(stats.Missing(s.Settings.Confidence, f.N, m.reason))
-		row.Warnings = append([]stats.Warning{m.reason}, m.warnings...)
-		return row, nil
+	if !c.m.known {
+		row.Corrected = result.Of(stats.Missing(c.season.Settings.Confidence, f.N, c.m.reason))
+		row.Warnings = append([]stats.Warning{c.m.reason}, c.m.warnings...)
+		return correctedDensity{row: row}, nil
 	}
-	row.Corrected, row.Probability = result.Of(r.Density), result.Of(onLine)
+	row.Corrected, row.Probability = result.Of(r.Density), result.Of(found)
 	for _, p := range r.Parts {
 		switch p.Source {
 		case lines.FromUnits:
@@ -262,6 +274,6 @@ func correctedLine(s *fieldwork.Season, t *transect.Lines, members []fieldwork.D
 			row.FromDistance = column.Finite(row.FromDistance.Or(0) + 100*p.Share)
 		}
 	}
-	row.Warnings = slices.Concat(r.Density.Warnings, t.Warnings, m.warnings, s.WarningsOf(members), mayReturn(s, members))
-	return row, nil
+	row.Warnings = slices.Concat(r.Density.Warnings, c.lines.Warnings, c.m.warnings, c.season.WarningsOf(members), c.recordedLater(members))
+	return correctedDensity{row, r.Density, chain.Inverse(found)}, nil
 }

@@ -37,7 +37,6 @@ var (
 	observersUnnamed = own.New("observers-unnamed", stats.Scope, "Visits that name no observer")
 	observerUnpaired = own.New("observer-unpaired", stats.Scope, "An observer who never searched beside another")
 	sightUnrecorded  = own.New("sight-unrecorded", stats.Scope, "Finds without a detection history")
-	missedMayReturn  = own.New("missed-may-return", stats.Scope, "Finds missed on one day and recorded on another")
 	addedBySight     = own.New("added-by-sight", stats.Scope, "Plots added by what was detected")
 	singlePasses     = own.New("single-passes", stats.Scope, "Searches of a single pass")
 	passGap          = own.New("pass-gap", stats.Scope, "Passes without a row")
@@ -58,7 +57,8 @@ func Warnings() []stats.WarningTypes {
 // and corrects its densities of all finds.
 func Ask(ctx context.Context, s *fieldwork.Season, known *question.Known) (Answer, error) {
 	var a Answer
-	known.Detection = question.NewFactors()
+	look := lookUp{map[string]corrector{}, map[question.Place]correctedDensity{}}
+	known.Detection, known.Corrected = question.NewFactors(), look
 	seasons := s.UnitSeasons()
 	for _, method := range s.DensityMethods() {
 		if err := ctx.Err(); err != nil {
@@ -84,15 +84,20 @@ func Ask(ctx context.Context, s *fieldwork.Season, known *question.Known) (Answe
 			a.passes = append(a.passes, passes.rows(s)...)
 		}
 		m, onLine, ok := correctionOf(s, method, domains, known.Lines, double, passes)
-		addFactors(&known.Detection, s, method, domains, m, onLine, ok)
 		if !ok {
+			known.Detection.None[method] = notCorrected.With("the detection probability was not measured on %ss: it takes two observers, or repeated passes",
+				fieldwork.UnitNoun(method))
 			continue
 		}
-		rows, err := correctedBy(s, method, domains, known.Lines, m, onLine)
+		c := newCorrector(s, known.Lines, method, domains, m, onLine)
+		rows, err := c.rows()
 		if err != nil {
 			return Answer{}, err
 		}
-		a.corrected = append(a.corrected, rows...)
+		look.add(&known.Detection, c, rows)
+		for _, one := range rows {
+			a.corrected = append(a.corrected, one.row)
+		}
 	}
 	fieldwork.InFileOrder(s, a.observers, func(r *ObserverRow) (string, string) { return r.Method, r.Stratum })
 	fieldwork.InFileOrder(s, a.passes, func(r *PassRow) (string, string) { return r.Method, r.Stratum })

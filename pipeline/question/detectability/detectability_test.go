@@ -13,6 +13,7 @@ import (
 	"ashtally/pipeline/fieldwork"
 	"ashtally/pipeline/fieldwork/fieldworktest"
 	"ashtally/pipeline/page"
+	"ashtally/pipeline/question"
 	"ashtally/pipeline/question/questiontest"
 	"ashtally/pipeline/result"
 	"ashtally/pipeline/survey"
@@ -29,6 +30,7 @@ type answers struct {
 
 	season *fieldwork.Season
 	lines  *transect.Lines
+	known  *question.Known
 }
 
 func answer(t *testing.T, w fieldworktest.World) answers {
@@ -36,7 +38,7 @@ func answer(t *testing.T, w fieldworktest.World) answers {
 	s := w.Season(t)
 	known := questiontest.WithLines(t, s)
 	a := questiontest.Ask(t, Ask, s, known)
-	return answers{a, a.observers, a.passes, a.corrected, s, known.Lines}
+	return answers{a, a.observers, a.passes, a.corrected, s, known.Lines, known}
 }
 
 // counted is a density of all finds as counted.
@@ -473,18 +475,50 @@ func TestPassesThatCannotTell(t *testing.T) {
 	}
 }
 
-// TestManyDaysMayCountTwice warns of a season that is a sum of days.
-func TestManyDaysMayCountTwice(t *testing.T) {
+// TestManyDaysCountOnce: where visits record what is new, what the first visit of a
+// plot missed and the second recorded is corrected for once. Fruit bodies stand ten
+// days and the visits lie eight apart: of ages 0 to 10 those over 2 are gone, so a fifth
+// of what the first visit missed is not made up for.
+func TestManyDaysCountOnce(t *testing.T) {
 	w := watchedWorld(t)
+	w.Settings.Curve.StandingDays = survey.Range{Low: 10, High: 10}
 	w.Visit(t, "B0", "2031-05-09", 1)
 	w.Visits[len(w.Visits)-1].Observers = "Ada;Ben"
-	for rule, want := range map[string]bool{survey.New: true, survey.Standing: false} {
+	one := func(rule string) (all, stratum CorrectedRow) {
 		w.Settings.Counting.Rule = rule
-		c := correctedOf(t, answer(t, w).Corrected, result.Plot, result.All, result.All)
-		if got := questiontest.Warns(c.Warnings, "missed-may-return"); got != want {
-			t.Errorf("%s: warned %v, want %v", rule, got, want)
+		a := answer(t, w)
+		burn := correctedOf(t, a.Corrected, result.Plot, "burn", result.All)
+		// What the factors of the chain give is what the row has.
+		factor, ok := a.known.Detection.Of[question.Place{Method: result.Plot, Stratum: "burn"}]
+		near(t, "factor", factor.Value, burn.Corrected.Value.Value/burn.Counted.Value.Value, 1e-12)
+		if ok != true || questiontest.Warns(factor.Warnings, "recorded-later") != (rule == survey.New) {
+			t.Errorf("%s: %+v", rule, factor)
+		}
+		domains := slices.DeleteFunc(a.season.Domains(result.Plot, a.season.UnitSeasons()), func(d fieldwork.Domain) bool { return d.Years != result.All })
+		for _, level := range []float64{0.95, 0.8} {
+			d, _, err := a.known.Corrected.Over(domains[:1], level)
+			if err != nil || math.Abs(d.Value-burn.Corrected.Value.Value) > 1e-9 || (d.Upper == burn.Corrected.Upper.Value) != (level == 0.95) {
+				t.Errorf("%s, %v: %+v beside %+v, %v", rule, level, d, burn.Corrected, err)
+			}
+		}
+		return correctedOf(t, a.Corrected, result.Plot, result.All, result.All), burn
+	}
+	all, burn := one(survey.New)
+	allTwice, twice := one(survey.Standing)
+	if !questiontest.Warns(all.Warnings, "recorded-later") || questiontest.Warns(allTwice.Warnings, "recorded-later") {
+		t.Errorf("%q", questiontest.Join(all.Warnings))
+	}
+	// B0 holds the finds i of 60 with i^2 mod 13 mod 8 = 0, none of a green plot's: those
+	// that both, Ada and Ben saw are counted from the world.
+	var n float64
+	for _, f := range w.Finds {
+		if f.Unit == "B0" {
+			n += float64(f.Count.Value)
 		}
 	}
+	present := twice.Corrected.Value.Value / twice.Counted.Value.Value // of each counted, in every plot
+	area := 0.08
+	near(t, "corrected once", twice.Corrected.Value.Value-burn.Corrected.Value.Value, 0.2*n*(present-1)/area, 1e-9)
 }
 
 // watchedLines is linesWorld with two observers whose chance falls with

@@ -181,13 +181,13 @@ func (d *doubleObserver) warnings() []stats.Warning {
 		w = append(w, *d.instead)
 	}
 	if d.alone > 0 {
-		w = append(w, visitsOfOne.With("%d of %d visits had a single observer; what was missed there is made up for as if each saw alone what they see beside others", d.alone, d.visits))
+		w = append(w, visitsOfOne.With("%d of %d visits had a single observer; counts there are corrected as if each had the same detection probability alone as beside others", d.alone, d.visits))
 	}
 	if d.unnamed > 0 {
 		w = append(w, observersUnnamed.With("%.0f fruit bodies were found on visits that name nobody, and count as they are, so the figure is still too low; fill in the observers of every visit", d.unnamed))
 	}
 	if d.unwritten > 0 {
-		w = append(w, sightUnrecorded.With("of %d finds where several searched nobody wrote down who saw them; they are made up for, and tell nothing of what was missed", d.unwritten))
+		w = append(w, sightUnrecorded.With("of %d finds where several searched nobody wrote down who saw them; they are corrected like the others, and give no information on detection", d.unwritten))
 	}
 	if names := d.unpaired(); len(names) > 0 {
 		w = append(w, observerUnpaired.With("%s never searched beside another where something was found, and is taken to see as the mean of those who did",

@@ -43,6 +43,7 @@ var (
 		Title: "How densities are corrected",
 		Text: []page.Text{
 			page.Say("The variance of a corrected density is that of the corrected counts between units, and that of the detection probability by the delta method. Its limits combine the asymmetric limits of the density and of the probability on the log scale."),
+			page.Say("Where each visit records what is new, part of what one visit missed still stands on a later one and is recorded then. That part, by the days that fruit bodies stand and the detection probability, is not corrected for again."),
 			page.Say("What no observer and no pass could detect, such as fruit bodies under litter, is in no estimate."),
 		},
 		References: []string{

@@ -74,10 +74,10 @@ func (p *removalSample) catches(stratum int) [][]float64 {
 func (p *removalSample) warnings() []stats.Warning {
 	var w []stats.Warning
 	if p.single > 0 {
-		w = append(w, singlePasses.With("%d of %d searches were a single pass; what they missed is made up for as if each was as thorough as a first pass of the others", p.single, len(p.days)))
+		w = append(w, singlePasses.With("%d of %d searches were a single pass; counts are corrected as if each had the detection probability of a first pass of the others", p.single, len(p.days)))
 	}
 	if p.gaps > 0 {
-		w = append(w, passGap.With("the passes of %d searches are not numbered from 1 without a gap; they tell nothing of what was missed, and are made up for as if only the passes with a row were made; give a pass without finds its row in the visits", p.gaps))
+		w = append(w, passGap.With("the passes of %d searches are not numbered from 1 without a gap; they give no information on detection, and are corrected as if only the passes with a row were made; give a pass without finds its row in the visits", p.gaps))
 	}
 	return w
 }
@@ -193,7 +193,7 @@ func (r *PassRow) weighted(units [][]float64) {
 	}
 	n, p := removal.CarleStrub(by)
 	r.Present.Value, r.Probability.Value = column.Finite(n), column.Finite(p)
-	r.Warnings = []stats.Warning{noInterval.With("shown beside the other estimator, without a standard error; nothing is made up for by it")}
+	r.Warnings = []stats.Warning{noInterval.With("shown beside the other estimator, without a standard error; nothing is corrected by it")}
 	if n == 0 {
 		r.Warnings = append(r.Warnings, removal.Reason(removal.ErrNothing))
 		return

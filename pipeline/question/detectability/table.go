@@ -134,7 +134,7 @@ var passesTable = result.Declaration[PassRow]{
 
 var correctedTable = result.Declaration[CorrectedRow]{
 	Name:  "corrected",
-	About: "fruit bodies per hectare of all target finds on one part of the land, as counted and made up for what was missed",
+	About: "density of all target finds in one part of the survey area, as counted and corrected for imperfect detection",
 	Key: []result.Columns[CorrectedRow]{
 		result.Text("method", "plot, strip or line", func(r *CorrectedRow) *string { return &r.Method }),
 		result.Text("stratum", "stratum; all for the survey area, or reached for those strata of it that the method reached", func(r *CorrectedRow) *string { return &r.Stratum }),
@@ -144,7 +144,7 @@ var correctedTable = result.Declaration[CorrectedRow]{
 		result.Whole("units", "", "units searched, in seasons", func(r *CorrectedRow) *column.Int { return &r.Units }),
 		result.Whole("finds", "fruit bodies", "fruit bodies that were counted", func(r *CorrectedRow) *column.Int { return &r.Finds }),
 		result.EstimateOf(func(r *CorrectedRow) *result.Estimate { return &r.Counted },
-			result.Value("counted_per_ha", "1/ha", "fruit bodies per hectare as in results/density; of lines, with all on the line taken for found"),
+			result.Value("counted_per_ha", "1/ha", "fruit bodies per hectare as in results/density; of lines, with detection on the line assumed to be certain"),
 			result.Lower("counted_lower").Says("its lower confidence limit"),
 			result.Upper("counted_upper").Says("its upper confidence limit")),
 		result.Text("correction", "what it is made up by: observers, passes, or observers on the line", func(r *CorrectedRow) *string { return &r.Correction }),

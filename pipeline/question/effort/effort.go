@@ -13,23 +13,26 @@ import (
 	"ashtally/stats"
 )
 
-// Answer is the effort by method and stratum, and the taxa recorded.
+// Answer is the effort by method and stratum, the taxa recorded, and the units with
+// their positions.
 type Answer struct {
-	rows  []Row
-	taxa  []TaxonRow
-	units []UnitSeasonRow
-	rules rules
+	rows   []Row
+	taxa   []TaxonRow
+	units  []UnitSeasonRow
+	places []UnitRow
+	rules  rules
 }
 
-// rules are the settings by which visits and roadsides count.
+// rules are the settings by which visits and roadsides count and positions are told.
 type rules struct {
-	standing bool // each visit recorded all that stood
-	together bool // roadsides count like any other unit
+	standing bool    // each visit recorded all that stood
+	together bool    // roadsides count like any other unit
+	cellM    float64 // side of the cells that positions are generalized to
 }
 
-// Tables are results/effort, results/taxa and results/unit_seasons.
+// Tables are results/effort, results/taxa, results/unit_seasons and results/units.
 func (a Answer) Tables() []result.Table {
-	return []result.Table{table.Of(a.rows), taxaTable.Of(a.taxa), unitSeasonTable.Of(a.units)}
+	return []result.Table{table.Of(a.rows), taxaTable.Of(a.taxa), unitSeasonTable.Of(a.units), unitTable.Of(a.places)}
 }
 
 // Ask sums what was searched: a row for each method, stratum and class of years
@@ -39,9 +42,10 @@ func Ask(_ context.Context, s *fieldwork.Season, _ *question.Known) (Answer, err
 	a := Answer{taxa: taxonRows(s), rules: rules{
 		standing: s.Settings.Counting.Rule == survey.Standing,
 		together: s.Settings.Density.Roadside == survey.Together,
+		cellM:    s.Settings.Dataset.CellM(),
 	}}
-	seasons := s.UnitSeasons()
-	a.units = unitSeasonRows(s, seasons)
+	seasons, positions := s.UnitSeasons(), s.Positions()
+	a.units, a.places = unitSeasonRows(s, seasons, positions), unitRows(s, seasons, positions)
 	for _, method := range s.Methods() {
 		for at := range s.Strata {
 			var here []fieldwork.UnitSeason
@@ -99,7 +103,7 @@ func rowOf(s *fieldwork.Season, method string, at int, years string, members []f
 		row.span(s.Visits[e.Visits[0]].Date, s.Visits[e.Visits[len(e.Visits)-1]].Date)
 	}
 	row.Sites, row.Visits, row.RoadsideUnits = column.Count(len(sites)), column.Count(visits), column.Count(roadside)
-	row.Finds = column.Count(int(finds))
+	row.Finds, row.Found = column.Count(int(finds)), column.Count(foundIn(members))
 	if method != result.Line {
 		searchedHa := fieldwork.OverUnits(members, fieldwork.AreaOf)
 		row.SearchedHa = column.Finite(searchedHa)

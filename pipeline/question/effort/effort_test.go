@@ -15,6 +15,7 @@ import (
 	"ashtally/pipeline/question/questiontest"
 	"ashtally/pipeline/result"
 	"ashtally/pipeline/survey"
+	"ashtally/plots"
 	"ashtally/stats"
 )
 
@@ -191,5 +192,57 @@ func TestUnitSeasons(t *testing.T) {
 		if all[unit] != n {
 			t.Errorf("%s: %d of all, %d by mode and tree", unit, all[unit], n)
 		}
+	}
+}
+
+// TestUnits: finds and effort of a unit over its seasons, by hand, and the map.
+func TestUnits(t *testing.T) {
+	w := world(t)
+	at := fieldworktest.Known
+	for i := range w.Plots {
+		w.Plots[i].Latitude, w.Plots[i].Longitude = at(46.1+float64(i/2)/100), at(179.99)
+	}
+	w.Transects[0].Latitude, w.Transects[0].Longitude, w.Transects[0].BearingDeg = at(46.1), at(-179.99), at(90)
+	w.Visit(t, "P0", "2032-05-20", 1)
+	a := answer(t, w)
+	if len(a.places) != 5 {
+		t.Fatalf("%d units, want those that were searched", len(a.places))
+	}
+	p0, strip := a.places[0], a.places[4]
+	if p0.Unit != "P0" || p0.Seasons.Value != 2 || p0.Finds.Value != 2 || math.Abs(p0.PerHa.Value-2/(0.01*2)) > 1e-9 || p0.Positions != "exact" || p0.Latitude != at(46.1) {
+		t.Errorf("%+v", p0)
+	}
+	if strip.Method != result.Strip || strip.BearingDeg != at(90) || strip.PerHa != at(0) || strip.PerKm.Known {
+		t.Errorf("%+v", strip)
+	}
+	where := a.Sections(page.Units{})[1]
+	if got, want := where.Finding.Sentence(page.Units{}), "Fruit bodies were found in 2 of 6 unit-seasons searched."; got != want {
+		t.Errorf("%q, want %q", got, want)
+	}
+	form := where.Map.Form(plots.About{Name: "m"}).(plots.Map)
+	if len(form.Places) != 3 || len(form.Lines) != 1 || len(form.Outlines) != 1 || len(form.Series) != 2 {
+		t.Fatalf("%d symbols, %d lines, %d strata, %d methods: want plots at two positions and a strip", len(form.Places), len(form.Lines), len(form.Outlines), len(form.Series))
+	}
+	// P0 and P1 lie at one position: 2 fruit bodies on 0.03 ha, two seasons of P0.
+	if first := form.Places[0]; math.Abs(first.Value-2/0.03) > 1e-9 {
+		t.Errorf("%+v", first)
+	}
+	// 0.02 degrees of longitude across 180 degrees: 2 km x cos 46.1 = 1.54 km.
+	if apart := form.Places[2].X - form.Places[0].X; math.Abs(apart-1546) > 5 {
+		t.Errorf("%v m apart", apart)
+	}
+	w.Settings.Report.Positions = survey.Generalized
+	w.Settings.Dataset.BlurM = 500
+	w.Plots[0].ElevationM = at(1234)
+	a = answer(t, w)
+	if u := a.places[0]; u.Latitude == at(46.1) || !u.UncertaintyM.Known || a.units[0].ElevationM.Known {
+		t.Errorf("generalized: %+v", u)
+	}
+	if text := a.Sections(page.Units{})[1].Map.Caption.Sentence(page.Units{}); !strings.Contains(text, "grid cell with sides of 500 m") {
+		t.Errorf("it says %q", text)
+	}
+	w.Settings.Report.Positions = survey.Withheld
+	if s := answer(t, w).Sections(page.Units{})[1]; s.Map != nil || !strings.Contains(s.Finding.Sentence(page.Units{}), "withheld") {
+		t.Errorf("withheld: %+v", s)
 	}
 }

@@ -10,7 +10,7 @@ import (
 
 // Sections are the line at the head of the report, and what counts and what does
 // not.
-func (a Answer) Sections(page.Units) []page.Section {
+func (a Answer) Sections(u page.Units) []page.Section {
 	s := page.Section{Chapter: page.HowMany, Question: "Effort and taxa"}
 	if len(a.rows) == 0 {
 		return []page.Section{s}
@@ -28,7 +28,7 @@ func (a Answer) Sections(page.Units) []page.Section {
 		s.Limitations = append(s.Limitations, page.LimitsOf(v.recorded, i)...)
 	}
 	s.Appendix = v.appendix()
-	return []page.Section{s}
+	return []page.Section{s, v.where(u)}
 }
 
 // view is an answer with its tables.

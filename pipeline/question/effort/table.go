@@ -17,6 +17,7 @@ type Row struct {
 	LengthM                column.Float // of transects
 	First, Last            column.Date
 	Finds                  column.Int // fruit bodies of the target taxa, in all units
+	Found                  column.Int // units with one
 	Warnings               []stats.Warning
 }
 
@@ -42,6 +43,7 @@ var table = result.Declaration[Row]{
 	Columns: []result.Columns[Row]{
 		result.Number("land_ha", "ha", "area of the stratum", func(r *Row) *column.Float { return &r.AreaHa }),
 		result.Whole("units", "", "units searched, in seasons: a unit seen in two years counts twice", func(r *Row) *column.Int { return &r.Units }),
+		result.Whole("units_with_finds", "", "those of them with a fruit body of the target taxa", func(r *Row) *column.Int { return &r.Found }),
 		result.Whole("sites", "", "independent groups of units", func(r *Row) *column.Int { return &r.Sites }),
 		result.Whole("visits", "", "searches of these units", func(r *Row) *column.Int { return &r.Visits }),
 		result.Whole("roadside_units", "", "units along a road, among the units", func(r *Row) *column.Int { return &r.RoadsideUnits }),

@@ -6,6 +6,7 @@ import (
 
 	"ashtally/pipeline/column"
 	"ashtally/pipeline/fieldwork"
+	"ashtally/pipeline/position"
 	"ashtally/pipeline/result"
 	"ashtally/stats"
 )
@@ -29,7 +30,7 @@ type UnitSeasonRow struct {
 
 var unitSeasonTable = result.Declaration[UnitSeasonRow]{
 	Name:  "unit_seasons",
-	About: "what one unit yielded in one season of one mode near one tree, by the counting rule, for models of one's own; a unit without finds has the row of all modes and trees alone",
+	About: "what one unit yielded in one season, of one mode near one tree, by the counting rule. A unit without finds has the row of all modes and trees alone",
 	Basis: result.Basis{Units: true},
 	Key: []result.Columns[UnitSeasonRow]{
 		result.Text("method", "plot, added, strip or line", func(r *UnitSeasonRow) *string { return &r.Method }),
@@ -47,8 +48,8 @@ var unitSeasonTable = result.Declaration[UnitSeasonRow]{
 		result.Number("area_ha", "ha", "horizontal area searched; empty of a line", func(r *UnitSeasonRow) *column.Float { return &r.AreaHa }),
 		result.Number("length_m", "m", "length of a transect, horizontal of a line", func(r *UnitSeasonRow) *column.Float { return &r.LengthM }),
 		result.Number("slope_percent", "percent", "slope", func(r *UnitSeasonRow) *column.Float { return &r.SlopePercent }),
-		result.Number("aspect_deg", "degree", "aspect, clockwise from north", func(r *UnitSeasonRow) *column.Float { return &r.AspectDeg }),
-		result.Number("elevation_m", "m", "elevation", func(r *UnitSeasonRow) *column.Float { return &r.ElevationM }),
+		result.Number("aspect_deg", "degree", "aspect, clockwise from north; empty where the position is not exact", func(r *UnitSeasonRow) *column.Float { return &r.AspectDeg }),
+		result.Number("elevation_m", "m", "elevation; empty where the position is not exact", func(r *UnitSeasonRow) *column.Float { return &r.ElevationM }),
 		result.Number("ground_cover_percent", "percent", "ground cover, mean of the searches that count",
 			func(r *UnitSeasonRow) *column.Float { return &r.CoverPercent }),
 		result.Whole("visits", "", "searches in the season", func(r *UnitSeasonRow) *column.Int { return &r.Visits }),
@@ -63,10 +64,10 @@ var unitSeasonTable = result.Declaration[UnitSeasonRow]{
 
 // unitSeasonRows has a row of all finds for each unit-season, and one for each mode and
 // tree found in it.
-func unitSeasonRows(s *fieldwork.Season, seasons []fieldwork.UnitSeason) []UnitSeasonRow {
+func unitSeasonRows(s *fieldwork.Season, seasons []fieldwork.UnitSeason, positions position.Protection) []UnitSeasonRow {
 	var rows []UnitSeasonRow
 	for _, e := range seasons {
-		whole := unitSeasonRow(s, e)
+		whole := unitSeasonRow(s, e, positions)
 		rows = append(rows, whole)
 		type kind struct{ mode, tree string }
 		finds := map[kind]int64{}
@@ -90,22 +91,16 @@ func unitSeasonRows(s *fieldwork.Season, seasons []fieldwork.UnitSeason) []UnitS
 	return rows
 }
 
-func unitSeasonRow(s *fieldwork.Season, e fieldwork.UnitSeason) UnitSeasonRow {
+func unitSeasonRow(s *fieldwork.Season, e fieldwork.UnitSeason, positions position.Protection) UnitSeasonRow {
 	u := e.Unit
+	g := positions.Ground(u.ID, u.Ground())
 	row := UnitSeasonRow{
 		Method: u.Method, Stratum: s.Strata[u.Stratum].Name, Unit: u.ID, Season: column.Count(e.Year), Mode: result.All, Tree: result.All,
 		Site: u.Site, Years: e.Years, Severity: s.SeverityOf(u), Roadside: column.Bool{Value: u.Roadside, Known: true},
-		SlopePercent: u.SlopePercent, AspectDeg: u.AspectDeg, ElevationM: u.ElevationM, CoverPercent: s.MeanCover(e),
+		SlopePercent: u.SlopePercent, AspectDeg: g.AspectDeg, ElevationM: g.ElevationM, CoverPercent: s.MeanCover(e),
 		Visits: column.Count(len(e.Visits)), Counted: column.Count(len(e.Counted)),
 		First: s.Visits[e.Visits[0]].Date, Last: s.Visits[e.Visits[len(e.Visits)-1]].Date, Finds: column.Count(int(e.Finds())),
 	}
-	switch u.Method {
-	case result.Line:
-		row.LengthM = column.Finite(u.HorizontalM)
-	case result.Strip:
-		row.LengthM, row.AreaHa = column.Finite(u.LengthM), column.Finite(u.AreaHa)
-	default:
-		row.AreaHa = column.Finite(u.AreaHa)
-	}
+	row.LengthM, row.AreaHa = sizeOf(u)
 	return row
 }

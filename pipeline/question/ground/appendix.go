@@ -33,7 +33,7 @@ func (v view) appendix() []page.Part {
 		Title: "How classes of ground are estimated",
 		Text: []page.Text{
 			page.Say("The class of a unit is known only once it has been drawn, so the number of units in a class, and its share of the survey area, are random. The density of a class is the ratio of two estimated totals: fruit bodies in it over area in it. Its standard error is the linearised one over all sites; a site without a unit in the class counts with zero."),
-			page.Say("Limits are those of the units of the class, with what the class's share of each stratum varies put to them on the log scale. Along line transects the shares are taken as known."),
+			page.Say("Limits are those of the units of the class, with what the class's share of each stratum varies put to them on the log scale. Along line transects the shares are assumed known."),
 			page.Say("A class that is a whole stratum differs from the others by all that the strata differ by. The ratios with the others held equal are of a negative binomial model of the counts, with strata and years since fire as factors and cluster-robust limits. An attribute that over a fifth of the units lack is not in it; a unit without one has its mean."),
 			page.Say("Expected densities of combinations are of the same model, the mean of the units that lie in each. The first of many was chosen for being the highest. In simulated burns the best combination was ranked first or second in three of four. The limits of the first had their nominal coverage (SIMULATION.md of the question)."),
 		},
@@ -91,6 +91,7 @@ const severity = "severity"
 func (v view) unvisited() page.Text {
 	method := v.rows[v.shown[0]].Method
 	var years []string
+	rowOf := map[string]int{}     // of each class of years, one that has it
 	classes := map[string][]int{} // of each attribute, a row for each class
 	searched := map[[3]string]bool{}
 	var attributes []string
@@ -107,6 +108,7 @@ func (v view) unvisited() page.Text {
 		}
 		if !slices.Contains(years, r.Years) {
 			years = append(years, r.Years)
+			rowOf[r.Years] = i
 		}
 		searched[[3]string{r.Years, r.Attribute, r.Class}] = true
 	}
@@ -122,11 +124,8 @@ func (v view) unvisited() page.Text {
 			if len(missing) == 0 || len(missing) == len(classes[attribute]) {
 				continue // all were, or the attribute was not recorded or is of one class
 			}
-			gaps = append(gaps, page.Say("%v %v (%v)", page.Name(attribute), page.Join(missing, ", "), page.Name(y)))
+			gaps = append(gaps, page.Say("Not visited, %v: %v %v.", page.YearsSinceFire(v.of.Cell(rowOf[y], "years_since_fire")), page.Name(attribute), page.Join(missing, ", ")))
 		}
 	}
-	if len(gaps) == 0 {
-		return page.Text{}
-	}
-	return page.Say("Not visited, with the years since fire in brackets: %v.", page.Join(gaps, "; "))
+	return page.Join(gaps, " ")
 }

@@ -44,7 +44,7 @@ var warnings stats.WarningTypes
 var (
 	notRecorded = warnings.New("ground-not-recorded", stats.Note, "Classes of ground that were not recorded of all units")
 	oneStratum  = warnings.New("class-is-strata", stats.Note, "Classes of ground that are whole strata")
-	knownShares = warnings.New("class-size-taken-as-known", stats.Coverage, "Classes of ground whose share of each stratum is taken as known")
+	knownShares = warnings.New("class-size-taken-as-known", stats.Coverage, "Classes of ground whose share of each stratum is assumed known")
 )
 
 // Ask estimates the density of each class of each attribute: of all finds and of the

@@ -4,7 +4,6 @@ import (
 	"context"
 	"fmt"
 	"math"
-	"strings"
 	"testing"
 
 	"ashtally/pipeline/column"
@@ -155,7 +154,7 @@ func TestUnvisited(t *testing.T) {
 	w.Plots[2].SlopePercent = fieldworktest.Known(10) // green, so that it has two
 	a, _ := answer(t, w)
 	v := view{Answer: a, of: table.Of(a.rows), shown: []int{0}}
-	if got := v.unvisited().Plain(page.Units{}); !strings.Contains(got, "slope 40 to 60 % (unburned)") || strings.Contains(got, "(1)") {
+	if got := v.unvisited().Plain(page.Units{}); got != "Not visited, unburned: slope 40 to 60 %." {
 		t.Error(got)
 	}
 }

@@ -19,7 +19,8 @@ func (a Answer) Sections(u page.Units) []page.Section {
 	}
 	s.Finding, s.Text = v.finding()
 	s.Text = []page.Text{page.Join(s.Text, " "), v.adjusted(), v.next()}
-	s.Figure = v.figure(s.Finding)
+	s.Leads = true
+	s.Figure = v.figure(s.Finding, u)
 	s.Table = v.shortTable()
 	for _, i := range v.shown {
 		s.Limitations = append(s.Limitations, page.LimitsOf(v.of, i)...)
@@ -171,7 +172,8 @@ func (v view) step(row int) page.Text {
 	if r.Per == fromSouth {
 		return page.Name("north-facing against south-facing")
 	}
-	return page.Name(r.Attribute + " per " + strings.Replace(r.Per, " percent", " %", 1))
+	step, unit, _ := strings.Cut(r.Per, " ")
+	return page.Say("%v per %v", page.Name(r.Attribute), page.Bounds(step, unit))
 }
 
 // placesOf are the combinations of a method with units enough, as ranked.
@@ -211,13 +213,10 @@ func (r Row) title() string { return strings.ToUpper(r.Attribute[:1]) + r.Attrib
 // class names the class of a row with its unit.
 func (v view) class(row int) page.Text {
 	r := v.rows[row]
-	switch r.Unit {
-	case "":
+	if r.Unit == "" {
 		return page.Name(r.Class)
-	case "percent":
-		return page.Name(r.Class + " %")
 	}
-	return page.Name(r.Class + " " + r.Unit)
+	return page.Bounds(r.Class, r.Unit)
 }
 
 const mostRows = 12

@@ -18,7 +18,7 @@ type Row struct {
 
 var table = result.Declaration[Row]{
 	Name:  "ground",
-	About: "fruit bodies per hectare on one class of ground, and the share of the survey area in it",
+	About: "density on one class of ground, and its share of the survey area",
 	Key: []result.Columns[Row]{
 		result.Text("method", "plot, strip or line", func(r *Row) *string { return &r.Method }),
 		result.Text("attribute", "severity of the burn, aspect, slope, elevation or ground cover", func(r *Row) *string { return &r.Attribute }),

@@ -276,8 +276,8 @@ func TestFindsAreSummed(t *testing.T) {
 	for range 50 {
 		beside(t, &w, "P0", survey.Saprotrophic, "larch", 1.004, true, 1)
 	}
-	if many := w.Season(t); len(many.Hosts.Finds) != len(few.Hosts.Finds) {
-		t.Errorf("%d places, were %d", len(many.Hosts.Finds), len(few.Hosts.Finds))
+	if many := w.Season(t); many.Hosts.Places() != few.Hosts.Places() {
+		t.Errorf("%d places, were %d", many.Hosts.Places(), few.Hosts.Places())
 	}
 }
 

@@ -86,7 +86,7 @@ var coefficientTable = result.Declaration[CoefficientRow]{
 	Key: []result.Columns[CoefficientRow]{
 		result.Text("method", "plot or strip", func(r *CoefficientRow) *string { return &r.Method }),
 		result.Text("term", "what the density depends on; a:b is what two have together beyond each; constant is the density where every term is at its base", func(r *CoefficientRow) *string { return &r.Term }),
-		result.Text("level", "the level held against the base, which is the first: saprotrophic, the tree first by name, the fewest years", func(r *CoefficientRow) *string { return &r.Level }),
+		result.Text("level", "the level compared with the base, which is the first: saprotrophic, the tree first by name, the fewest years", func(r *CoefficientRow) *string { return &r.Level }),
 	},
 	Columns: []result.Columns[CoefficientRow]{
 		result.Number("coefficient", "", "natural logarithm of the ratio", func(r *CoefficientRow) *column.Float { return &r.Coefficient }),
@@ -100,8 +100,8 @@ var coefficientTable = result.Declaration[CoefficientRow]{
 		result.Number("df", "", "degrees of freedom behind the interval", func(r *CoefficientRow) *column.Float { return &r.DF }),
 		result.Number("t", "", "coefficient over standard error", func(r *CoefficientRow) *column.Float { return &r.T }),
 		result.TestedColumns("a ratio of 1", func(r *CoefficientRow) *result.Tested { return &r.Tested }),
-		result.Number("poisson_lower", "", "lower limit if every fruit body came alone, to be held against: too near", func(r *CoefficientRow) *column.Float { return &r.PoissonLower }),
-		result.Number("poisson_upper", "", "upper limit if every fruit body came alone", func(r *CoefficientRow) *column.Float { return &r.PoissonUpper }),
+		result.Number("poisson_lower", "", "lower limit if fruit bodies occurred independently, for comparison: too narrow", func(r *CoefficientRow) *column.Float { return &r.PoissonLower }),
+		result.Number("poisson_upper", "", "upper limit if fruit bodies occurred independently", func(r *CoefficientRow) *column.Float { return &r.PoissonUpper }),
 	},
 	Warnings: func(r *CoefficientRow) []stats.Warning { return r.Warnings },
 }
@@ -121,7 +121,7 @@ var testTable = result.Declaration[TestRow]{
 		result.TestedColumns("the term changing nothing", func(r *TestRow) *result.Tested { return &r.Tested }),
 		result.Number("likelihood_ratio", "", "likelihood-ratio statistic, which takes counts of a site for independent", func(r *TestRow) *column.Float { return &r.LR }),
 		result.Number("likelihood_ratio_p", "", "its p-value by chi-square", func(r *TestRow) *column.Float { return &r.LRP }),
-		result.Number("poisson_p", "", "the same if every fruit body came alone, to be held against: too small", func(r *TestRow) *column.Float { return &r.PoissonP }),
+		result.Number("poisson_p", "", "the same if fruit bodies occurred independently, for comparison: too small", func(r *TestRow) *column.Float { return &r.PoissonP }),
 	},
 	Warnings: func(r *TestRow) []stats.Warning { return r.Warnings },
 }
@@ -149,7 +149,7 @@ var fitTable = result.Declaration[FitRow]{
 		result.Number("log_likelihood", "", "maximum of the log-likelihood", func(r *FitRow) *column.Float { return &r.LogLik }),
 		result.Number("aic", "", "Akaike's information criterion; lower is better", func(r *FitRow) *column.Float { return &r.AIC }),
 		result.Number("poisson_aic", "", "that of the Poisson model of the same terms", func(r *FitRow) *column.Float { return &r.PoissonAIC }),
-		result.Number("poisson_dispersion", "", "Pearson's chi-square of the Poisson model over its degrees of freedom; about 1 if every fruit body came alone", func(r *FitRow) *column.Float { return &r.PoissonDispersion }),
+		result.Number("poisson_dispersion", "", "Pearson's chi-square of the Poisson model over its degrees of freedom; about 1 if fruit bodies occurred independently", func(r *FitRow) *column.Float { return &r.PoissonDispersion }),
 		result.Text("covariance", "how it is known how sure the coefficients are", func(r *FitRow) *string { return &r.Covariance }),
 	},
 	Warnings: func(r *FitRow) []stats.Warning { return r.Warnings },
@@ -157,7 +157,7 @@ var fitTable = result.Declaration[FitRow]{
 
 var predictedTable = result.Declaration[PredictedRow]{
 	Name:  "predicted",
-	About: "fruit bodies per hectare by the model of counts, strata weighed by their area",
+	About: "density by the model of counts, strata weighted by their area",
 	Key: []result.Columns[PredictedRow]{
 		result.Text("method", "plot or strip", func(r *PredictedRow) *string { return &r.Method }),
 		result.Text("years_since_fire", "growing seasons since the fire, unburned, or all", func(r *PredictedRow) *string { return &r.Years }),
@@ -183,7 +183,7 @@ var contrastTable = result.Declaration[ContrastRow]{
 	Name:  "contrasts",
 	About: "the ratio of two densities of the model of counts",
 	Key: []result.Columns[ContrastRow]{
-		result.Text("comparison", "what is held against what", func(r *ContrastRow) *string { return &r.Comparison }),
+		result.Text("comparison", "the two that are compared", func(r *ContrastRow) *string { return &r.Comparison }),
 		result.Text("method", "plot or strip", func(r *ContrastRow) *string { return &r.Method }),
 		result.Text("years_since_fire", "growing seasons since the fire, unburned, or all; empty where they are what is compared", func(r *ContrastRow) *string { return &r.Years }),
 		result.Text("mode", "the crew's call of the mode; empty where it is what is compared", func(r *ContrastRow) *string { return &r.Mode }),

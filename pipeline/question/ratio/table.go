@@ -24,7 +24,7 @@ var table = result.Declaration[Row]{
 	Name:  "comparison",
 	About: "the ratio of one kind of finds to another, counted on the same units",
 	Key: []result.Columns[Row]{
-		result.Text("comparison", "what is held against what", func(r *Row) *string { return &r.Comparison }),
+		result.Text("comparison", "the two that are compared", func(r *Row) *string { return &r.Comparison }),
 		result.Text("method", "plot, strip or line", func(r *Row) *string { return &r.Method }),
 		result.Text("stratum", "stratum; all for the survey area, or reached for those strata of it that the method reached", func(r *Row) *string { return &r.Stratum }),
 		result.Text("years_since_fire", "growing seasons since the fire, unburned, or all", func(r *Row) *string { return &r.Years }),

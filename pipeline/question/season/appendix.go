@@ -81,6 +81,7 @@ func curveMethods(v view) page.Part {
 		Title: "How the curve of the season is estimated",
 		Text: []page.Text{
 			page.Say("The logarithm of the rate at which fruit bodies come up is quadratic in time: a Gaussian curve. Where visits record only what is new, its integral from one visit to the next is fitted, as far back as fruit bodies stand: %v days (setting curve.standing_days). Where visits record all that stand, the curve is that of the standing crop.", page.Name(v.settings.StandingDays.String())),
+			page.Say("What one visit missed and a later one recorded as new, by the detection probability and the curve, is part of what the later one is expected to record. Without it a curve of visits close together would come late."),
 			page.Say("In the formula x is the day, e the elevation, d its delay, r one along roads and l their lead. The height a is free for each method, stratum and side of the road. Counts are negative binomial; parameters are maximum likelihood estimates. Variances are jackknife approximations over units or sites. The peak and its shifts have Fieller limits, onset and end limits by MOVER from those of peak and width."),
 			page.Say("Fit is tested by a smooth test with sign flips of units or sites. A Gaussian curve that is rejected gives way to a skewed (log-gamma) or a bimodal one, by AIC, where that is not rejected; otherwise no curve is reported. There is none either with visits on fewer than four dates, with all finds in one unit or site, or with a peak outside the visits."),
 		},

@@ -21,7 +21,7 @@ func (y *yearly) curve(g flushGroup, f *flushFit) curve {
 	}
 	return curve{
 		Key: g.key, ReferenceM: y.meanElevation(g.members), Points: f.flush.Curve(days),
-		Observed: y.observed(g, f, at), VisitDays: y.visitDays(g), Line: y.line(g, f),
+		Observed: y.observed(g, f, at), VisitDays: countDays(y.visits, y.visitsOf(g)), Line: y.line(g, f),
 		Onset: f.row.Onset, Peak: f.row.Peak, End: f.row.End, Finds: int(f.row.Finds.Value),
 	}
 }
@@ -94,10 +94,11 @@ func (y *yearly) observed(g flushGroup, f *flushFit, at []float64) []observedSha
 // leastExpected is the expected finds below which a bin shows chance alone.
 const leastExpected = 1.0
 
-func (y *yearly) visitDays(g flushGroup) []visitDay {
+// countDays counts the units that were visited on each day, in order.
+func countDays(visits []unitVisit, of []int) []visitDay {
 	units := map[float64]int{}
-	for _, v := range y.visitsOf(g) {
-		units[y.visits[v].to]++
+	for _, v := range of {
+		units[visits[v].to]++
 	}
 	var list []visitDay
 	for day, n := range units {

@@ -41,7 +41,7 @@ func (y *yearly) addFactors(to *question.Factors, whole *season.Flush, others []
 			continue
 		}
 		if whole.None != nil {
-			to.None[method] = seasonNotKnown.With("the finds show no flush, so what came up when nobody was there is not known: %s", whole.None.Text)
+			to.None[method] = seasonNotKnown.With("no season curve was fitted, so the season total is not estimated. The reason: %s", whole.None.Text)
 			continue
 		}
 		for _, f := range y.season.Domains(method, y.elements) {
@@ -90,7 +90,7 @@ func (y *yearly) standingWarning(e stats.Estimate, f fieldwork.Domain, others []
 	if most < leastShift {
 		return nil
 	}
-	return []stats.Warning{restsOnStanding.With("the season's total rests on how long a fruit body can be found, assumed to be %.3g days for each", y.stands.days).Moving(most)}
+	return []stats.Warning{restsOnStanding.With("the season total depends on how long a fruit body can be found, assumed to be %.3g days for each", y.stands.days).Moving(most)}
 }
 
 // plansOf are the visits to the units of a domain.

@@ -26,6 +26,7 @@ type groupSample struct {
 
 func (y *yearly) fit(g flushGroup) flushFit {
 	s := y.sample(g)
+	s.Sample = y.carried(s)
 	f := flushFit{flush: season.Choose(s.Sample, season.Options{Confidence: y.season.Settings.Confidence, Seed: y.season.Settings.Seed}), element: s.element}
 	f.row = y.row(g, &f.flush)
 	f.row.Warnings = slices.Concat(f.flush.Warnings, s.warnings)

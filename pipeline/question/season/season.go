@@ -44,6 +44,7 @@ func Ask(ctx context.Context, s *fieldwork.Season, known *question.Known) (Answe
 	known.Seasons = factors
 	for _, year := range years {
 		y := newYear(s, year, standing{days: s.Settings.Curve.StandingDays.Middle()}, seasons, byVisit)
+		y.detection = known.Detection
 		groups := groupsOf(y)
 		fits := make([]flushFit, len(groups))
 		g, ctx := errgroup.WithContext(ctx)
@@ -64,7 +65,7 @@ func Ask(ctx context.Context, s *fieldwork.Season, known *question.Known) (Answe
 			}
 		}
 		whole := &fits[0].flush // the first group is all units
-		others := otherStandings(s, year, seasons, byVisit, whole)
+		others := otherStandings(s, year, seasons, byVisit, whole, known.Detection)
 		a.totals = append(a.totals, y.totals(whole, others)...)
 		if tells {
 			y.addFactors(&known.Seasons, whole, others)
@@ -91,6 +92,7 @@ type yearly struct {
 	elevation []float64
 	unknown   int       // elements without an elevation of their own
 	weather   *weathers // nil: none in this year
+	detection question.Factors
 }
 
 // standing is how long fruit bodies are assumed to stand and to be found.

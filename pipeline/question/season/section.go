@@ -67,9 +67,9 @@ func (v view) peak() page.Text {
 
 // undated says in the summary why the season has no peak; nil where nothing tells.
 func (v view) undated() *page.Card {
-	for _, r := range v.rows {
-		if reason := page.Reason(r.Warnings); r.kind() == "" && reason != "" {
-			return &page.Card{Title: page.Say("When: the peak cannot be dated"), Text: []page.Text{page.Say("The reason: %v.", reason)}}
+	for i, r := range v.rows {
+		if why := page.Quoted(v.flush, i); r.kind() == "" && !why.Empty() {
+			return &page.Card{Title: page.Say("When: no peak can be dated"), Text: []page.Text{why}}
 		}
 	}
 	return nil
@@ -242,7 +242,7 @@ func (v view) label(row int) page.Text {
 	case r.Stratum != result.All:
 		return page.Name(r.Stratum)
 	case r.Elevation != result.All:
-		return page.Say("%v m", v.flush.Cell(row, "elevation_band_m"))
+		return page.Bounds(r.Elevation, "m")
 	case r.Aspect != result.All:
 		return page.Say("%v slopes", r.Aspect)
 	case r.Roadside == "yes":

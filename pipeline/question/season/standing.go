@@ -8,6 +8,7 @@ import (
 	"sync"
 
 	"ashtally/pipeline/fieldwork"
+	"ashtally/pipeline/question"
 	"ashtally/pipeline/survey"
 	"ashtally/stats"
 	"ashtally/stats/season"
@@ -48,7 +49,7 @@ func alternatives(r survey.Range) (list []standing, carried []bool) {
 
 // otherStandings fits the season where fruit bodies stand otherwise, each from the
 // curve of the season on. There are none where that does not come into it.
-func otherStandings(s *fieldwork.Season, year int, elements []fieldwork.UnitSeason, byVisit [][]fieldwork.GroupCount, whole *season.Flush) []otherStanding {
+func otherStandings(s *fieldwork.Season, year int, elements []fieldwork.UnitSeason, byVisit [][]fieldwork.GroupCount, whole *season.Flush, detection question.Factors) []otherStanding {
 	if whole.None != nil || s.Settings.Counting.Rule == survey.Standing {
 		return nil
 	}
@@ -58,8 +59,9 @@ func otherStandings(s *fieldwork.Season, year int, elements []fieldwork.UnitSeas
 	for i, way := range ways {
 		fits.Go(func() {
 			y := newYear(s, year, way, elements, byVisit)
+			y.detection = detection
 			all := flushGroup{key: wholeSeason(year), members: fieldwork.Indices(len(y.elements))}
-			list[i] = otherStanding{y, whole.Refit(y.sample(all).Sample), carried[i]}
+			list[i] = otherStanding{y, whole.Refit(y.carried(y.sample(all))), carried[i]}
 		})
 	}
 	fits.Wait()
@@ -95,7 +97,7 @@ func (y *yearly) acrossStandings(t season.Total, frames []fieldwork.Domain, land
 	if most < leastShift {
 		return t.Across(carried...), nil
 	}
-	return t.Across(carried...), []stats.Warning{restsOnStanding.With("%s", y.restsOn(land, within, beyond)).Moving(most)}
+	return t.Across(carried...), []stats.Warning{restsOnStanding.With("%s", restsOn(y.stands.days, y.season.Settings.Curve.StandingDays, land, within, beyond)).Moving(most)}
 }
 
 func (s standing) words() string {
@@ -106,20 +108,20 @@ func (s standing) words() string {
 }
 
 // restsOn says what a total rests on, and of the land how it would change.
-func (y *yearly) restsOn(land bool, within, beyond []string) string {
-	text := fmt.Sprintf("the total rests on how long a fruit body can be found, assumed to be %.3g days for each", y.stands.days)
-	if r := y.season.Settings.Curve.StandingDays; r.Low < r.High {
-		text += fmt.Sprintf(", the middle of %s", r)
+func restsOn(days float64, given survey.Range, land bool, within, beyond []string) string {
+	text := fmt.Sprintf("the total depends on how long a fruit body can be found, assumed to be %.3g days for each", days)
+	if given.Low < given.High {
+		text += fmt.Sprintf(", the middle of %s", given)
 	}
 	switch {
 	case len(within) == 0:
-		return text + "; its limits take in no other"
+		return text + ". Its limits allow for no other"
 	case !land:
-		return text + "; its limits take in that the days may vary"
+		return text + ". Its limits allow for days that vary"
 	}
-	text += "; its limits take in " + strings.Join(within, " and ")
+	text += ". Its limits allow for " + strings.Join(within, " and ")
 	if len(beyond) > 0 {
-		text += ", and do not take in " + strings.Join(beyond, " and ") + ": a range of standing_days would"
+		text += ", and not for " + strings.Join(beyond, " and ") + ": a range of standing_days would"
 	}
 	return text
 }

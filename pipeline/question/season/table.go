@@ -177,7 +177,7 @@ var table = result.Declaration[Row]{
 
 var totalTable = result.Declaration[TotalRow]{
 	Name:  "season_total",
-	About: "fruit bodies per hectare over the whole season, what the visits could not see made up for by the curve of the season",
+	About: "fruit bodies per hectare over the whole season, corrected by the fitted season curve for the time between visits",
 	Key: []result.Columns[TotalRow]{
 		result.Text("method", "plot, strip or line", func(r *TotalRow) *string { return &r.Method }),
 		result.Text("stratum", "stratum; all for the survey area, or reached for those strata of it that the method reached", func(r *TotalRow) *string { return &r.Stratum }),

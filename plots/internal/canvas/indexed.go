@@ -82,11 +82,16 @@ func withTable(img *image.RGBA, table color.Palette, index []uint16, drop int) *
 	out := image.NewPaletted(img.Bounds(), table)
 	at := 0
 	runs(img, func(v uint32, n int) {
-		i := uint8(index[cellOf(v, drop)])
-		for k := range out.Pix[at : at+n] {
-			out.Pix[at+k] = i
-		}
+		fill(out.Pix[at:at+n], uint8(index[cellOf(v, drop)]))
 		at += n
 	})
 	return out
+}
+
+// fill sets all of a slice, by copies of twice the length each time.
+func fill(p []uint8, v uint8) {
+	p[0] = v
+	for n := 1; n < len(p); n *= 2 {
+		copy(p[n:], p[:n])
+	}
 }
