@@ -14,8 +14,10 @@ import (
 	"ashtally/pipeline/export"
 	"ashtally/pipeline/export/darwincore"
 	"ashtally/pipeline/export/datapackage"
+	"ashtally/pipeline/export/folders"
 	"ashtally/pipeline/export/geo"
 	"ashtally/pipeline/export/spreadsheet"
+	"ashtally/pipeline/ingest"
 	"ashtally/pipeline/phrase"
 	"ashtally/pipeline/survey"
 	"ashtally/pipeline/table"
@@ -41,6 +43,12 @@ var exportFormats = []exportFormat{
 	{"geoparquet", false, geo.WriteParquet},
 	{"geojson", false, geo.WriteJSON},
 	{"xlsx", false, spreadsheet.Write},
+	{"reduced", false, func(ctx context.Context, r export.Results, f export.Files) (export.Outcome, error) {
+		return folders.WriteReduced(ctx, r, f, ingest.SettingsTOML)
+	}},
+	{"partitioned", false, func(ctx context.Context, r export.Results, f export.Files) (export.Outcome, error) {
+		return folders.WritePartitioned(ctx, r, f, ingest.SettingsTOML)
+	}},
 }
 
 // ExportFormats names the formats of an export.
@@ -182,7 +190,7 @@ func (f *opened) expected(name string, s table.Schema) error {
 		if t.schema.Name() != s.Name() {
 			continue
 		}
-		if err := t.schema.Check(s); err != nil {
+		if err := t.of(s).schema.Check(s); err != nil {
 			return fmt.Errorf("%s: %w", name, err)
 		}
 	}

@@ -11,9 +11,9 @@ import (
 	"github.com/parquet-go/parquet-go"
 )
 
-// protects looks for the exact coordinates of protected units in every byte of
+// keeps looks for the exact coordinates of protected units in every byte of
 // every export: as text and as a number, in compressed parts too.
-func protects(t *testing.T, dir, out, key string) {
+func keeps(t *testing.T, dir, out, key string) {
 	in := readSheets(t, dir)
 	secret := map[string]bool{}
 	for _, f := range in.finds {

@@ -143,14 +143,24 @@ func TestExports(t *testing.T) {
 			}
 		}
 	})
-	blurred, withheld := published, published
-	blurred.BlurM, blurred.Blurred = 1000, []string{"yellow morel"}
-	withheld.BlurM, withheld.Withheld = 1000, []string{"yellow morel"}
+	protected := func(key string) string {
+		dir := writeSurvey(t, func(name string, data []byte) []byte {
+			switch name {
+			case "survey.toml":
+				return fmt.Appendf(data, "\n[dataset]\nlicence = %q\ncontact = %q\ncitation = %q\nblur_m = 1000\n%s = [\"yellow morel\"]\n",
+					published.Licence, published.Contact, published.Citation, key)
+			case "plots.csv", "transects.csv":
+				return located(t, data)
+			}
+			return data
+		})
+		return mustRun(t, Options{Survey: dir})
+	}
 	t.Run("blurred", func(t *testing.T) {
 		statstest.Long(t)
-		protects(t, dir, withDataset(t, bare, blurred), "blurred")
+		keeps(t, dir, protected("blurred"), "blurred")
 	})
-	t.Run("withheld", func(t *testing.T) { protects(t, dir, withDataset(t, bare, withheld), "withheld") })
+	t.Run("withheld", func(t *testing.T) { keeps(t, dir, protected("withheld"), "withheld") })
 	t.Run("leaves nothing", func(t *testing.T) { leavesNothing(t, dir, bare) })
 }
 

@@ -135,7 +135,7 @@ func newRun() *cobra.Command {
 		Short: "estimate a survey and write its results",
 		Long: `run checks the survey in DIR, estimates it and writes a
 results folder: the report, the figures, the result tables
-and the archive.
+and the archive. A table may be Parquet in place of CSV.
 
 A survey with a fault is not estimated, because a dropped
 row biases a density, unless --set-aside is given. With

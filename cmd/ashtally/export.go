@@ -29,6 +29,10 @@ a folder of its own:
                 GeoParquet 1.1
   geojson       the same as GeoJSON
   xlsx          the result tables as a workbook
+  reduced       a survey folder of Parquet whose finds that
+                are alike are one row: run reads it
+  partitioned   the archive as Parquet in folders by season
+                and region: run reads it whole or in part
 
 [dataset] of survey.toml says under which licence, by whom,
 and the coordinates of which taxa are generalized or

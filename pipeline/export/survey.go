@@ -9,6 +9,7 @@ import (
 
 	"ashtally/pipeline/column"
 	"ashtally/pipeline/phrase"
+	"ashtally/pipeline/position"
 	"ashtally/pipeline/survey"
 	"ashtally/pipeline/table"
 )
@@ -121,7 +122,7 @@ func transectUnit(r *survey.Transect) *Unit {
 
 func (s *Survey) add(u *Unit) {
 	u.Ground = s.Protection.Ground(u.ID, u.Ground)
-	if s.Of(u.ID) != Exact {
+	if s.Of(u.ID) != position.Exact {
 		u.BearingDeg = column.Float{}
 	}
 	s.Units = append(s.Units, u)
@@ -148,15 +149,20 @@ func (s *Survey) addVisit(r *survey.Visit) {
 
 // count adds finds to the visits they were made on.
 func (s *Survey) count(b table.Batch) error {
-	return table.Scan(survey.Finds, b, func(_ int, r *survey.Find) error {
+	return table.Scan(FindsOf(b), b, func(_ int, r *survey.Find) error {
 		if v := s.VisitOf(r); v != nil {
 			if _, known := v.Bodies[r.Taxon]; !known {
 				v.Bodies[strings.Clone(r.Taxon)] = 0
 			}
-			v.Bodies[r.Taxon] += r.Count.Value
+			v.Bodies[r.Taxon] += r.Bodies()
 		}
 		return nil
 	})
+}
+
+// FindsOf is the table of finds as a batch has it.
+func FindsOf(b table.Batch) column.Table[survey.Find] {
+	return survey.FindsTable(b.Schema().Has(survey.ReducedRows))
 }
 
 // VisitOf returns the visit that a find was made on; nil where there is none.

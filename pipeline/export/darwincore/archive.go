@@ -18,13 +18,25 @@ import (
 	"slices"
 
 	"ashtally/pipeline/export"
+	"ashtally/pipeline/survey"
 )
 
 // fileName is the archive's name.
 const fileName = "darwin-core-archive.zip"
 
 // Write makes the archive.
+//
+// A reduced table of finds has no find to write: each row stands for several.
 func Write(ctx context.Context, r export.Results, files export.Files) (export.Outcome, error) {
+	if name := export.Archive + "/" + survey.Finds.Name; slices.Contains(r.Tables(), name) {
+		s, err := r.Schema(name)
+		if err != nil {
+			return export.Outcome{}, err
+		}
+		if s.Has(survey.ReducedRows) {
+			return export.Outcome{}, errors.New("its finds were reduced, and a row stands for several; export the results of the finds that they were made from")
+		}
+	}
 	s, err := export.ReadSurvey(ctx, r)
 	if err != nil {
 		return export.Outcome{}, err

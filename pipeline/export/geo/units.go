@@ -13,6 +13,7 @@ import (
 
 	"ashtally/pipeline/column"
 	"ashtally/pipeline/export"
+	"ashtally/pipeline/position"
 	"ashtally/pipeline/survey"
 )
 
@@ -133,7 +134,7 @@ func (f *feature) locate(g survey.Ground) {
 		return
 	}
 	f.UncertaintyM = column.Float{}
-	if f.Coordinates != export.Withheld.String() {
+	if f.Coordinates != position.Withheld.String() {
 		f.Coordinates = "not recorded"
 	}
 }
