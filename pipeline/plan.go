@@ -72,7 +72,7 @@ func (p *planner) tell(faults []survey.Fault) error {
 }
 
 func (p *planner) read(ctx context.Context) error {
-	folder, faults, err := ingest.Open(p.Survey)
+	folder, faults, err := ingest.OpenWith(p.Survey, parquetRows)
 	if err != nil {
 		return err
 	}
@@ -142,7 +142,7 @@ func (p *planner) readSoFar(ctx context.Context, folder *ingest.Folder, faults [
 	take(c, survey.Plots, plots)
 	take(c, survey.Transects, transects)
 	take(c, survey.Visits, visits)
-	take(c, survey.Finds, finds)
+	take(c, folder.Finds(), finds)
 	p.in.SoFar = c.SoFar(p.in.Year())
 	return nil
 }

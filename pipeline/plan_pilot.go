@@ -81,7 +81,7 @@ func (p *pilotFolder) archived(ctx context.Context, t inputTable, c *plan.Collec
 	if got.SHA256 != p.record.Outputs[at].SHA256 {
 		return fmt.Errorf("%s is not the file that run.json names: it was changed or damaged since", name)
 	}
-	return eachBatch(ctx, filepath.Join(p.folder, filepath.FromSlash(name)), t.schema, func(b table.Batch) error {
+	return t.eachBatch(ctx, filepath.Join(p.folder, filepath.FromSlash(name)), func(t inputTable, b table.Batch) error {
 		if err := b.Conform(t.fields); err != nil {
 			return err
 		}

@@ -111,10 +111,10 @@ func (c *Collector) unit(b table.Batch, row int, name, stratum string, m2 float6
 
 func (c *Collector) finds(b table.Batch) {
 	units, dates, taxa, counts := b.Texts("unit"), b.Dates("date"), b.Texts("taxon"), b.Ints("count")
-	target := c.settings.Taxa.Target
+	target, rows := c.settings.Taxa.Target, b.WholeOr(survey.ReducedRows, 1)
 	for i := range b.Rows() {
 		if len(target) == 0 || slices.Contains(target, taxa.At(i)) {
-			c.visits[visitKey{strings.Clone(units.At(i)), dates.At(i)}] += float64(counts.At(i).Or(1))
+			c.visits[visitKey{strings.Clone(units.At(i)), dates.At(i)}] += float64(counts.At(i).Or(1) * rows(i))
 		}
 	}
 }

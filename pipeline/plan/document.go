@@ -293,7 +293,7 @@ func bandLabel(t result.Table, row int) page.Text {
 		return page.Say("%v-facing units", aspect)
 	}
 	if band := t.Cell(row, "elevation_band_m").Text; band != result.All {
-		label = page.Say("%v, %v m", label, page.Name(band))
+		label = page.Say("%v, %v", label, page.Bounds(band, "m"))
 	}
 	if t.Cell(row, "roadside").Text == "yes" {
 		label = page.Say("%v, roadside", label)

@@ -204,7 +204,7 @@ func TestClearAnswers(t *testing.T) {
 		name, want string
 		in         Input
 	}{
-		{"pilot without finds", "nothing was found, which tells nothing of clumping", empty},
+		{"pilot without finds", "nothing was found, which gives no information on aggregation", empty},
 		{"stratum without a pilot", "no unit of it was searched", partly},
 		{"precision out of reach", "the field time allows at most", hours},
 	} {
