@@ -239,7 +239,8 @@ func (o Outline) beside(l *placer, g ground, others []canvas.Box, label string, 
 	places := []struct{ x, y, align float64 }{
 		{x, b.Top - air, canvas.Middle}, {x, b.Bottom + air, canvas.Middle}, {b.Right + air/2, y, canvas.Left}, {b.Left - air/2, y, canvas.Right},
 		{b.Left, b.Top - air, canvas.Left}, {b.Right, b.Top - air, canvas.Right}, {b.Left, b.Bottom + air, canvas.Left}, {b.Right, b.Bottom + air, canvas.Right},
-		{b.Right + air/2, b.Top, canvas.Left}, {b.Left - air/2, b.Top, canvas.Right}, {b.Right + air/2, b.Bottom, canvas.Left}, {b.Left - air/2, b.Bottom, canvas.Right},
+		{b.Right + air/2, b.Top, canvas.Left}, {b.Left - air/2, b.Top, canvas.Right}, {b.Right + air/2, b.Bottom, canvas.Left},
+		{b.Left - air/2, b.Bottom, canvas.Right},
 	}
 	for _, apart := range []float64{2 * air, 0} {
 		for _, at := range places {

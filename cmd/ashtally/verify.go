@@ -61,7 +61,8 @@ func tellVerdict(w io.Writer, v pipeline.Verdict) error {
 			fmt.Fprintf(&b, "Held against %s.\n", v.Now)
 		}
 		if v.Made.Version != v.Now.Version && len(v.Findings) > 0 {
-			fmt.Fprintf(&b, "Versions differ in their figures: of what is said to have moved, CHANGELOG.md tells what changed from %s to %s. Version %s makes the same again.\n",
+			fmt.Fprintf(&b, "Versions differ in their figures: of what is said to have moved, CHANGELOG.md tells what changed from %s to %s. Version "+
+				"%s makes the same again.\n",
 				survey.Printable(v.Made.Version), v.Now.Version, survey.Printable(v.Made.Version))
 		}
 	}

@@ -68,7 +68,8 @@ func (d calibrated) empty(name, title string) plots.Rows {
 	f := plots.Rows{
 		About: plots.About{
 			Name: name, Title: title,
-			Caption: fmt.Sprintf("Share of nominal 95 %% intervals that covered the true value in simulated surveys. The band is %.3g to %.3g %%. Hollow marks are samples too small for the band, each of which carries its warning.", low, high),
+			Caption: fmt.Sprintf("Share of nominal 95 %% intervals that covered the true value in simulated surveys. The band is %.3g to %.3g %%. "+
+				"Hollow marks are samples too small for the band, each of which carries its warning.", low, high),
 		},
 		Axis:      plots.Axis{Label: "coverage of 95 % intervals", Suffix: " %", From: 90, To: 100},
 		Rules:     []plots.Line{{At: nominal, Label: "nominal"}},

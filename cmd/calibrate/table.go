@@ -29,7 +29,8 @@ var calibrationTable = column.Table[calibrationRow]{
 		text("family", "kind of world", func(r *calibrationRow) *string { return &r.Family }),
 		text("world", "where the truth is known", func(r *calibrationRow) *string { return &r.World }),
 		text("systematic", "variance of a layout; empty for units at random", func(r *calibrationRow) *string { return &r.Systematic }),
-		whole("units", "", "independent pieces of a sample: units, sites in worlds with sites, or lines; of areas in each stratum", func(r *calibrationRow) *column.Int { return &r.Units }),
+		whole("units", "", "independent pieces of a sample: units, sites in worlds with sites, or lines; of areas in each stratum",
+			func(r *calibrationRow) *column.Int { return &r.Units }),
 		number("finds", "", "finds expected in a sample", func(r *calibrationRow) *column.Float { return &r.Finds }),
 		text("interval", "how the limits were found", func(r *calibrationRow) *string { return &r.Method }),
 		whole("samples", "", "samples drawn", func(r *calibrationRow) *column.Int { return &r.Samples }),
@@ -38,14 +39,16 @@ var calibrationTable = column.Table[calibrationRow]{
 		number("lower_misses", "", "share whose lower limit lay above the truth", func(r *calibrationRow) *column.Float { return &r.Low }),
 		number("upper_misses", "", "share whose upper limit lay below the truth", func(r *calibrationRow) *column.Float { return &r.High }),
 		number("no_interval", "", "share without an interval", func(r *calibrationRow) *column.Float { return &r.None }),
-		number("median_width", "", "median width of the intervals over the truth; empty where most are open above", func(r *calibrationRow) *column.Float { return &r.Width }),
+		number("median_width", "", "median width of the intervals over the truth; empty where most are open above",
+			func(r *calibrationRow) *column.Float { return &r.Width }),
 		number("shortest_width", "", "width over the truth of the shortest interval that could be had, as said of the figure; empty where none is known", func(r *calibrationRow) *column.Float { return &r.Shortest }),
 		number("open_above", "", "share with finds enough but no upper limit that says something", func(r *calibrationRow) *column.Float { return &r.Open }),
 		number("effective_units", "", "median effective number of units or sites of an area", func(r *calibrationRow) *column.Float { return &r.EffectiveUnits }),
 		number("k", "", "median clumping of the strata of an area; empty where most samples look Poisson", func(r *calibrationRow) *column.Float { return &r.K }),
 		number("warned", "", "share whose figure said that its interval may not keep its level", func(r *calibrationRow) *column.Float { return &r.Warned }),
 		number("said_wide", "", "share whose figure said that its interval is on the safe side", func(r *calibrationRow) *column.Float { return &r.Wide }),
-		text("verdict", "of the default interval: holds, wide or misses; small for samples under the sizes of the goal; empty for other methods", func(r *calibrationRow) *string { return &r.Verdict }),
+		text("verdict", "of the default interval: holds, wide or misses; small for samples under the sizes of the goal; empty for other methods",
+			func(r *calibrationRow) *string { return &r.Verdict }),
 	},
 }
 
@@ -54,11 +57,13 @@ func text(name, about string, at func(*calibrationRow) *string) column.Column[ca
 }
 
 func number(name, unit, about string, at func(*calibrationRow) *column.Float) column.Column[calibrationRow] {
-	return column.Column[calibrationRow]{Field: column.Field{Name: name, Unit: unit, Form: column.Number, About: about}, At: func(r *calibrationRow) any { return at(r) }}
+	return column.Column[calibrationRow]{Field: column.Field{Name: name, Unit: unit, Form: column.Number, About: about},
+		At: func(r *calibrationRow) any { return at(r) }}
 }
 
 func whole(name, unit, about string, at func(*calibrationRow) *column.Int) column.Column[calibrationRow] {
-	return column.Column[calibrationRow]{Field: column.Field{Name: name, Unit: unit, Form: column.Whole, About: about}, At: func(r *calibrationRow) any { return at(r) }}
+	return column.Column[calibrationRow]{Field: column.Field{Name: name, Unit: unit, Form: column.Whole, About: about},
+		At: func(r *calibrationRow) any { return at(r) }}
 }
 
 func calibrationRows(cells []coverage.Cell, scores [][]coverage.Score) []calibrationRow {

@@ -55,7 +55,8 @@ func (p *Protection) misnamed(s survey.Settings) error {
 	}{{"blurred", s.Dataset.Blurred}, {"withheld", s.Dataset.Withheld}} {
 		for _, taxon := range list.taxa {
 			if !p.named[taxon] && !slices.Contains(s.Taxa.Target, taxon) {
-				return fmt.Errorf("%s.%s: %s was neither found nor is it a target, so that it protects nothing; write it as in the finds, or remove it, and run the survey again",
+				return fmt.Errorf("%s.%s: %s was neither found nor is it a target, so that it protects nothing; write it as in the finds, or remove it, "+
+					"and run the survey again",
 					survey.DatasetTable, list.key, phrase.Quote(taxon))
 			}
 		}
@@ -180,7 +181,8 @@ func mask[R any, P interface {
 
 // Summary says in a sentence how many units are protected, and how.
 func (p *Protection) Summary() string {
-	text := fmt.Sprintf("Coordinates of %d units are generalized to the centre of a grid cell with sides of %s, and those of %d are withheld; elevation, aspect and bearing of both are left out.",
+	text := fmt.Sprintf("Coordinates of %d units are generalized to the centre of a grid cell with sides of %s, and those of %d are withheld; "+
+		"elevation, aspect and bearing of both are left out.",
 		p.Count(position.Generalized), metres(p.Grid.SideM), p.Count(position.Withheld))
 	if p.aside {
 		text += " Finds that were set aside are not among those by which units are protected."

@@ -222,7 +222,8 @@ func setRoadsidesApart(s *Season, elements []UnitSeason) ([]UnitSeason, []stats.
 	case roadside == 0:
 		return elements, nil
 	case s.Settings.Density.Roadside == survey.Together:
-		return elements, []stats.Warning{RoadsideTogether.With("%d of %d units lie along roads and count like any other, by the settings; they are no random sample of the stratum", roadside, len(elements))}
+		return elements, []stats.Warning{RoadsideTogether.With("%d of %d units lie along roads and count like any other, by the settings; they "+
+			"are no random sample of the stratum", roadside, len(elements))}
 	case len(off) == 0:
 		return elements, []stats.Warning{RoadsideOnly.With("all units lie along roads; the figure stands for roadsides alone")}
 	}

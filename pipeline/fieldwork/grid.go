@@ -77,10 +77,12 @@ func adaptiveDomains(s *Season, at int, here []UnitSeason) []Domain {
 		}
 	}
 	if roadside > 0 {
-		warnings = append(warnings, RoadsideInGrid.With("%d plots lie along roads and count like any other, as plots of the grid; if they were picked for the road, the figure is none of the stratum", roadside))
+		warnings = append(warnings, RoadsideInGrid.With("%d plots lie along roads and count like any other, as plots of the grid; if they were "+
+			"picked for the road, the figure is none of the stratum", roadside))
 	}
 	if sited {
-		warnings = append(warnings, SitesInGrid.With("plots are of sites, and the estimate takes the drawn plots for drawn one by one; if whole sites were drawn, the interval is too narrow"))
+		warnings = append(warnings, SitesInGrid.With("plots are of sites, and the estimate takes the drawn plots for drawn one by one; if whole "+
+			"sites were drawn, the interval is too narrow"))
 	}
 	var frames []Domain
 	for _, years := range append([]string{result.All}, YearsOf(here)...) {

@@ -36,7 +36,8 @@ func plotsWithoutSequence(s *Season) []stats.Warning {
 	if !density.ByOrder(form) || slices.ContainsFunc(s.Units, func(u Unit) bool { return u.Method == result.Strip || u.Method == result.Line }) {
 		return nil
 	}
-	return []stats.Warning{density.NoSequence.With("the variance %s compares neighbours along the layout of transects, and plots have no sequence; the variance of a random layout took its place", form)}
+	return []stats.Warning{density.NoSequence.With("the variance %s compares neighbours along the layout of transects, and plots have no "+
+		"sequence; the variance of a random layout took its place", form)}
 }
 
 // NotReached names the strata that a method did not reach, and the share of the

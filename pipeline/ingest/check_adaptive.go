@@ -176,7 +176,8 @@ func (a *acrossRows) thresholdMet(plots []*unit) {
 		found := fmt.Sprintf("the plot %s held %d of the target taxa on its first day", phrase.Quote(u.name), n)
 		if met {
 			f.Problem = fmt.Sprintf("is empty, and %s, which meets the threshold of %s", found, phrase.Decimal(threshold))
-			f.Remedy = "name its network, a name of its own if no plot beside it met the threshold, and add the plots beside it that were searched; or mend adaptive.threshold in " + settingsName
+			f.Remedy = "name its network, a name of its own if no plot beside it met the threshold, and add the plots beside it that were searched; " +
+				"or mend adaptive.threshold in " + settingsName
 		} else {
 			f.Problem = fmt.Sprintf("is %s, and %s, under the threshold of %s", phrase.Quote(u.grid.network), found, phrase.Decimal(threshold))
 			f.Remedy = "leave network empty for a plot that did not meet it; or mend the finds, or adaptive.threshold in " + settingsName

@@ -87,7 +87,8 @@ func harvestNames() []string {
 // harvestTemplate is an example of a scenario, as comments.
 func harvestTemplate() string {
 	var b strings.Builder
-	b.WriteString(comment("a harvest to be held against the crop, its figures made up; write [[harvest]] again for each further scenario. Permits, closures and bag limits are for the local authority to say"))
+	b.WriteString(comment("a harvest to be held against the crop, its figures made up; write [[harvest]] again for each further scenario. " +
+		"Permits, closures and bag limits are for the local authority to say"))
 	b.WriteString("# [[harvest]]\n")
 	for _, k := range survey.HarvestKeys {
 		if k.Example == "" {

@@ -43,7 +43,8 @@ func shortSettingsTemplate(title string) string {
 	defaults := survey.Defaults()
 	defaults.Title = title
 	var b strings.Builder
-	b.WriteString(comment("The settings of this survey. A line that begins with # is a comment; where a key is one, its value is the default or, for dates, an example. ashtally new --full shows every setting."))
+	b.WriteString(comment("The settings of this survey. A line that begins with # is a comment; where a key is one, its value is the default " +
+		"or, for dates, an example. ashtally new --full shows every setting."))
 	table := ""
 	for _, k := range survey.ShortKeys() {
 		b.WriteByte('\n')
@@ -60,7 +61,8 @@ func settingsTemplate(title string) string {
 	defaults := survey.Defaults()
 	defaults.Title = title
 	var b strings.Builder
-	b.WriteString(comment("The settings of this survey. A line that begins with # is a comment; where a key is one, its value is the default or, for dates, an example."))
+	b.WriteString(comment("The settings of this survey. A line that begins with # is a comment; where a key is one, its value is the default " +
+		"or, for dates, an example."))
 	for _, g := range survey.Groups {
 		b.WriteString("\n" + groupHeading(g))
 		for _, table := range g.Tables {
@@ -210,7 +212,8 @@ func columnsPage(tables []survey.Description, full bool) string {
 		"- A column that ends in a unit may end in another of its kind: `_m _cm _ft _in`,\n  `_m2 _ft2 _ha _acre`, `_g _kg _oz _lb`, `_c _f`.\n" +
 		"- Columns that you do not need can be removed.\n")
 	if !full {
-		b.WriteString("- There is more, for transects, adaptive plots, second observers, trees and weather:\n  `ashtally new --full DIR` writes every sheet and column.\n")
+		b.WriteString("- There is more, for transects, adaptive plots, second observers, trees and weather:\n  `ashtally new --full DIR` writes " +
+			"every sheet and column.\n")
 	}
 	for _, t := range tables {
 		fmt.Fprintf(&b, "\n## %s.csv\n\nOne row is %s.\n\n| column | needed | what it holds |\n|---|---|---|\n", t.Name, t.About)

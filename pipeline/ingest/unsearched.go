@@ -126,7 +126,8 @@ func (a *acrossRows) planMet(t *smallTable, replaces map[string]smallRow) {
 	a.notice(survey.Fault{Place: survey.Place{File: t.name},
 		Problem: fmt.Sprintf("the plan was met in part: of %d planned units %d were searched, %.0f %%; %d of the others were replaced; not searched: %s",
 			planned, searched, 100*float64(searched)/float64(planned), replaced, strings.Join(named, ", ")),
-		Remedy: "a unit that was not searched is no zero and counts in no estimate; where the reason goes with what grows there, as steep or snagged ground may, the estimates are of the ground that could be searched"})
+		Remedy: "a unit that was not searched is no zero and counts in no estimate; where the reason goes with what grows there, as steep or " +
+			"snagged ground may, the estimates are of the ground that could be searched"})
 }
 
 // short cuts a reason to what a list can hold.

@@ -56,7 +56,8 @@ func (r Report) settings() []settingView {
 		}
 	}
 	for _, stratum := range slices.Sorted(maps.Keys(s.SingleUnitStrata)) {
-		list = append(list, settingView{survey.SingleUnitStrata + "." + printable(stratum), printable(s.SingleUnitStrata[stratum]), sentence(survey.AboutSingleUnitStrata)})
+		list = append(list, settingView{survey.SingleUnitStrata + "." + printable(stratum), printable(s.SingleUnitStrata[stratum]),
+			sentence(survey.AboutSingleUnitStrata)})
 	}
 	for _, table := range survey.TableNames() {
 		if files := s.Files[table]; !slices.Equal(files, []string{table + ".csv"}) && len(files) > 0 {

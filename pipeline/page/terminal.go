@@ -93,7 +93,8 @@ func (l *LineRow) write(label string, u Units) string {
 }
 
 func columns(label, estimate, limits, units, finds string) string {
-	return pad(cut(label, nameWidth), nameWidth) + align(estimate, estimateWidth) + align(limits, intervalWidth) + align(units, countWidth) + align(finds, countWidth)
+	return pad(cut(label, nameWidth), nameWidth) + align(estimate, estimateWidth) + align(limits, intervalWidth) + align(units,
+		countWidth) + align(finds, countWidth)
 }
 
 // terminalNotes are the limitations that matter most, each in a line or two, or

@@ -47,7 +47,8 @@ func (d document) lines() []string {
 	return lines
 }
 
-const cautions = "Burned ground is dangerous: trees fall, and ash pits lie under a crust. Permits and closures are for the local authority to say. The program identifies nothing; eat nothing that an experienced local identifier has not confirmed."
+const cautions = "Burned ground is dangerous: trees fall, and ash pits lie under a crust. Permits and closures are for the local authority " +
+	"to say. The program identifies nothing; eat nothing that an experienced local identifier has not confirmed."
 
 // lead says what the plan rests on.
 func (d document) lead() page.Text {
@@ -139,7 +140,8 @@ func (d document) howMany() page.DocumentPart {
 			page.Count(d.tables.Size.Cell(r, "units"), "unit", d.unitName()), d.tables.Size.Cell(r, "hours")))
 	}
 	if plan.Formula > 0 {
-		p.Text = append(p.Text, page.Say("A survey estimates its precision from its own counts. The number of units whose expected coefficient of variation is the wanted one is lower, and only about half of all surveys would report it."))
+		p.Text = append(p.Text, page.Say("A survey estimates its precision from its own counts. The number of units whose expected coefficient of "+
+			"variation is the wanted one is lower, and only about half of all surveys would report it."))
 	}
 	for _, w := range d.tables.Size.Warnings(row) {
 		p.Limitations = append(p.Limitations, page.Limitation{Warning: w, Table: d.tables.Size.Name(), Row: row})
@@ -216,7 +218,8 @@ func (d document) where() page.DocumentPart {
 		},
 	}}
 	p.Figures = []*page.Figure{mapper{d.Input}.mapFigure(d.placed)}
-	p.Text = []page.Text{page.Say("Ground within reach of an edge or a buffer is searched less than the rest, because units are kept whole. Excluded ground is not part of the area in strata.csv, and nothing is estimated for it.")}
+	p.Text = []page.Text{page.Say("Ground within reach of an edge or a buffer is searched less than the rest, because units are kept whole. " +
+		"Excluded ground is not part of the area in strata.csv, and nothing is estimated for it.")}
 	if d.Settings.Plan.Layout != "random" {
 		p.Text = append(p.Text, page.Say("The variance of a simple random sample, which the run computes, is conservative for this layout."))
 	}

@@ -101,7 +101,9 @@ func (d document) power() page.DocumentPart {
 			},
 		})
 	}
-	p.Text = []page.Text{page.Say("Tests are two-sided at the level %v, and those of the report. Two groups on the same units, such as modes or finds near two trees, are assumed to share half of their clumping. Two sets are as many units in another year, or on another burn. The table power has half and twice the units.", page.Bare(d.tables.Power.Cell(0, "level")))}
+	p.Text = []page.Text{page.Say("Tests are two-sided at the level %v, and those of the report. Two groups on the same units, such as modes "+
+		"or finds near two trees, are assumed to share half of their clumping. Two sets are as many units in another year, or on another burn. "+
+		"The table power has half and twice the units.", page.Bare(d.tables.Power.Cell(0, "level")))}
 	return p
 }
 

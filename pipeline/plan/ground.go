@@ -103,7 +103,8 @@ func (d document) richest() (page.DocumentPart, bool) {
 			Of:      t, Head: "Ground in the season of the pilot", Rows: rows, Label: label,
 			Columns: []page.Column{{Head: "Units", Name: "units"}, {Head: "Expected density", Name: "expected_per_ha"},
 				{Head: "Years since fire then", Name: "years_since_fire"}},
-			Below: []page.Text{page.Say("The table pilot_ground has the others. Ground that the pilot did not visit is in none, and a season later the fire is a season older.")},
+			Below: []page.Text{page.Say("The table pilot_ground has the others. Ground that the pilot did not visit is in none, and a season later " +
+				"the fire is a season older.")},
 		}},
 		Text: []page.Text{page.Say("A survey estimates the area from units on all ground. Units on the richest alone say nothing of the rest.")},
 	}, true

@@ -17,7 +17,8 @@ type mapper struct{ Input }
 // mapFigure is the map of the layout.
 func (in mapper) mapFigure(placed []Placed) *page.Figure {
 	return &page.Figure{
-		Name: "layout", Title: page.Say("Planned units"), Caption: page.Say("Filled: units in their order of drawing; hollow: spares. Dark lines: outlines of the strata; grey: roads; dashed: excluded ground."),
+		Name: "layout", Title: page.Say("Planned units"), Caption: page.Say("Filled: units in their order of drawing; hollow: spares. Dark lines: " +
+			"outlines of the strata; grey: roads; dashed: excluded ground."),
 		Alt: page.Say("Map of the planned units within the outlines of the strata."),
 		Form: func(about plots.About) page.Form {
 			m := plots.Map{About: about, Outlines: in.outlines(true), Lines: in.groundLines(), Feet: in.Settings.Units == "us"}

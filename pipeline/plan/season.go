@@ -246,7 +246,8 @@ var calendarTable = result.Declaration[calendarRow]{
 		[]result.Columns[calendarRow]{
 			number("probability", "", "probability that a date lies between its limits", func(r *calendarRow) *column.Float { return &r.Chance }),
 			result.Whole("seasons", "", "past seasons with a curve that the dates rest on", func(r *calendarRow) *column.Int { return &r.Seasons }),
-			number("between_years_days", "days", "standard deviation of the peak between years: assumed with one season, its median otherwise; of degree days as days about the peak", func(r *calendarRow) *column.Float { return &r.BetweenDays }),
+			number("between_years_days", "days", "standard deviation of the peak between years: assumed with one season, its median otherwise; of "+
+				"degree days as days about the peak", func(r *calendarRow) *column.Float { return &r.BetweenDays }),
 			result.Text("clock", "what the curves are forecast on: days or degree days", func(r *calendarRow) *string { return &r.Clock }),
 			result.Day("degree_days_from", "day from which degree days are summed", func(r *calendarRow) *column.Date { return &r.From }),
 			result.Day("readings_to", "last day of this year with temperatures; empty before the first", func(r *calendarRow) *column.Date { return &r.ReadTo }),

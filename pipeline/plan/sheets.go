@@ -186,8 +186,10 @@ func (in sheetWriter) rules() []rule {
 		{"Inside", inside},
 		{"Every visit", visits + " Fill in date, observers and hours."},
 		{"No finds", "Tick “no finds”, and enter the visit in visits.csv all the same: it is a zero. Nothing goes into finds.csv."},
-		{"Mode", fmt.Sprintf("S saprotrophic; H host-associated, within %s of a live host; U undetermined. It is where the find stood, not proof of a root partnership.", in.length(in.Settings.Hosts.DistanceM))},
+		{"Mode", fmt.Sprintf("S saprotrophic; H host-associated, within %s of a live host; U undetermined. It is where the find stood, not proof "+
+			"of a root partnership.", in.length(in.Settings.Hosts.DistanceM))},
 		{"Hollow", "Cut one lengthwise: hollow from tip to base yes, no, or unchecked. A check, not an identification: false morels are poisonous."},
-		{"Safety", "Look up: burned trees fall. Test the ground: ash pits. Eat nothing that an experienced local identifier has not confirmed, and no morel raw. Permits and closures: ask the local authority."},
+		{"Safety", "Look up: burned trees fall. Test the ground: ash pits. Eat nothing that an experienced local identifier has not confirmed, " +
+			"and no morel raw. Permits and closures: ask the local authority."},
 	}
 }

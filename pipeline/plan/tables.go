@@ -36,7 +36,8 @@ var sizeTable = result.Declaration[sizeRow]{
 		result.Text("chosen", "yes for the number that is planned with the basis", func(r *sizeRow) *string { return &r.Chosen }),
 		number("hours", "hours", "field time of one observer", func(r *sizeRow) *column.Float { return &r.Hours }),
 		number("expected_cv", "", "expected coefficient of variation of the density", func(r *sizeRow) *column.Float { return &r.CV }),
-		number("reported_lower", "", "reported CV, or interval width where that is wanted, that a tenth of surveys stay below", func(r *sizeRow) *column.Float { return &r.Low }),
+		number("reported_lower", "", "reported CV, or interval width where that is wanted, that a tenth of surveys stay below",
+			func(r *sizeRow) *column.Float { return &r.Low }),
 		number("reported_median", "", "its median over simulated surveys", func(r *sizeRow) *column.Float { return &r.Median }),
 		number("reported_upper", "", "the one that a tenth of surveys exceed; empty where they can report none", func(r *sizeRow) *column.Float { return &r.High }),
 		number("probability_met", "", "probability that a survey reports no more than is wanted", func(r *sizeRow) *column.Float { return &r.Chance }),
@@ -107,7 +108,8 @@ func (in sizing) allocationRows(n *numbers) []allocationRow {
 		if string(a.Rule) == in.Settings.Plan.Allocation {
 			planned = "yes"
 		}
-		all := allocationRow{Rule: string(a.Rule), Stratum: result.All, Planned: planned, Variance: column.Finite(a.Variance), Hours: column.Finite(a.Cost), Warnings: a.Warnings}
+		all := allocationRow{Rule: string(a.Rule), Stratum: result.All, Planned: planned, Variance: column.Finite(a.Variance),
+			Hours: column.Finite(a.Cost), Warnings: a.Warnings}
 		total, landHa := 0, 0.0
 		for h, s := range in.Strata {
 			total, landHa = total+a.Units[h], landHa+s.AreaHa.Value
@@ -146,8 +148,10 @@ var unitSizeTable = result.Declaration[unitSizeRow]{
 	Columns: []result.Columns[unitSizeRow]{
 		result.Whole("units", "", "units that the field time allows", func(r *unitSizeRow) *column.Int { return &r.Basis.Units }),
 		number("expected_cv", "", "expected coefficient of variation by the basis", func(r *unitSizeRow) *column.Float { return &r.Basis.CV }),
-		number("expected_cv_large_clumps", "", "the same if clumps are larger than units (k does not change with the area)", func(r *unitSizeRow) *column.Float { return &r.Constant.CV }),
-		number("expected_cv_small_clumps", "", "the same if clumps are far smaller than units (k in proportion to the area)", func(r *unitSizeRow) *column.Float { return &r.Independent.CV }),
+		number("expected_cv_large_clumps", "", "the same if clumps are larger than units (k does not change with the area)",
+			func(r *unitSizeRow) *column.Float { return &r.Constant.CV }),
+		number("expected_cv_small_clumps", "", "the same if clumps are far smaller than units (k in proportion to the area)",
+			func(r *unitSizeRow) *column.Float { return &r.Independent.CV }),
 		result.Text("best", "yes for the least expected_cv", func(r *unitSizeRow) *string { return &r.Best }),
 	},
 	Warnings: func(r *unitSizeRow) []stats.Warning { return r.Warnings },
@@ -193,7 +197,8 @@ var looksTable = result.Declaration[lookRow]{
 		number("bias", "", "relative bias of the reported density", func(r *lookRow) *column.Float { return &r.Bias }),
 		number("cv", "", "coefficient of variation of the reported density", func(r *lookRow) *column.Float { return &r.CV }),
 		number("rmse", "", "root mean square error over the true density", func(r *lookRow) *column.Float { return &r.RMSE }),
-		number("variance_from_detection", "", "share of the variance that comes from estimating the detection probability", func(r *lookRow) *column.Float { return &r.FromDetection }),
+		number("variance_from_detection", "", "share of the variance that comes from estimating the detection probability",
+			func(r *lookRow) *column.Float { return &r.FromDetection }),
 		result.Text("best", "yes for the least root mean square error", func(r *lookRow) *string { return &r.Best }),
 	},
 	Warnings: func(r *lookRow) []stats.Warning { return r.Warnings },
@@ -232,7 +237,8 @@ var powerTable = result.Declaration[powerRow]{
 	Name:  "power",
 	About: "the probability that a test detects a ratio of two densities",
 	Key: []result.Columns[powerRow]{
-		result.Text("comparison", "same units: two groups of finds on the same units, as modes or trees; two sets: the same finds on as many other units, as in another year", func(r *powerRow) *string { return &r.Comparison }),
+		result.Text("comparison", "same units: two groups of finds on the same units, as modes or trees; two sets: the same finds on as many "+
+			"other units, as in another year", func(r *powerRow) *string { return &r.Comparison }),
 		result.Text("test", "test of equal densities", func(r *powerRow) *string { return &r.Test }),
 		result.Whole("units", "", "units of the survey; of each set where there are two", func(r *powerRow) *column.Int { return &r.Units }),
 		number("ratio", "", "ratio of the two densities", func(r *powerRow) *column.Float { return &r.Ratio }),
@@ -305,8 +311,9 @@ func (in Input) layoutRows(placed []Placed) []strataRow {
 	var rows []strataRow
 	for _, p := range placed {
 		rows = append(rows, strataRow{
-			Stratum: p.Stratum.Stratum.Stratum, AreaHa: column.Finite((p.Stratum.AreaM2 - p.Stratum.ExcludedM2) / 1e4), ExcludedHa: column.Finite(p.Stratum.ExcludedM2 / 1e4),
-			FrameHa: column.Finite(p.FrameHa), Layout: in.Settings.Plan.Layout, Units: column.Count(len(p.Units)), Spares: column.Count(len(p.Spares)),
+			Stratum: p.Stratum.Stratum.Stratum, AreaHa: column.Finite((p.Stratum.AreaM2 - p.Stratum.ExcludedM2) / 1e4),
+			ExcludedHa: column.Finite(p.Stratum.ExcludedM2 / 1e4),
+			FrameHa:    column.Finite(p.FrameHa), Layout: in.Settings.Plan.Layout, Units: column.Count(len(p.Units)), Spares: column.Count(len(p.Spares)),
 			Spacing: column.Float{Value: p.Spacing, Known: p.Spacing > 0}, Warnings: p.Warnings,
 		})
 	}

@@ -51,9 +51,11 @@ var Plots = column.Table[Plot]{
 			At: func(r *Plot) any { return &r.AreaM2 }},
 		{Field: slopeField, At: func(r *Plot) any { return &r.SlopePercent }},
 		{Field: laidField, At: func(r *Plot) any { return &r.Laid }},
-		{Field: column.Field{Name: "added", Form: column.Truth, About: "in a stratum of adaptive cluster plots: no for a plot that was drawn at random, yes for one that was added beside a plot that met the threshold; empty elsewhere"},
+		{Field: column.Field{Name: "added", Form: column.Truth, About: "in a stratum of adaptive cluster plots: no for a plot that was drawn at " +
+			"random, yes for one that was added beside a plot that met the threshold; empty elsewhere"},
 			At: func(r *Plot) any { return &r.Added }},
-		{Field: column.Field{Name: "network", Form: column.ID, About: "name of the connected set of plots that met the threshold, also where it is one plot; empty for a plot that did not meet it"},
+		{Field: column.Field{Name: "network", Form: column.ID, About: "name of the connected set of plots that met the threshold, also where it " +
+			"is one plot; empty for a plot that did not meet it"},
 			At: func(r *Plot) any { return &r.Network }},
 	}, ground(func(r *Plot) *Ground { return &r.Ground })...),
 }
@@ -69,11 +71,13 @@ var Transects = column.Table[Transect]{
 			At: func(r *Transect) any { return &r.Stratum }},
 		{Field: column.Field{Name: "site", Form: column.ID, About: "the group of neighbouring units it belongs to; units of a site are not independent"},
 			At: func(r *Transect) any { return &r.Site }},
-		{Field: column.Field{Name: "kind", Form: column.Choice, Words: kinds, Required: true, About: "strip: all finds within the half-width are counted; line: distances are measured"},
+		{Field: column.Field{Name: "kind", Form: column.Choice, Words: kinds, Required: true, About: "strip: all finds within the half-width are " +
+			"counted; line: distances are measured"},
 			At: func(r *Transect) any { return &r.Kind }},
 		{Field: column.Field{Name: "length_m", Unit: "m", Form: column.Number, Required: true, Bounds: transectM, About: "length of the transect"},
 			At: func(r *Transect) any { return &r.LengthM }},
-		{Field: column.Field{Name: "half_width_m", Unit: "m", Form: column.Number, Bounds: sightM, About: "greatest distance searched on one side; required for a strip"},
+		{Field: column.Field{Name: "half_width_m", Unit: "m", Form: column.Number, Bounds: sightM, About: "greatest distance searched on one " +
+			"side; required for a strip"},
 			At: func(r *Transect) any { return &r.HalfWidthM }},
 		{Field: column.Field{Name: "sides", Form: column.Whole, Default: "2", Bounds: column.Bounds{Set: true, Min: 1, Max: 2}, About: "sides searched, 1 or 2"},
 			At: func(r *Transect) any { return &r.Sides }},
@@ -88,7 +92,8 @@ var Transects = column.Table[Transect]{
 
 var (
 	slopeField = column.Field{Name: "slope_percent", Unit: "percent", Form: column.Number, Bounds: slopes, About: "slope of the ground, rise over run"}
-	laidField  = column.Field{Name: "laid", Form: column.Choice, Words: lays, Default: Horizontal, About: "whether lengths were taped level (horizontal) or along the ground (slope)"}
+	laidField  = column.Field{Name: "laid", Form: column.Choice, Words: lays, Default: Horizontal, About: "whether lengths were taped level " +
+		"(horizontal) or along the ground (slope)"}
 )
 
 // ground declares the columns of where a unit lies, which plots and transects share.

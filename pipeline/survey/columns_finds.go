@@ -18,7 +18,8 @@ var Visits = column.Table[Visit]{
 			At: func(r *Visit) any { return &r.Observers }},
 		{Field: column.Field{Name: "hours", Unit: "h", Form: column.Number, Bounds: searchH, About: "hours of search"},
 			At: func(r *Visit) any { return &r.Hours }},
-		{Field: column.Field{Name: "ground_cover_percent", Unit: "percent", Form: column.Number, Bounds: percent, About: "share of the ground hidden under litter and low plants, which keep finds from being seen"},
+		{Field: column.Field{Name: "ground_cover_percent", Unit: "percent", Form: column.Number, Bounds: percent,
+			About: "share of the ground hidden under litter and low plants, which keep finds from being seen"},
 			At: func(r *Visit) any { return &r.GroundCoverPercent }},
 	},
 }
@@ -37,7 +38,8 @@ var Finds = column.Table[Find]{
 			At: func(r *Find) any { return &r.Taxon }},
 		{Field: column.Field{Name: "count", Unit: "fruit bodies", Form: column.Whole, Default: "1", Bounds: counted, About: "fruit bodies in the row"},
 			At: func(r *Find) any { return &r.Count }},
-		{Field: column.Field{Name: "mode", Form: column.Choice, Words: modes, Default: Undetermined, About: "the crew's call: where the find stood, not proof of a root partnership"},
+		{Field: column.Field{Name: "mode", Form: column.Choice, Words: modes, Default: Undetermined, About: "the crew's call: where the find " +
+			"stood, not proof of a root partnership"},
 			At: func(r *Find) any { return &r.Mode }},
 		{Field: column.Field{Name: "tree", Form: column.ID, About: "species of the nearest tree"},
 			At: func(r *Find) any { return &r.Tree }},
@@ -51,7 +53,8 @@ var Finds = column.Table[Find]{
 			At: func(r *Find) any { return &r.SeenBy }},
 		{Field: column.Field{Name: "mass_g", Unit: "g", Form: column.Number, Bounds: massG, About: "fresh mass of the whole row"},
 			At: func(r *Find) any { return &r.MassG }},
-		{Field: column.Field{Name: "hollow", Form: column.Choice, Words: hollow, About: "whether a lengthwise cut showed it hollow from tip to base: yes, no or unchecked"},
+		{Field: column.Field{Name: "hollow", Form: column.Choice, Words: hollow, About: "whether a lengthwise cut showed it hollow from tip to " +
+			"base: yes, no or unchecked"},
 			At: func(r *Find) any { return &r.Hollow }},
 		{Field: column.Field{Name: "harvested", Form: column.Truth, About: "whether it was taken"},
 			At: func(r *Find) any { return &r.Harvested }},
@@ -59,7 +62,8 @@ var Finds = column.Table[Find]{
 			At: func(r *Find) any { return &r.XM }},
 		{Field: column.Field{Name: "y_m", Unit: "m", Form: column.Number, Bounds: positionM, About: "position within the unit, along"},
 			At: func(r *Find) any { return &r.YM }},
-		{Field: column.Field{Name: "ground_cover_percent", Unit: "percent", Form: column.Number, Bounds: percent, About: "share of the ground hidden where it stood; empty = that of its visit"},
+		{Field: column.Field{Name: "ground_cover_percent", Unit: "percent", Form: column.Number, Bounds: percent,
+			About: "share of the ground hidden where it stood; empty = that of its visit"},
 			At: func(r *Find) any { return &r.GroundCoverPercent }},
 	},
 }

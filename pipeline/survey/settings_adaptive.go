@@ -17,7 +17,8 @@ var Estimators = []string{HorvitzThompson, HansenHurwitz}
 
 // adaptiveKeys are the settings of [adaptive].
 var adaptiveKeys = []Key{
-	{Table: "adaptive", Name: "threshold", About: "fruit bodies of the target taxa, in a plot on the first day it was searched, from which the plots beside it were added; 0 = not said, and networks are not held to it", Bounds: thresholds,
+	{Table: "adaptive", Name: "threshold", About: "fruit bodies of the target taxa, in a plot on the first day it was searched, from which the " +
+		"plots beside it were added; 0 = not said, and networks are not held to it", Bounds: thresholds,
 		At: func(s *Settings) any { return &s.Adaptive.Threshold }},
 	{Table: "adaptive", Name: "estimator", About: "which density of adaptive cluster plots is reported; results/adaptive has both", Words: Estimators,
 		At: func(s *Settings) any { return &s.Adaptive.Estimator }},

@@ -64,11 +64,13 @@ var (
 
 // checkKeys are the settings of [Check].
 var checkKeys = []Key{
-	{Table: "check", Name: "questions", About: "what is done with values that are likely not what the crew meant: told; faults: the survey is not estimated while one is open; off: none is asked", Words: questionUses,
+	{Table: "check", Name: "questions", About: "what is done with values that are likely not what the crew meant: told; faults: the survey is " +
+		"not estimated while one is open; off: none is asked", Words: questionUses,
 		At: func(s *Settings) any { return &s.Check.Questions }},
 	{Table: "check", Name: "quiet", About: "kinds of questions that are not asked; a single answered question belongs into accepted.csv", Words: QuestionKinds,
 		At: func(s *Settings) any { return &s.Check.Quiet }},
-	{Table: "check", Name: "body_mass_g", About: "fresh mass of one fruit body that is not asked about (common practice, no source; morels weigh some 5 to 100 g)", Bounds: ranges,
+	{Table: "check", Name: "body_mass_g", About: "fresh mass of one fruit body that is not asked about (common practice, no source; morels " +
+		"weigh some 5 to 100 g)", Bounds: ranges,
 		At: func(s *Settings) any { return &s.Check.BodyMassG }},
 	{Table: "check", Name: "row_count", About: "fruit bodies of one row that are not asked about (common practice, no source: a row is one tight group)", Bounds: ranges,
 		At: func(s *Settings) any { return &s.Check.RowCount }},
@@ -78,7 +80,8 @@ var checkKeys = []Key{
 		At: func(s *Settings) any { return &s.Check.SlopePercent }},
 	{Table: "check", Name: "tree_distance_m", About: "distance to the nearest tree that is not asked about (common practice, no source)", Bounds: ranges,
 		At: func(s *Settings) any { return &s.Check.TreeDistanceM }},
-	{Table: "check", Name: "stem_basal_area_m2", About: "mean basal area of one stem that is not asked about: from 5 mm to 2.5 m thick (common practice, no source)", Bounds: ranges,
+	{Table: "check", Name: "stem_basal_area_m2", About: "mean basal area of one stem that is not asked about: from 5 mm to 2.5 m thick (common " +
+		"practice, no source)", Bounds: ranges,
 		At: func(s *Settings) any { return &s.Check.StemBasalAreaM2 }},
 	{Table: "check", Name: "visit_hours", About: "hours of one search of one unit that are not asked about (common practice, no source)", Bounds: ranges,
 		At: func(s *Settings) any { return &s.Check.VisitHours }},
@@ -88,12 +91,15 @@ var checkKeys = []Key{
 		At: func(s *Settings) any { return &s.Check.YearsSinceFire }},
 	{Table: "check", Name: "apart_km", About: "farthest that a unit lies from the middle of the others, in km (common practice, no source)", Bounds: ranges,
 		At: func(s *Settings) any { return &s.Check.ApartKm }},
-	{Table: "check", Name: "times", About: "how many times the 95th percentile of its column a value may be, or how many times less than the 5th (common practice, no source: of log-normal values with a CV of 0.5 fewer than one in a million lie beyond)", Bounds: multiples,
+	{Table: "check", Name: "times", About: "how many times the 95th percentile of its column a value may be, or how many times less than the " +
+		"5th (common practice, no source: of log-normal values with a CV of 0.5 fewer than one in a million lie beyond)", Bounds: multiples,
 		At: func(s *Settings) any { return &s.Check.Times }},
-	{Table: "check", Name: "track_m", About: "how far a plot or the start of a transect may lie from its waypoint or track in a .gpx file, in m, beside the rounding of its coordinates (common practice, no source: GPS under trees)", Bounds: distanceM,
+	{Table: "check", Name: "track_m", About: "how far a plot or the start of a transect may lie from its waypoint or track in a .gpx file, in " +
+		"m, beside the rounding of its coordinates (common practice, no source: GPS under trees)", Bounds: distanceM,
 		At: func(s *Settings) any { return &s.Check.TrackM }},
 	{Table: "check", Name: "track_bearing_deg", About: "how much a transect's bearing may differ from its track (common practice, no source)", Bounds: compass,
 		At: func(s *Settings) any { return &s.Check.TrackBearingDeg }},
-	{Table: "check", Name: "track_length_share", About: "how much a transect's horizontal length may differ from its track, as a share of it (common practice, no source)", Bounds: column.Bounds{Set: true, Min: 0.01, Max: 1},
+	{Table: "check", Name: "track_length_share", About: "how much a transect's horizontal length may differ from its track, as a share of it " +
+		"(common practice, no source)", Bounds: column.Bounds{Set: true, Min: 0.01, Max: 1},
 		At: func(s *Settings) any { return &s.Check.TrackLengthShare }},
 }

@@ -43,11 +43,13 @@ func defaultModel() Model {
 
 // modelKeys are the keys of [model].
 var modelKeys = []Key{
-	{Table: "model", Name: "terms", About: "what densities may depend on in the model of counts; a:b is what two have together beyond each; terms that the finds cannot carry are left out and named", Words: ModelTerms,
+	{Table: "model", Name: "terms", About: "what densities may depend on in the model of counts; a:b is what two have together beyond each; " +
+		"terms that the finds cannot carry are left out and named", Words: ModelTerms,
 		At: func(s *Settings) any { return &s.Model.Terms }},
 	{Table: "model", Name: "comparisons", About: "which densities of the model are compared", Words: ModelComparisons,
 		At: func(s *Settings) any { return &s.Model.Comparisons }},
-	{Table: "model", Name: "covariance", About: "what limits rest on: CR2 and CR1 allow for what units of a site share, CR2 for few sites too, and p is by the signs of sites; model takes every count for independent, and p is Wald's", Words: Covariances,
+	{Table: "model", Name: "covariance", About: "what limits rest on: CR2 and CR1 allow for what units of a site share, CR2 for few sites too, " +
+		"and p is by the signs of sites; model takes every count for independent, and p is Wald's", Words: Covariances,
 		At: func(s *Settings) any { return &s.Model.Covariance }},
 	{Table: "model", Name: "replicates", About: "signs of sites drawn for a p-value where there are too many to go through",
 		Bounds: column.Bounds{Set: true, Min: 199, Max: 1e5},

@@ -84,7 +84,8 @@ var planKeys = []Key{
 		At: func(s *Settings) any { return &s.Plan.WidthM }},
 	{Table: "plan", Name: "half_width_m", About: "greatest distance searched on one side of a strip, or that a line is expected to reach", Bounds: sightM,
 		At: func(s *Settings) any { return &s.Plan.HalfWidthM }},
-	{Table: "plan", Name: "bearing_deg", About: "bearing of rectangular plots and of transects, clockwise from true north; at right angles to the contours where density may change with elevation", Bounds: compass,
+	{Table: "plan", Name: "bearing_deg", About: "bearing of rectangular plots and of transects, clockwise from true north; at right angles to " +
+		"the contours where density may change with elevation", Bounds: compass,
 		At: func(s *Settings) any { return &s.Plan.BearingDeg }},
 	{Table: "plan", Name: "layout", About: "how units are placed: random, on a systematic grid with a random start, or spatially balanced", Words: Layouts,
 		At: func(s *Settings) any { return &s.Plan.Layout }},
@@ -95,7 +96,8 @@ var planKeys = []Key{
 		At:     func(s *Settings) any { return &s.Plan.Spares }},
 	{Table: "plan", Name: "least", About: "least number of units in each stratum; a variance needs two", Bounds: column.Bounds{Set: true, Min: 2, Max: 1000},
 		At: func(s *Settings) any { return &s.Plan.Least }},
-	{Table: "plan", Name: "allocation", About: "how units are divided among strata: in proportion to area, to area and standard deviation (Neyman), or to these and the root of the cost", Words: Allocations,
+	{Table: "plan", Name: "allocation", About: "how units are divided among strata: in proportion to area, to area and standard deviation " +
+		"(Neyman), or to these and the root of the cost", Words: Allocations,
 		At: func(s *Settings) any { return &s.Plan.Allocation }},
 	{Table: "plan", Name: "cv", About: "wanted coefficient of variation of the density of the survey area", Bounds: column.Bounds{Set: true, Min: 0.01, Max: 2},
 		At: func(s *Settings) any { return &s.Plan.CV }},
@@ -123,7 +125,8 @@ var planKeys = []Key{
 		At: func(s *Settings) any { return &s.Plan.RoadsM }},
 	{Table: "plan", Name: "ratio", About: "ratio of two densities for which the power is computed", Bounds: column.Bounds{Set: true, Min: 1.05, Max: 100},
 		At: func(s *Settings) any { return &s.Plan.Ratio }},
-	{Table: "plan", Name: "detection", About: "probability that one observer finds what is there, for what a second one would gain (0.85: common practice, no source)", Bounds: column.Bounds{Set: true, Min: 0.05, Max: 1},
+	{Table: "plan", Name: "detection", About: "probability that one observer finds what is there, for what a second one would gain (0.85: " +
+		"common practice, no source)", Bounds: column.Bounds{Set: true, Min: 0.05, Max: 1},
 		At: func(s *Settings) any { return &s.Plan.Detection }},
 	{Table: "plan", Name: "seen_share", About: "share of the flush that the visits are to see", Bounds: column.Bounds{Set: true, Min: 0.1, Max: 0.99},
 		At: func(s *Settings) any { return &s.Plan.SeenShare }},

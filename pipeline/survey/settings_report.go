@@ -40,10 +40,15 @@ func defaultReport() Report { return Report{Basis: LastLink, Method: MostArea, P
 
 // reportKeys are the settings of [Report].
 var reportKeys = []Key{
-	{Table: "report", Name: "basis", About: "density that crop and harvest stand on: as counted; detected: corrected for imperfect detection; season: for the part of the season that nobody saw as well; last: the last of these that the survey can tell, as where it cannot tell the one asked for", Words: Bases,
+	{Table: "report", Name: "basis", About: "density that crop and harvest stand on: as counted; detected: corrected for imperfect detection; " +
+		"season: for the part of the season that nobody saw as well; last: the last of these that the survey can tell, as where it cannot tell " +
+		"the one asked for", Words: Bases,
 		At: func(s *Settings) any { return &s.Report.Basis }},
-	{Table: "report", Name: "method", About: "which method gives the density where several sampled the same strata and may differ (p under 0.2); most-area: the one that sampled the largest area", Words: ReportMethods,
+	{Table: "report", Name: "method", About: "which method gives the density where several sampled the same strata and may differ (p under " +
+		"0.2); most-area: the one that sampled the largest area", Words: ReportMethods,
 		At: func(s *Settings) any { return &s.Report.Method }},
-	{Table: "report", Name: "positions", About: "positions of units in the report, in result tables and in exports: exact; generalized to the centre of a grid cell (dataset.blur_m); or withheld, with elevation and aspect; archive, run.json and set-aside.csv keep what was recorded", Words: Disclosures,
-		At: func(s *Settings) any { return &s.Report.Positions }},
+	{Table: "report", Name: "positions", About: "positions of units in the report, in result tables and in exports: exact; generalized to the " +
+		"centre of a grid cell (dataset.blur_m); or withheld, with elevation and aspect; archive, run.json and set-aside.csv keep what was recorded",
+		Words: Disclosures,
+		At:    func(s *Settings) any { return &s.Report.Positions }},
 }

@@ -8,7 +8,9 @@ import "fmt"
 const SingleUnitStrata = "single_unit_strata"
 
 // AboutSingleUnitStrata says what the table sets.
-const AboutSingleUnitStrata = "a stratum in which a single unit, or a single site, was searched has no variance of its own: it is estimated together with the stratum that stands here beside it, or else with the one nearest in density. Name the pairs before the season: those that the counts pick may have too small a variance"
+const AboutSingleUnitStrata = "a stratum in which a single unit, or a single site, was searched has no variance of its own: it is estimated " +
+	"together with the stratum that stands here beside it, or else with the one nearest in density. Name the pairs before the season: those " +
+	"that the counts pick may have too small a variance"
 
 // strataMisfits hold the names of [single_unit_strata] to what a survey can have;
 // which of them are strata is another question.

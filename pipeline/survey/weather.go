@@ -20,7 +20,8 @@ var Weather = column.Table[Reading]{
 		{Field: column.Field{Name: "temperature_c", Unit: "°C", Form: column.Number, Required: true, Bounds: celsius,
 			About: "mean temperature of the day, of the soil or of the air, the same throughout"},
 			At: func(r *Reading) any { return &r.TemperatureC }},
-		{Field: column.Field{Name: "station", Form: column.ID, About: "where it was read; the name of a stratum or site for its units, any other or none for the units without a station of their own"},
+		{Field: column.Field{Name: "station", Form: column.ID, About: "where it was read; the name of a stratum or site for its units, any other " +
+			"or none for the units without a station of their own"},
 			At: func(r *Reading) any { return &r.Station }},
 	},
 }

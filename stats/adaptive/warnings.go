@@ -8,12 +8,16 @@ import (
 
 // What a sample can give reason to doubt.
 var (
-	noneDrawn  = stats.NoUnits.With("no plot that was drawn at random was searched here, so there is no density")
-	noFinds    = stats.NoFinds.With("nothing was found; the upper limit is the exact Poisson one of the drawn plots, which is too low for a fungus that grows in clumps, and there is no standard error")
-	wholeLand  = stats.AllSearched.With("every plot of the stratum was drawn: the density is a count, not an estimate, and its limits equal it")
-	noSpread   = stats.NoVariance.With("the drawn plots give no information on the variance between networks, as where all of them hit one, so there is neither standard error nor interval")
-	upperOpen  = stats.UpperOpen.With("so few networks with finds set no upper limit that says anything: it would be over a hundred times the figure, and is not given")
-	belowZero  = VarianceBelow0.With("the estimated variance came out below 0, as Horvitz and Thompson's may, so there is neither standard error nor interval; ask for hansen-hurwitz")
+	noneDrawn = stats.NoUnits.With("no plot that was drawn at random was searched here, so there is no density")
+	noFinds   = stats.NoFinds.With("nothing was found; the upper limit is the exact Poisson one of the drawn plots, which is too low for a " +
+		"fungus that grows in clumps, and there is no standard error")
+	wholeLand = stats.AllSearched.With("every plot of the stratum was drawn: the density is a count, not an estimate, and its limits equal it")
+	noSpread  = stats.NoVariance.With("the drawn plots give no information on the variance between networks, as where all of them hit one, so " +
+		"there is neither standard error nor interval")
+	upperOpen = stats.UpperOpen.With("so few networks with finds set no upper limit that says anything: it would be over a hundred times the " +
+		"figure, and is not given")
+	belowZero = VarianceBelow0.With("the estimated variance came out below 0, as Horvitz and Thompson's may, so there is neither standard " +
+		"error nor interval; ask for hansen-hurwitz")
 	nothingMet = NoNetworks.With("no drawn plot met the threshold, so no plot was added by rule and the figure is that of the drawn plots")
 )
 
@@ -48,9 +52,11 @@ func (f figure) doubts() []stats.Warning {
 	}
 	switch n := holding(f.hit); {
 	case n < fewHolding:
-		w = append(w, stats.FewWithFinds.With("only %s with finds came into the draw; under %d the interval does not have its nominal coverage", networksInWords(n), fewHolding))
+		w = append(w, stats.FewWithFinds.With("only %s with finds came into the draw; under %d the interval does not have its nominal coverage",
+			networksInWords(n), fewHolding))
 	case n < safeUnder && f.drawn >= fewDrawn && f.Variance > 0:
-		w = append(w, stats.Conservative.With("the interval is conservative: in simulations with %d to %d networks with finds its coverage exceeded the nominal level, up to 99 %%", fewHolding, safeUnder-1))
+		w = append(w, stats.Conservative.With("the interval is conservative: in simulations with %d to %d networks with finds its coverage "+
+			"exceeded the nominal level, up to 99 %%", fewHolding, safeUnder-1))
 	}
 	return w
 }

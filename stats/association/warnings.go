@@ -32,17 +32,21 @@ const (
 )
 
 var (
-	noFinds        = stats.NoFinds.With("no find has a tree and a distance to it, so there is nothing to hold against the ground")
-	noPoints       = NoPoints.With("no reference point has a tree and a distance to it, so what the ground offers is not known")
-	apartUnits     = noSharedUnits.With("no unit has both finds and reference points, so finds have no reference points of their own to be compared with")
-	noHost         = noLiveHost.With("no find and no reference point has a live host for its tree, so there is nothing to be near to")
-	noPointWithin  = noPointsWithin.With("no reference point lies so near to a live host, so there is no ratio; more points, or a greater distance, give one")
-	noFindWithin   = noFindsWithin.With("no find stands so near to a live host: the ratio is 0, and nothing is known of its spread")
-	noSpread       = stats.NoVariance.With("the units or sites agree more closely than chance would have them, or are one, so their spread is not believed and there are no limits")
-	tooWide        = stats.TooWide.With("the limits lie more than a factor of %d from the ratio: so few units or sites say nothing of it, and no limits are given", widest)
-	oneSite        = stats.OneCluster.With("no stratum has two independent units or sites, so nothing is known of the spread and there is no interval")
-	noMedian       = medianMissing.With("fewer than half of the finds, or of the points, are known to have a live host as near as was looked, so a median cannot be had")
-	unsteadyMedian = medianUnstable.With("in bootstrap samples of sites a median often cannot be computed, or never moves, so limits of the difference are not to be trusted, and may be missing")
+	noFinds       = stats.NoFinds.With("no find has a tree and a distance to it, so there is nothing to hold against the ground")
+	noPoints      = NoPoints.With("no reference point has a tree and a distance to it, so what the ground offers is not known")
+	apartUnits    = noSharedUnits.With("no unit has both finds and reference points, so finds have no reference points of their own to be compared with")
+	noHost        = noLiveHost.With("no find and no reference point has a live host for its tree, so there is nothing to be near to")
+	noPointWithin = noPointsWithin.With("no reference point lies so near to a live host, so there is no ratio; more points, or a greater distance, give one")
+	noFindWithin  = noFindsWithin.With("no find stands so near to a live host: the ratio is 0, and nothing is known of its spread")
+	noSpread      = stats.NoVariance.With("the units or sites agree more closely than chance would have them, or are one, so their spread is " +
+		"not believed and there are no limits")
+	tooWide = stats.TooWide.With("the limits lie more than a factor of %d from the ratio: so few units or sites say nothing of it, and "+
+		"no limits are given", widest)
+	oneSite  = stats.OneCluster.With("no stratum has two independent units or sites, so nothing is known of the spread and there is no interval")
+	noMedian = medianMissing.With("fewer than half of the finds, or of the points, are known to have a live host as near as was looked, " +
+		"so a median cannot be had")
+	unsteadyMedian = medianUnstable.With("in bootstrap samples of sites a median often cannot be computed, or never moves, so limits of the " +
+		"difference are not to be trusted, and may be missing")
 )
 
 func (w work) impossible(s Survey) *stats.Warning {
@@ -83,7 +87,8 @@ func (n Nearness) without(reason stats.Warning, distances []float64, confidence 
 func (w work) doubts() []stats.Warning {
 	all := slices.Clone(w.layout.Warnings())
 	if m := w.layout.Clusters(); m < fewClusters {
-		all = append(all, stats.FewClusters.With("%d independent units or sites with finds and points: with under %d the limits may not have their nominal coverage", m, fewClusters))
+		all = append(all, stats.FewClusters.With("%d independent units or sites with finds and points: with under %d the limits may not have "+
+			"their nominal coverage", m, fewClusters))
 	}
 	if w.findsLeft > 0 {
 		all = append(all, findsWithoutPoints.With("%d finds lie in units without a reference point and are left out", w.findsLeft))

@@ -362,7 +362,8 @@ func (s sums) ratio(confidence float64) (stats.Estimate, float64) {
 	p := 2 * t.CDF(-math.Abs(math.Log(value))/math.Sqrt(v))
 	if math.IsInf(e.Upper, 0) || e.Upper > widest*value {
 		e.Interval = stats.NoInterval(confidence)
-		e.Warnings = []stats.Warning{stats.TooWide.With("the limits lie more than a factor of %d from the ratio: so few units or sites say nothing of it, and no limits are given", widest)}
+		e.Warnings = []stats.Warning{stats.TooWide.With("the limits lie more than a factor of %d from the ratio: so few units or sites say "+
+			"nothing of it, and no limits are given", widest)}
 	}
 	return e, p
 }

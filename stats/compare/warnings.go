@@ -28,9 +28,11 @@ var (
 	noFirstFinds  = stats.NoFirstFinds.With("nothing was found of the first group: the ratio is 0, and its upper limit is the exact binomial one, " + tooNarrow + byModel)
 	noSecondFinds = stats.NoSecondFinds.With("nothing was found of the second group: the ratio has no value, and its lower limit is the exact binomial one, " + tooNarrow + byModel)
 	oneCluster    = stats.OneCluster.With("no stratum has two independent units or sites, so nothing is known of the spread and there is no interval")
-	evenSpread    = stats.NoVariance.With("the units or sites agree more closely than chance would have them, so their spread is not believed, and the limits are the exact binomial ones, " + tooNarrow)
-	tooWide       = stats.TooWide.With("the limits lie more than a factor of %d from the ratio: so few units or sites say nothing of it, and no limits are given", widest)
-	oneUnit       = stats.FindsInOneUnit.With("all finds lie in one unit: another draw might have missed them all")
+	evenSpread    = stats.NoVariance.With("the units or sites agree more closely than chance would have them, so their spread is not believed, " +
+		"and the limits are the exact binomial ones, " + tooNarrow)
+	tooWide = stats.TooWide.With("the limits lie more than a factor of %d from the ratio: so few units or sites say nothing of it, and "+
+		"no limits are given", widest)
+	oneUnit = stats.FindsInOneUnit.With("all finds lie in one unit: another draw might have missed them all")
 )
 
 // shareTexts put those reasons that speak of a ratio into the words of a share.
@@ -38,7 +40,8 @@ var shareTexts = map[string]string{
 	noFinds.Code:       "nothing was found, so there is no share",
 	noFirstFinds.Code:  "none of the finds is of this group: the upper limit of its share is the exact binomial one, " + tooNarrow,
 	noSecondFinds.Code: "all finds are of this group: the lower limit of its share is the exact binomial one, " + tooNarrow,
-	evenSpread.Code:    "the units or sites agree more closely than chance would have them, so their spread is not believed, and the limits are the exact binomial ones, " + tooNarrow,
+	evenSpread.Code: "the units or sites agree more closely than chance would have them, so their spread is not believed, and the limits " +
+		"are the exact binomial ones, " + tooNarrow,
 }
 
 func ofShare(w stats.Warning) stats.Warning {

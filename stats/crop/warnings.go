@@ -39,9 +39,11 @@ func allAlike() stats.Warning {
 func fewWarnings(sites int, weighed float64) []stats.Warning {
 	switch {
 	case sites == 1:
-		return []stats.Warning{weighedInPlace.With("fruit bodies were weighed in one unit or site alone, which gives no information on the others, so the mass has no interval")}
+		return []stats.Warning{weighedInPlace.With("fruit bodies were weighed in one unit or site alone, which gives no information on the " +
+			"others, so the mass has no interval")}
 	case sites < fewSites || weighed < fewWeighed:
-		return []stats.Warning{FewWeighed.With("%.0f fruit bodies in %d units or sites were weighed, which is few; under %d in %d the interval may not have its nominal coverage", weighed, sites, fewWeighed, fewSites)}
+		return []stats.Warning{FewWeighed.With("%.0f fruit bodies in %d units or sites were weighed, which is few; under %d in %d the interval "+
+			"may not have its nominal coverage", weighed, sites, fewWeighed, fewSites)}
 	}
 	return nil
 }

@@ -77,6 +77,8 @@ func (j *joint) expected() []stats.Warning {
 	if at < 0 || !Expectations[at].Told() {
 		return nil
 	}
-	return []stats.Warning{BelowNominal.With("in simulated surveys with as many units and as strong a clumping, 95 %% intervals covered the true density in %.0f %%, "+
-		"and in %.0f %% of those on the least favourable ground, where a few rich patches are easily missed", 100*Expectations[at].Overall, 100*Expectations[at].Coverage)}
+	return []stats.Warning{BelowNominal.With("in simulated surveys with as many units and as strong a clumping, 95 %% intervals covered the "+
+		"true density in %.0f %%, "+
+		"and in %.0f %% of those on the least favourable ground, where a few rich patches are easily missed", 100*Expectations[at].Overall,
+		100*Expectations[at].Coverage)}
 }

@@ -12,7 +12,8 @@ import (
 func (j *joint) shape() []stats.Warning {
 	var w []stats.Warning
 	if share := total(j.lognormal); share > dominant {
-		w = append(w, HeavyTail.With("a few units hold more of the finds than clumped counts give them, the fullest %.0f %%; the upper limit allows for more than was seen, and may still be too low", 100*j.fullest()))
+		w = append(w, HeavyTail.With("a few units hold more of the finds than clumped counts give them, the fullest %.0f %%; the upper limit "+
+			"allows for more than was seen, and may still be too low", 100*j.fullest()))
 	}
 	empty := total(j.inflated)
 	if empty > dominant {

@@ -6,17 +6,23 @@ import (
 
 // What a sample can give reason to doubt.
 var (
-	noUnits          = stats.NoUnits.With("no unit was searched here, so there is no density")
-	noFinds          = stats.NoFinds.With("nothing was found; the upper limit is the exact Poisson one, which is too low for a fungus that grows in clumps, and there is no standard error")
-	noSpread         = stats.NoVariance.With("all units have the same density, which gives no information on the variance between them; standard error and limits are those of a Poisson count")
-	noFindsAveraged  = stats.NoFinds.With("nothing was found; the upper limit is what clumped counts in so few units leave possible, and there is no standard error")
-	noFindsJoint     = stats.NoFinds.With("nothing was found here; the upper limit is what counts that clump as in the other strata leave possible, and there is no standard error")
-	noSpreadAveraged = stats.NoVariance.With("all units have the same density, which tells little of the spread between them; the standard error is that of a Poisson count")
-	layoutNoSpread   = LayoutNoSpread.With("neighbours in the layout have the same density, so the variance is that of a random layout")
-	wholeLand        = stats.AllSearched.With("the whole land was searched: the density is a count, not an estimate, and its limits equal it")
-	overLand         = SearchedOverLand.With("more area was searched than the stratum has; check both areas; no finite population factor was used")
-	noLimits         = NoLimits.With("the method finds no limit for so few and so clumped finds, so there is no interval")
-	upperOpen        = stats.UpperOpen.With("so few and so clumped finds set no upper limit that says anything: it would be over a hundred times the figure, and is not given")
+	noUnits = stats.NoUnits.With("no unit was searched here, so there is no density")
+	noFinds = stats.NoFinds.With("nothing was found; the upper limit is the exact Poisson one, which is too low for a fungus that " +
+		"grows in clumps, and there is no standard error")
+	noSpread = stats.NoVariance.With("all units have the same density, which gives no information on the variance between them; " +
+		"standard error and limits are those of a Poisson count")
+	noFindsAveraged = stats.NoFinds.With("nothing was found; the upper limit is what clumped counts in so few units leave possible, and there " +
+		"is no standard error")
+	noFindsJoint = stats.NoFinds.With("nothing was found here; the upper limit is what counts that clump as in the other strata leave " +
+		"possible, and there is no standard error")
+	noSpreadAveraged = stats.NoVariance.With("all units have the same density, which tells little of the spread between them; the standard " +
+		"error is that of a Poisson count")
+	layoutNoSpread = LayoutNoSpread.With("neighbours in the layout have the same density, so the variance is that of a random layout")
+	wholeLand      = stats.AllSearched.With("the whole land was searched: the density is a count, not an estimate, and its limits equal it")
+	overLand       = SearchedOverLand.With("more area was searched than the stratum has; check both areas; no finite population factor was used")
+	noLimits       = NoLimits.With("the method finds no limit for so few and so clumped finds, so there is no interval")
+	upperOpen      = stats.UpperOpen.With("so few and so clumped finds set no upper limit that says anything: it would be over a hundred " +
+		"times the figure, and is not given")
 	outside          = EstimateOutside.With("the method's limits did not hold the estimate, and the nearer one was set to it; use another interval")
 	bootstrapExtreme = BootstrapExtreme.With("a limit is the outermost bootstrap replicate; use more replicates or another interval")
 )
@@ -26,7 +32,8 @@ var (
 	noLand               = NoLand.With("no stratum has an area, so there is no density of the survey area")
 	stratumMissing       = StratumMissing.With("a stratum has no density, so the survey area has none")
 	stratumWithoutLimits = StratumWithoutLimits.With("a stratum has no interval, so the survey area has neither standard error nor interval")
-	stratumWithoutSE     = StratumWithoutSE.With("a stratum has no standard error and adds nothing to that of the survey area, which is too small; its limits do count in the interval")
+	stratumWithoutSE     = StratumWithoutSE.With("a stratum has no standard error and adds nothing to that of the survey area, which is too " +
+		"small; its limits do count in the interval")
 )
 
 // The sizes under which the calibration does not reach its goal, or does so

@@ -21,10 +21,12 @@ func fitWarnings(f *Fit) []stats.Warning {
 		w = append(w, warn(NoVariance, "the data do not determine the parameters of %s, so they have no standard errors", f.Model))
 	}
 	if len(f.peak.Binding) > 0 && f.Model.FreeShape {
-		w = append(w, warn(ShapeHeld, "the curve of %s would fall below 0 and was held there; a standard error by the likelihood is off there, and a bootstrap's is not", f.Model))
+		w = append(w, warn(ShapeHeld, "the curve of %s would fall below 0 and was held there; a standard error by the likelihood is off there, "+
+			"and a bootstrap's is not", f.Model))
 	}
 	if len(f.peak.Binding) > 0 && !f.Model.FreeShape {
-		w = append(w, warn(ShapeHeld, "the curve of %s would rise with distance and was held level; a standard error by the likelihood is off there, as a rule too large but up to a fifth too small, and a bootstrap's is not", f.Model))
+		w = append(w, warn(ShapeHeld, "the curve of %s would rise with distance and was held level; a standard error by the likelihood is off "+
+			"there, as a rule too large but up to a fifth too small, and a bootstrap's is not", f.Model))
 	}
 	if at, rise := highestRise(f); rise > visibleRise {
 		w = append(w, warn(ShapeRises, "the curve of %s rises by %.2g up to %.3g m from the line, though nothing is seen better farther off", f.Model, rise, at))
@@ -64,18 +66,22 @@ func limitWarnings(f *Fit) []stats.Warning {
 		scale := math.Exp(f.peak.X[0])
 		switch {
 		case f.peak.AtBound[0] && scale < 1 && f.sample.left > 0:
-			w = append(w, warn(ScaleAtLimit, "the scale of %s ran to 0: it falls off within the %.4g m left out, of which no detection tells, and is assumed known, which makes the standard error too small", f.Model, f.sample.left))
+			w = append(w, warn(ScaleAtLimit, "the scale of %s ran to 0: it falls off within the %.4g m left out, of which no detection tells, and is "+
+				"assumed known, which makes the standard error too small", f.Model, f.sample.left))
 		case f.peak.AtBound[0] && scale < 1:
-			w = append(w, warn(ScaleAtLimit, "the scale of %s ran to 0: nearly all detections are on the line, as when distances are rounded to 0; it is assumed known, which makes the standard error too small", f.Model))
+			w = append(w, warn(ScaleAtLimit, "the scale of %s ran to 0: nearly all detections are on the line, as when distances are rounded to 0; "+
+				"it is assumed known, which makes the standard error too small", f.Model))
 		case scale > flatScale:
-			w = append(w, warn(ScaleAtLimit, "detections do not thin out with distance, so the scale of %s has no upper bound in the data; was the half-width narrower than the reach of sight? By the likelihood its standard error is far too small, or 0", f.Model))
+			w = append(w, warn(ScaleAtLimit, "detections do not thin out with distance, so the scale of %s has no upper bound in the data; was the "+
+				"half-width narrower than the reach of sight? By the likelihood its standard error is far too small, or 0", f.Model))
 		}
 	}
 	if l.parameters() > 1 && f.peak.AtBound[l.scales()] {
 		if f.peak.X[l.scales()] > math.Log(leastShape)+1 {
 			w = append(w, warn(ShapeAtLimit, "the hazard-rate curve became a step at its scale; its shape is assumed known, which makes the standard error too small"))
 		} else {
-			w = append(w, warn(ShapeAtLimit, "the hazard-rate curve became a spike on the line (shape %d, the least allowed) and is assumed known, which makes the standard error too small: few searchers see so unevenly, so look for rounding to 0", leastShape))
+			w = append(w, warn(ShapeAtLimit, "the hazard-rate curve became a spike on the line (shape %d, the least allowed) and is assumed known, "+
+				"which makes the standard error too small: few searchers see so unevenly, so look for rounding to 0", leastShape))
 		}
 	}
 	return w

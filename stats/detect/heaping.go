@@ -38,7 +38,8 @@ func heaping(s *Sample) []stats.Warning {
 				fine/unit.size, unit.name, s.scale)}
 		}
 		if heap, count := s.heap(fine, unit.size); heap > 0 {
-			return []stats.Warning{warn(Heaping, "%d of %d distances are multiples of %.3g %s, more than chance: they were rounded; grouping them in intervals with borders between the multiples is safer", count, s.N(), heap/unit.size, unit.name)}
+			return []stats.Warning{warn(Heaping, "%d of %d distances are multiples of %.3g %s, more than chance: they were rounded; grouping them in "+
+				"intervals with borders between the multiples is safer", count, s.N(), heap/unit.size, unit.name)}
 		}
 	}
 	return nil

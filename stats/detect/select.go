@@ -106,7 +106,8 @@ func (s *Selection) doubt() {
 		}
 	}
 	if rivals > 0 {
-		best.Warnings = append(best.Warnings, warn(ModelChosen, "%s was chosen by %s before %s nearly as good; the standard error takes the choice as known, a bootstrap over the models does not", best.Model, s.Criterion, plural(rivals, "model")))
+		best.Warnings = append(best.Warnings, warn(ModelChosen, "%s was chosen by %s before %s nearly as good; the standard error takes the "+
+			"choice as known, a bootstrap over the models does not", best.Model, s.Criterion, plural(rivals, "model")))
 	}
 }
 

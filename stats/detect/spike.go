@@ -66,7 +66,8 @@ func spike(s *Sample) []stats.Warning {
 		return []stats.Warning{warn(SpikeAtZero, "%s, %s", found, spikeCause(s, f))}
 	}
 	if zeros, expected := s.zeros(f); heapedAtZero(s, zeros, expected) {
-		return []stats.Warning{warn(SpikeAtZero, "%s exactly on the line where %.1f are expected: distances seem to be rounded to 0, which makes the density too high", plural(zeros, "detection"), expected)}
+		return []stats.Warning{warn(SpikeAtZero, "%s exactly on the line where %.1f are expected: distances seem to be rounded to 0, which makes "+
+			"the density too high", plural(zeros, "detection"), expected)}
 	}
 	return nil
 }
@@ -74,9 +75,11 @@ func spike(s *Sample) []stats.Warning {
 // spikeCause is what may lie behind a spike, and what it does to the density.
 func spikeCause(s *Sample, f *Fit) string {
 	if zeros, expected := s.zeros(f); heapedAtZero(s, zeros, expected) {
-		return fmt.Sprintf("and %d are at exactly 0, where %.1f are expected: observers who round small distances to 0 are the likely cause, and make the density too high; measure them, or record classes of distance", zeros, expected)
+		return fmt.Sprintf("and %d are at exactly 0, where %.1f are expected: observers who round small distances to 0 are the likely cause, and "+
+			"make the density too high; measure them, or record classes of distance", zeros, expected)
 	}
-	return "so that detection has no shoulder: it falls off right beside the line, or objects moved towards it. The density hangs on a detection function that these data do not settle, and its interval does not hold its level"
+	return "so that detection has no shoulder: it falls off right beside the line, or objects moved towards it. The density hangs on a " +
+		"detection function that these data do not settle, and its interval does not hold its level"
 }
 
 // halfNormal is the half-normal of all distances, nil where it cannot be fitted.

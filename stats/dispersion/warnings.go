@@ -14,10 +14,12 @@ var (
 	noFinds        = stats.NoFinds.With("nothing was found, so nothing is known of clumping")
 	oneFind        = OneFind.With("a single find has no other to share a unit with: there is no Morisita's index")
 	findsInOneUnit = stats.FindsInOneUnit.With("all finds lie in one unit: without it nothing would be known of clumping")
-	infiniteK      = stats.NoClumping.With("the counts vary no more than chance has them, so k is infinite and has no value; the Poisson distribution fits as well")
-	underDispersed = UnderDispersed.With("the counts are more even than chance has them: finds that keep apart, units of unequal area treated as equal, or counts made equal by the crew")
-	openUpper      = OpenUpperLimit.With("the upper limit of k is open: chance alone is not excluded")
-	fewClasses     = FewClasses.With("too few classes of counts for a chi-square of fit")
+	infiniteK      = stats.NoClumping.With("the counts vary no more than chance has them, so k is infinite and has no value; the Poisson " +
+		"distribution fits as well")
+	underDispersed = UnderDispersed.With("the counts are more even than chance has them: finds that keep apart, units of unequal area treated " +
+		"as equal, or counts made equal by the crew")
+	openUpper  = OpenUpperLimit.With("the upper limit of k is open: chance alone is not excluded")
+	fewClasses = FewClasses.With("too few classes of counts for a chi-square of fit")
 )
 
 // doubts are what the size of a sample gives reason for.

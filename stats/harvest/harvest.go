@@ -99,7 +99,8 @@ func Of(s Scenario, crop, atLevel stats.Estimate) Result {
 		return r
 	case crop.Value == 0:
 		r.Share.Value = math.NaN()
-		r.Share.Warnings = append(r.Share.Warnings, stats.NoFinds.With("nothing was found, so the crop may be nothing; the share is at least what it is of the crop's upper limit"))
+		r.Share.Warnings = append(r.Share.Warnings, stats.NoFinds.With("nothing was found, so the crop may be nothing; the share is at least what "+
+			"it is of the crop's upper limit"))
 		if crop.Upper > 0 {
 			r.Share.Lower, r.Share.Method = r.Taken/crop.Upper, "crop"
 		}

@@ -24,17 +24,25 @@ const fewFinds = 5
 var (
 	noPair = NoTwoObservers.With("no find was made where two or more searched and it is known who saw it, so detection cannot be estimated")
 
-	noneTwice       = NoneSeenByBoth.With("no find was seen by two observers, so nothing tells how many neither saw; either nearly all was missed, or the observers shared the ground between them instead of each searching all of it")
+	noneTwice = NoneSeenByBoth.With("no find was seen by two observers, so nothing tells how many neither saw; either nearly all was " +
+		"missed, or the observers shared the ground between them instead of each searching all of it")
 	nothingFound    = stats.NoFinds.With("nothing was found here")
 	nothingSearched = ObserverWithoutFinds.With("nothing was found where this observer searched")
-	allByAll        = AllSeenByAll.With("every find was seen by all who searched; observers who search on their own hardly ever agree so well, so it may be that they told each other, and then nothing tells what both missed")
-	limitReached    = SightAtLimit.With("a detection probability lies at the end of its range and is assumed known, so the standard error of the detection probability is too small")
-	upperOpen       = stats.MissedOpen.With("so few finds tell of the observers' eyes that the upper limit of what was there lies past %d times what was seen, and is left open", mostTimes)
-	parted          = Separation.With("what is known of the finds parts those seen from those missed without overlap; the model is held back from certainty and not to be trusted")
-	twoAtMost       = stats.SightUntested.With("no three observers searched together where something was found")
-	lowerBound      = stats.SightUntested.With("two observers cannot tell whether finds differ in detectability. Where they do, the corrected density is a lower bound")
-	shapeAssumed    = stats.SightVaries.With("detection probability varied among finds, and is assumed to be normal among them on the logit scale; other shapes fit these counts about as well and put more or less in what nobody saw")
-	unlike          = FindsUnlike.With("finds were not all as easy to see, by what was recorded of them; what was not recorded may differ too, and then the correction is too small")
+	allByAll        = AllSeenByAll.With("every find was seen by all who searched; observers who search on their own hardly ever agree so well, " +
+		"so it may be that they told each other, and then nothing tells what both missed")
+	limitReached = SightAtLimit.With("a detection probability lies at the end of its range and is assumed known, so the standard error of " +
+		"the detection probability is too small")
+	upperOpen = stats.MissedOpen.With("so few finds tell of the observers' eyes that the upper limit of what was there lies past %d "+
+		"times what was seen, and is left open", mostTimes)
+	parted = Separation.With("what is known of the finds parts those seen from those missed without overlap; the model is held back " +
+		"from certainty and not to be trusted")
+	twoAtMost  = stats.SightUntested.With("no three observers searched together where something was found")
+	lowerBound = stats.SightUntested.With("two observers cannot tell whether finds differ in detectability. Where they do, the corrected " +
+		"density is a lower bound")
+	shapeAssumed = stats.SightVaries.With("detection probability varied among finds, and is assumed to be normal among them on the logit " +
+		"scale; other shapes fit these counts about as well and put more or less in what nobody saw")
+	unlike = FindsUnlike.With("finds were not all as easy to see, by what was recorded of them; what was not recorded may differ too, " +
+		"and then the correction is too small")
 )
 
 // agreement warns of counts of two observers that independent ones seldom give.
@@ -61,7 +69,8 @@ func addsNothing(who string) stats.Warning {
 	if who == "" {
 		who = "one of the observers"
 	}
-	return ObserverAddsNothing.With(who + " saw no find that the others had not seen, as happens where one follows another and looks at what was marked; by these counts the others missed nothing, which is too good to be true")
+	return ObserverAddsNothing.With(who + " saw no find that the others had not seen, as happens where one follows another and looks at what " +
+		"was marked; by these counts the others missed nothing, which is too good to be true")
 }
 
 // doubts are what the finds and the fit give reason for.
@@ -114,9 +123,11 @@ func (f *Fit) doubts() []stats.Warning {
 func (p Dependence) warning(d Data) stats.Warning {
 	who := d.name(p.First) + " and " + d.name(p.Second)
 	if p.Z > 0 {
-		return ObserversAgree.With(who + " saw the same finds more often than observers on their own would: either they told each other, or some finds were easy for all and some hard for all; the correction is too small")
+		return ObserversAgree.With(who + " saw the same finds more often than observers on their own would: either they told each other, or some " +
+			"finds were easy for all and some hard for all; the correction is too small")
 	}
-	return ObserversAvoid.With(who + " saw the same finds less often than observers on their own would, as if they had shared the ground between them; the correction is too large")
+	return ObserversAvoid.With(who + " saw the same finds less often than observers on their own would, as if they had shared the ground " +
+		"between them; the correction is too large")
 }
 
 // unevenSight is the level of the test of sight that is even among finds.
@@ -125,7 +136,9 @@ const unevenSight = 0.05
 // uneven warns of a model of even sight that the frequencies reject.
 func (f *Fit) uneven() stats.Warning {
 	c := f.design.data.Chao(nil, f.confidence)
-	return stats.SightVaries.With("finds seen by one observer and by all are more frequent than if all were as easy to see (p %s): either sight varied among finds, and what was there is underestimated, or observers told each other; Chao's lower bound is %.0f finds for %d seen", shortP(f.SightP), c.Value, c.N).Moving(max(0, c.Value/float64(c.N)*f.Sight(nil).Together.Value-1))
+	return stats.SightVaries.With("finds seen by one observer and by all are more frequent than if all were as easy to see (p %s): either "+
+		"sight varied among finds, and what was there is underestimated, or observers told each other; Chao's lower bound is %.0f finds for %d seen",
+		shortP(f.SightP), c.Value, c.N).Moving(max(0, c.Value/float64(c.N)*f.Sight(nil).Together.Value-1))
 }
 
 func shortP(p float64) string {

@@ -53,7 +53,8 @@ func DensitiesOf(c Classes, o Options, kinds ...[]float64) []Result {
 			continue
 		}
 		if small, ratio, ok := c.smallUnits(list, of); ok && !math.IsNaN(results[k].P) {
-			results[k].Warnings = append(results[k].Warnings, areasUnlike.With("units of one class are %.1f times as large as those of another, in which %.0f finds are expected; few finds vary more in small units, and a difference may be called too often", ratio, small))
+			results[k].Warnings = append(results[k].Warnings, areasUnlike.With("units of one class are %.1f times as large as those of another, in "+
+				"which %.0f finds are expected; few finds vary more in small units, and a difference may be called too often", ratio, small))
 		}
 	}
 	return results

@@ -41,7 +41,8 @@ func Modes(first, base []float64, o Options) Result {
 	}
 	r := NewSignedSums(m.halves).Test(o, m.statistic)
 	if few := min(holding[0], holding[1]); few < fewHolding && len(first) >= fewHolding && !math.IsNaN(r.P) {
-		r.Warnings = append(r.Warnings, kindInFew.With("one of the kinds was found in %d of %d units or sites; if it grows in few rich places, a difference is called too often", few, len(first)))
+		r.Warnings = append(r.Warnings, kindInFew.With("one of the kinds was found in %d of %d units or sites; if it grows in few rich places, a "+
+			"difference is called too often", few, len(first)))
 	}
 	return r
 }

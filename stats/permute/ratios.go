@@ -56,7 +56,8 @@ func Ratios(c Classes, o Options) Result {
 		return []float64{q}
 	})[0]
 	if few, times, ok := c.fewOfUnlikeArea(); ok && !math.IsNaN(r.P) {
-		r.Warnings = append(r.Warnings, areasUnlike.With("the units of one class are %.1f times as large as those of another, and the smallest class has %d units or sites; the test of a ratio may reject too often, or too seldom, there", times, few))
+		r.Warnings = append(r.Warnings, areasUnlike.With("the units of one class are %.1f times as large as those of another, and the smallest "+
+			"class has %d units or sites; the test of a ratio may reject too often, or too seldom, there", times, few))
 	}
 	return r
 }

@@ -57,7 +57,8 @@ func (c *Covariance) Decline(slope []float64) Trend {
 		}
 		t.Tenth.Warnings = append(t.Tenth.Warnings, NoDecline.With(text))
 	case math.IsNaN(t.Tenth.Upper) && !math.IsNaN(t.Tenth.Lower):
-		t.Tenth.Warnings = append(t.Tenth.Warnings, DeclineOpen.With("the interval of the yearly factor holds 1: no decline at all is possible too, and the time to a tenth has no upper end"))
+		t.Tenth.Warnings = append(t.Tenth.Warnings, DeclineOpen.With("the interval of the yearly factor holds 1: no decline at all is possible "+
+			"too, and the time to a tenth has no upper end"))
 	}
 	return t
 }

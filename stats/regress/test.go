@@ -123,7 +123,8 @@ func (c *Covariance) wald(space [][]float64, test *Test) {
 		value.SetVec(k, dot(t, c.fit.maximum.g))
 	}
 	if c.fullLeverageShare(x) > mostFullLeverage {
-		test.Warnings = append(test.Warnings, NoJointTest.With("one unit or site alone decides part of this term, so that Wald's test cannot be had; the likelihood ratio takes rows for independent"))
+		test.Warnings = append(test.Warnings, NoJointTest.With("one unit or site alone decides part of this term, so that Wald's test cannot be "+
+			"had; the likelihood ratio takes rows for independent"))
 		return
 	}
 	var chol mat.Cholesky

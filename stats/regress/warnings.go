@@ -27,22 +27,27 @@ var (
 )
 
 var (
-	nothingFound    = stats.NoFinds.With("nothing was found in any row, so that every density is 0 and nothing can be compared")
-	noClumping      = stats.NoClumping.With("the counts are no more clumped than chance has it, so that k has no bound above and the model is the Poisson one")
-	notEstimable    = NotEstimable.With("no unit was searched that could tell: the levels asked for do not occur together")
-	leftOut         = AliasedTerm.With("the units do not tell this from other terms, so that it is left out")
-	notTold         = NotEstimable.With("the model does not tell these two apart, so there is no ratio")
-	oneCluster      = stats.OneCluster.With("one unit or site carries the effect: it is fitted by that place alone, nothing is known of how far another would differ, and there are no limits")
-	zeroVariance    = stats.NoVariance.With("the units or sites agree exactly, so that their spread is not believed, and there are no limits")
-	tooWide         = stats.TooWide.With("the limits lie more than a factor of %d from the figure: so few units or sites say nothing of it, and no limits are given", widest)
-	nothingAbove    = stats.NoFirstFinds.With("nothing was found of the first: the ratio is 0, and its upper limit sets the most that the first may be against the least of the second")
-	nothingBelow    = stats.NoSecondFinds.With("nothing was found of the second: the ratio has no value, and its lower limit sets the least of the first against the most that the second may be")
+	nothingFound = stats.NoFinds.With("nothing was found in any row, so that every density is 0 and nothing can be compared")
+	noClumping   = stats.NoClumping.With("the counts are no more clumped than chance has it, so that k has no bound above and the model is the Poisson one")
+	notEstimable = NotEstimable.With("no unit was searched that could tell: the levels asked for do not occur together")
+	leftOut      = AliasedTerm.With("the units do not tell this from other terms, so that it is left out")
+	notTold      = NotEstimable.With("the model does not tell these two apart, so there is no ratio")
+	oneCluster   = stats.OneCluster.With("one unit or site carries the effect: it is fitted by that place alone, nothing is known of how " +
+		"far another would differ, and there are no limits")
+	zeroVariance = stats.NoVariance.With("the units or sites agree exactly, so that their spread is not believed, and there are no limits")
+	tooWide      = stats.TooWide.With("the limits lie more than a factor of %d from the figure: so few units or sites say nothing of it, "+
+		"and no limits are given", widest)
+	nothingAbove = stats.NoFirstFinds.With("nothing was found of the first: the ratio is 0, and its upper limit sets the most that the " +
+		"first may be against the least of the second")
+	nothingBelow = stats.NoSecondFinds.With("nothing was found of the second: the ratio has no value, and its lower limit sets the least of " +
+		"the first against the most that the second may be")
 	nothingToTest   = AliasedTerm.With("the units do not tell this term from the others, so there is nothing to test")
 	independentRows = NoScoreTest.With("counts are assumed to be independent, so that there are no clusters for a sign-flip test")
 	noInformation   = NoScoreTest.With("nothing was found where this could be told from no difference, so there is no p-value")
 	noNullFit       = NoScoreTest.With("the model could not be fitted as if there were no difference, so there is no p-value")
 	nothingBoth     = stats.NoFinds.With("nothing was found of either, so there is no ratio")
-	nothingHere     = NothingAtPlace.With("nothing was found here: the density is 0, and its upper limit is that of a count of 0 with the fitted clumping, too low where sites differ")
+	nothingHere     = NothingAtPlace.With("nothing was found here: the density is 0, and its upper limit is that of a count of 0 with the " +
+		"fitted clumping, too low where sites differ")
 )
 
 const (
@@ -60,7 +65,8 @@ const (
 )
 
 func smallDF(df float64) stats.Warning {
-	return FewDF.With("few units or sites contribute to this: it has %.1f degrees of freedom, and under %d the limits and Wald's test may not have their nominal level", df, fewDF)
+	return FewDF.With("few units or sites contribute to this: it has %.1f degrees of freedom, and under %d the limits and Wald's test may not "+
+		"have their nominal level", df, fewDF)
 }
 
 func smallClusters(n int) stats.Warning {
@@ -68,7 +74,8 @@ func smallClusters(n int) stats.Warning {
 }
 
 func fewEffective(effective float64, clusters int) stats.Warning {
-	return FewEffectiveClusters.With("the comparison depends on few of the %d units or sites, as if on %.1f of equal weight: under %d a sign-flip test has little power, and a large p is no evidence of equality", clusters, effective, fewEffectiveClusters)
+	return FewEffectiveClusters.With("the comparison depends on few of the %d units or sites, as if on %.1f of equal weight: under %d a "+
+		"sign-flip test has little power, and a large p is no evidence of equality", clusters, effective, fewEffectiveClusters)
 }
 
 // aliasWarnings name the aliased terms, and the terms they are aliased with.
@@ -151,7 +158,8 @@ func (f *Fit) emptyWarnings() []stats.Warning {
 	}
 	var list []stats.Warning
 	for _, c := range found {
-		list = append(list, EmptyCell.With("nothing was found at %s, so that its density is 0 with an upper limit only, and a ratio to it has a limit on one side only", c))
+		list = append(list, EmptyCell.With("nothing was found at %s, so that its density is 0 with an upper limit only, and a ratio to it has a "+
+			"limit on one side only", c))
 	}
 	if len(list) == 0 {
 		list = append(list, EmptyCell.With("%d of %d rows are without finds in such a way that the model sends their density to 0", f.Rows-len(f.kept), f.Rows))
@@ -224,9 +232,11 @@ func shortList(names []string) string {
 }
 
 func noJoint(clusters, coefficients int) stats.Warning {
-	return NoJointTest.With("%d independent units or sites are too few for Wald's test of %d coefficients at once; the likelihood ratio takes rows for independent", clusters, coefficients)
+	return NoJointTest.With("%d independent units or sites are too few for Wald's test of %d coefficients at once; the likelihood ratio takes "+
+		"rows for independent", clusters, coefficients)
 }
 
 func emptyCoefficients(gone, all int) stats.Warning {
-	return EmptyCell.With("%d of the %d coefficients stand for levels without finds; Wald's test is of the others, the test by signs and the likelihood ratio are of all", gone, all)
+	return EmptyCell.With("%d of the %d coefficients stand for levels without finds; Wald's test is of the others, the test by signs and the "+
+		"likelihood ratio are of all", gone, all)
 }

@@ -17,10 +17,14 @@ const fewFound = 50
 const unequal = 0.05
 
 var (
-	allInFirst = AllInFirstPass.With("nothing was found after the first pass, so nothing seems to have been missed; with few finds that is no proof, and the uncertainty of the correction is not known")
-	upperOpen  = stats.MissedOpen.With("catches hardly fall from pass to pass: the upper limit of what was there lies past %d times what was found, and is left open", mostTimes)
-	twoPasses  = TwoPasses.With("no unit was passed over more than twice, so nobody can tell whether the second pass was as thorough as the first; if what was left was harder to find, what was there is underestimated: the figure is a lower bound")
-	changing   = PassesUnequal.With("catches do not fall as they would if every pass had the same chance to find: the last passes were less thorough or what was left was harder to find, or fruit bodies came up between; the figure may be too low or too high")
+	allInFirst = AllInFirstPass.With("nothing was found after the first pass, so nothing seems to have been missed; with few finds that is no " +
+		"proof, and the uncertainty of the correction is not known")
+	upperOpen = stats.MissedOpen.With("catches hardly fall from pass to pass: the upper limit of what was there lies past %d times what was "+
+		"found, and is left open", mostTimes)
+	twoPasses = TwoPasses.With("no unit was passed over more than twice, so nobody can tell whether the second pass was as thorough as the " +
+		"first; if what was left was harder to find, what was there is underestimated: the figure is a lower bound")
+	changing = PassesUnequal.With("catches do not fall as they would if every pass had the same chance to find: the last passes were less " +
+		"thorough or what was left was harder to find, or fruit bodies came up between; the figure may be too low or too high")
 )
 
 func (f *Fit) doubts() []stats.Warning {
@@ -54,11 +58,13 @@ func (f *Fit) varied() bool {
 
 // varies warns of catches that fall ever less.
 func (f *Fit) varies() stats.Warning {
-	return stats.SightVaries.With("catches fall less and less from pass to pass (p %.3f): some finds were harder to find than others, or the last passes less thorough; what was there is underestimated", f.SightP)
+	return stats.SightVaries.With("catches fall less and less from pass to pass (p %.3f): some finds were harder to find than others, or the "+
+		"last passes less thorough; what was there is underestimated", f.SightP)
 }
 
 func (f *Fit) lowerBound() stats.Warning {
-	text := "where some finds are harder to find than others, the first passes take the easy ones, catches fall too fast, and what was there is underestimated: the figure is a lower bound"
+	text := "where some finds are harder to find than others, the first passes take the easy ones, catches fall too fast, and what was there " +
+		"is underestimated: the figure is a lower bound"
 	if !math.IsNaN(f.SightP) {
 		text += fmt.Sprintf("; the catches do not show it (p %.2f), as they seldom can", f.SightP)
 	}
@@ -69,7 +75,8 @@ func (f *Fit) lowerBound() stats.Warning {
 func Reason(err error) stats.Warning {
 	switch {
 	case errors.Is(err, ErrNotFalling):
-		return CatchesNotFalling.With("later passes found as much as earlier ones, so nothing tells how much is still there: either a pass finds very little of it, or fruit bodies came up between, or the passes were not equally thorough; nothing is corrected")
+		return CatchesNotFalling.With("later passes found as much as earlier ones, so nothing tells how much is still there: either a pass finds " +
+			"very little of it, or fruit bodies came up between, or the passes were not equally thorough; nothing is corrected")
 	case errors.Is(err, ErrNothing):
 		return stats.NoFinds.With("nothing was found where there were two passes or more")
 	}

@@ -90,7 +90,8 @@ func (f Flush) other(g *maximum, o Options) Flush {
 	if c := f.with(g, o.Confidence); c.None == nil && c.fits() {
 		return c
 	}
-	return f.without(f.Misfit.warning(noCurveFits, "neither a flush with one peak, even or skewed, nor one with two fits the finds by date, so there is no curve"), o.Confidence)
+	return f.without(f.Misfit.warning(noCurveFits, "neither a flush with one peak, even or skewed, nor one with two fits the finds by date, so "+
+		"there is no curve"), o.Confidence)
 }
 
 // nearTie is the difference in AIC over the coarse data within which the better

@@ -8,7 +8,8 @@ import (
 
 // openLimits is the reason for a shift without limits.
 func openLimits(figure string) stats.Warning {
-	return openShift.With("%s has no limits: so few units or sites bear it that those of its ratio to the width of the flush do not close; more of them would", figure)
+	return openShift.With("%s has no limits: so few units or sites bear it that those of its ratio to the width of the flush do not close; "+
+		"more of them would", figure)
 }
 
 // shift is the delay by elevation or the lead of roadsides, the parameter at. As

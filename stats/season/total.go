@@ -89,7 +89,8 @@ func (f *Flush) Total(parts []Part) Total {
 	t := Total{Seen: s.seen / s.land, Observed: s.seen/s.land >= ObservedFrom}
 	t.Estimate = f.fit.total(s)
 	if t.N < fewClusters && !math.IsNaN(t.Upper) {
-		t.Warnings = append(t.Warnings, stats.FewClusters.With("%d independent units or sites are few; under %d the interval may not have its nominal coverage", t.N, fewClusters))
+		t.Warnings = append(t.Warnings, stats.FewClusters.With("%d independent units or sites are few; under %d the interval may not have its "+
+			"nominal coverage", t.N, fewClusters))
 	}
 	if t.Seen < leastSeen {
 		t.Warnings = append(t.Warnings, mostlyExtrapolated.With("the visits could see only %.0f %% of the flush; the rest is the curve's word", 100*t.Seen))
@@ -234,7 +235,8 @@ func (c *fit) total(s sums) stats.Estimate {
 		e.Value = 0
 		return e
 	case s.collapsed.Lone():
-		e := stats.Missing(c.confidence, s.clusters, stats.OneCluster.With("no stratum has two independent units or sites, so nothing is known of the spread and there is no interval"))
+		e := stats.Missing(c.confidence, s.clusters, stats.OneCluster.With("no stratum has two independent units or sites, so nothing is known of "+
+			"the spread and there is no interval"))
 		e.Value = s.total
 		return e
 	}

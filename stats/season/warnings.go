@@ -54,14 +54,18 @@ var (
 	noVisits      = unvisited.With("nothing was visited here, so there is no curve")
 	noFinds       = stats.NoFinds.With("nothing was found, so nothing shows when the flush was, and there is no curve")
 	oneCluster    = stats.OneCluster.With("all finds lie in one unit or site: its sampling variance and the season cannot be separated, and there is no curve")
-	noRiseAndFall = unclearFlush.With("the finds do not clearly rise and fall from the first visit to the last, so there is no curve; visits before and after the flush would show it")
-	notFound      = noBestCurve.With("no curve fits these visits best: the finds lie on too few days to tell, so there is no curve")
-	atTheEdge     = noBestCurve.With("the curve that fits best is out of all reason: the finds lie on too few days, or the units at too few elevations, to tell, so there is no curve")
-	tooSkewed     = steepFlush.With("the finds rise or fall more steeply than the visits can show, so the peak lies somewhere between two of them and there is no curve; visits closer together would show it")
-	noSpread      = noBestCurve.With("these visits leave part of the curve undetermined, so there is no curve")
-	noElevations  = NoElevations.With("the units do not tell how the flush moves with elevation: it takes an elevation for each of them, at three heights over 50 m or more")
-	onePeak       = secondPeak.With("the flush has one peak")
-	noRoadsides   = NoRoadsides.With("the units do not tell how the flush differs along roads: it takes finds on two dates along roads and off them")
+	noRiseAndFall = unclearFlush.With("the finds do not clearly rise and fall from the first visit to the last, so there is no curve; visits " +
+		"before and after the flush would show it")
+	notFound  = noBestCurve.With("no curve fits these visits best: the finds lie on too few days to tell, so there is no curve")
+	atTheEdge = noBestCurve.With("the curve that fits best is out of all reason: the finds lie on too few days, or the units at too few " +
+		"elevations, to tell, so there is no curve")
+	tooSkewed = steepFlush.With("the finds rise or fall more steeply than the visits can show, so the peak lies somewhere between two of " +
+		"them and there is no curve; visits closer together would show it")
+	noSpread     = noBestCurve.With("these visits leave part of the curve undetermined, so there is no curve")
+	noElevations = NoElevations.With("the units do not tell how the flush moves with elevation: it takes an elevation for each of them, at " +
+		"three heights over 50 m or more")
+	onePeak     = secondPeak.With("the flush has one peak")
+	noRoadsides = NoRoadsides.With("the units do not tell how the flush differs along roads: it takes finds on two dates along roads and off them")
 )
 
 // tooLittle says what a curve would need that the visits do not have.

@@ -36,8 +36,10 @@ var (
 	notUsed      = unused.With("no find is of this class; " + tooNarrow)
 	aloneUsed    = solelyUsed.With("all finds are of this class; " + tooNarrow)
 	oneCluster   = stats.OneCluster.With("no stratum has two independent units or sites, so nothing is known of the spread and there is no interval")
-	noSpread     = stats.NoVariance.With("the units or sites with finds agree more closely than chance would have them, or are one; there is no p-value, and " + tooNarrow)
-	tooWide      = stats.TooWide.With("the limits lie more than a factor of %d from the ratio: so few units or sites say nothing of it, and no limits are given", widest)
+	noSpread     = stats.NoVariance.With("the units or sites with finds agree more closely than chance would have them, or are one; there is " +
+		"no p-value, and " + tooNarrow)
+	tooWide = stats.TooWide.With("the limits lie more than a factor of %d from the ratio: so few units or sites say nothing of it, and no "+
+		"limits are given", widest)
 )
 
 func leftOut(finds float64) stats.Warning {

@@ -154,7 +154,8 @@ func collapsed(list []Stratum, clusters []int, h, at int) stats.Warning {
 		text += ", the nearest in mean; that overstates the variance if the two differ"
 	default:
 		first, second = min(first, second), max(first, second)
-		text = first + " and " + second + " have one independent unit or site each and were collapsed, being nearest in mean; as their own counts paired them, the variance may be understated"
+		text = first + " and " + second + " have one independent unit or site each and were collapsed, being nearest in mean; as their own counts " +
+			"paired them, the variance may be understated"
 	}
 	w := CollapsedStrata.With("%s", text)
 	w.Stratum = list[h].Name

@@ -210,7 +210,8 @@ func (b bench) measure(jobs []string, rounds int) error {
 			runs[job] = append(runs[job], r)
 		}
 	}
-	fmt.Printf("%s, %s, %d processors, %d finds, %d plots, medians of %d runs\n\n", time.Now().Format(time.DateOnly), runtime.Version(), runtime.NumCPU(), b.finds, b.plots, rounds)
+	fmt.Printf("%s, %s, %d processors, %d finds, %d plots, medians of %d runs\n\n", time.Now().Format(time.DateOnly), runtime.Version(),
+		runtime.NumCPU(), b.finds, b.plots, rounds)
 	fmt.Println("| job | clock s | of it reading s | processors s | peak MB | clock, to " + jobs[0] + " | processors, to " + jobs[0] + " |")
 	fmt.Println("|---|---|---|---|---|---|---|")
 	clock, processors := func(r run) float64 { return r.clock }, func(r run) float64 { return r.processors }

@@ -69,7 +69,9 @@ func (n count) judged() int { return n.of[Holds] + n.of[Wide] + n.of[Misses] }
 
 // summary is a line for each figure.
 func (p *page) summary() {
-	fmt.Fprintf(p, "\n## In short\n\nSaid so: over half of the samples were warned of limits too near, or told that they are on the safe side, as the misses ask.\n\n| figure | default | pieces, finds from | worlds and sizes | hold %.2f to %.2f, areas %.3f | hold more | hold less | of the two, said so |\n|---|---|---|--:|--:|--:|--:|--:|\n", LeastCovered, MostCovered, Areas().Most())
+	fmt.Fprintf(p, "\n## In short\n\nSaid so: over half of the samples were warned of limits too near, or told that they are on the safe side, "+
+		"as the misses ask.\n\n| figure | default | pieces, finds from | worlds and sizes | hold %.2f to %.2f, areas %.3f | hold more | hold less "+
+		"| of the two, said so |\n|---|---|---|--:|--:|--:|--:|--:|\n", LeastCovered, MostCovered, Areas().Most())
 	for _, f := range Figures() {
 		if !p.has(f) {
 			continue
@@ -124,7 +126,8 @@ func (p *page) missed(f Figure) {
 		fmt.Fprintf(&rows, "| %s | %d | %.3f | %.3f | %.0f | %.0f | %.2f | %.2f |\n", c.Label(), c.N, s.Coverage(), s.StandardError(),
 			1000*s.LowShare(), 1000*s.HighShare(), s.WarnedShare(), s.WideShare())
 	})
-	fmt.Fprintf(p, "\n## Where %s leaves %.2f to %.3g\n\nOf %d worlds and sizes with n from %d and %g expected finds it keeps to the goal in %d, holds the truth more often in %d and less often in %d.\n\n",
+	fmt.Fprintf(p, "\n## Where %s leaves %.2f to %.3g\n\nOf %d worlds and sizes with n from %d and %g expected finds it keeps to the goal in "+
+		"%d, holds the truth more often in %d and less often in %d.\n\n",
 		f.Default, LeastCovered, f.Most(), n.judged(), f.LeastPieces, f.LeastFinds, n.of[Holds], n.of[Wide], n.of[Misses])
 	if rows.Len() > 0 {
 		fmt.Fprintf(p, "| world | n | coverage | standard error | misses below | above | warned | said wide |\n|---|--:|--:|--:|--:|--:|--:|--:|\n%s", rows.String())

@@ -24,7 +24,8 @@ func (p *page) widths(f Figure) {
 	if len(rows) == 0 {
 		return
 	}
-	p.WriteString("\n## Medians over the worlds\n\nCoverage, and the median width over the shortest that could be had, each the median over the worlds with finds enough.\n\n| n |")
+	p.WriteString("\n## Medians over the worlds\n\nCoverage, and the median width over the shortest that could be had, each the median over " +
+		"the worlds with finds enough.\n\n| n |")
 	for _, method := range f.Methods {
 		fmt.Fprintf(p, " %s |", method)
 	}

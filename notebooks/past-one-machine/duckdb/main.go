@@ -145,7 +145,8 @@ func view(ctx context.Context, db *sql.DB, name string, files []string, from str
 			cells = append(cells, c)
 		}
 	}
-	_, err = db.ExecContext(ctx, fmt.Sprintf("ALTER TABLE %[1]s RENAME TO declared_%[1]s; CREATE VIEW %[1]s AS SELECT * FROM declared_%[1]s UNION ALL BY NAME SELECT %[2]s FROM %[3]s",
+	_, err = db.ExecContext(ctx, fmt.Sprintf("ALTER TABLE %[1]s RENAME TO declared_%[1]s; CREATE VIEW %[1]s AS SELECT * FROM declared_%[1]s "+
+		"UNION ALL BY NAME SELECT %[2]s FROM %[3]s",
 		name, strings.Join(cells, ", "), read))
 	return err
 }
@@ -210,7 +211,8 @@ func faults(ctx context.Context, db *sql.DB, sqlDir string, tell func(fault)) (n
 
 // order is the order of the rows of a reduced table; it makes its bytes the same each
 // time.
-const order = " ORDER BY unit, date, pass, taxon, count, mode, tree NULLS FIRST, tree_distance_m NULLS FIRST, tree_alive NULLS FIRST, distance_m NULLS FIRST, seen_by NULLS FIRST, hollow NULLS FIRST, ground_cover_percent NULLS FIRST, mass_g IS NOT NULL"
+const order = " ORDER BY unit, date, pass, taxon, count, mode, tree NULLS FIRST, tree_distance_m NULLS FIRST, tree_alive NULLS FIRST, " +
+	"distance_m NULLS FIRST, seen_by NULLS FIRST, hollow NULLS FIRST, ground_cover_percent NULLS FIRST, mass_g IS NOT NULL"
 
 // reduce writes the survey folder to with reduced finds.
 func reduce(ctx context.Context, db *sql.DB, sqlDir, from, to string) error {

@@ -48,7 +48,8 @@ func untried(t *Lines) []stats.Warning {
 	if len(teams) < 2 {
 		return nil
 	}
-	return []stats.Warning{ObserversUntried.With("%d crews walked the lines, and nobody asks how far each of them sees: if some see farther than others, the lower limit lies too low and the interval is wider than need be; covariates = [\"observer\"] in [lines] compares them", len(teams))}
+	return []stats.Warning{ObserversUntried.With("%d crews walked the lines, and nobody asks how far each of them sees: if some see farther "+
+		"than others, the lower limit lies too low and the interval is wider than need be; covariates = [\"observer\"] in [lines] compares them", len(teams))}
 }
 
 func covariate(t *Lines, name string) (*detect.Covariate, *stats.Warning) {
@@ -107,7 +108,8 @@ func measured(t *Lines, name string, of func(find int) column.Float) (*detect.Co
 		}
 	}
 	if missing > 0 {
-		return nil, warning(CovariateUnrecorded.With("%s was not recorded for %d of the %d finds used along lines, so it could not be tried as what sight depends on", naming(name), missing, missing+len(used)))
+		return nil, warning(CovariateUnrecorded.With("%s was not recorded for %d of the %d finds used along lines, so it could not be tried as "+
+			"what sight depends on", naming(name), missing, missing+len(used)))
 	}
 	if len(used) > 0 && slices.Max(used) == slices.Min(used) {
 		return nil, alike(name)

@@ -245,5 +245,6 @@ func sharedFunction(c fieldwork.Subgroup, fit *detect.Fit) []stats.Warning {
 	if (c.Mode == result.All || own(survey.OfMode)) && (c.Tree == result.All || own(survey.NearTree)) && (c.Taxon == result.All || own(survey.OfTaxon)) {
 		return nil
 	}
-	return []stats.Warning{DetectionShared.With("how far finds of this kind are seen is taken from all finds along lines; if they are harder or easier to see, the figure is too low or too high")}
+	return []stats.Warning{DetectionShared.With("how far finds of this kind are seen is taken from all finds along lines; if they are harder " +
+		"or easier to see, the figure is too low or too high")}
 }

@@ -65,7 +65,8 @@ func (t *Lines) classes(breaks []float64, narrowest float64) (Range, []stats.War
 	}
 	why = fmt.Sprintf(why, farthest)
 	if len(d.Classes) < 2 {
-		d.because(NoDetectionFunction.With("%s, and fewer than two classes of distance end there or nearer, which say nothing of how sight falls off with distance", why))
+		d.because(NoDetectionFunction.With("%s, and fewer than two classes of distance end there or nearer, which say nothing of how sight falls "+
+			"off with distance", why))
 		return d, nil
 	}
 	if left := len(breaks) - 1 - len(d.Classes); left > 0 {
@@ -92,7 +93,8 @@ func (t *Lines) truncation() (right float64, is string, doubts []stats.Warning) 
 	asked := t.s.Settings.Lines.TruncationM
 	switch {
 	case asked > narrowest:
-		return narrowest, smallest, []stats.Warning{TruncationCut.With("the settings ask for finds up to %.4g m, but a line was searched to %.4g m only; finds are used up to that", asked, narrowest)}
+		return narrowest, smallest, []stats.Warning{TruncationCut.With("the settings ask for finds up to %.4g m, but a line was searched to %.4g "+
+			"m only; finds are used up to that", asked, narrowest)}
 	case asked > 0:
 		return asked, "truncation_m of the settings", nil
 	case narrowest < widest:

@@ -90,5 +90,6 @@ func (t *Lines) SeenAlike() []stats.Warning {
 	if t.Fit != nil && slices.Contains(t.Fit.Model.Covariates, survey.OfMode) {
 		return nil
 	}
-	return []stats.Warning{DetectionAlike.With("both kinds are taken to be seen equally far from the line, so that finds have the ratio of densities; if one is easier to see it comes out too high. mode among the covariates of lines tells how far each is seen")}
+	return []stats.Warning{DetectionAlike.With("both kinds are taken to be seen equally far from the line, so that finds have the ratio of " +
+		"densities; if one is easier to see it comes out too high. mode among the covariates of lines tells how far each is seen")}
 }

@@ -105,14 +105,16 @@ func (a *archive) eml(w io.Writer) error {
 		EML: "https://eml.ecoinformatics.org/eml-2.2.0", ID: "urn:sha256:" + a.results.Digest(), System: "ashtally",
 		Dataset: dataset{
 			Title: a.survey.Title(), Creator: contact, Contact: contact,
-			Abstract:   []string{"Counts of fungi after fire on plots and transects that were searched on known days, with the searches that found nothing. The names are those that the crew recorded."},
+			Abstract: []string{"Counts of fungi after fire on plots and transects that were searched on known days, with the searches that found " +
+				"nothing. The names are those that the crew recorded."},
 			Additional: a.notes(),
 			Licensed:   licensed{l.Title, l.URL, l.ID},
 			Coverage:   a.coverage(),
 			Methods: methods{
 				Step:   "Units were searched by the protocol of their event; sampleSizeValue is the horizontal area of one search or, of a line, its length.",
 				Extent: "Each unit lies in a stratum, a part of the survey area, which locationRemarks names with the date and the severity of its fire.",
-				Sampling: a.rule() + " A taxon is absent from a visit that did not find it, unless an earlier search of the unit did whose fruit bodies were not to be recorded again. " +
+				Sampling: a.rule() + " A taxon is absent from a visit that did not find it, unless an earlier search of the unit did whose fruit bodies " +
+					"were not to be recorded again. " +
 					"An absence is a search without a find: not every fruit body that stands is seen.",
 			},
 		},

@@ -97,12 +97,14 @@ func describe(r export.Results) descriptor {
 	l := d.LicenceOf()
 	given, family := export.Person(d.Contact)
 	return descriptor{
-		Schema:      "https://datapackage.org/profiles/2.0/datapackage.json",
-		Name:        nameOf(export.TitleOf(s)),
-		Title:       export.TitleOf(s),
-		Description: "A survey of fungi after fire: the crew's sheets (archive) and what was estimated from them (results). Numbers are in the units that the columns name. Each table is there as CSV and as Parquet. In the CSV files an apostrophe stands before a text that a spreadsheet would run as a formula; the Parquet files have all texts as they were recorded.",
-		ID:          "urn:sha256:" + r.Digest(),
-		Licenses:    []licence{{l.ID, l.URL, l.Title}},
+		Schema: "https://datapackage.org/profiles/2.0/datapackage.json",
+		Name:   nameOf(export.TitleOf(s)),
+		Title:  export.TitleOf(s),
+		Description: "A survey of fungi after fire: the crew's sheets (archive) and what was estimated from them (results). Numbers are in the " +
+			"units that the columns name. Each table is there as CSV and as Parquet. In the CSV files an apostrophe stands before a text that a " +
+			"spreadsheet would run as a formula; the Parquet files have all texts as they were recorded.",
+		ID:       "urn:sha256:" + r.Digest(),
+		Licenses: []licence{{l.ID, l.URL, l.Title}},
 		Contributors: []contributor{{
 			Title: d.Contact, GivenName: given, FamilyName: family, Email: d.ContactEmail, Organization: d.Organization, Roles: []string{"contact"},
 		}},

@@ -41,7 +41,8 @@ var dated = []string{survey.Visits.Name, survey.Finds.Name}
 func WritePartitioned(ctx context.Context, from export.Results, to export.Files, settings TOML) (export.Outcome, error) {
 	region := Region(from.Settings().Title)
 	if region == "" {
-		return export.Outcome{}, errors.New("its title has neither a letter from a to z nor a figure that a folder could be named after; change title in survey.toml and run the survey again")
+		return export.Outcome{}, errors.New("its title has neither a letter from a to z nor a figure that a folder could be named after; change " +
+			"title in survey.toml and run the survey again")
 	}
 	w, err := newWriter(ctx, from, to)
 	if err != nil {

@@ -54,7 +54,8 @@ var units = column.Table[feature]{
 		number("hours", "h", "hours of search; empty where not all visits recorded them", func(f *feature) *column.Float { return &f.Hours }),
 		number("searched_m2", "m2", "horizontal area of one search; empty for a line", func(f *feature) *column.Float { return &f.SearchedM2 }),
 		number("length_m", "m", "horizontal length; empty for a plot", func(f *feature) *column.Float { return &f.LengthM }),
-		whole("fruit_bodies", "fruit bodies", "fruit bodies of the target taxa: the sum of the visits where each recorded only new ones, else those of the fullest day", func(f *feature) *column.Int { return &f.Bodies }),
+		whole("fruit_bodies", "fruit bodies", "fruit bodies of the target taxa: the sum of the visits where each recorded only new ones, else "+
+			"those of the fullest day", func(f *feature) *column.Int { return &f.Bodies }),
 		whole("other_fruit_bodies", "fruit bodies", "fruit bodies of other taxa, likewise", func(f *feature) *column.Int { return &f.OtherBodies }),
 		number("density_per_ha", "fruit bodies per ha", "fruit_bodies over searched_m2, as counted; empty for a line",
 			func(f *feature) *column.Float { return &f.PerHa }),

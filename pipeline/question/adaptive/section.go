@@ -177,15 +177,21 @@ func (v view) figure(u page.Units) *page.Figure {
 var methods = page.Part{
 	Title: "How adaptive cluster plots are estimated",
 	Text: []page.Text{
-		page.Say("Plots are drawn at random from a grid of equal plots. Where one meets the threshold, its neighbours are added, and theirs, until the clump is walked round. Connected plots that meet the threshold form a network; a plot that does not meet it is a network of its own."),
-		page.Say("A network of m plots comes into the sample with the inclusion probability α. The Horvitz-Thompson estimator divides the total of each network by α; the Hansen-Hurwitz estimator takes the mean over drawn plots of the mean of their network. Both are unbiased, and edge plots that were not drawn count in neither."),
-		page.Say("Networks are those of all finds together. The density of one mode, tree or taxon counts its own finds in the same networks. Rows of plots leave added plots out."),
-		page.Say("Assumptions: the drawn plots are a simple random sample without replacement. Each network was searched whole with all its edge. Every fruit body in a plot was found."),
+		page.Say("Plots are drawn at random from a grid of equal plots. Where one meets the threshold, its neighbours are added, and theirs, " +
+			"until the clump is walked round. Connected plots that meet the threshold form a network; a plot that does not meet it is a network of its own."),
+		page.Say("A network of m plots comes into the sample with the inclusion probability α. The Horvitz-Thompson estimator divides the total " +
+			"of each network by α; the Hansen-Hurwitz estimator takes the mean over drawn plots of the mean of their network. Both are unbiased, " +
+			"and edge plots that were not drawn count in neither."),
+		page.Say("Networks are those of all finds together. The density of one mode, tree or taxon counts its own finds in the same networks. " +
+			"Rows of plots leave added plots out."),
+		page.Say("Assumptions: the drawn plots are a simple random sample without replacement. Each network was searched whole with all its edge. " +
+			"Every fruit body in a plot was found."),
 	},
 	Formulas: []string{"α = 1 − C(N − m, n) / C(N, n),  D = Σ (y / α) / (N a)"},
 	References: []string{
 		"Hansen, M. H. & Hurwitz, W. N. (1943). On the theory of sampling from finite populations. Annals of Mathematical Statistics 14, 333-362.",
-		"Horvitz, D. G. & Thompson, D. J. (1952). A generalization of sampling without replacement from a finite universe. Journal of the American Statistical Association 47, 663-685.",
+		"Horvitz, D. G. & Thompson, D. J. (1952). A generalization of sampling without replacement from a finite universe. Journal of the " +
+			"American Statistical Association 47, 663-685.",
 		"Thompson, S. K. (1990). Adaptive cluster sampling. Journal of the American Statistical Association 85, 1050-1059.",
 		"Thompson, S. K. (1992). Sampling. Wiley, New York.",
 	},

@@ -279,14 +279,16 @@ func (c *chains) domainsOf(method int) []fieldwork.Domain {
 func (c *chains) areaWarnings() []stats.Warning {
 	list := slices.Clone(c.lines)
 	if c.lead >= 0 {
-		list = append(list, methodsDisagree.With("the methods that sampled the same strata may differ (p = %.2g; they are combined from p = %g on): where %ss were searched the figure is theirs alone", c.weights.Test.P, leastAgreement, fieldwork.UnitNoun(c.methods[c.lead])))
+		list = append(list, methodsDisagree.With("the methods that sampled the same strata may differ (p = %.2g; they are combined from p = %g "+
+			"on): where %ss were searched the figure is theirs alone", c.weights.Test.P, leastAgreement, fieldwork.UnitNoun(c.methods[c.lead])))
 	}
 	var reached []fieldwork.Domain
 	for _, h := range c.strata {
 		reached = append(reached, h.parts[0].domain)
 	}
 	if missed := c.season.Unreached(reached); len(missed) > 0 {
-		list = append(list, fieldwork.AreaNotReached.With("nothing was searched in %s; the figure is %s", fieldwork.NameList(c.season.StrataNames(missed)), c.season.OnlyOf(reached)))
+		list = append(list, fieldwork.AreaNotReached.With("nothing was searched in %s; the figure is %s",
+			fieldwork.NameList(c.season.StrataNames(missed)), c.season.OnlyOf(reached)))
 	}
 	return list
 }

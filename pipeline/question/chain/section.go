@@ -30,7 +30,8 @@ func (a Answer) Sections(u page.Units) []page.Section {
 	s.Table, s.Figure = v.path(), v.figure(u, "from-counted-to-grown")
 	s.Limitations = page.LimitsOf(v.table, v.end)
 	s.Lines = v.lines()
-	s.Card = &page.Card{Title: page.Say("Density of %v", v.sampled()), Number: &number, Label: "fruit bodies", Text: []page.Text{v.finding()}, Figure: v.figure(u, "from-counted-to-grown-summary")}
+	s.Card = &page.Card{Title: page.Say("Density of %v", v.sampled()), Number: &number, Label: "fruit bodies", Text: []page.Text{v.finding()},
+		Figure: v.figure(u, "from-counted-to-grown-summary")}
 	s.Appendix = v.appendix(u)
 	return append([]page.Section{s}, v.where(u)...)
 }
@@ -53,7 +54,8 @@ func (v view) where(u page.Units) []page.Section {
 		page.Name(v.rows[highest].Stratum), page.Estimate(v.density(highest)), page.Name(v.rows[lowest].Stratum), page.Estimate(v.density(lowest)))
 	shown := slices.DeleteFunc(v.strata(), func(i int) bool { return slices.Index(strata, i) >= mostInFigure })
 	return []page.Section{{Chapter: page.Where, Question: "Density by stratum", Card: &page.Card{
-		Title: page.Say("Density is highest in %v", page.Name(v.rows[highest].Stratum)), Text: []page.Text{text}, Figure: v.byStratum(u, "density-by-stratum-summary", shown),
+		Title: page.Say("Density is highest in %v", page.Name(v.rows[highest].Stratum)), Text: []page.Text{text},
+		Figure: v.byStratum(u, "density-by-stratum-summary", shown),
 	}}}
 }
 
@@ -105,7 +107,8 @@ func (v view) finding() page.Text {
 	if r.Density.Value.Value == 0 {
 		return page.Say("No fruit body of the target taxa was found on %v; density of %v: %v.", v.searched(), v.sampled(), page.Estimate(v.density(v.end)))
 	}
-	return page.Say("Estimated density of fruit bodies in %v, %v: %v. It rests on %v on %v.", v.sampled(), linkNames[r.Link], page.Estimate(v.density(v.end)), finds, v.searched())
+	return page.Say("Estimated density of fruit bodies in %v, %v: %v. It rests on %v on %v.", v.sampled(), linkNames[r.Link],
+		page.Estimate(v.density(v.end)), finds, v.searched())
 }
 
 // searched counts the units and names their methods.
@@ -157,9 +160,11 @@ func (v view) agreement() page.Text {
 	case !p.Known():
 		return page.Text{}
 	case methodsDisagree.In(v.rows[first].Warnings):
-		return page.Say("Methods that sampled the same strata may disagree (p = %v), so one of them stands alone there: %v.", page.Probability(p), page.And(v.methodNames(first)))
+		return page.Say("Methods that sampled the same strata may disagree (p = %v), so one of them stands alone there: %v.", page.Probability(p),
+			page.And(v.methodNames(first)))
 	}
-	return page.Say("Methods that sampled the same strata do not differ beyond chance (p = %v); they are combined by weights from the design.", page.Probability(p))
+	return page.Say("Methods that sampled the same strata do not differ beyond chance (p = %v); they are combined by weights from the design.",
+		page.Probability(p))
 }
 
 func (v view) methodNames(row int) []page.Text {
@@ -189,7 +194,8 @@ func (v view) path() *page.Table {
 		Caption: page.Say("From counted to grown, %v", v.sampled()), Of: v.table, Head: "Link",
 		Label: func(row int) page.Text { return page.Say("%v", stepLabel(v.rows[row].Link)) },
 		Columns: []page.Column{
-			{Head: "Factor", Name: "factor"}, {Head: "Density", Name: "density_per_ha"}, {Head: "Fresh mass", Name: "kg_per_ha"}, {Head: "Variance", Name: "variance_percent"},
+			{Head: "Factor", Name: "factor"}, {Head: "Density", Name: "density_per_ha"}, {Head: "Fresh mass", Name: "kg_per_ha"},
+			{Head: "Variance", Name: "variance_percent"},
 		},
 		Rows: v.pathRows(), Strong: func(row int) bool { return row == v.end },
 		Below: []page.Text{page.Say("Each density is the one above it times the factor. Variance: the share of the last interval that the link brings.")},
@@ -205,7 +211,8 @@ func (v view) figure(u page.Units, name string) *page.Figure {
 		Alt:     v.finding(),
 		Form: func(about plots.About) page.Form {
 			unit, size := u.Shown("1/ha", v.density(v.end).Number.Value)
-			form := plots.Chain{About: about, Axis: plots.Axis{Label: "fruit bodies " + unit}, Heads: plots.Heads{Value: unit, Range: page.Level(v.density(v.end)) + " CI"}}
+			form := plots.Chain{About: about, Axis: plots.Axis{Label: "fruit bodies " + unit},
+				Heads: plots.Heads{Value: unit, Range: page.Level(v.density(v.end)) + " CI"}}
 			for _, i := range v.pathRows() {
 				if v.rows[i].Link == massLink {
 					continue

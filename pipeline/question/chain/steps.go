@@ -115,7 +115,8 @@ func (c *chains) factor(of set, link string, detected bool, confidence float64) 
 	if len(without) > 0 && link == survey.Detected {
 		slices.Sort(without)
 		more := (all - with) * (grown/with - 1) / (grown + all - with)
-		warnings = append(warnings, linkInPart.With("detection was not measured for some methods (%s), which count as if it were certain; with the detection probability of the others, the density would be %s higher",
+		warnings = append(warnings, linkInPart.With("detection was not measured for some methods (%s), which count as if it were certain; with "+
+			"the detection probability of the others, the density would be %s higher",
 			fieldwork.NameList(slices.Compact(without)), fieldwork.SharePercent(more)).Moving(more))
 	}
 	return chain.Mean(terms, confidence), warnings, true

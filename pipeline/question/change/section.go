@@ -223,8 +223,12 @@ func (v view) appendix(u page.Units) []page.Part {
 	return append(parts, page.Part{
 		Title: "How change is estimated",
 		Text: []page.Text{
-			page.Say("Ratio and difference of the densities of two seasons have their variance by linearization, with degrees of freedom by Satterthwaite's approximation. A unit or site visited in both seasons, known by its name and stratum, is one cluster of both: its contributions are correlated, and what is common to both seasons cancels out. Strata not searched in both seasons are left out; areas are those of the latter survey."),
-			page.Say("Limits of a ratio are symmetric on the log scale, those of a difference symmetric. Over the strata of one method, p is adjusted by Holm's method. Densities along lines depend on the detection function of each season, and are not compared."),
+			page.Say("Ratio and difference of the densities of two seasons have their variance by linearization, with degrees of freedom by " +
+				"Satterthwaite's approximation. A unit or site visited in both seasons, known by its name and stratum, is one cluster of both: its " +
+				"contributions are correlated, and what is common to both seasons cancels out. Strata not searched in both seasons are left out; areas " +
+				"are those of the latter survey."),
+			page.Say("Limits of a ratio are symmetric on the log scale, those of a difference symmetric. Over the strata of one method, p is " +
+				"adjusted by Holm's method. Densities along lines depend on the detection function of each season, and are not compared."),
 		},
 		Formulas: []string{"R = D₂ / D₁,  v(log R) = Σ (z₂ / D₂ − z₁ / D₁)² over clusters, with z the linearized contribution to each density"},
 		References: []string{

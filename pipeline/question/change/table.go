@@ -55,7 +55,8 @@ var table = result.Declaration[Row]{
 	About: "the change of density in one part of the survey area from one season to another",
 	Key: []result.Columns[Row]{
 		result.Text("method", "plot, strip or line", func(r *Row) *string { return &r.Method }),
-		result.Text("stratum", "stratum; all for the survey area, or reached for those strata of it that the method reached", func(r *Row) *string { return &r.Stratum }),
+		result.Text("stratum", "stratum; all for the survey area, or reached for those strata of it that the method reached",
+			func(r *Row) *string { return &r.Stratum }),
 		result.Text("from_year", "calendar year of the earlier season", func(r *Row) *string { return &r.From }),
 		result.Text("to_year", "calendar year of the latter season", func(r *Row) *string { return &r.To }),
 		result.Text("from_survey", "folder that the earlier season came from; empty for the survey of the run", func(r *Row) *string { return &r.FromSurvey }),

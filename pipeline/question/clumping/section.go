@@ -54,7 +54,8 @@ func shortTable(t result.Table, rows []int) page.Table {
 			{Head: "Variance-to-mean ratio", Name: "variance_to_mean"}, {Head: "Morisita’s index", Name: "morisita"},
 			{Head: "k", Name: "k"}, {Head: "p of the fit", Name: "fit_p"},
 		},
-		Below: []page.Text{page.Say("Variance-to-mean ratio and Morisita’s index are 1 for finds at random and larger for aggregated ones. The smaller k, the stronger the aggregation.")},
+		Below: []page.Text{page.Say("Variance-to-mean ratio and Morisita’s index are 1 for finds at random and larger for aggregated ones. The " +
+			"smaller k, the stronger the aggregation.")},
 	}
 }
 
@@ -68,10 +69,11 @@ func domain(t result.Table, row int) page.Text {
 // of the fitted negative binomial and Poisson distributions.
 func (a Answer) figure(t result.Table, rows []int, most int, u page.Units) *page.Figure {
 	return &page.Figure{
-		Name:    "counts-against-fit",
-		Title:   page.Say("Counts per unit and fitted distributions"),
-		Caption: page.Say("Share of units with so many fruit bodies or fewer: as counted, and as the fitted negative binomial and Poisson distributions expect. Shown are at most twelve domains, those with most finds."),
-		Alt:     a.sentence(t, most),
+		Name:  "counts-against-fit",
+		Title: page.Say("Counts per unit and fitted distributions"),
+		Caption: page.Say("Share of units with so many fruit bodies or fewer: as counted, and as the fitted negative binomial and Poisson " +
+			"distributions expect. Shown are at most twelve domains, those with most finds."),
+		Alt: a.sentence(t, most),
 		Form: func(about plots.About) page.Form {
 			form := plots.Chart{
 				About: about,
@@ -140,14 +142,18 @@ func cumulative(units []float64, all float64) []plots.Point {
 var methods = page.Part{
 	Title: "How aggregation is measured",
 	Text: []page.Text{
-		page.Say("The variance-to-mean ratio is Pearson's chi-square of a Poisson distribution over its degrees of freedom, for units of the areas searched. Morisita's index is the probability that two finds drawn at random share a unit, relative to finds at random on the ground searched."),
-		page.Say("The k of the negative binomial is estimated by maximum likelihood, with profile likelihood limits. Its fit is tested by chi-square over classes of counts. Line transects are left out: their finds come from no fixed area."),
+		page.Say("The variance-to-mean ratio is Pearson's chi-square of a Poisson distribution over its degrees of freedom, for units of the " +
+			"areas searched. Morisita's index is the probability that two finds drawn at random share a unit, relative to finds at random on the ground searched."),
+		page.Say("The k of the negative binomial is estimated by maximum likelihood, with profile likelihood limits. Its fit is tested by " +
+			"chi-square over classes of counts. Line transects are left out: their finds come from no fixed area."),
 	},
 	Formulas: []string{"X² = Σ (yᵢ − D aᵢ)² / (D aᵢ),  variance-to-mean ratio = X² / (n − 1)"},
 	References: []string{
 		"Anscombe, F. J. (1950). Sampling theory of the negative binomial and logarithmic series distributions. Biometrika 37, 358-382.",
 		"Bliss, C. I. & Fisher, R. A. (1953). Fitting the negative binomial distribution to biological data. Biometrics 9, 176-200.",
-		"Fisher, R. A., Thornton, H. G. & Mackenzie, W. A. (1922). The accuracy of the plating method of estimating the density of bacterial populations. Annals of Applied Biology 9, 325-359.",
-		"Morisita, M. (1959). Measuring of the dispersion of individuals and analysis of the distributional patterns. Memoirs of the Faculty of Science, Kyushu University, Series E (Biology) 2, 215-235.",
+		"Fisher, R. A., Thornton, H. G. & Mackenzie, W. A. (1922). The accuracy of the plating method of estimating the density of bacterial " +
+			"populations. Annals of Applied Biology 9, 325-359.",
+		"Morisita, M. (1959). Measuring of the dispersion of individuals and analysis of the distributional patterns. Memoirs of the Faculty of " +
+			"Science, Kyushu University, Series E (Biology) 2, 215-235.",
 	},
 }

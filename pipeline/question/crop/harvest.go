@@ -59,8 +59,9 @@ func (e *estimator) harvestRow(h survey.Harvest, of Row, c, atLevel crop.Crop) H
 		People: column.Finite(h.People), Days: column.Finite(h.Days), Limit: column.Finite(h.Limit), LimitUnit: h.Unit, Filled: column.Finite(100 * h.Filled),
 		Taken: column.Finite(r.Taken), Unit: unit, Crop: shown.Value, Share: result.Of(percent),
 		Asked: column.Finite(100 * h.Share), Exceeds: column.Finite(r.Passes), Basis: of.Basis,
-		Chance: column.Finite(h.Chance), MostPeople: column.Finite(r.Most.People), MostDays: column.Finite(r.Most.Days), MostLimit: column.Finite(r.Most.Limit / limit * h.Limit),
-		Warnings: slices.Clone(r.Share.Warnings),
+		Chance: column.Finite(h.Chance), MostPeople: column.Finite(r.Most.People), MostDays: column.Finite(r.Most.Days),
+		MostLimit: column.Finite(r.Most.Limit / limit * h.Limit),
+		Warnings:  slices.Clone(r.Share.Warnings),
 	}
 	for _, w := range of.Warnings {
 		if slices.ContainsFunc(carried, w.Is) {

@@ -41,7 +41,8 @@ func (e *estimator) massRow(taxon, mode string, strata []crop.Stratum) MassRow {
 		}
 	}
 	m := crop.Mass(strata, kinds, e.Settings.Confidence)
-	row := MassRow{Taxon: taxon, Mode: mode, Finds: column.Count(int(finds)), Weighed: column.Count(int(weighed)), Sites: column.Count(m.N), Grams: result.Of(m), Warnings: m.Warnings}
+	row := MassRow{Taxon: taxon, Mode: mode, Finds: column.Count(int(finds)), Weighed: column.Count(int(weighed)), Sites: column.Count(m.N),
+		Grams: result.Of(m), Warnings: m.Warnings}
 	if weighed > 0 {
 		row.MassG = column.Finite(massG)
 	}

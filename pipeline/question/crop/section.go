@@ -15,7 +15,8 @@ func (a Answer) Sections(u page.Units) []page.Section {
 		s.Limitations = page.LimitsOf(v.crop, v.all)
 		s.Finding, s.Table = v.cropFinding(), v.cropTable()
 		s.Lines = append(s.Lines, page.Line{Label: "crop", Text: v.cropLine()})
-		s.Card = &page.Card{Title: page.Say("What there is to harvest"), Text: []page.Text{v.cropFinding(), page.Say("No harvest is set; [[harvest]] of survey.toml compares one with the crop.")}}
+		s.Card = &page.Card{Title: page.Say("What there is to harvest"),
+			Text: []page.Text{v.cropFinding(), page.Say("No harvest is set; [[harvest]] of survey.toml compares one with the crop.")}}
 	}
 	if v.most >= 0 {
 		s.Limitations = append(s.Limitations, page.LimitsOf(v.harvest, v.most)...)
@@ -130,7 +131,8 @@ func (v view) probabilities() page.Text {
 	if len(parts) == 0 {
 		return page.Text{}
 	}
-	return page.Say("Probability of exceeding the share set for each scenario, taken anywhere: %v. It allows for the uncertainty of the crop. How many people come, and how much of their limit they fill, is assumed known.", page.And(parts))
+	return page.Say("Probability of exceeding the share set for each scenario, taken anywhere: %v. It allows for the uncertainty of the crop. "+
+		"How many people come, and how much of their limit they fill, is assumed known.", page.And(parts))
 }
 
 // turned says how many people keep the share set with the chance wanted, by scenario,
@@ -150,7 +152,8 @@ func (v view) turned() page.Text {
 	if chance < 0 {
 		return page.Text{}
 	}
-	return page.Say("Most people with which the share set is kept, with the probability wanted (%v). %v", page.Probability(v.harvest.Cell(chance, "chance_wanted")), page.Join(parts, " "))
+	return page.Say("Most people with which the share set is kept, with the probability wanted (%v). %v",
+		page.Probability(v.harvest.Cell(chance, "chance_wanted")), page.Join(parts, " "))
 }
 
 // shown are the harvest rows of the report's method.
@@ -236,7 +239,8 @@ func place(r Row) page.Text {
 func (v view) people(row int) page.Text {
 	r := v.harvests[row]
 	limit := v.harvest.Cell(row, "limit")
-	text := page.Say("%v people, %v days, %v %v a day", page.Bare(v.harvest.Cell(row, "people")), page.Bare(v.harvest.Cell(row, "days")), page.Bare(limit), unitName(r.LimitUnit))
+	text := page.Say("%v people, %v days, %v %v a day", page.Bare(v.harvest.Cell(row, "people")), page.Bare(v.harvest.Cell(row, "days")),
+		page.Bare(limit), unitName(r.LimitUnit))
 	if r.Filled.Value < 100 {
 		text = page.Say("%v, %v filled", text, v.harvest.Cell(row, "filled_percent"))
 	}

@@ -53,7 +53,8 @@ func (e *estimator) end(ctx context.Context, chain question.Chain, row Row, stra
 		for _, m := range end.Members {
 			domains = append(domains, m.Domain)
 		}
-		end.Density.Warnings = append(slices.Clip(end.Density.Warnings), fieldwork.AreaNotReached.With("nothing was searched in %s; the figure is %s", fieldwork.NameList(e.StrataNames(missed)), e.OnlyOf(domains)))
+		end.Density.Warnings = append(slices.Clip(end.Density.Warnings),
+			fieldwork.AreaNotReached.With("nothing was searched in %s; the figure is %s", fieldwork.NameList(e.StrataNames(missed)), e.OnlyOf(domains)))
 	}
 	row.Basis = end.Link
 	e.add(row, end.Members, end.Density)

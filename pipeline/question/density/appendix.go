@@ -63,20 +63,31 @@ func (v view) modeTables(method string) []page.Table {
 var methods = page.Part{
 	Title: "How densities are estimated",
 	Text: []page.Text{
-		page.Say("The density in a stratum is its finds over the horizontal area searched, units without finds included. Its variance is that of a ratio by linearization over sites: the units of a site are taken together. Where more than a twentieth of a stratum was searched, the finite population correction applies. Strip transects laid out in sequence may have a variance by successive differences (setting density.systematic)."),
-		page.Say("Strata are weighted by their areas, with degrees of freedom by Satterthwaite’s rule. A unit searched in several seasons has the mean of a season; its ground counts once. A stratum with a single unit or site is collapsed with another for the variance."),
-		page.Say("Setting density.interval chooses the limits. “model-averaged” averages the tail probabilities of several models of the counts by their Akaike weights. The models are the negative binomial, the zero-inflated negative binomial and the Poisson-lognormal. The limits “nb-profile” are the profile likelihood of the negative binomial. Those of “log-t” and “t” rest on the standard error and Student’s t. Those of “bca” and “bootstrap-t” resample sites. Those of “empirical-likelihood” reweight the counts."),
-		page.Say("Where nothing was found, or all units have the same count, limits are the exact ones of a Poisson count, which are too narrow for clumped fruit bodies. Limits of several strata together are those of the strata, combined by the method of variance estimates recovery (MOVER), where the models of the counts do not give them."),
-		page.Say("Adaptive cluster plots are estimated by the networks that the drawn plots met (Horvitz-Thompson or Hansen-Hurwitz). Densities along lines rest on the detection function of all finds along lines."),
+		page.Say("The density in a stratum is its finds over the horizontal area searched, units without finds included. Its variance is that of " +
+			"a ratio by linearization over sites: the units of a site are taken together. Where more than a twentieth of a stratum was searched, the " +
+			"finite population correction applies. Strip transects laid out in sequence may have a variance by successive differences (setting density.systematic)."),
+		page.Say("Strata are weighted by their areas, with degrees of freedom by Satterthwaite’s rule. A unit searched in several seasons has " +
+			"the mean of a season; its ground counts once. A stratum with a single unit or site is collapsed with another for the variance."),
+		page.Say("Setting density.interval chooses the limits. “model-averaged” averages the tail probabilities of several models of the " +
+			"counts by their Akaike weights. The models are the negative binomial, the zero-inflated negative binomial and the Poisson-lognormal. " +
+			"The limits “nb-profile” are the profile likelihood of the negative binomial. Those of “log-t” and “t” rest on the standard " +
+			"error and Student’s t. Those of “bca” and “bootstrap-t” resample sites. Those of “empirical-likelihood” reweight the counts."),
+		page.Say("Where nothing was found, or all units have the same count, limits are the exact ones of a Poisson count, which are too narrow " +
+			"for clumped fruit bodies. Limits of several strata together are those of the strata, combined by the method of variance estimates " +
+			"recovery (MOVER), where the models of the counts do not give them."),
+		page.Say("Adaptive cluster plots are estimated by the networks that the drawn plots met (Horvitz-Thompson or Hansen-Hurwitz). Densities " +
+			"along lines rest on the detection function of all finds along lines."),
 		page.Say("A fruit body that a crew walked past, that had not come up or had gone is in no count: the density is of what was counted."),
 	},
 	Formulas: []string{"D = Σ W D,  D = Σ y / Σ a in a stratum,  v = m / (m - 1) Σ (y - D a)² / (Σ a)²", "log-t limits: D exp(± t √(log(1 + cv²)))"},
 	References: []string{
-		"Burnham, K. P., Anderson, D. R., White, G. C., Brownie, C. & Pollock, K. H. (1987). Design and analysis methods for fish survival experiments based on release-recapture. American Fisheries Society Monograph 5.",
+		"Burnham, K. P., Anderson, D. R., White, G. C., Brownie, C. & Pollock, K. H. (1987). Design and analysis methods for fish survival " +
+			"experiments based on release-recapture. American Fisheries Society Monograph 5.",
 		"Cochran, W. G. (1977). Sampling Techniques, 3rd ed. Wiley.",
 		"Davison, A. C. & Hinkley, D. V. (1997). Bootstrap Methods and their Application. Cambridge University Press.",
 		"Efron, B. (1987). Better bootstrap confidence intervals. Journal of the American Statistical Association 82, 171-185.",
-		"Fewster, R. M., Buckland, S. T., Burnham, K. P., Borchers, D. L., Jupp, P. E., Laake, J. L. & Thomas, L. (2009). Estimating the encounter rate variance in distance sampling. Biometrics 65, 225-236.",
+		"Fewster, R. M., Buckland, S. T., Burnham, K. P., Borchers, D. L., Jupp, P. E., Laake, J. L. & Thomas, L. (2009). Estimating the " +
+			"encounter rate variance in distance sampling. Biometrics 65, 225-236.",
 		"Fletcher, D. & Turek, D. (2012). Model-averaged profile likelihood intervals. Journal of Agricultural, Biological, and Environmental Statistics 17, 38-51.",
 		"Garwood, F. (1936). Fiducial limits for the Poisson distribution. Biometrika 28, 437-442.",
 		"Jolly, G. M. (1969). Sampling methods for aerial censuses of wildlife populations. East African Agricultural and Forestry Journal 34, 46-49.",

@@ -159,7 +159,8 @@ func (v view) extremes() page.Text {
 	if !ok {
 		return page.Text{}
 	}
-	text := page.Say("Highest density: %v, %v. Lowest: %v, %v (%v).", page.Name(v.rows[highest].Stratum), page.Estimate(v.cell(highest)), page.Name(v.rows[lowest].Stratum), v.cell(lowest), page.Limits(v.cell(lowest)))
+	text := page.Say("Highest density: %v, %v. Lowest: %v, %v (%v).", page.Name(v.rows[highest].Stratum), page.Estimate(v.cell(highest)),
+		page.Name(v.rows[lowest].Stratum), v.cell(lowest), page.Limits(v.cell(lowest)))
 	if !apart(v.rows[highest].Density, v.rows[lowest].Density) {
 		text = page.Say("%v Their intervals overlap.", text)
 	}
@@ -239,7 +240,8 @@ func (v view) modes(u page.Units) []page.Section {
 	s.Card = &page.Card{Title: v.modeTitle(), Text: s.Text, Figure: figure}
 	for _, method := range []string{result.Plot, result.Adaptive, result.Strip, result.Line} {
 		if f := v.modeFigure(u, method, "density-by-mode-and-tree-"+method); f != nil {
-			s.Appendix = append(s.Appendix, page.Part{Title: "By mode, tree and years since fire, by " + page.Methods(method).Sentence(u), Figures: []*page.Figure{f}, Tables: v.modeTables(method)})
+			s.Appendix = append(s.Appendix, page.Part{Title: "By mode, tree and years since fire, by " + page.Methods(method).Sentence(u),
+				Figures: []*page.Figure{f}, Tables: v.modeTables(method)})
 		}
 	}
 	return []page.Section{s}

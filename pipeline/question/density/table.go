@@ -22,8 +22,10 @@ var table = result.Declaration[Row]{
 	Name:  "density",
 	About: "density of one group of finds in one part of the survey area",
 	Key: []result.Columns[Row]{
-		result.Text("method", "plot, adaptive-cluster (drawn plots with those added beside them), strip or line; added plots are in no row of plot", func(r *Row) *string { return &r.Method }),
-		result.Text("stratum", "stratum; all for the survey area, or reached for those strata of it that the method reached", func(r *Row) *string { return &r.Stratum }),
+		result.Text("method", "plot, adaptive-cluster (drawn plots with those added beside them), strip or line; added plots are in no row of plot",
+			func(r *Row) *string { return &r.Method }),
+		result.Text("stratum", "stratum; all for the survey area, or reached for those strata of it that the method reached",
+			func(r *Row) *string { return &r.Stratum }),
 		result.Text("years_since_fire", "growing seasons since the fire, unburned, or all", func(r *Row) *string { return &r.Years }),
 		result.Text("mode", "the crew's call of the mode, or all", func(r *Row) *string { return &r.Mode }),
 		result.Text("tree", "species of the nearest tree, unrecorded, or all", func(r *Row) *string { return &r.Tree }),
@@ -31,7 +33,8 @@ var table = result.Declaration[Row]{
 	},
 	Columns: []result.Columns[Row]{
 		result.Whole("units", "", "units searched, in seasons: a unit seen in two years counts twice", func(r *Row) *column.Int { return &r.Units }),
-		result.Number("searched_ha", "ha", "horizontal area of the ground searched; ground searched in several seasons counts once", func(r *Row) *column.Float { return &r.SearchedHa }),
+		result.Number("searched_ha", "ha", "horizontal area of the ground searched; ground searched in several seasons counts once",
+			func(r *Row) *column.Float { return &r.SearchedHa }),
 		result.Whole("finds", "fruit bodies", "fruit bodies of the group that were counted", func(r *Row) *column.Int { return &r.Finds }),
 		result.EstimateOf(func(r *Row) *result.Estimate { return &r.Density },
 			result.Value("density_per_ha", "1/ha", "fruit bodies per hectare"),

@@ -80,7 +80,8 @@ func (v view) observersTable(rows []int) page.Table {
 			{Head: "By several", Name: "seen_by_several"}, {Head: "Detection probability", Name: "probability"}, {Head: "Present", Name: "present"},
 		},
 		Strong: func(row int) bool { return v.observers[row].Observer == result.All },
-		Below:  []page.Text{page.Say("Finds are those where the observer searched beside another and it is known who detected them. A group of fruit bodies is one find.")},
+		Below: []page.Text{page.Say("Finds are those where the observer searched beside another and it is known who detected them. A group of " +
+			"fruit bodies is one find.")},
 	}
 }
 

@@ -65,7 +65,8 @@ func correctionOf(s *fieldwork.Season, method string, domains []fieldwork.Domain
 	case passes != nil && (asked == survey.AsRecorded || asked == survey.Passes):
 		m = passes.correction()
 		if method == result.Line {
-			m.reason = passesAlongLines.With("what later passes along a line find gives no information on the line itself, so nothing is corrected by it; two observers who note who saw each find would tell")
+			m.reason = passesAlongLines.With("what later passes along a line find gives no information on the line itself, so nothing is corrected " +
+				"by it; two observers who note who saw each find would tell")
 			m.known = false
 		}
 		return m, onLine, true
@@ -77,8 +78,9 @@ func correctionOf(s *fieldwork.Season, method string, domains []fieldwork.Domain
 
 // notRecorded are the reasons why there is no correction that the settings ask for.
 var notRecorded = map[string]stats.Warning{
-	survey.Observers: observers.NoTwoObservers.With("the settings ask for a correction by observers, and no visit that counts has two who searched on their own, so nothing is corrected"),
-	survey.Passes:    removal.OnePass.With("the settings ask for a correction by passes, and no day that counts has two passes, so nothing is corrected"),
+	survey.Observers: observers.NoTwoObservers.With("the settings ask for a correction by observers, and no visit that counts has two who " +
+		"searched on their own, so nothing is corrected"),
+	survey.Passes: removal.OnePass.With("the settings ask for a correction by passes, and no day that counts has two passes, so nothing is corrected"),
 }
 
 // corrector corrects the densities of a method.
@@ -196,7 +198,8 @@ func (c corrector) overUnits(members []fieldwork.Domain, counted []estimate.Dens
 	row.FromUnits, row.FromMissed = percentOf(r.FromUnits), percentOf(r.FromChance)
 	row.Warnings = slices.Concat(r.Density.Warnings, c.m.warnings, c.recordedLater(members))
 	if c.method == result.Adaptive {
-		row.Warnings = append(row.Warnings, addedBySight.With("plots were added where finds were seen, so finds that were missed may have kept some from being added; that is not corrected for"))
+		row.Warnings = append(row.Warnings, addedBySight.With("plots were added where finds were seen, so finds that were missed may have kept "+
+			"some from being added; that is not corrected for"))
 	}
 	return correctedDensity{row, r.Density, factorOf(r.Found, c.m.factor)}
 }

@@ -145,7 +145,8 @@ func (d *doubleObserver) choose(settings survey.Settings) {
 	d.ranking = d.data.Select(d.models(settings.Missed.Model), settings.Confidence)
 	if err := d.ranking[0].Err; d.ranking[0].Fit == nil && errors.Is(err, observers.ErrModel) && settings.Missed.Model != survey.LowestAIC {
 		d.ranking = d.data.Select(d.models(survey.ByObserver), settings.Confidence)
-		w := modelNotUsed.With("the settings let the chance to see a find depend on the %s, which does not differ among these finds, so it depends on the observer alone", strings.ReplaceAll(settings.Missed.Model, "-", " "))
+		w := modelNotUsed.With("the settings let the chance to see a find depend on the %s, which does not differ among these finds, so it "+
+			"depends on the observer alone", strings.ReplaceAll(settings.Missed.Model, "-", " "))
 		d.instead = &w
 	}
 	d.fit = d.ranking[0].Fit
@@ -181,13 +182,16 @@ func (d *doubleObserver) warnings() []stats.Warning {
 		w = append(w, *d.instead)
 	}
 	if d.alone > 0 {
-		w = append(w, visitsOfOne.With("%d of %d visits had a single observer; counts there are corrected as if each had the same detection probability alone as beside others", d.alone, d.visits))
+		w = append(w, visitsOfOne.With("%d of %d visits had a single observer; counts there are corrected as if each had the same detection "+
+			"probability alone as beside others", d.alone, d.visits))
 	}
 	if d.unnamed > 0 {
-		w = append(w, observersUnnamed.With("%.0f fruit bodies were found on visits that name nobody, and count as they are, so the figure is still too low; fill in the observers of every visit", d.unnamed))
+		w = append(w, observersUnnamed.With("%.0f fruit bodies were found on visits that name nobody, and count as they are, so the figure is "+
+			"still too low; fill in the observers of every visit", d.unnamed))
 	}
 	if d.unwritten > 0 {
-		w = append(w, sightUnrecorded.With("of %d finds where several searched nobody wrote down who saw them; they are corrected like the others, and give no information on detection", d.unwritten))
+		w = append(w, sightUnrecorded.With("of %d finds where several searched nobody wrote down who saw them; they are corrected like the "+
+			"others, and give no information on detection", d.unwritten))
 	}
 	if names := d.unpaired(); len(names) > 0 {
 		w = append(w, observerUnpaired.With("%s never searched beside another where something was found, and is taken to see as the mean of those who did",
@@ -307,7 +311,8 @@ func (d *doubleObserver) sightRows(s *fieldwork.Season, stratum string, finds []
 			Probability: result.Of(e), Warnings: e.Warnings,
 		}
 		if !d.fit.Paired(j) {
-			row.Warnings = []stats.Warning{observerUnpaired.With("never searched beside another where something was found, and is taken to see as the mean of those who did")}
+			row.Warnings = []stats.Warning{observerUnpaired.With("never searched beside another where something was found, and is taken to see as " +
+				"the mean of those who did")}
 		}
 		rows = append(rows, row)
 	}

@@ -74,10 +74,12 @@ func (p *removalSample) catches(stratum int) [][]float64 {
 func (p *removalSample) warnings() []stats.Warning {
 	var w []stats.Warning
 	if p.single > 0 {
-		w = append(w, singlePasses.With("%d of %d searches were a single pass; counts are corrected as if each had the detection probability of a first pass of the others", p.single, len(p.days)))
+		w = append(w, singlePasses.With("%d of %d searches were a single pass; counts are corrected as if each had the detection probability of a "+
+			"first pass of the others", p.single, len(p.days)))
 	}
 	if p.gaps > 0 {
-		w = append(w, passGap.With("the passes of %d searches are not numbered from 1 without a gap; they give no information on detection, and are corrected as if only the passes with a row were made; give a pass without finds its row in the visits", p.gaps))
+		w = append(w, passGap.With("the passes of %d searches are not numbered from 1 without a gap; they give no information on detection, and "+
+			"are corrected as if only the passes with a row were made; give a pass without finds its row in the visits", p.gaps))
 	}
 	return w
 }

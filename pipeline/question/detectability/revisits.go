@@ -124,6 +124,7 @@ func (c corrector) recordedLater(members []fieldwork.Domain) []stats.Warning {
 	if later < leastReturn {
 		return nil
 	}
-	return []stats.Warning{recordedLater.With("of what a visit missed, %s still stood on a later one, fruit bodies standing %.3g days, and was recorded then: it is corrected for once",
+	return []stats.Warning{recordedLater.With("of what a visit missed, %s still stood on a later one, fruit bodies standing %.3g days, and was "+
+		"recorded then: it is corrected for once",
 		fieldwork.SharePercent(later), c.season.Settings.Curve.StandingDays.Middle())}
 }

@@ -151,7 +151,8 @@ func (v view) densityTable() *page.Table {
 			{Head: "Finds", Name: "finds"}, {Head: "As counted", Name: "counted_per_ha"}, {Head: "Detection probability", Name: "probability"},
 			{Head: "Corrected", Name: "density_per_ha"}, {Head: "Variance from detection", Name: "variance_missed_percent"},
 		},
-		Below: []page.Text{page.Say("Of lines, densities as counted assume that detection on the line is certain, and the detection probability is that on the line. Other densities of the report are as counted.")},
+		Below: []page.Text{page.Say("Of lines, densities as counted assume that detection on the line is certain, and the detection probability " +
+			"is that on the line. Other densities of the report are as counted.")},
 	}
 }
 

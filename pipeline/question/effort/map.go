@@ -66,7 +66,8 @@ func (v view) told() page.Text {
 	}
 	var texts []page.Text
 	if n := some[position.Generalized.String()]; n > 0 {
-		texts = append(texts, page.Say("%v are generalized to the centre of a grid cell with sides of %v.", which(n), page.Setting("dataset.blur_m", v.rules.cellM, "m")))
+		texts = append(texts, page.Say("%v are generalized to the centre of a grid cell with sides of %v.", which(n),
+			page.Setting("dataset.blur_m", v.rules.cellM, "m")))
 	}
 	if n := some[position.Withheld.String()]; n > 0 {
 		texts = append(texts, page.Say("%v are withheld.", which(n)))

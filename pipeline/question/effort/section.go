@@ -192,7 +192,8 @@ func (v view) appendix() []page.Part {
 		Title: "By stratum",
 		Text: []page.Text{
 			page.Say("A find is a fruit body that a crew saw and recorded. What was hidden, had not come up or had gone is in no count."),
-			page.Say("A site is a group of units that are not independent of each other; a unit outside any group is a site of its own. A unit searched in two seasons is two unit-seasons; its ground counts once."),
+			page.Say("A site is a group of units that are not independent of each other; a unit outside any group is a site of its own. A unit " +
+				"searched in two seasons is two unit-seasons; its ground counts once."),
 		},
 		Tables: []page.Table{{
 			Caption: page.Say("Effort by stratum and years since fire"), Of: v.effort, Head: "Stratum",

@@ -56,7 +56,8 @@ func taxonRow(s *fieldwork.Season, name string) TaxonRow {
 		row.Warnings = append(row.Warnings, targetNotFound.With("no find carries this name; if it was found, survey.toml and finds spell it differently"))
 	}
 	if t.NotHollow > 0 {
-		row.Warnings = append(row.Warnings, targetNotHollow.With("%d fruit bodies counted under this name were not hollow when cut lengthwise; a true morel is hollow from tip to base", t.NotHollow))
+		row.Warnings = append(row.Warnings, targetNotHollow.With("%d fruit bodies counted under this name were not hollow when cut lengthwise; a "+
+			"true morel is hollow from tip to base", t.NotHollow))
 	}
 	return row
 }

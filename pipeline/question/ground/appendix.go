@@ -32,10 +32,17 @@ func (v view) appendix() []page.Part {
 	return append(parts, page.Part{
 		Title: "How classes of ground are estimated",
 		Text: []page.Text{
-			page.Say("The class of a unit is known only once it has been drawn, so the number of units in a class, and its share of the survey area, are random. The density of a class is the ratio of two estimated totals: fruit bodies in it over area in it. Its standard error is the linearised one over all sites; a site without a unit in the class counts with zero."),
-			page.Say("Limits are those of the units of the class, with what the class's share of each stratum varies put to them on the log scale. Along line transects the shares are assumed known."),
-			page.Say("A class that is a whole stratum differs from the others by all that the strata differ by. The ratios with the others held equal are of a negative binomial model of the counts, with strata and years since fire as factors and cluster-robust limits. An attribute that over a fifth of the units lack is not in it; a unit without one has its mean."),
-			page.Say("Expected densities of combinations are of the same model, the mean of the units that lie in each. The first of many was chosen for being the highest. In simulated burns the best combination was ranked first or second in three of four. The limits of the first had their nominal coverage (SIMULATION.md of the question)."),
+			page.Say("The class of a unit is known only once it has been drawn, so the number of units in a class, and its share of the survey area, " +
+				"are random. The density of a class is the ratio of two estimated totals: fruit bodies in it over area in it. Its standard error is the " +
+				"linearised one over all sites; a site without a unit in the class counts with zero."),
+			page.Say("Limits are those of the units of the class, with what the class's share of each stratum varies put to them on the log scale. " +
+				"Along line transects the shares are assumed known."),
+			page.Say("A class that is a whole stratum differs from the others by all that the strata differ by. The ratios with the others held " +
+				"equal are of a negative binomial model of the counts, with strata and years since fire as factors and cluster-robust limits. An " +
+				"attribute that over a fifth of the units lack is not in it; a unit without one has its mean."),
+			page.Say("Expected densities of combinations are of the same model, the mean of the units that lie in each. The first of many was chosen " +
+				"for being the highest. In simulated burns the best combination was ranked first or second in three of four. The limits of the first " +
+				"had their nominal coverage (SIMULATION.md of the question)."),
 		},
 		Formulas: []string{"D = Σ Wₕ Σ zᵢ yᵢ / aₕ  /  Σ Wₕ Σ zᵢ aᵢ / aₕ,  zᵢ = 1 in the class, else 0"},
 		References: []string{
@@ -78,7 +85,8 @@ func (v view) gradientsTable(rows []int) page.Table {
 			}
 			return v.step(row)
 		},
-		Columns: []page.Column{{Head: "Sites", Name: "sites"}, {Head: "Finds", Name: "finds"}, {Head: "Ratio", Name: "ratio"}, {Head: "p", Name: "p", Show: page.Probability}},
+		Columns: []page.Column{{Head: "Sites", Name: "sites"}, {Head: "Finds", Name: "finds"}, {Head: "Ratio", Name: "ratio"},
+			{Head: "p", Name: "p", Show: page.Probability}},
 	}
 }
 
@@ -124,7 +132,8 @@ func (v view) unvisited() page.Text {
 			if len(missing) == 0 || len(missing) == len(classes[attribute]) {
 				continue // all were, or the attribute was not recorded or is of one class
 			}
-			gaps = append(gaps, page.Say("Not visited, %v: %v %v.", page.YearsSinceFire(v.of.Cell(rowOf[y], "years_since_fire")), page.Name(attribute), page.Join(missing, ", ")))
+			gaps = append(gaps, page.Say("Not visited, %v: %v %v.", page.YearsSinceFire(v.of.Cell(rowOf[y], "years_since_fire")), page.Name(attribute),
+				page.Join(missing, ", ")))
 		}
 	}
 	return page.Join(gaps, " ")

@@ -8,10 +8,12 @@ import (
 // figure has the classes of each attribute under its name, described by the finding.
 func (v view) figure(finding page.Text, u page.Units) *page.Figure {
 	return &page.Figure{
-		Name:    "density-by-ground",
-		Title:   page.Say("Density by class of ground"),
-		Caption: page.Say("Density of fruit bodies in each class, by %v, as counted, all years and modes. Classes are not adjusted for each other: steep slopes may also be high ones. The size of a class is estimated too, so that a class that is a stratum has another interval than the stratum.", page.Methods(v.rows[v.shown[0]].Method)),
-		Alt:     finding,
+		Name:  "density-by-ground",
+		Title: page.Say("Density by class of ground"),
+		Caption: page.Say("Density of fruit bodies in each class, by %v, as counted, all years and modes. Classes are not adjusted for each "+
+			"other: steep slopes may also be high ones. The size of a class is estimated too, so that a class that is a stratum has another interval "+
+			"than the stratum.", page.Methods(v.rows[v.shown[0]].Method)),
+		Alt: finding,
 		Form: func(about plots.About) page.Form {
 			form := page.Rows{
 				Of: v.of, Column: "density_per_ha", Rows: v.shown,

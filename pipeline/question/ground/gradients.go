@@ -241,7 +241,8 @@ func (c counts) rowsOf(mode string, f fitted) []GradientRow {
 		chosen := slices.Index(c.chosen, i)
 		switch {
 		case chosen < 0:
-			one.Warnings = []stats.Warning{seldomKnown.With("%d of %d units have it, or all have the same; at least %.0f %% and two values are needed", len(c.units)-c.lacking[i], len(c.units), 100*leastRecorded)}
+			one.Warnings = []stats.Warning{seldomKnown.With("%d of %d units have it, or all have the same; at least %.0f %% and two values are needed",
+				len(c.units)-c.lacking[i], len(c.units), 100*leastRecorded)}
 		case f.fit == nil:
 			one.Warnings = []stats.Warning{f.reason}
 		default:
@@ -252,10 +253,12 @@ func (c counts) rowsOf(mode string, f fitted) []GradientRow {
 			one.Tested, doubts = estimate.Tested(c.season.Settings, e.P, func(o regress.SignFlips) regress.Score { return f.fit.TestCoefficient(j, o) })
 			one.Warnings = stats.Distinct(e.Warnings, doubts)
 			if vif := c.inflated[chosen]; vif > highestInflation {
-				one.Warnings = append(one.Warnings, collinear.With("it varies with the other attributes, strata and years; its variance is %.2g times what it would be if it did not", vif))
+				one.Warnings = append(one.Warnings, collinear.With("it varies with the other attributes, strata and years; its variance is %.2g times "+
+					"what it would be if it did not", vif))
 			}
 			if c.sites < enoughSites {
-				one.Warnings = append(one.Warnings, fewSites.With("%d sites are few: in simulated burns with 12 and 24 the 95 %% limits covered the ratio 92 to 95 %% of the time", c.sites))
+				one.Warnings = append(one.Warnings, fewSites.With("%d sites are few: in simulated burns with 12 and 24 the 95 %% limits covered the "+
+					"ratio 92 to 95 %% of the time", c.sites))
 			}
 			if c.lacking[i] > 0 {
 				one.Warnings = append(one.Warnings, meanInPlace.With("%d of %d units lack it and are taken to have its mean", c.lacking[i], len(c.units)))

@@ -46,7 +46,8 @@ func (c counts) places() []place {
 		list[j].units = append(list[j].units, i)
 	}
 	slices.SortFunc(list, func(a, b place) int {
-		return cmp.Or(result.CompareYears(a.Years, b.Years), cmp.Compare(a.Severity, b.Severity), cmp.Compare(a.Aspect, b.Aspect), cmp.Compare(a.Elevation, b.Elevation))
+		return cmp.Or(result.CompareYears(a.Years, b.Years), cmp.Compare(a.Severity, b.Severity), cmp.Compare(a.Aspect, b.Aspect),
+			cmp.Compare(a.Elevation, b.Elevation))
 	})
 	return list
 }
@@ -75,7 +76,8 @@ func (c counts) ranked(f fitted) []PlaceRow {
 		rows[i].Rank = column.Count(i + 1)
 	}
 	if f.cov != nil && len(rows) > 2 {
-		rows[0].Warnings = append(rows[0].Warnings, bestOfMany.With("the highest of %d combinations was chosen for being so, and another may be the best: in simulated burns the best was first or second in three of four, and these limits held as often as they say", len(rows)))
+		rows[0].Warnings = append(rows[0].Warnings, bestOfMany.With("the highest of %d combinations was chosen for being so, and another may be "+
+			"the best: in simulated burns the best was first or second in three of four, and these limits held as often as they say", len(rows)))
 	}
 	return rows
 }

@@ -102,7 +102,8 @@ var placeTable = result.Declaration[PlaceRow]{
 		result.Text("years_since_fire", "growing seasons since the fire, or unburned", func(r *PlaceRow) *string { return &r.Years }),
 		result.Text("severity", "severity of the burn, or unburned", func(r *PlaceRow) *string { return &r.Severity }),
 		result.Text("aspect", "quarter of the compass; empty where it was not recorded", func(r *PlaceRow) *string { return &r.Aspect }),
-		result.Text("elevation_band_m", "from, and up to but without, a height in metres; empty where it was not recorded", func(r *PlaceRow) *string { return &r.Elevation }),
+		result.Text("elevation_band_m", "from, and up to but without, a height in metres; empty where it was not recorded",
+			func(r *PlaceRow) *string { return &r.Elevation }),
 	},
 	Columns: []result.Columns[PlaceRow]{
 		result.Whole("units", "", "units searched there, in seasons", func(r *PlaceRow) *column.Int { return &r.Units }),

@@ -97,35 +97,45 @@ func (v view) ruleTable() page.Table {
 var selectionMethods = page.Part{
 	Title: "How selection ratios are estimated",
 	Text: []page.Text{
-		page.Say("The selection ratio of a host is its share of the host-associated finds over its share of what live hosts offer. Both shares are estimated from the same units, strata weighted by their area, and the variance of the log ratio is linearized over sites. The intervals of all hosts hold jointly, by Bonferroni's method. A host without finds, or with all of them, has exact binomial limits."),
-		page.Say("All hosts together are tested by chi-square over its overdispersion (Rao and Scott). Within units, the finds of each unit are compared with its own trees. A host that grows where the ground suits the fungus is selected over the area, but not within units."),
+		page.Say("The selection ratio of a host is its share of the host-associated finds over its share of what live hosts offer. Both shares " +
+			"are estimated from the same units, strata weighted by their area, and the variance of the log ratio is linearized over sites. The " +
+			"intervals of all hosts hold jointly, by Bonferroni's method. A host without finds, or with all of them, has exact binomial limits."),
+		page.Say("All hosts together are tested by chi-square over its overdispersion (Rao and Scott). Within units, the finds of each unit are " +
+			"compared with its own trees. A host that grows where the ground suits the fungus is selected over the area, but not within units."),
 	},
 	Formulas: []string{"w = o / π"},
 	References: []string{
 		"Clopper, C. J. & Pearson, E. S. (1934). The use of confidence or fiducial limits illustrated in the case of the binomial. Biometrika 26, 404-413.",
 		"Manly, B. F. J., McDonald, L. L., Thomas, D. L., McDonald, T. L. & Erickson, W. P. (2002). Resource Selection by Animals, 2nd ed. Kluwer.",
 		"Neu, C. W., Byers, C. R. & Peek, J. M. (1974). A technique for analysis of utilization-availability data. Journal of Wildlife Management 38, 541-545.",
-		"Rao, J. N. K. & Scott, A. J. (1984). On chi-squared tests for multiway contingency tables with cell proportions estimated from survey data. Annals of Statistics 12, 46-60.",
+		"Rao, J. N. K. & Scott, A. J. (1984). On chi-squared tests for multiway contingency tables with cell proportions estimated from survey " +
+			"data. Annals of Statistics 12, 46-60.",
 	},
 }
 
 var nearMethods = page.Part{
 	Title: "How distances to hosts are compared",
 	Text: []page.Text{
-		page.Say("The share of finds with a live host within a distance is divided by that of random points in the same units, each unit's points weighted as its finds are. The tree that counts is the nearest, as recorded. Limits are linearized over sites. P-values and the global envelope come from swapping finds and points of whole sites."),
-		page.Say("The median distance is that of a Kaplan-Meier curve, with bootstrap limits over sites. Where a crew calls the mode by the nearest tree, host-associated finds are near hosts by definition; only the comparison of all finds is free of that."),
+		page.Say("The share of finds with a live host within a distance is divided by that of random points in the same units, each unit's points " +
+			"weighted as its finds are. The tree that counts is the nearest, as recorded. Limits are linearized over sites. P-values and the global " +
+			"envelope come from swapping finds and points of whole sites."),
+		page.Say("The median distance is that of a Kaplan-Meier curve, with bootstrap limits over sites. Where a crew calls the mode by the " +
+			"nearest tree, host-associated finds are near hosts by definition; only the comparison of all finds is free of that."),
 	},
 	References: []string{
 		"Davison, A. C. & Hinkley, D. V. (1997). Bootstrap Methods and their Application. Cambridge University Press.",
 		"Kaplan, E. L. & Meier, P. (1958). Nonparametric estimation from incomplete observations. Journal of the American Statistical Association 53, 457-481.",
-		"Myllymäki, M., Mrkvička, T., Grabarnik, P., Seijo, H. & Hahn, U. (2017). Global envelope tests for spatial processes. Journal of the Royal Statistical Society B 79, 381-404.",
+		"Myllymäki, M., Mrkvička, T., Grabarnik, P., Seijo, H. & Hahn, U. (2017). Global envelope tests for spatial processes. Journal of the " +
+			"Royal Statistical Society B 79, 381-404.",
 	},
 }
 
 var ruleMethods = page.Part{
 	Title: "How the crew's call is compared with a rule",
 	Text: []page.Text{
-		page.Say("By the rule a find is host-associated if its nearest tree is a live host within the distance set. Kappa is the agreement of rule and call beyond chance, its variance clustered by site. Density and ratio are then estimated anew by the rule, at each distance of a range. Agreement is no proof: both may go by the nearest tree."),
+		page.Say("By the rule a find is host-associated if its nearest tree is a live host within the distance set. Kappa is the agreement of " +
+			"rule and call beyond chance, its variance clustered by site. Density and ratio are then estimated anew by the rule, at each distance of " +
+			"a range. Agreement is no proof: both may go by the nearest tree."),
 	},
 	References: []string{
 		"Cohen, J. (1960). A coefficient of agreement for nominal scales. Educational and Psychological Measurement 20, 37-46.",

@@ -102,7 +102,8 @@ func circular(mode string) []stats.Warning {
 	if mode == result.All {
 		return nil
 	}
-	return []stats.Warning{calledByDistance.With("a crew that calls the mode by the nearest tree has put the distance into the call; only the comparison of all finds is free of that")}
+	return []stats.Warning{calledByDistance.With("a crew that calls the mode by the nearest tree has put the distance into the call; only the " +
+		"comparison of all finds is free of that")}
 }
 
 // withoutPlace names the finds and points of which the nearest tree, its life

@@ -19,10 +19,11 @@ func (v view) selectionFigure(u page.Units) *page.Figure {
 		}
 	}
 	return &page.Figure{
-		Name:    "selection-ratios",
-		Title:   page.Say("Selection ratio by host tree"),
-		Caption: page.Say("Share of host-associated finds over share of live %v, by %v: over the area, and with each unit’s finds compared with its own trees. Intervals hold jointly for all hosts.", offered(main.Availability), page.Methods(main.Method)),
-		Alt:     v.selectionFinding(),
+		Name:  "selection-ratios",
+		Title: page.Say("Selection ratio by host tree"),
+		Caption: page.Say("Share of host-associated finds over share of live %v, by %v: over the area, and with each unit’s finds compared with "+
+			"its own trees. Intervals hold jointly for all hosts.", offered(main.Availability), page.Methods(main.Method)),
+		Alt: v.selectionFinding(),
 		Form: func(about plots.About) page.Form {
 			form := page.Rows{
 				Of: v.selectionOf, Column: "selection_ratio", Rows: rows,
@@ -56,10 +57,11 @@ func (v view) nearFigure(u page.Units) *page.Figure {
 		envelope = append(envelope, plots.Point{X: x, Y: 1, Lower: value(r.EnvelopeLowest), Upper: value(r.EnvelopeHighest)})
 	}
 	return &page.Figure{
-		Name:    "finds-near-hosts",
-		Title:   page.Say("Finds near live hosts compared with random points"),
-		Caption: page.Say("Share of finds with a live host within a distance over the share of random points, with its confidence interval. The simulation envelope under random placement holds over all distances at once. By %v.", page.Methods(v.association[rows[0]].Method)),
-		Alt:     v.nearSentence(),
+		Name:  "finds-near-hosts",
+		Title: page.Say("Finds near live hosts compared with random points"),
+		Caption: page.Say("Share of finds with a live host within a distance over the share of random points, with its confidence interval. The "+
+			"simulation envelope under random placement holds over all distances at once. By %v.", page.Methods(v.association[rows[0]].Method)),
+		Alt: v.nearSentence(),
 		Form: func(about plots.About) page.Form {
 			return plots.Chart{
 				About: about,

@@ -161,7 +161,8 @@ func (v view) selectionTable() *page.Table {
 			{Head: "Share of live " + offered(r.Availability), Name: "available_share"},
 			{Head: "Selection ratio", Name: "selection_ratio"}, {Head: "Adjusted p", Name: "p_adjusted"},
 		},
-		Below: []page.Text{page.Say("A ratio of one is use in proportion to availability. The intervals hold jointly for all hosts. Selection of a host is not proof of a partnership with its roots.")},
+		Below: []page.Text{page.Say("A ratio of one is use in proportion to availability. The intervals hold jointly for all hosts. Selection of " +
+			"a host is not proof of a partnership with its roots.")},
 	}
 }
 

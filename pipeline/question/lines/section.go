@@ -210,19 +210,28 @@ func (v view) covariateFigure(u page.Units) *page.Figure {
 var methods = page.Part{
 	Title: "How detection functions are estimated",
 	Text: []page.Text{
-		page.Say("Half-normal, hazard-rate and uniform key functions are fitted to the distances of all detections by maximum likelihood. The settings may ask for adjustment terms and for covariates of the scale. The function of lowest AIC (or AICc) is selected."),
-		page.Say("The density is detections per length of line over twice the effective half-width, strata weighted by area, times the mean group size. Its intervals are by the bootstrap over lines, with the functions refitted and averaged by their Akaike weights, or by the delta method, as the settings ask."),
-		page.Say("Where larger groups are detected farther off, their mean size is regressed on the detection probability. A shoulder of the function is tested by the detections nearest to the line against those that a half-normal expects (binomial test)."),
-		page.Say("Fruit bodies on the line are assumed to be detected with certainty, distances to be measured without error, and lines to be placed independently of the fruit bodies. Where some on the line are missed the density is too low by their share."),
+		page.Say("Half-normal, hazard-rate and uniform key functions are fitted to the distances of all detections by maximum likelihood. The " +
+			"settings may ask for adjustment terms and for covariates of the scale. The function of lowest AIC (or AICc) is selected."),
+		page.Say("The density is detections per length of line over twice the effective half-width, strata weighted by area, times the mean group " +
+			"size. Its intervals are by the bootstrap over lines, with the functions refitted and averaged by their Akaike weights, or by the delta " +
+			"method, as the settings ask."),
+		page.Say("Where larger groups are detected farther off, their mean size is regressed on the detection probability. A shoulder of the " +
+			"function is tested by the detections nearest to the line against those that a half-normal expects (binomial test)."),
+		page.Say("Fruit bodies on the line are assumed to be detected with certainty, distances to be measured without error, and lines to be " +
+			"placed independently of the fruit bodies. Where some on the line are missed the density is too low by their share."),
 	},
 	Formulas: []string{"D = n s / (2 L w p),  p = (1/w) ∫ g(x) dx"},
 	References: []string{
-		"Buckland, S. T., Anderson, D. R., Burnham, K. P., Laake, J. L., Borchers, D. L. & Thomas, L. (2001). Introduction to Distance Sampling. Oxford University Press.",
+		"Buckland, S. T., Anderson, D. R., Burnham, K. P., Laake, J. L., Borchers, D. L. & Thomas, L. (2001). Introduction to Distance Sampling. " +
+			"Oxford University Press.",
 		"Buckland, S. T., Burnham, K. P. & Augustin, N. H. (1997). Model selection: an integral part of inference. Biometrics 53, 603-618.",
-		"Burnham, K. P., Anderson, D. R. & Laake, J. L. (1980). Estimation of density from line transect sampling of biological populations. Wildlife Monographs 72, 3-202.",
+		"Burnham, K. P., Anderson, D. R. & Laake, J. L. (1980). Estimation of density from line transect sampling of biological populations. " +
+			"Wildlife Monographs 72, 3-202.",
 		"Drummer, T. D. & McDonald, L. L. (1987). Size bias in line transect sampling. Biometrics 43, 13-21.",
-		"Fewster, R. M., Buckland, S. T., Burnham, K. P., Borchers, D. L., Jupp, P. E., Laake, J. L. & Thomas, L. (2009). Estimating the encounter rate variance in distance sampling. Biometrics 65, 225-236.",
+		"Fewster, R. M., Buckland, S. T., Burnham, K. P., Borchers, D. L., Jupp, P. E., Laake, J. L. & Thomas, L. (2009). Estimating the " +
+			"encounter rate variance in distance sampling. Biometrics 65, 225-236.",
 		"Marques, F. F. C. & Buckland, S. T. (2003). Incorporating covariates into standard line transect analyses. Biometrics 59, 924-935.",
-		"Stephens, M. A. (1970). Use of the Kolmogorov-Smirnov, Cramér-von Mises and related statistics without extensive tables. Journal of the Royal Statistical Society, Series B 32, 115-122.",
+		"Stephens, M. A. (1970). Use of the Kolmogorov-Smirnov, Cramér-von Mises and related statistics without extensive tables. Journal of the " +
+			"Royal Statistical Society, Series B 32, 115-122.",
 	},
 }

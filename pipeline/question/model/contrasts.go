@@ -178,9 +178,11 @@ func (m *countData) confounding() []stats.Warning {
 	case ages == 0:
 		return nil
 	case fires == 1 && ages > 1:
-		list = append(list, oneFire.With("all burned units lie in one fire, so that a difference between years since fire may as well be one of weather, and says nothing of other fires"))
+		list = append(list, oneFire.With("all burned units lie in one fire, so that a difference between years since fire may as well be one of "+
+			"weather, and says nothing of other fires"))
 	case single && !shared && ages > 1:
-		list = append(list, ageIsFire.With("each number of years since fire is a fire of its own, so that a difference between them may as well be one between the places"))
+		list = append(list, ageIsFire.With("each number of years since fire is a fire of its own, so that a difference between them may as well "+
+			"be one between the places"))
 	}
 	if ages == 2 {
 		list = append(list, twoAges.With("burned land has two ages only: they give a difference, but no shape of a decline"))

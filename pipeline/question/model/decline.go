@@ -102,7 +102,8 @@ func (f *fitted) fitTrend() (trend, error) {
 		return b, err
 	}
 	confidence := f.season.Settings.Confidence
-	b.commonCov, b.byModeCov = b.common.Covariance(estimate.CovarianceKind(f.season.Settings), confidence), b.byMode.Covariance(estimate.CovarianceKind(f.season.Settings), confidence)
+	b.commonCov, b.byModeCov = b.common.Covariance(estimate.CovarianceKind(f.season.Settings),
+		confidence), b.byMode.Covariance(estimate.CovarianceKind(f.season.Settings), confidence)
 	return b, b.testLackOfFit(base)
 }
 
@@ -111,7 +112,8 @@ func (b *trend) testLackOfFit(base terms.Model) error {
 	if len(b.ages) < 3 {
 		return nil
 	}
-	tests, err := regress.Compare(b.sample, append(slices.Clip(base), terms.Term{yearsTerm}), regress.NegativeBinomial, estimate.CovarianceKind(b.season.Settings), estimate.SignFlips(b.season.Settings))
+	tests, err := regress.Compare(b.sample, append(slices.Clip(base), terms.Term{yearsTerm}), regress.NegativeBinomial,
+		estimate.CovarianceKind(b.season.Settings), estimate.SignFlips(b.season.Settings))
 	if err != nil {
 		return err
 	}
@@ -157,7 +159,8 @@ func (b *trend) row(mode string) DeclineRow {
 	row.PerYear, row.Tenth = result.Of(trend.PerYear.Estimate), result.Of(trend.Tenth)
 	row.DF = column.Finite(trend.PerYear.DF)
 	var warnings []stats.Warning
-	row.Tested, warnings = estimate.Tested(b.season.Settings, trend.PerYear.P, func(o regress.SignFlips) regress.Score { return fit.TestEffect(slope(fit, at), o) })
+	row.Tested, warnings = estimate.Tested(b.season.Settings, trend.PerYear.P,
+		func(o regress.SignFlips) regress.Score { return fit.TestEffect(slope(fit, at), o) })
 	row.Warnings = stats.Distinct(trend.Tenth.Warnings, warnings, b.confounding())
 	return row
 }

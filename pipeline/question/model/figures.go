@@ -106,10 +106,11 @@ func (v view) declineFigure(u page.Units, method string) *page.Figure {
 		return nil
 	}
 	return &page.Figure{
-		Name:    "decline-with-years-" + method,
-		Title:   page.Say("Density by years since fire"),
-		Caption: page.Say("Points are predicted densities of each class of years since fire, with their confidence intervals. The line is the log-linear trend of burned strata with its confidence band. By %v.", page.Methods(method)),
-		Alt:     v.declineFinding(at),
+		Name:  "decline-with-years-" + method,
+		Title: page.Say("Density by years since fire"),
+		Caption: page.Say("Points are predicted densities of each class of years since fire, with their confidence intervals. The line is the "+
+			"log-linear trend of burned strata with its confidence band. By %v.", page.Methods(method)),
+		Alt: v.declineFinding(at),
 		Form: func(about plots.About) page.Form {
 			most := 0.0
 			for _, c := range v.curves {

@@ -22,12 +22,14 @@ func ask(s *fieldwork.Season, unitSeasons []fieldwork.UnitSeason) (Answer, error
 	var a Answer
 	for _, m := range countDataByMethod(s, unitSeasons) {
 		if m.tooLarge() {
-			a.fits = append(a.fits, m.unfittedRow(modelTooLarge.With("%d counts are more than the model of counts is made for, and nothing is said by it; stratum by stratum it can be had", len(m.sample.Count))))
+			a.fits = append(a.fits, m.unfittedRow(modelTooLarge.With("%d counts are more than the model of counts is made for, and nothing is said "+
+				"by it; stratum by stratum it can be had", len(m.sample.Count))))
 			continue
 		}
 		one, err := m.answer()
 		if errors.Is(err, regress.ErrNotConverged) {
-			one = Answer{fits: []FitRow{m.unfittedRow(notFitted.With("the search for the best fit of the model of counts did not end, and nothing is said by it; fewer terms in survey.toml may help"))}}
+			one = Answer{fits: []FitRow{m.unfittedRow(notFitted.With("the search for the best fit of the model of counts did not end, and nothing is " +
+				"said by it; fewer terms in survey.toml may help"))}}
 		} else if err != nil {
 			return Answer{}, fmt.Errorf("model of %s counts: %w", m.method, err)
 		}
@@ -163,7 +165,8 @@ func (f *fitted) leftOutWarning() []stats.Warning {
 	if f.leftOut == 0 {
 		return nil
 	}
-	return []stats.Warning{uncalledLeftOut.With("%d of %d finds are left out of the model, as nobody called their mode or their tree; its densities are too low by as much", f.leftOut, f.leftOut+f.finds)}
+	return []stats.Warning{uncalledLeftOut.With("%d of %d finds are left out of the model, as nobody called their mode or their tree; its "+
+		"densities are too low by as much", f.leftOut, f.leftOut+f.finds)}
 }
 
 // coefficientRows have a coefficient each, the intercept first.
@@ -251,7 +254,8 @@ func (f *fitted) tests(fit regress.Fitter, kind regress.Kind) ([]regress.Test, e
 	}
 	for _, t := range again {
 		if t.Term.Same(years) {
-			t.Warnings = append([]stats.Warning{strataWithinYears.With("each stratum is of one age, so that years are tested without strata, and strata of one age count as alike")}, t.Warnings...)
+			t.Warnings = append([]stats.Warning{strataWithinYears.With("each stratum is of one age, so that years are tested without strata, and " +
+				"strata of one age count as alike")}, t.Warnings...)
 			tests[at] = t
 		}
 	}

@@ -86,7 +86,8 @@ var coefficientTable = result.Declaration[CoefficientRow]{
 	Key: []result.Columns[CoefficientRow]{
 		result.Text("method", "plot or strip", func(r *CoefficientRow) *string { return &r.Method }),
 		result.Text("term", "what the density depends on; a:b is what two have together beyond each; constant is the density where every term is at its base", func(r *CoefficientRow) *string { return &r.Term }),
-		result.Text("level", "the level compared with the base, which is the first: saprotrophic, the tree first by name, the fewest years", func(r *CoefficientRow) *string { return &r.Level }),
+		result.Text("level", "the level compared with the base, which is the first: saprotrophic, the tree first by name, the fewest years",
+			func(r *CoefficientRow) *string { return &r.Level }),
 	},
 	Columns: []result.Columns[CoefficientRow]{
 		result.Number("coefficient", "", "natural logarithm of the ratio", func(r *CoefficientRow) *column.Float { return &r.Coefficient }),
@@ -100,7 +101,8 @@ var coefficientTable = result.Declaration[CoefficientRow]{
 		result.Number("df", "", "degrees of freedom behind the interval", func(r *CoefficientRow) *column.Float { return &r.DF }),
 		result.Number("t", "", "coefficient over standard error", func(r *CoefficientRow) *column.Float { return &r.T }),
 		result.TestedColumns("a ratio of 1", func(r *CoefficientRow) *result.Tested { return &r.Tested }),
-		result.Number("poisson_lower", "", "lower limit if fruit bodies occurred independently, for comparison: too narrow", func(r *CoefficientRow) *column.Float { return &r.PoissonLower }),
+		result.Number("poisson_lower", "", "lower limit if fruit bodies occurred independently, for comparison: too narrow",
+			func(r *CoefficientRow) *column.Float { return &r.PoissonLower }),
 		result.Number("poisson_upper", "", "upper limit if fruit bodies occurred independently", func(r *CoefficientRow) *column.Float { return &r.PoissonUpper }),
 	},
 	Warnings: func(r *CoefficientRow) []stats.Warning { return r.Warnings },
@@ -119,9 +121,11 @@ var testTable = result.Declaration[TestRow]{
 		result.Number("f", "", "Wald's statistic by the covariance of the settings, of wald_p", func(r *TestRow) *column.Float { return &r.F }),
 		result.Number("denominator_df", "", "its second degrees of freedom; empty = infinite", func(r *TestRow) *column.Float { return &r.DenDF }),
 		result.TestedColumns("the term changing nothing", func(r *TestRow) *result.Tested { return &r.Tested }),
-		result.Number("likelihood_ratio", "", "likelihood-ratio statistic, which takes counts of a site for independent", func(r *TestRow) *column.Float { return &r.LR }),
+		result.Number("likelihood_ratio", "", "likelihood-ratio statistic, which takes counts of a site for independent",
+			func(r *TestRow) *column.Float { return &r.LR }),
 		result.Number("likelihood_ratio_p", "", "its p-value by chi-square", func(r *TestRow) *column.Float { return &r.LRP }),
-		result.Number("poisson_p", "", "the same if fruit bodies occurred independently, for comparison: too small", func(r *TestRow) *column.Float { return &r.PoissonP }),
+		result.Number("poisson_p", "", "the same if fruit bodies occurred independently, for comparison: too small",
+			func(r *TestRow) *column.Float { return &r.PoissonP }),
 	},
 	Warnings: func(r *TestRow) []stats.Warning { return r.Warnings },
 }
@@ -149,7 +153,8 @@ var fitTable = result.Declaration[FitRow]{
 		result.Number("log_likelihood", "", "maximum of the log-likelihood", func(r *FitRow) *column.Float { return &r.LogLik }),
 		result.Number("aic", "", "Akaike's information criterion; lower is better", func(r *FitRow) *column.Float { return &r.AIC }),
 		result.Number("poisson_aic", "", "that of the Poisson model of the same terms", func(r *FitRow) *column.Float { return &r.PoissonAIC }),
-		result.Number("poisson_dispersion", "", "Pearson's chi-square of the Poisson model over its degrees of freedom; about 1 if fruit bodies occurred independently", func(r *FitRow) *column.Float { return &r.PoissonDispersion }),
+		result.Number("poisson_dispersion", "", "Pearson's chi-square of the Poisson model over its degrees of freedom; about 1 if fruit bodies "+
+			"occurred independently", func(r *FitRow) *column.Float { return &r.PoissonDispersion }),
 		result.Text("covariance", "how it is known how sure the coefficients are", func(r *FitRow) *string { return &r.Covariance }),
 	},
 	Warnings: func(r *FitRow) []stats.Warning { return r.Warnings },
@@ -185,7 +190,8 @@ var contrastTable = result.Declaration[ContrastRow]{
 	Key: []result.Columns[ContrastRow]{
 		result.Text("comparison", "the two that are compared", func(r *ContrastRow) *string { return &r.Comparison }),
 		result.Text("method", "plot or strip", func(r *ContrastRow) *string { return &r.Method }),
-		result.Text("years_since_fire", "growing seasons since the fire, unburned, or all; empty where they are what is compared", func(r *ContrastRow) *string { return &r.Years }),
+		result.Text("years_since_fire", "growing seasons since the fire, unburned, or all; empty where they are what is compared",
+			func(r *ContrastRow) *string { return &r.Years }),
 		result.Text("mode", "the crew's call of the mode; empty where it is what is compared", func(r *ContrastRow) *string { return &r.Mode }),
 		result.Text("tree", "species of the nearest tree, or all", func(r *ContrastRow) *string { return &r.Tree }),
 	},
@@ -235,7 +241,8 @@ var declineTable = result.Declaration[DeclineRow]{
 			result.Value("tenth_years", "year", "years in which the density falls to a tenth"),
 			result.Lower("tenth_lower_years").Says("its lower confidence limit"),
 			result.Upper("tenth_upper_years").Says("its upper confidence limit; empty where it is open")),
-		result.Number("departure_p", "", "p-value of an even decline against classes of years, by the same test; small = it is not even", func(r *DeclineRow) *column.Float { return &r.DepartureP }),
+		result.Number("departure_p", "", "p-value of an even decline against classes of years, by the same test; small = it is not even",
+			func(r *DeclineRow) *column.Float { return &r.DepartureP }),
 	},
 	Warnings: func(r *DeclineRow) []stats.Warning { return r.Warnings },
 }

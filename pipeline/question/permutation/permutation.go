@@ -195,7 +195,8 @@ func (e *estimator) between(classes []string) []Row {
 			row.Years = classes[1] + against + classes[0]
 			row.setRatio(e.ratioOfYears(q.question, q.mode, classes))
 		} else {
-			row.Warnings = append(row.Warnings, severalYears.With("several classes of years are compared at once, or none, so there is no single ratio; each pair has a row of its own"))
+			row.Warnings = append(row.Warnings, severalYears.With("several classes of years are compared at once, or none, so there is no single "+
+				"ratio; each pair has a row of its own"))
 		}
 		rows = append(rows, row)
 	}
@@ -257,7 +258,8 @@ func blocks(sites []wholeSite) (block []int, exchanged string, doubts []stats.Wa
 		exchanged = "sites over all the land"
 	}
 	if !within && severalIn(make([]int, len(once)), once) {
-		doubts = []stats.Warning{yearsAreStrata.With("no stratum has sites of two of these classes of years, so sites were exchanged between strata: a difference is one of strata as much as of years")}
+		doubts = []stats.Warning{yearsAreStrata.With("no stratum has sites of two of these classes of years, so sites were exchanged between " +
+			"strata: a difference is one of strata as much as of years")}
 	}
 	return block, exchanged, doubts
 }

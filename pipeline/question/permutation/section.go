@@ -158,10 +158,11 @@ func (v view) figure(rows []int, u page.Units) *page.Figure {
 		main = v.apart
 	}
 	return &page.Figure{
-		Name:    "ratios-between-years",
-		Title:   page.Say("Densities and ratios of modes between years since fire"),
-		Caption: page.Say("Each row is the later class of years relative to the earlier, by %v. Intervals are linearized over sites; p is of the permutation test, adjusted over the pairs.", page.Methods(v.rows[main].Method)),
-		Alt:     v.sentence(main),
+		Name:  "ratios-between-years",
+		Title: page.Say("Densities and ratios of modes between years since fire"),
+		Caption: page.Say("Each row is the later class of years relative to the earlier, by %v. Intervals are linearized over sites; p is of the "+
+			"permutation test, adjusted over the pairs.", page.Methods(v.rows[main].Method)),
+		Alt: v.sentence(main),
 		Form: func(about plots.About) page.Form {
 			form := plots.Rows{
 				About: about,
@@ -195,13 +196,18 @@ func (v view) figure(rows []int, u page.Units) *page.Figure {
 var methods = page.Part{
 	Title: "How the permutation tests are made",
 	Text: []page.Text{
-		page.Say("Whole sites are permuted between classes of years since fire, within strata where a stratum has several classes. Seasons of a site searched more than once are permuted within it. For the ratio of modes the modes are permuted within each site."),
-		page.Say("The p-value is the share of arrangements, the observed one included, whose statistic is at least as extreme. Ratios are studentized; the test of densities is one of equal distributions of finds per area. Where there are too many arrangements, a random sample of them is drawn. The mid-p counts half of the arrangements that tie with the observed one; it is about right where few finds make many tie, but it may err. P-values of pairs are adjusted by Holm's method."),
+		page.Say("Whole sites are permuted between classes of years since fire, within strata where a stratum has several classes. Seasons of a " +
+			"site searched more than once are permuted within it. For the ratio of modes the modes are permuted within each site."),
+		page.Say("The p-value is the share of arrangements, the observed one included, whose statistic is at least as extreme. Ratios are " +
+			"studentized; the test of densities is one of equal distributions of finds per area. Where there are too many arrangements, a random " +
+			"sample of them is drawn. The mid-p counts half of the arrangements that tie with the observed one; it is about right where few finds " +
+			"make many tie, but it may err. P-values of pairs are adjusted by Holm's method."),
 	},
 	Formulas: []string{"p = (1 + #{|T*| ≥ |T|}) / (1 + R)"},
 	References: []string{
 		"Fisher, R. A. (1935). The Design of Experiments. Oliver & Boyd.",
 		"Holm, S. (1979). A simple sequentially rejective multiple test procedure. Scandinavian Journal of Statistics 6, 65-70.",
-		"Phipson, B. & Smyth, G. K. (2010). Permutation P-values should never be zero: calculating exact P-values when permutations are randomly drawn. Statistical Applications in Genetics and Molecular Biology 9, article 39.",
+		"Phipson, B. & Smyth, G. K. (2010). Permutation P-values should never be zero: calculating exact P-values when permutations are randomly " +
+			"drawn. Statistical Applications in Genetics and Molecular Biology 9, article 39.",
 	},
 }

@@ -48,7 +48,8 @@ var table = result.Declaration[Row]{
 		result.Whole("tried", "", "number evaluated", func(r *Row) *column.Int { return &r.Tried }),
 		result.Number("p", "", "share of the arrangements that differ as much, the one seen among them", func(r *Row) *column.Float { return &r.P }),
 		result.Number("p_se", "", "standard error of p by drawing; 0 where all were evaluated", func(r *Row) *column.Float { return &r.PSE }),
-		result.Number("mid_p", "", "the same with half of those that tie with the one seen: about right on the whole where few finds make many tie and p is too large, but without its promise", func(r *Row) *column.Float { return &r.MidP }),
+		result.Number("mid_p", "", "the same with half of those that tie with the one seen: about right on the whole where few finds make many "+
+			"tie and p is too large, but without its promise", func(r *Row) *column.Float { return &r.MidP }),
 		result.Number("p_adjusted", "", "p adjusted for the number of pairs of years", func(r *Row) *column.Float { return &r.PAdjusted }),
 		result.Text("adjustment", "how p was adjusted, and over which family", func(r *Row) *string { return &r.Adjustment }),
 	},

@@ -37,10 +37,19 @@ func (v view) appendix(u page.Units) []page.Part {
 var methods = page.Part{
 	Title: "How ratios of modes are estimated",
 	Text: []page.Text{
-		page.Say("Both modes are counted on the same units and share their soil and weather, so they are not compared as two samples. The variance of the ratio of the two densities is by linearization of the differences within units, sites within strata, with degrees of freedom by Satterthwaite’s rule. Its limits are by Student’s t on the log scale (“log-t”), those of a share on the logit scale (“logit-t”). Where one kind was not found, or the variance cannot be estimated, they are the exact ones of a binomial count (“binomial-exact”). These are too narrow for clumped fruit bodies."),
-		page.Say("The test reported is a cluster-level sign-flip test: without a difference each site is as likely to have the one mode ahead as the other. The p-value is the share of sign patterns whose sum is as far from zero as that observed. Where there are many patterns, a sample of them is drawn. It rests on no variance and may disagree with the limits near significance; the test is then the one reported. It assumes that both modes clump alike. Where one clumps far more, up to 9 of 100 tests at a level of 0.05 are significant without a difference."),
-		page.Say("Along lines the test is Wald’s where the detection function depends on covariates. p-values of a family (strata, years since fire, trees) are adjusted by Holm’s step-down method."),
-		page.Say("A p-value says how well the data agree with a ratio of one. It does not say how large a difference is: the ratio and its interval do. “Host-associated” is the crew’s judgement of where a find stood."),
+		page.Say("Both modes are counted on the same units and share their soil and weather, so they are not compared as two samples. The " +
+			"variance of the ratio of the two densities is by linearization of the differences within units, sites within strata, with degrees of " +
+			"freedom by Satterthwaite’s rule. Its limits are by Student’s t on the log scale (“log-t”), those of a share on the logit scale " +
+			"(“logit-t”). Where one kind was not found, or the variance cannot be estimated, they are the exact ones of a binomial count " +
+			"(“binomial-exact”). These are too narrow for clumped fruit bodies."),
+		page.Say("The test reported is a cluster-level sign-flip test: without a difference each site is as likely to have the one mode ahead as " +
+			"the other. The p-value is the share of sign patterns whose sum is as far from zero as that observed. Where there are many patterns, a " +
+			"sample of them is drawn. It rests on no variance and may disagree with the limits near significance; the test is then the one reported. " +
+			"It assumes that both modes clump alike. Where one clumps far more, up to 9 of 100 tests at a level of 0.05 are significant without a difference."),
+		page.Say("Along lines the test is Wald’s where the detection function depends on covariates. p-values of a family (strata, years since " +
+			"fire, trees) are adjusted by Holm’s step-down method."),
+		page.Say("A p-value says how well the data agree with a ratio of one. It does not say how large a difference is: the ratio and its " +
+			"interval do. “Host-associated” is the crew’s judgement of where a find stood."),
 	},
 	Formulas: []string{"z = y₁ / D₁ - y₂ / D₂ of a unit,  limits: R exp(± t s)"},
 	References: []string{

@@ -26,7 +26,8 @@ var table = result.Declaration[Row]{
 	Key: []result.Columns[Row]{
 		result.Text("comparison", "the two that are compared", func(r *Row) *string { return &r.Comparison }),
 		result.Text("method", "plot, strip or line", func(r *Row) *string { return &r.Method }),
-		result.Text("stratum", "stratum; all for the survey area, or reached for those strata of it that the method reached", func(r *Row) *string { return &r.Stratum }),
+		result.Text("stratum", "stratum; all for the survey area, or reached for those strata of it that the method reached",
+			func(r *Row) *string { return &r.Stratum }),
 		result.Text("years_since_fire", "growing seasons since the fire, unburned, or all", func(r *Row) *string { return &r.Years }),
 		result.Text("tree", "species of the nearest tree, or all", func(r *Row) *string { return &r.Tree }),
 	},

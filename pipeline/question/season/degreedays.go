@@ -102,7 +102,8 @@ func (w *weathers) limitations(s groupSample, at []int) []stats.Warning {
 		}
 		list = append(list, c.doubts...)
 		if len(c.left) > 0 {
-			list = append(list, stationsLeftOut.With("the temperature is that of %s; without %s, which would reach fewer visits", stationList(c.stations), fieldwork.NameList(stationNames(c.left))))
+			list = append(list, stationsLeftOut.With("the temperature is that of %s; without %s, which would reach fewer visits",
+				stationList(c.stations), fieldwork.NameList(stationNames(c.left))))
 		}
 		if n := c.warmth.Filled(lastOf(s, func(element int) bool { return w.of[element] == i })); n > 0 {
 			list = append(list, weatherFilled.With("at %s %d days without a reading are filled in from the days around them", stationList(c.stations), n))
@@ -223,7 +224,8 @@ func (w *weathers) around(c *climate) (before, after *season.Stretch) {
 // or of those before it where the sum begins at its end.
 func (w *weathers) gap(c *climate, after, before int) (stats.Warning, bool) {
 	told := func(from, to, visits int) (stats.Warning, bool) {
-		return weatherGap.With("%s has no reading for %d days from %s on, more than can be filled in, so %d visits have no degree days", stationList(c.stations), to-from, w.date(from), visits), true
+		return weatherGap.With("%s has no reading for %d days from %s on, more than can be filled in, so %d visits have no degree days",
+			stationList(c.stations), to-from, w.date(from), visits), true
 	}
 	if left, right := w.around(c); after > 0 && left != nil && right != nil {
 		return told(left.Last+1, right.First, after)

@@ -19,7 +19,8 @@ func noFactors(s *fieldwork.Season, years []int) (question.Factors, bool) {
 	var reason stats.Warning
 	switch {
 	case s.Settings.Counting.Rule == survey.Standing:
-		reason = seasonNotKnown.With("visits record all that stand, so what came and went between them is not known; results/season_total has the standing crop at the peak")
+		reason = seasonNotKnown.With("visits record all that stand, so what came and went between them is not known; results/season_total has the " +
+			"standing crop at the peak")
 	case len(years) != 1:
 		reason = seasonNotKnown.With("units were searched in %d calendar years, and a density is the mean of them; results/season_total has each season", len(years))
 	default:
@@ -50,10 +51,12 @@ func (y *yearly) addFactors(to *question.Factors, whole *season.Flush, others []
 			}
 			e, ok := y.factor(f, whole, others)
 			if !ok {
-				to.None[method] = seasonNotKnown.With("in %s visits could see hardly any of the flush, so what came up at other times is not known", y.season.Strata[f.Stratum].Name)
+				to.None[method] = seasonNotKnown.With("in %s visits could see hardly any of the flush, so what came up at other times is not known",
+					y.season.Strata[f.Stratum].Name)
 				continue
 			}
-			to.Of[question.Place{Method: method, Stratum: y.season.Strata[f.Stratum].Name}] = question.Factor{Estimate: e, By: "curve of the flush", Warnings: y.standingWarning(e, f, others)}
+			to.Of[question.Place{Method: method, Stratum: y.season.Strata[f.Stratum].Name}] = question.Factor{Estimate: e, By: "curve of the flush",
+				Warnings: y.standingWarning(e, f, others)}
 		}
 	}
 }

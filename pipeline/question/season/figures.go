@@ -39,10 +39,11 @@ func (v view) calendar(u page.Units, name string, rows []int) *page.Figure {
 func (v view) curveFigure(u page.Units) *page.Figure {
 	const panels = 8
 	return &page.Figure{
-		Name:    "season-curves",
-		Title:   page.Say("Curves of the season %v", page.Year(v.cell("year"))),
-		Caption: page.Say("Share of the %v on each day with its pointwise confidence interval; dots are finds of several days, moved to the elevation of the curve and off roads. Strokes at the foot are days of visits, longer with more units.", v.what()),
-		Alt:     v.finding(),
+		Name:  "season-curves",
+		Title: page.Say("Curves of the season %v", page.Year(v.cell("year"))),
+		Caption: page.Say("Share of the %v on each day with its pointwise confidence interval; dots are finds of several days, moved to the "+
+			"elevation of the curve and off roads. Strokes at the foot are days of visits, longer with more units.", v.what()),
+		Alt: v.finding(),
 		Form: func(about plots.About) page.Form {
 			form := plots.Chart{
 				About: about, FreeY: true, X: plots.Axis{Year: v.year()},
@@ -88,10 +89,11 @@ func (v view) elevationFigure(u page.Units) *page.Figure {
 		return nil
 	}
 	return &page.Figure{
-		Name:    "peak-by-elevation",
-		Title:   page.Say("Peak of the %v by elevation, %v", v.what(), page.Year(v.cell("year"))),
-		Caption: page.Say("Line and band are the curve of all units; dots are bands of elevation with a curve of their own. The dashed line is Hopkins’ rule, four days for each four hundred feet, through the mean elevation."),
-		Alt:     v.withElevation(),
+		Name:  "peak-by-elevation",
+		Title: page.Say("Peak of the %v by elevation, %v", v.what(), page.Year(v.cell("year"))),
+		Caption: page.Say("Line and band are the curve of all units; dots are bands of elevation with a curve of their own. The dashed line is " +
+			"Hopkins’ rule, four days for each four hundred feet, through the mean elevation."),
+		Alt: v.withElevation(),
 		Form: func(about plots.About) page.Form {
 			unit, size := u.Shown("m", whole.ReferenceM)
 			fitted := plots.Curve{Label: "all units", Role: plots.Accent}
@@ -104,7 +106,8 @@ func (v view) elevationFigure(u page.Units) *page.Figure {
 			bands := plots.Dots{Label: "bands of elevation", Role: plots.Ink}
 			for _, i := range v.of("by elevation") {
 				if at := v.flush.Cell(i, "at_elevation_m"); at.Known() {
-					bands.Points = append(bands.Points, plots.Point{X: at.Number.Value / size, Y: or(v.flush.Cell(i, "peak_day")), Lower: or(v.flush.Cell(i, "peak_day_lower")), Upper: or(v.flush.Cell(i, "peak_day_upper"))})
+					bands.Points = append(bands.Points, plots.Point{X: at.Number.Value / size, Y: or(v.flush.Cell(i, "peak_day")),
+						Lower: or(v.flush.Cell(i, "peak_day_lower")), Upper: or(v.flush.Cell(i, "peak_day_upper"))})
 				}
 			}
 			return plots.Chart{

@@ -23,8 +23,10 @@ func groupsOf(y *yearly) []flushGroup {
 		key.Stratum = h.Name
 		groups = append(groups, flushGroup{key, where(y, func(i int) bool { return y.elements[i].Unit.Stratum == at })})
 	}
-	groups = append(groups, split(y, bands(y), func(k *Key) *string { return &k.Elevation }, func(i int) string { return y.season.ElevationBand(y.elements[i].Unit) })...)
-	groups = append(groups, split(y, fieldwork.Quarters, func(k *Key) *string { return &k.Aspect }, func(i int) string { return fieldwork.Quarter(y.elements[i].Unit.AspectDeg) })...)
+	groups = append(groups, split(y, bands(y), func(k *Key) *string { return &k.Elevation },
+		func(i int) string { return y.season.ElevationBand(y.elements[i].Unit) })...)
+	groups = append(groups, split(y, fieldwork.Quarters, func(k *Key) *string { return &k.Aspect },
+		func(i int) string { return fieldwork.Quarter(y.elements[i].Unit.AspectDeg) })...)
 	return append(groups, split(y, []string{"yes", "no"}, func(k *Key) *string { return &k.Roadside }, func(i int) string { return side(y.elements[i].Unit) })...)
 }
 

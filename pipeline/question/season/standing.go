@@ -97,7 +97,8 @@ func (y *yearly) acrossStandings(t season.Total, frames []fieldwork.Domain, land
 	if most < leastShift {
 		return t.Across(carried...), nil
 	}
-	return t.Across(carried...), []stats.Warning{restsOnStanding.With("%s", restsOn(y.stands.days, y.season.Settings.Curve.StandingDays, land, within, beyond)).Moving(most)}
+	return t.Across(carried...), []stats.Warning{restsOnStanding.With("%s",
+		restsOn(y.stands.days, y.season.Settings.Curve.StandingDays, land, within, beyond)).Moving(most)}
 }
 
 func (s standing) words() string {

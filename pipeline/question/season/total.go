@@ -63,7 +63,8 @@ func (y *yearly) totalRow(method, stratum string, frames []fieldwork.Domain, who
 	}
 	row.Units, row.Finds = column.Count(units), column.Count(int(finds))
 	if method == result.Line {
-		return row.without(y.season, linesNotTotalled.With("what is found along a line thins out with distance; the density of lines is corrected for that, and no season is worked out from it"))
+		return row.without(y.season, linesNotTotalled.With("what is found along a line thins out with distance; the density of lines is corrected "+
+			"for that, and no season is worked out from it"))
 	}
 	row.SearchedHa = column.Finite(area)
 	if units == 0 {

@@ -178,7 +178,8 @@ func (t tally) estimate(fit *detect.Fit, o Options, size sizeFactor, weights []f
 	cv, df := combine(parts)
 	if cv := parts[1].CV; math.Log1p(cv*cv) > mostLogSpread*mostLogSpread {
 		e.SE, e.Interval = math.NaN(), stats.NoInterval(o.Confidence)
-		e.Warnings = append(e.Warnings, warn(Unstable, "the standard error of the detection function is %.2g times the effective half-width, so the figure is not to be trusted and has no standard error or limits", cv))
+		e.Warnings = append(e.Warnings, warn(Unstable, "the standard error of the detection function is %.2g times the effective half-width, so "+
+			"the figure is not to be trusted and has no standard error or limits", cv))
 		return e, parts
 	}
 	e.SE = e.Value * cv

@@ -31,7 +31,8 @@ func (t tally) sizeFactor(fit *detect.Fit, o Options) sizeFactor {
 		f.perGroup = ratio(t.found, t.groups().found)
 		f.method = SizeMean
 		if o.Size == SizeRegression {
-			f.doubts = []stats.Warning{warn(SizeWithScales, "with covariates the mean size weighs each group by its chance to be seen; it was not regressed on that chance")}
+			f.doubts = []stats.Warning{warn(SizeWithScales, "with covariates the mean size weighs each group by its chance to be seen; it was not "+
+				"regressed on that chance")}
 		}
 		return f
 	}
@@ -39,11 +40,14 @@ func (t tally) sizeFactor(fit *detect.Fit, o Options) sizeFactor {
 	e := sizeOf(o.Size, sizes, fit.Seen(), nil)
 	f := sizeFactor{value: e.value, cv: e.cv, df: e.df, separate: true, perGroup: e.value, method: e.method}
 	if o.Size == SizeRegression && e.method != SizeRegression {
-		f.doubts = []stats.Warning{warn(SizeNotRegressed, "the mean size of groups was to be regressed on the chance to see them, which takes three groups that do not all have the same chance; it is the mean of those seen")}
+		f.doubts = []stats.Warning{warn(SizeNotRegressed, "the mean size of groups was to be regressed on the chance to see them, which takes "+
+			"three groups that do not all have the same chance; it is the mean of those seen")}
 	}
 	if e.method == SizeRegression {
 		mean := meanSize(sizes, nil).value
-		f.doubts = []stats.Warning{warn(SizeBias, "groups were regressed on the chance to see them, for larger ones are seen farther off: %.3g objects per group there are, %.3g per group seen. The regression takes sizes to be log-normal and tends to too few; the log of size as a covariate of the scale does not", e.value, mean)}
+		f.doubts = []stats.Warning{warn(SizeBias, "groups were regressed on the chance to see them, for larger ones are seen farther off: %.3g "+
+			"objects per group there are, %.3g per group seen. The regression takes sizes to be log-normal and tends to too few; the log of size as "+
+			"a covariate of the scale does not", e.value, mean)}
 	}
 	return f
 }

@@ -182,11 +182,13 @@ func bounded(e stats.Estimate) stats.Estimate {
 
 // unstable is the reason of a figure without a standard error.
 func (r *Replay) unstable() stats.Warning {
-	return warn(Unstable, "the densities of the bootstrap samples differ by more than a factor of e from one to the next%s, so the figure is not to be trusted and has no standard error or limits", r.within())
+	return warn(Unstable, "the densities of the bootstrap samples differ by more than a factor of e from one to the next%s, so the figure is "+
+		"not to be trusted and has no standard error or limits", r.within())
 }
 
 func (r *Replay) heavyTailed() stats.Warning {
-	return warn(HeavyTails, "a part of the bootstrap samples gave densities far from all others%s; the standard error and limits count them as %d times the spread of the middle half", r.within(), heavyTail)
+	return warn(HeavyTails, "a part of the bootstrap samples gave densities far from all others%s; the standard error and limits count them as "+
+		"%d times the spread of the middle half", r.within(), heavyTail)
 }
 
 // within says what makes detection functions differ so, where that is known.

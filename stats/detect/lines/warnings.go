@@ -42,6 +42,8 @@ func warn(t *stats.WarningType, text string, args ...any) stats.Warning { return
 
 var noSpread = warn(NoSpread, "every line has the same rate, which gives no information on the variance between lines; Poisson counts stand in for it")
 
-var upperOpen = warn(OpenUpperLimit, "so few lines and finds set no upper limit that says anything: it would be over a hundred times the figure, and is not given")
+var upperOpen = warn(OpenUpperLimit, "so few lines and finds set no upper limit that says anything: it would be over a hundred times the "+
+	"figure, and is not given")
 
-var onLineAssumed = warn(OnLineAssumed, "everything on the line is taken for found; fruit bodies under litter are not, and make the density too low. Two observers can measure it")
+var onLineAssumed = warn(OnLineAssumed, "everything on the line is taken for found; fruit bodies under litter are not, and make the density "+
+	"too low. Two observers can measure it")

@@ -210,7 +210,8 @@ func (f *Forecast) delay(curves []*season.Flush) figure {
 	if math.IsNaN(f.ReferenceM) {
 		return figure{}
 	}
-	f.Warnings = append(f.Warnings, DelayAssumed.With("no past season tells how much later the flush comes higher up; %.1f days per 100 m are assumed (Hopkins 1920), give or take %d", season.HopkinsDaysPer100M, hopkinsSE))
+	f.Warnings = append(f.Warnings, DelayAssumed.With("no past season tells how much later the flush comes higher up; %.1f days per 100 m are "+
+		"assumed (Hopkins 1920), give or take %d", season.HopkinsDaysPer100M, hopkinsSE))
 	return figure{season.HopkinsDaysPer100M * f.perDay, hopkinsSE * f.perDay}
 }
 

@@ -178,7 +178,8 @@ func (f *Forecast) again(logs []float64, out *Forecast) []draw {
 	}
 	out.Warnings = slices.Clone(f.Warnings)
 	if n := sum * sum / squares; n < fewEffective {
-		out.Warnings = append(out.Warnings, FewDraws.With("the counts so far agree with few of the flushes that were forecast (%.0f of %d draws count); the windows may be too narrow", n, len(logs)))
+		out.Warnings = append(out.Warnings, FewDraws.With("the counts so far agree with few of the flushes that were forecast (%.0f of %d draws "+
+			"count); the windows may be too narrow", n, len(logs)))
 	}
 	r := rand.New(rand.NewPCG(f.options.Seed, 1))
 	step := sum / float64(len(logs))

@@ -36,7 +36,8 @@ func (f *Forecast) warn(seasons int, o Options) {
 	case known:
 	case f.Seasons == 1:
 		more := 1.5 * o.Peak.SD
-		add(OneSeason.With("one past season does not show how much years differ; a standard deviation of %.3g days is assumed, and if it is %.3g, windows of 80 %% hold %.0f %%", o.Peak.SD, more, 100*o.Peak.holds(more)))
+		add(OneSeason.With("one past season does not show how much years differ; a standard deviation of %.3g days is assumed, and if it is %.3g, "+
+			"windows of 80 %% hold %.0f %%", o.Peak.SD, more, 100*o.Peak.holds(more)))
 	case f.Seasons < enoughSeasons:
 		add(FewSeasons.With("how much years differ, a standard deviation of about %.2g days, is estimated from %d seasons", f.BetweenYears, f.Seasons))
 	}
@@ -47,6 +48,7 @@ func (f *Forecast) warn(seasons int, o Options) {
 		add(OneFormer.With("the temperatures to come are those of one former year; that the sum of years differs by %.0f %% is assumed", 100*DefaultWarmth.SD))
 	}
 	if end := f.Times(Place{ElevationM: math.NaN()}, windowChance).End.Upper; end > float64(f.calendar.last) {
-		add(FormerTooSoon.With("the temperatures of former years end on day %d of the year, and the season may end on day %.0f; from there on it is assumed to be as warm as in the %d days before", f.calendar.last, end, rateDays))
+		add(FormerTooSoon.With("the temperatures of former years end on day %d of the year, and the season may end on day %.0f; from there on it "+
+			"is assumed to be as warm as in the %d days before", f.calendar.last, end, rateDays))
 	}
 }

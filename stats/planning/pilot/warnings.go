@@ -25,7 +25,8 @@ func (t totals) refusal() *stats.Warning {
 	case t.finds == 0:
 		// The exact Poisson limit of Garwood (1936).
 		upper := distuv.ChiSquared{K: 2}.Quantile(0.9) / 2 / t.area
-		w = planning.PilotWithoutFinds.With("%d units of %.3g ha were searched and nothing was found, which gives no information on aggregation; if finds came singly, there are fewer than %.2g per ha (chance 0.9)", t.units, t.area, upper)
+		w = planning.PilotWithoutFinds.With("%d units of %.3g ha were searched and nothing was found, which gives no information on aggregation; "+
+			"if finds came singly, there are fewer than %.2g per ha (chance 0.9)", t.units, t.area, upper)
 	default:
 		return nil
 	}
@@ -40,15 +41,19 @@ func (p *Posterior) warn() {
 		units, finds = units+s.Units, finds+s.Finds
 		switch {
 		case s.Units == 0:
-			s.Warnings = append(s.Warnings, planning.StratumWithoutPilot.With("no unit of it was searched; its density and clumping are assumed to be like those of the other strata, within wide limits"))
+			s.Warnings = append(s.Warnings, planning.StratumWithoutPilot.With("no unit of it was searched; its density and clumping are assumed to "+
+				"be like those of the other strata, within wide limits"))
 		case s.Units == 1:
-			s.Warnings = append(s.Warnings, planning.SmallPilot.With("one unit was searched, which gives no information on aggregation; that of the other strata is assumed, within wide limits"))
+			s.Warnings = append(s.Warnings, planning.SmallPilot.With("one unit was searched, which gives no information on aggregation; that of the "+
+				"other strata is assumed, within wide limits"))
 		case s.Finds == 0:
-			s.Warnings = append(s.Warnings, planning.SmallPilot.With("nothing was found in %d units; its clumping is assumed to be like that of the other strata, within wide limits", s.Units))
+			s.Warnings = append(s.Warnings, planning.SmallPilot.With("nothing was found in %d units; its clumping is assumed to be like that of the "+
+				"other strata, within wide limits", s.Units))
 		}
 	}
 	if units < fewUnits || finds < fewFinds {
-		p.Warnings = append(p.Warnings, planning.SmallPilot.With("the pilot has %d units with %.0f finds; under %d units or %d finds the clumping assumed beforehand counts as much as what was found", units, finds, fewUnits, fewFinds))
+		p.Warnings = append(p.Warnings, planning.SmallPilot.With("the pilot has %d units with %.0f finds; under %d units or %d finds the clumping "+
+			"assumed beforehand counts as much as what was found", units, finds, fewUnits, fewFinds))
 	}
 }
 
@@ -62,7 +67,8 @@ func (p *Posterior) Limitations(unitHa float64) []stats.Warning {
 		}
 	}
 	if ratio := unitHa / p.UnitHa; !p.ScalingKnown && (ratio > unequal || ratio < 1/unequal) {
-		all = append(all, planning.ScalingAssumed.With("the pilot's units have %.3g ha and do not differ enough in area to tell how clumping changes with it; k is assumed to be in proportion to a power of the area between 0 and 1", p.UnitHa))
+		all = append(all, planning.ScalingAssumed.With("the pilot's units have %.3g ha and do not differ enough in area to tell how clumping "+
+			"changes with it; k is assumed to be in proportion to a power of the area between 0 and 1", p.UnitHa))
 	}
 	return all
 }
