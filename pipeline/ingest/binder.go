@@ -11,10 +11,12 @@ import (
 type line struct {
 	*reading
 	place   survey.Place
+	file    uint32 // number of its file
 	mapping *mapping
 	fields  []column.Field
 	cells   []string // as the file has them
 	marks   *marks
+	keptOf  []uint32 // numbers of the columns of which cells are kept, from 1
 	faults  int
 	// muted rows have one fault that makes every other doubtful: theirs are
 	// not told, but their ids are still known.
@@ -65,7 +67,7 @@ type boundCell struct {
 }
 
 func newBinder[R any, P row[R]](r *reading, t *inputTable, d column.Table[R], file File, m *mapping) *binder[R, P] {
-	b := &binder[R, P]{line: line{reading: r, place: survey.Place{File: file.Name}, mapping: m, fields: t.Fields}}
+	b := &binder[R, P]{line: line{reading: r, file: r.number(file), place: survey.Place{File: file.Name}, mapping: m, fields: t.Fields}}
 	b.extra = make([]int, len(t.extra))
 	for i := range b.extra {
 		b.extra[i] = -1

@@ -15,14 +15,13 @@ import (
 type gridPlot struct {
 	added   column.Bool
 	network string
-	areaM2  float64
 	round   bool
 }
 
 // gridPlotOf notes how a plot came into the sample. A stratum with a plot that
 // says so is one of adaptive cluster plots.
 func gridPlotOf(l *line, row *survey.Plot, u *unit) {
-	u.grid = gridPlot{added: row.Added, network: row.Network, areaM2: row.HorizontalM2(), round: row.RadiusM.Known}
+	u.grid = gridPlot{added: row.Added, network: row.Network, round: row.RadiusM.Known}
 	if row.Network != "" && !row.Added.Known {
 		l.fault("added", "is empty, and the plot is of the network "+phrase.Quote(row.Network),
 			"write no if it was drawn at random, yes if it was added beside another")
@@ -88,12 +87,12 @@ func (a *acrossRows) gridWhole(s *stratum, plots []*unit) {
 	silent := slices.Clone(plots)
 	silent = slices.DeleteFunc(silent, func(u *unit) bool { return u.grid.added.Known })
 	if len(silent) > 0 {
-		a.block(survey.Fault{Place: silent[0].place, Name: "added",
+		a.block(survey.Fault{Place: a.placeOf(silent[0].spot), Name: "added",
 			Problem: fmt.Sprintf("is empty, and other plots of %s have it; %d plots are like this one", phrase.Quote(s.name), len(silent)),
 			Remedy:  "write no for a plot that was drawn at random, yes for one that was added beside another"})
 	}
 	if !slices.ContainsFunc(plots, func(u *unit) bool { return !u.grid.added.Value }) {
-		a.block(survey.Fault{Place: plots[0].place, Name: "added",
+		a.block(survey.Fault{Place: a.placeOf(plots[0].spot), Name: "added",
 			Problem: "every plot of " + phrase.Quote(s.name) + " was added, and none was drawn",
 			Remedy:  "write no for the plots that were drawn at random; without any there is no estimate"})
 	}
@@ -108,22 +107,22 @@ const (
 )
 
 func (a *acrossRows) gridEqual(s *stratum, plots []*unit) {
-	least := slices.MinFunc(plots, func(a, b *unit) int { return cmp.Compare(a.grid.areaM2, b.grid.areaM2) })
-	most := slices.MaxFunc(plots, func(a, b *unit) int { return cmp.Compare(a.grid.areaM2, b.grid.areaM2) })
-	f := survey.Fault{Place: most.place,
+	least := slices.MinFunc(plots, func(a, b *unit) int { return cmp.Compare(a.areaM2, b.areaM2) })
+	most := slices.MaxFunc(plots, func(a, b *unit) int { return cmp.Compare(a.areaM2, b.areaM2) })
+	f := survey.Fault{Place: a.placeOf(most.spot),
 		Problem: fmt.Sprintf("the plots of %s are of one grid and differ in area: %s has %s m2 (%s), %s has %s m2", phrase.Quote(s.name),
-			phrase.Quote(least.name), phrase.Decimal(hundredths(least.grid.areaM2)), at(least.place),
-			phrase.Quote(most.name), phrase.Decimal(hundredths(most.grid.areaM2)))}
-	switch apart := most.grid.areaM2 - least.grid.areaM2; {
-	case apart > areaSlope*least.grid.areaM2:
+			phrase.Quote(least.name), phrase.Decimal(hundredths(least.areaM2)), a.where(least.spot),
+			phrase.Quote(most.name), phrase.Decimal(hundredths(most.areaM2)))}
+	switch apart := most.areaM2 - least.areaM2; {
+	case apart > areaSlope*least.areaM2:
 		f.Remedy = "mend the sizes, or make strata of those that are equal: the chance to come into the sample is only known for equal plots"
 		a.block(f)
-	case apart > areaTape*least.grid.areaM2:
+	case apart > areaTape*least.areaM2:
 		f.Remedy = "they count as equal, with their mean area"
 		a.notice(f)
 	}
 	if i := slices.IndexFunc(plots, func(u *unit) bool { return u.grid.round }); i >= 0 {
-		a.notice(survey.Fault{Place: plots[i].place, Name: "radius_m",
+		a.notice(survey.Fault{Place: a.placeOf(plots[i].spot), Name: "radius_m",
 			Problem: "the plots of " + phrase.Quote(s.name) + " are of one grid, and round plots leave gaps between them",
 			Remedy:  "the stratum counts as if they filled it; lay square ones next time"})
 	}
@@ -146,7 +145,7 @@ func (a *acrossRows) networksDrawn(s *stratum, plots []*unit, drawnIn map[string
 			continue
 		}
 		here[name] = true // one word on each
-		f := survey.Fault{Place: u.place, Name: "network"}
+		f := survey.Fault{Place: a.placeOf(u.spot), Name: "network"}
 		if other := drawnIn[name]; other != nil {
 			f.Problem = fmt.Sprintf("the network %s has no drawn plot in %s, only in %s", phrase.Quote(name), phrase.Quote(s.name), phrase.Quote(other.name))
 			f.Remedy = "strata are drawn apart, so its plots here count in no estimate"
@@ -167,12 +166,12 @@ func (a *acrossRows) thresholdMet(plots []*unit) {
 		return
 	}
 	for _, u := range plots {
-		n, ok := u.firstDay()
+		n, ok := a.known.firstDay(u)
 		met := float64(n) >= threshold
 		if !ok || met == (u.grid.network != "") {
 			continue
 		}
-		f := survey.Fault{Place: u.place, Name: "network"}
+		f := survey.Fault{Place: a.placeOf(u.spot), Name: "network"}
 		found := fmt.Sprintf("the plot %s held %d of the target taxa on its first day", phrase.Quote(u.name), n)
 		if met {
 			f.Problem = fmt.Sprintf("is empty, and %s, which meets the threshold of %s", found, phrase.Decimal(threshold))
@@ -188,13 +187,14 @@ func (a *acrossRows) thresholdMet(plots []*unit) {
 
 // firstDay is how many of the target taxa a unit held on the first day it was
 // searched, all passes together; not ok where that is not known whole.
-func (u *unit) firstDay() (n int64, ok bool) {
-	if len(u.visits) == 0 || u.lost != nil {
+func (k *known) firstDay(u *unit) (n int64, ok bool) {
+	if !u.visited() || u.lost != nil {
 		return 0, false
 	}
-	first := slices.MinFunc(u.visits, func(a, b *visit) int { return a.date.Compare(b.date) }).date
-	for _, v := range u.visits {
-		if v.date != first {
+	visits := k.visitsOf(u)
+	first := slices.MinFunc(visits, func(a, b *visit) int { return cmp.Compare(a.day, b.day) }).day
+	for _, v := range visits {
+		if v.day != first {
 			continue
 		}
 		if v.aside || v.partly {

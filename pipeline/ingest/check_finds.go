@@ -23,7 +23,7 @@ func (r *reading) find(l *line, row *survey.Find) {
 	if !l.sure() {
 		return
 	}
-	if v != nil && row.SeenBy != "" && row.SeenBy != v.observers {
+	if v != nil && row.SeenBy != "" && !r.known.observers.is(v.observers, row.SeenBy) {
 		seenBy(l, row.SeenBy, v)
 	}
 	findDistance(l, row, u)
@@ -45,13 +45,14 @@ func (r *reading) find(l *line, row *survey.Find) {
 
 // seenBy holds the observers of a find to those of its visit.
 func seenBy(l *line, names string, v *visit) {
+	observers := l.known.observers.get(v.observers)
 	for name := range strings.SplitSeq(names, ";") {
 		switch {
-		case v.observers == "":
-			l.fault("seen_by", "names "+phrase.Quote(name)+", and the visit ("+at(v.place)+") names no observers", "fill in the visit's observers")
+		case observers == "":
+			l.fault("seen_by", "names "+phrase.Quote(name)+", and the visit ("+l.where(v.spot)+") names no observers", "fill in the visit's observers")
 			return
-		case !isListed(v.observers, name):
-			l.fault("seen_by", phrase.Quote(name)+" is not among the observers of the visit ("+at(v.place)+"), "+phrase.Quote(v.observers),
+		case !isListed(observers, name):
+			l.fault("seen_by", phrase.Quote(name)+" is not among the observers of the visit ("+l.where(v.spot)+"), "+phrase.Quote(observers),
 				"write the name as there, or add it there")
 		}
 	}
@@ -75,7 +76,7 @@ func findDistance(l *line, row *survey.Find, u *unit) {
 		l.fault("distance_m", "is empty, and the transect "+phrase.Quote(u.name)+" is a line", "fill in the distance at right angles to the line")
 	case d.Known && u.half.Known && d.Value > u.half.Value && u.kind != plotKind:
 		l.fault("distance_m", fmt.Sprintf("%s m lies beyond the half-width of the transect, %s m", phrase.Decimal(d.Value),
-			phrase.Decimal(u.half.Value)), "check the distance, and half_width_m in "+at(u.place))
+			phrase.Decimal(u.half.Value)), "check the distance, and half_width_m in "+l.where(u.spot))
 	}
 }
 
@@ -94,7 +95,7 @@ func findRoom(l *line, row *survey.Find, u *unit, v *visit) {
 	if u.areaM2 > 0 && float64(found) > survey.MostPerM2*u.areaM2 {
 		l.fault("count", fmt.Sprintf("makes %d fruit bodies of one visit on the %s m2 of %s, more than have room, %s on a square metre", found,
 			phrase.Decimal(toDigits(u.areaM2, 4)), phrase.Quote(u.name), phrase.Decimal(survey.MostPerM2)),
-			"check the count, and the size of the unit in "+at(u.place))
+			"check the count, and the size of the unit in "+l.where(u.spot))
 		return
 	}
 	v.found = found
@@ -137,13 +138,13 @@ func (r *reading) tree(l *line, row *survey.Tree) {
 	if row.Tree == "" || !l.sure() {
 		return
 	}
-	key := treeKey{u.name, row.Tree, row.Alive}
+	key := treeKey{u.number, r.known.treeNumber(row.Tree), row.Alive}
 	if first, twice := r.known.trees[key]; twice {
-		l.fault("", "the unit "+phrase.Quote(u.name)+" lists "+phrase.Quote(row.Tree)+" already, in "+at(first),
+		l.fault("", "the unit "+phrase.Quote(u.name)+" lists "+phrase.Quote(row.Tree)+" already, in "+l.where(first),
 			"give each unit one row for the live and one for the dead of a species")
 		return
 	}
-	r.known.trees[key] = l.place
+	r.known.trees[key] = l.spot()
 	doubtStems(l, row)
 }
 

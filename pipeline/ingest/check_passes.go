@@ -16,19 +16,19 @@ func (a *acrossRows) passGaps() {
 	var first survey.Fault
 	gaps := 0
 	for _, u := range a.known.unitOrder {
-		visits := slices.DeleteFunc(slices.Clone(u.visits), func(v *visit) bool { return v.aside })
+		visits := slices.DeleteFunc(a.known.visitsOf(u), func(v *visit) bool { return v.aside })
 		slices.SortStableFunc(visits, func(a, b *visit) int {
-			return cmp.Or(a.date.Compare(b.date), cmp.Compare(a.pass, b.pass))
+			return cmp.Or(cmp.Compare(a.day, b.day), cmp.Compare(a.pass, b.pass))
 		})
-		next := int64(1)
+		next := int32(1)
 		for i, v := range visits {
-			if i > 0 && visits[i-1].date != v.date {
+			if i > 0 && visits[i-1].day != v.day {
 				next = 1
 			}
 			if v.pass != next {
 				if gaps++; gaps == 1 {
-					first = survey.Fault{Place: v.place, Name: "pass",
-						Problem: fmt.Sprintf("the unit %s has pass %d on %s and no pass %d", phrase.Quote(u.name), v.pass, v.date, next),
+					first = survey.Fault{Place: a.placeOf(v.spot), Name: "pass",
+						Problem: fmt.Sprintf("the unit %s has pass %d on %s and no pass %d", phrase.Quote(u.name), v.pass, v.date(), next),
 						Remedy:  "give a pass without finds its row, or number the passes of a day from 1; such days tell nothing of what was missed"}
 				}
 			}

@@ -3,6 +3,7 @@ package ingest
 import (
 	"fmt"
 	"strconv"
+	"strings"
 
 	"ashtally/pipeline/column"
 	"ashtally/pipeline/phrase"
@@ -114,17 +115,19 @@ func (r *reading) addUnit(l *line, table, column string, u *unit, areaM2 float64
 		return
 	}
 	if first, twice := r.known.units[u.name]; twice {
-		l.fault(column, phrase.Quote(u.name)+" stands in "+at(first.place)+" already", "give each plot and transect an id of its own")
+		l.fault(column, phrase.Quote(u.name)+" stands in "+l.where(first.spot)+" already", "give each plot and transect an id of its own")
 		return
 	}
-	u.place, u.aside = l.place, !l.clean()
+	u.spot, u.aside = l.spot(), !l.clean()
 	if u.stratum != nil {
 		u.stratum.units++
 	}
 	if u.stratum != nil && !u.aside {
 		u.stratum.searched += areaM2
 	}
-	u.areaM2 = areaM2
+	u.areaM2, u.number = areaM2, uint32(r.known.unitList.len())
+	u.name, u.grid.network = strings.Clone(u.name), strings.Clone(u.grid.network) // else they hold their whole row
+	u = r.known.unitList.add(*u)
 	r.known.units[u.name] = u
 	r.known.unitOrder = append(r.known.unitOrder, u)
 }

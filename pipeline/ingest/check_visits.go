@@ -2,7 +2,6 @@ package ingest
 
 import (
 	"fmt"
-	"strings"
 
 	"ashtally/pipeline/phrase"
 	"ashtally/pipeline/survey"
@@ -25,19 +24,18 @@ func (r *reading) visit(l *line, row *survey.Visit) {
 		}
 		return
 	}
-	key := visitKey{u, row.Date.Days(), row.Pass.Value}
+	key := visitKey{u.number, row.Date.Days(), int32(row.Pass.Value)}
 	if first, twice := r.known.visits[key]; twice {
 		l.fault("", fmt.Sprintf("the visit of %s on %s, pass %d, stands in %s already", phrase.Quote(u.name), row.Date, row.Pass.Value,
-			at(first.place)), "give each visit one row, or number the passes of a day")
+			l.where(r.known.visit(first).spot)), "give each visit one row, or number the passes of a day")
 		return
 	}
 	r.visitDate(l, row, u.stratum)
-	v := &visit{place: l.place, date: row.Date, pass: row.Pass.Value, observers: strings.Clone(row.Observers), aside: !l.clean()}
+	v := visit{spot: l.spot(), day: key.day, pass: key.pass, observers: r.known.observers.add(row.Observers), aside: !l.clean()}
 	if l.sure() {
-		doubtVisit(l, row, u)
+		doubtVisit(l, row, u, &v)
 	}
-	r.known.visits[key] = v
-	u.visits = append(u.visits, v)
+	r.known.addVisit(u, key, v)
 }
 
 // visitDate holds a visit's day to the season and to the fire.
@@ -66,13 +64,13 @@ func (l *line) visitOf(u *unit, row *survey.Find) *visit {
 	if !row.Date.Known() || !row.Pass.Known {
 		return nil
 	}
-	v := l.known.visits[visitKey{u, row.Date.Days(), row.Pass.Value}]
+	v := l.known.visit(l.known.visits[visitKey{u.number, row.Date.Days(), int32(row.Pass.Value)}])
 	if v == nil {
 		l.noVisit(u, row)
 		return nil
 	}
 	if v.aside {
-		l.follow("date", "visit", row.Date.String(), v.place)
+		l.follow("date", "visit", row.Date.String(), l.placeOf(v.spot))
 	}
 	return v
 }
@@ -88,27 +86,28 @@ func (l *line) noVisit(u *unit, row *survey.Find) {
 		return
 	}
 	const remedy = "add the visit to visits, or mend the unit, the date or the pass here"
-	if len(u.visits) == 0 {
+	visits := l.known.visitsOf(u)
+	if len(visits) == 0 {
 		l.fault("unit", "the unit "+phrase.Quote(u.name)+" has no visit", remedy)
 		return
 	}
-	near := u.visits[0]
-	for _, v := range u.visits[1:] {
+	near := visits[0]
+	for _, v := range visits[1:] {
 		if apart(v, row) < apart(near, row) {
 			near = v
 		}
 	}
-	if near.date == row.Date {
+	if near.date() == row.Date {
 		l.fault("pass", fmt.Sprintf("the unit %s has no pass %d on %s; the nearest is pass %d", phrase.Quote(u.name), row.Pass.Value, row.Date, near.pass), remedy)
 		return
 	}
-	l.fault("date", fmt.Sprintf("the unit %s has no visit on %s; the nearest is on %s", phrase.Quote(u.name), row.Date, near.date), remedy)
+	l.fault("date", fmt.Sprintf("the unit %s has no visit on %s; the nearest is on %s", phrase.Quote(u.name), row.Date, near.date()), remedy)
 }
 
 // apart orders the visits of a unit by how near they are to a find: by day,
 // then by pass.
 func apart(v *visit, row *survey.Find) float64 {
-	days := float64(v.date.Days()) - float64(row.Date.Days())
-	passes := float64(v.pass - row.Pass.Value)
+	days := float64(v.day) - float64(row.Date.Days())
+	passes := float64(int64(v.pass) - row.Pass.Value)
 	return max(days, -days)*1e4 + max(passes, -passes) // passes stop at 1000
 }

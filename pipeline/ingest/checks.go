@@ -7,6 +7,7 @@ import "ashtally/pipeline/survey"
 // the sink.
 type checks struct {
 	folder   *Folder
+	files    []File // of the folder, as spots have them
 	options  Options
 	known    *known
 	kinds    map[string]*names // of units, sites, taxa and so on

@@ -1,7 +1,6 @@
 package ingest
 
 import (
-	"cmp"
 	"fmt"
 	"maps"
 	"math"
@@ -23,21 +22,22 @@ type doubts struct {
 	order      []*spread
 	sizes      map[sizeKey]*sized
 	sizeOrder  []*sized
-	places     []placed
-	elevations []sizedCell
-	days       []dayCell
+	places     slab[placed]
+	cells      keptCells
+	elevations slab[keptCell]
+	dateOf     map[uint32]uint32 // the column date, by file
 	shares     map[[2]string]*shares
 	shareOrder []*shares
 	hours      map[observerDay]*dayHours
 	hourOrder  []*dayHours
 	repeats    plausible.Repeats
-	rowLines   []survey.Place       // of the rows that repeats remembers
+	rowSpots   []spot               // of the rows that repeats remembers
 	asked      map[survey.Place]int // cells that were asked about while their rows were read
 }
 
 func newDoubts(c *checks) *doubts {
 	return &doubts{
-		checks: c, asked: map[survey.Place]int{},
+		checks: c, asked: map[survey.Place]int{}, dateOf: map[uint32]uint32{},
 		spreads: map[spreadKey]*spread{}, sizes: map[sizeKey]*sized{},
 		shares: map[[2]string]*shares{}, hours: map[observerDay]*dayHours{},
 	}
@@ -55,15 +55,8 @@ type figureCell struct {
 
 // figure notes where a figure of the row stands.
 func (l *line) figure(name string, v column.Float, per float64) figureCell {
-	c := figureCell{fault: l.about(name, "", ""), text: l.text(name), value: v.Value, per: per}
-	_, c.to, _ = splitUnit(name)
-	c.from = c.to.ending
-	for i, f := range l.fields {
-		if f.Name == name {
-			c.from = cmp.Or(l.mapping.columns[i].conversion.from, c.from, f.Unit)
-		}
-	}
-	return c
+	of := l.doubts.cells.columns[l.keptColumn(name)]
+	return figureCell{fault: l.about(name, "", ""), text: l.text(name), from: of.from, to: of.to, value: v.Value, per: per}
 }
 
 // shown is the cell with its unit: "18.5" m.

@@ -65,15 +65,15 @@ func sameRow(l *line, row *survey.Find) {
 	}
 	d := l.doubts
 	of, n := d.repeats.Add(plausible.Digest(l.cells), measured)
-	if len(d.rowLines) < plausible.MostRows {
-		d.rowLines = append(d.rowLines, l.place)
+	if len(d.rowSpots) < plausible.MostRows {
+		d.rowSpots = append(d.rowSpots, l.spot())
 	}
 	switch {
 	case n == 1:
-		l.ask(survey.SameRow, "", "equals "+at(d.rowLines[of])+", cell for cell", "was it entered twice? remove one of the two, or accept it in "+acceptedName)
+		l.ask(survey.SameRow, "", "equals "+d.where(d.rowSpots[of])+", cell for cell", "was it entered twice? remove one of the two, or accept it in "+acceptedName)
 	case n > 1:
 		l.ask(survey.SameRow, "", fmt.Sprintf("is the last of %d rows that equal those from %s on, cell for cell", n,
-			at(d.rowLines[of])), "were they pasted twice? remove them, or accept it in "+acceptedName)
+			d.where(d.rowSpots[of])), "were they pasted twice? remove them, or accept it in "+acceptedName)
 	}
 }
 

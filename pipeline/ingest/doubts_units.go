@@ -16,13 +16,26 @@ type sizeKey struct{ kind, name string }
 // sized are the sizes of units in a column.
 type sized struct {
 	key   sizeKey
-	cells []sizedCell
+	cells slab[sizedCell]
 }
 
 type sizedCell struct {
-	figureCell
-	unit  string
-	slope figureCell // of the row, where it has one
+	keptCell
+	slope slopeCell // of the row of a plot, where it has one
+}
+
+type slopeCell struct {
+	value float64
+	text  textNumber
+}
+
+// values are the sizes alone.
+func (s *sized) values() []float64 {
+	values := make([]float64, s.cells.len())
+	for i := range values {
+		values[i] = s.cells.at(i).value
+	}
+	return values
 }
 
 // doubtPlot holds a plot's size and place to those of the others.
@@ -36,7 +49,7 @@ func doubtPlot(l *line, row *survey.Plot, u *unit) {
 		name string
 		v    column.Float
 	}{{"radius_m", row.RadiusM}, {"length_m", row.LengthM}, {"width_m", row.WidthM}, {"area_m2", row.AreaM2}} {
-		l.size(plotKind, c.name, c.v, row.Plot, row.SlopePercent)
+		l.size(plotKind, c.name, c.v, row.SlopePercent)
 	}
 	switch {
 	case row.RadiusM.Known:
@@ -44,7 +57,7 @@ func doubtPlot(l *line, row *survey.Plot, u *unit) {
 	case row.LengthM.Known && row.WidthM.Known:
 		u.reachM = math.Hypot(row.LengthM.Value, row.WidthM.Value)
 	}
-	doubtGround(l, row.Plot, row.SlopePercent, row.Ground)
+	doubtGround(l, row.SlopePercent, row.Ground)
 }
 
 // doubtTransect does so for a transect.
@@ -52,13 +65,13 @@ func doubtTransect(l *line, row *survey.Transect) {
 	if l.asker == nil {
 		return
 	}
-	l.size(row.Kind, "length_m", row.LengthM, row.Transect, row.SlopePercent)
-	l.size(row.Kind, "half_width_m", row.HalfWidthM, row.Transect, row.SlopePercent)
-	doubtGround(l, row.Transect, row.SlopePercent, row.Ground)
+	l.size(row.Kind, "length_m", row.LengthM, column.Float{})
+	l.size(row.Kind, "half_width_m", row.HalfWidthM, column.Float{})
+	doubtGround(l, row.SlopePercent, row.Ground)
 }
 
-// size notes a size of a unit.
-func (l *line) size(kind, name string, v column.Float, unit string, slope column.Float) {
+// size notes a size of a unit, and its slope.
+func (l *line) size(kind, name string, v, slope column.Float) {
 	if !v.Known {
 		return
 	}
@@ -69,11 +82,11 @@ func (l *line) size(kind, name string, v column.Float, unit string, slope column
 		l.doubts.sizes[key] = s
 		l.doubts.sizeOrder = append(l.doubts.sizeOrder, s)
 	}
-	c := sizedCell{figureCell: l.figure(name, v, 1), unit: unit}
+	c := sizedCell{keptCell: l.keep(name, v)}
 	if slope.Known {
-		c.slope = l.figure("slope_percent", slope, 1)
+		c.slope = slopeCell{slope.Value, l.doubts.cells.texts.add(l.text("slope_percent"))}
 	}
-	s.cells = append(s.cells, c)
+	s.cells.add(c)
 }
 
 // sizeFactors are the slips that a size can have, by column.
@@ -98,16 +111,16 @@ func sizeFactors(c figureCell, name string) []plausible.Factor {
 	return list
 }
 
+// sizedAt is a size as it stands in its file.
+func (d *doubts) sizedAt(s *sized, i int) figureCell { return d.cells.figure(s.cells.at(i).keptCell) }
+
 // oddSizes asks about units whose size differs from that of others by what a slip
 // would explain, and about sizes filled down as a series.
 func (d *doubts) oddSizes() {
 	for _, s := range d.sizeOrder {
-		values := make([]float64, len(s.cells))
-		for i, c := range s.cells {
-			values[i] = c.value
-		}
-		for _, odd := range plausible.OddSizes(values, sizeFactors(s.cells[0].figureCell, s.key.name)) {
-			c, usual := s.cells[odd.Index], s.cells[odd.Usual]
+		values := s.values()
+		for _, odd := range plausible.OddSizes(values, sizeFactors(d.sizedAt(s, 0), s.key.name)) {
+			c, usual := d.sizedAt(s, odd.Index), d.sizedAt(s, odd.Usual)
 			if d.asked[c.fault.Place] == c.fault.Column {
 				continue
 			}
@@ -129,15 +142,15 @@ func (d *doubts) unlike(s *sized, values []float64) {
 		return // transects end where the ground does
 	}
 	for _, odd := range plausible.Unlike(values) {
-		c, usual := s.cells[odd.Index], s.cells[odd.Usual]
+		c, usual, slope := d.sizedAt(s, odd.Index), d.sizedAt(s, odd.Usual), s.cells.at(odd.Index).slope
 		if d.asked[c.fault.Place] == c.fault.Column {
 			continue
 		}
 		f := c.fault
 		f.Problem = fmt.Sprintf("%s is unlike the %s of %d others (%s)", c.shown(), c.inHeader(usual.value), odd.Others, at(usual.fault.Place))
 		f.Remedy = "is it " + c.inHeader(usual.value) + "? " + rightAsItIs
-		if near := c.slope.value / usual.value; math.Abs(near-1) < 0.02 {
-			f.Remedy = fmt.Sprintf("slope_percent of the row is %s: were the two exchanged? ", phrase.Quote(c.slope.text)) + rightAsItIs
+		if near := slope.value / usual.value; math.Abs(near-1) < 0.02 {
+			f.Remedy = fmt.Sprintf("slope_percent of the row is %s: were the two exchanged? ", phrase.Quote(d.cells.texts.get(slope.text))) + rightAsItIs
 		}
 		d.ask(survey.UnitSize, c.text, f)
 	}
@@ -146,17 +159,21 @@ func (d *doubts) unlike(s *sized, values []float64) {
 // series asks about the sizes of a column that a spreadsheet counted up.
 func (d *doubts) series(s *sized, values []float64) {
 	inHeader := make([]float64, len(values))
-	for i, c := range s.cells {
+	for i := range values {
 		inHeader[i] = values[i]
+		c := d.cells.columns[s.cells.at(i).of]
 		if from, ok := measureOf(c.from); ok && c.to.ending != "" {
 			inHeader[i] = between(c.to, from).apply(values[i])
 		}
 	}
 	from, n, ok := plausible.Series(inHeader)
-	if !ok || s.cells[from].fault.File != s.cells[from+n-1].fault.File {
+	if !ok {
 		return
 	}
-	first, next, last := s.cells[from], s.cells[from+1], s.cells[from+n-1]
+	first, next, last := d.sizedAt(s, from), d.sizedAt(s, from+1), d.sizedAt(s, from+n-1)
+	if first.fault.File != last.fault.File {
+		return
+	}
 	f := next.fault
 	f.Problem = fmt.Sprintf("%s begins a series after %s: %d rows go on by equal steps to %s (%s)",
 		next.shown(), first.shown(), n, last.shown(), at(last.fault.Place))
@@ -166,41 +183,37 @@ func (d *doubts) series(s *sized, values []float64) {
 
 // placed is where a unit lies.
 type placed struct {
-	at       plausible.Position
-	lat, lon survey.Fault // their cells
-	texts    [2]string
-	unit     string
+	lat, lon keptCell
 }
 
 // doubtGround holds slope, position and elevation of a unit to the others.
-func doubtGround(l *line, unit string, slope column.Float, g survey.Ground) {
+func doubtGround(l *line, slope column.Float, g survey.Ground) {
 	l.within(spreadKey{survey.OfSlope, "slope_percent", ""}, slope, 1, l.folder.Settings.Check.SlopePercent)
 	l.percentage("slope_percent", slope)
 	d := l.doubts
 	if g.Latitude.Known && g.Longitude.Known {
-		d.places = append(d.places, placed{
-			plausible.Position{Lat: g.Latitude.Value, Lon: g.Longitude.Value}, l.about("latitude", "", ""), l.about("longitude", "", ""),
-			[2]string{l.text("latitude"), l.text("longitude")}, unit,
-		})
+		d.places.add(placed{l.keep("latitude", g.Latitude), l.keep("longitude", g.Longitude)})
 	}
 	if g.ElevationM.Known {
-		d.elevations = append(d.elevations, sizedCell{figureCell: l.figure("elevation_m", g.ElevationM, 1), unit: unit})
+		d.elevations.add(l.keep("elevation_m", g.ElevationM))
 	}
 }
 
 // farPlaces asks about units far from the others.
 func (d *doubts) farPlaces() {
-	all := make([]plausible.Position, len(d.places))
-	for i, p := range d.places {
-		all[i] = p.at
+	all := make([]plausible.Position, d.places.len())
+	for i := range all {
+		p := d.places.at(i)
+		all[i] = plausible.Position{Lat: p.lat.value, Lon: p.lon.value}
 	}
 	for _, s := range plausible.Strays(all, d.folder.Settings.Check.ApartKm) {
-		p := d.places[s.Index]
-		f, text := p.lat, p.texts[0]
-		if s.How != "" && s.Meant.Lat == p.at.Lat {
-			f, text = p.lon, p.texts[1]
+		p := d.places.at(s.Index)
+		lat, lon := d.cells.figure(p.lat), d.cells.figure(p.lon)
+		f, text := lat.fault, lat.text
+		if s.How != "" && s.Meant.Lat == lat.value {
+			f, text = lon.fault, lon.text
 		}
-		f.Problem = fmt.Sprintf("%s, %s lies %s km from the middle of the units", p.texts[0], p.texts[1], phrase.Decimal(toDigits(s.Km, 3)))
+		f.Problem = fmt.Sprintf("%s, %s lies %s km from the middle of the units", lat.text, lon.text, phrase.Decimal(toDigits(s.Km, 3)))
 		f.Remedy = rightAsItIs
 		if s.How != "" {
 			f.Remedy = fmt.Sprintf("is it %s, %s (%s)? %s", phrase.Decimal(toDigits(s.Meant.Lat, 9)), phrase.Decimal(toDigits(s.Meant.Lon, 9)), s.How, rightAsItIs)
@@ -221,21 +234,22 @@ const (
 
 // oddElevations asks about elevations in another unit than the rest, or far from it.
 func (d *doubts) oddElevations() {
-	cells := d.elevations
-	if len(cells) < fewestElevations {
+	if d.elevations.len() < fewestElevations {
 		return
 	}
 	var s plausible.Spread[struct{}]
-	for _, c := range cells {
-		s.Add(c.value)
+	for i := range d.elevations.len() {
+		s.Add(d.elevations.at(i).value)
 	}
-	for _, c := range cells {
-		low, high := s.Quantile(0.25), s.Quantile(0.75)
-		far := max(low-c.value, c.value-high)
+	low, high := s.Quantile(0.25), s.Quantile(0.75)
+	for i := range d.elevations.len() {
+		v := d.elevations.at(i).value
+		far := max(low-v, v-high)
 		away := far >= farM && far >= farTimes*(high-low)
-		if c.value <= 0 || !away && (s.Within(c.value/1.15) || s.Within(c.value*1.15) || s.Within(c.value)) {
+		if v <= 0 || !away && (s.Within(v/1.15) || s.Within(v*1.15) || s.Within(v)) {
 			continue
 		}
+		c := d.cells.figure(*d.elevations.at(i))
 		guess := c.guess(s.Within)
 		if guess == "" && !away {
 			continue // units lie at any height
@@ -269,10 +283,10 @@ func (d *doubts) oldFires() {
 func (d *doubts) notVisited() {
 	_, lost := d.known.lost[survey.Visits.Name]
 	for _, u := range d.known.unitOrder {
-		if len(u.visits) > 0 || u.lost != nil || lost || u.aside || u.unsearched != nil {
+		if u.visited() || u.lost != nil || lost || u.aside || u.unsearched != nil {
 			continue
 		}
-		d.ask(survey.NotVisited, u.name, survey.Fault{Place: u.place, Problem: "the unit " + phrase.Quote(u.name) + " was never visited, and counts in no estimate",
+		d.ask(survey.NotVisited, u.name, survey.Fault{Place: d.placeOf(u.spot), Problem: "the unit " + phrase.Quote(u.name) + " was never visited, and counts in no estimate",
 			Remedy: "was it searched without a find? add its visits: a visit without finds is how a zero is recorded. Was it not searched? write it into " + unsearchedName + " with the reason"})
 	}
 }

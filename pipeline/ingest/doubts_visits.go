@@ -10,13 +10,6 @@ import (
 	"ashtally/pipeline/survey"
 )
 
-// dayCell is the day of a visit.
-type dayCell struct {
-	day   int32
-	fault survey.Fault
-	text  string
-}
-
 // observerDay is a day of an observer.
 type observerDay struct {
 	name string
@@ -32,7 +25,7 @@ type dayHours struct {
 }
 
 // doubtVisit holds a visit's day, hours and observers to the others.
-func doubtVisit(l *line, row *survey.Visit, u *unit) {
+func doubtVisit(l *line, row *survey.Visit, u *unit, v *visit) {
 	if s := u.stratum; s != nil {
 		if y := row.Date.Year(); s.firstVisit == 0 || y < s.firstVisit {
 			s.firstVisit = y
@@ -42,7 +35,7 @@ func doubtVisit(l *line, row *survey.Visit, u *unit) {
 		return
 	}
 	d := l.doubts
-	d.days = append(d.days, dayCell{row.Date.Days(), l.about("date", "", ""), l.text("date")})
+	v.compared, d.dateOf[l.file] = true, l.keptColumn("date")
 	l.percentage("ground_cover_percent", row.GroundCoverPercent)
 	l.compare(spreadKey{survey.OfPercent, "ground_cover_percent", ""}, row.GroundCoverPercent, 1, true)
 	if key := (spreadKey{survey.OfHours, "hours", u.kind}); l.within(key, row.Hours, 1, l.folder.Settings.Check.VisitHours) {
@@ -88,18 +81,22 @@ func (d *doubts) longDays() {
 
 // loneDays asks about visits weeks from all others.
 func (d *doubts) loneDays() {
-	days := make([]int32, len(d.days))
-	for i, v := range d.days {
-		days[i] = v.day
+	var days []int32
+	var of []int // the visit of each
+	for i := range d.known.visitList.len() {
+		if v := d.known.visitList.at(i); v.compared {
+			days, of = append(days, v.day), append(of, i)
+		}
 	}
 	for _, lone := range plausible.LoneDays(days) {
-		v := d.days[lone.Index]
-		f := v.fault
-		f.Problem = phrase.Quote(v.text) + " is weeks apart from all other visits"
+		v := d.known.visitList.at(of[lone.Index])
+		f := d.cells.fault(d.dateOf[v.spot.file], v.spot.line)
+		text := v.date().String() // dates are written in one way
+		f.Problem = phrase.Quote(text) + " is weeks apart from all other visits"
 		f.Remedy = "check the date; " + rightAsItIs
 		if lone.How != "" {
 			f.Remedy = fmt.Sprintf("is it %s (%s)? %s", column.DateFromDays(lone.Meant), lone.How, rightAsItIs)
 		}
-		d.ask(survey.OfDate, v.text, f)
+		d.ask(survey.OfDate, text, f)
 	}
 }

@@ -1,6 +1,8 @@
 package ingest
 
 import (
+	"strings"
+
 	"ashtally/pipeline/column"
 	"ashtally/pipeline/survey"
 )
@@ -11,12 +13,16 @@ import (
 type known struct {
 	strata  map[string]*stratum
 	units   map[string]*unit
-	visits  map[visitKey]*visit
-	trees   map[treeKey]survey.Place
+	visits  map[visitKey]uint32 // their numbers from 1
+	trees   map[treeKey]spot
 	weather map[readingKey]survey.Place
 
 	stratumOrder []*stratum
 	unitOrder    []*unit
+	unitList     slab[unit]
+	visitList    slab[visit]
+	observers    textStore         // of visits
+	treeNumbers  map[string]uint32 // of the trees in tree lists, from 1
 
 	// lost says of each table where a row's id was first not readable, or, on
 	// line 0, that a file was not: what is not known may be there.
@@ -41,38 +47,87 @@ type stratum struct {
 
 type unit struct {
 	name       string
-	place      survey.Place
+	number     uint32 // among the units
+	spot       spot
 	aside      bool
-	kind       string        // "plot", survey.Strip, survey.Line; "" where it could not be read
-	half       column.Float  // half-width, m
-	areaM2     float64       // horizontal; 0 for a line
-	reachM     float64       // the longest way through a plot; 0 = not known
-	stratum    *stratum      // nil where it is not known
-	visits     []*visit      // in the order they were read
+	kind       string       // "plot", survey.Strip, survey.Line; "" where it could not be read
+	half       column.Float // half-width, m
+	areaM2     float64      // horizontal; 0 for a line
+	reachM     float64      // the longest way through a plot; 0 = not known
+	stratum    *stratum     // nil where it is not known
+	first      uint32       // number of the first of its visits, in the order they were read; 0 = none
+	last       uint32
 	unsearched *smallRow     // its row in unsearched.csv
 	lost       *survey.Place // the first of its visits whose day or pass could not be read
 	grid       gridPlot
 }
 
 type visitKey struct {
-	unit *unit
-	day  int32
-	pass int64
+	unit      uint32
+	day, pass int32
 }
 
+// visit holds no pointer, so that the collector of garbage has nothing to follow.
 type visit struct {
-	place     survey.Place
+	spot      spot
+	observers textNumber
+	next      uint32 // number of the next visit of the unit; 0 = none
+	day       int32
+	pass      int32 // bounded by its column
 	aside     bool
-	date      column.Date
-	pass      int64
-	observers string
+	compared  bool  // whether its day is held to the others
+	partly    bool  // a find of it is at fault, so that target may be too low
 	found     int64 // fruit bodies of its rows
 	target    int64 // fruit bodies of the target taxa, in plots of adaptive strata
-	partly    bool  // a find of it is at fault, so that target may be too low
+}
+
+func (v *visit) date() column.Date { return column.DateFromDays(v.day) }
+
+// visited reports whether the unit has a visit.
+func (u *unit) visited() bool { return u.first > 0 }
+
+// visitsOf are the visits of a unit, in the order they were read.
+func (k *known) visitsOf(u *unit) []*visit {
+	var list []*visit
+	for n := u.first; n > 0; n = list[len(list)-1].next {
+		list = append(list, k.visit(n))
+	}
+	return list
+}
+
+// visit is the visit of a number; nil for 0.
+func (k *known) visit(n uint32) *visit {
+	if n == 0 {
+		return nil
+	}
+	return k.visitList.at(int(n - 1))
+}
+
+// addVisit adds a visit of a unit.
+func (k *known) addVisit(u *unit, key visitKey, v visit) *visit {
+	added := k.visitList.add(v)
+	n := uint32(k.visitList.len())
+	if last := k.visit(u.last); last != nil {
+		last.next = n
+	} else {
+		u.first = n
+	}
+	u.last, k.visits[key] = n, n
+	return added
+}
+
+// treeNumber numbers the trees of tree lists.
+func (k *known) treeNumber(tree string) uint32 {
+	n, ok := k.treeNumbers[tree]
+	if !ok {
+		n = uint32(len(k.treeNumbers) + 1)
+		k.treeNumbers[strings.Clone(tree)] = n
+	}
+	return n
 }
 
 type treeKey struct {
-	unit, tree string
+	unit, tree uint32
 	alive      column.Bool
 }
 
@@ -82,10 +137,12 @@ func newKnown() *known {
 	return &known{
 		strata:  map[string]*stratum{},
 		units:   map[string]*unit{},
-		visits:  map[visitKey]*visit{},
-		trees:   map[treeKey]survey.Place{},
+		visits:  map[visitKey]uint32{},
+		trees:   map[treeKey]spot{},
 		weather: map[readingKey]survey.Place{},
 		lost:    map[string]survey.Place{},
+
+		treeNumbers: map[string]uint32{},
 	}
 }
 

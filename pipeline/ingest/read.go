@@ -92,11 +92,11 @@ type reading struct {
 
 // newReading is ready to read the rows of a folder that is open at root.
 func newReading(ctx context.Context, f *Folder, root *os.Root, sink Sink, options Options) *reading {
-	c := &checks{folder: f, sink: sink, options: options, known: newKnown(), kinds: map[string]*names{}, told: map[string]bool{}}
+	c := &checks{folder: f, files: f.Files(), sink: sink, options: options, known: newKnown(), kinds: map[string]*names{}, told: map[string]bool{}}
 	if f.Settings.Check.Questions != survey.Off {
 		c.asker = newAsker(f.Settings.Check, f.accepted)
 	}
-	for _, file := range f.Files() {
+	for _, file := range c.files {
 		c.total += file.Bytes
 	}
 	return &reading{checks: c, ctx: ctx, root: root, contents: map[[2]string]string{}, doubts: newDoubts(c)}

@@ -132,7 +132,7 @@ func (l *line) unitOf(name string) *unit {
 		return nil
 	}
 	if u.aside {
-		l.follow("unit", "unit", name, u.place)
+		l.follow("unit", "unit", name, l.placeOf(u.spot))
 	}
 	return u
 }

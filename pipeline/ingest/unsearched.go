@@ -58,8 +58,8 @@ func (a *acrossRows) unsearchedUnit(row smallRow) {
 			join(a.nearKnown(text, a.known.unitNames), "write it as in plots or transects, and keep its row there")))
 	case u.unsearched != nil:
 		a.block(row.about("unit", "the unit "+phrase.Quote(text)+" stands on line "+fmt.Sprint(u.unsearched.line)+" already", "give each unit one row"))
-	case len(u.visits) > 0:
-		a.block(row.about("unit", "the unit "+phrase.Quote(text)+" was visited on "+u.visits[0].date.String()+" ("+at(u.visits[0].place)+")",
+	case u.visited():
+		a.block(row.about("unit", "the unit "+phrase.Quote(text)+" was visited on "+a.known.visit(u.first).date().String()+" ("+a.where(a.known.visit(u.first).spot)+")",
 			"remove this row, or the visit if nobody searched there"))
 	case row.cell("reason") == "":
 		a.block(row.about("reason", "is empty, and it is needed", "write why, in the crew's own words: snags, no access, no time"))
@@ -100,7 +100,7 @@ func (a *acrossRows) planMet(t *smallTable, replaces map[string]smallRow) {
 			continue
 		}
 		planned++
-		if len(u.visits) > 0 || u.lost != nil {
+		if u.visited() || u.lost != nil {
 			searched++
 			continue
 		}
@@ -108,7 +108,7 @@ func (a *acrossRows) planMet(t *smallTable, replaces map[string]smallRow) {
 		why := "no reason given"
 		if u.unsearched != nil {
 			why = u.unsearched.cell("reason")
-			if other := a.known.units[u.unsearched.cell("replacement")]; other != nil && len(other.visits) > 0 {
+			if other := a.known.units[u.unsearched.cell("replacement")]; other != nil && other.visited() {
 				replaced++
 				why += ", " + phrase.Quote(other.name) + " in its place"
 			}

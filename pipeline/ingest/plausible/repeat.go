@@ -4,8 +4,8 @@ package plausible
 // earlier one. Fruit bodies of one visit may be alike in all that is written of
 // them, so that equal rows are asked about only where much was measured.
 type Repeats struct {
-	first  map[uint64]int32
-	maybe  [1 << 16]uint64 // bits by the upper part of a digest: where one is 0, first holds none
+	first  []int32 // rows from 1, by their digest: a row stands at its digest, or in the first free place after it; a power of two long
+	kept   int     // of them
 	hashes []uint64
 	run    int  // length of the block of rows, the last of them the last added, that equals an earlier block
 	of     int  // where that began
@@ -28,16 +28,8 @@ const (
 // rows up to this one repeat earlier ones, first and n are the index of the first
 // of these and their number; n is 0 otherwise.
 func (r *Repeats) Add(hash uint64, measured int) (first, n int) {
-	if r.first == nil {
-		r.first = map[uint64]int32{}
-	}
 	at := len(r.hashes)
-	word, bit := hash>>48, uint64(1)<<(hash>>42&63)
-	var j int32
-	seen := r.maybe[word]&bit != 0
-	if seen {
-		j, seen = r.first[hash]
-	}
+	j, seen := r.find(hash)
 	switch {
 	case r.run > 0 && r.of+r.run < len(r.hashes) && r.hashes[r.of+r.run] == hash && r.of+r.run < at-r.run:
 		r.run++
@@ -47,12 +39,11 @@ func (r *Repeats) Add(hash uint64, measured int) (first, n int) {
 	default:
 		r.run = 0
 	}
-	if !seen && at < MostRows {
-		r.first[hash] = int32(at)
-		r.maybe[word] |= bit
-	}
 	if at < MostRows {
 		r.hashes = append(r.hashes, hash)
+		if !seen {
+			r.keep(int32(at))
+		}
 	}
 	switch {
 	case seen && (measured >= measuredApart || measured >= measuredNext && at < MostRows && int(j) == at-1):
@@ -61,6 +52,41 @@ func (r *Repeats) Add(hash uint64, measured int) (first, n int) {
 		return r.of, blockRows
 	}
 	return 0, 0
+}
+
+// find returns the first row of a digest.
+func (r *Repeats) find(hash uint64) (row int32, ok bool) {
+	last := uint64(len(r.first) - 1)
+	for i := hash; len(r.first) > 0 && r.first[i&last] > 0; i++ {
+		if row = r.first[i&last] - 1; r.hashes[row] == hash {
+			return row, true
+		}
+	}
+	return 0, false
+}
+
+// keep notes the row as the first of its digest. No more than half of the places are
+// taken.
+func (r *Repeats) keep(row int32) {
+	if r.kept++; 2*r.kept > len(r.first) {
+		old := r.first
+		r.first = make([]int32, max(1024, 2*len(old)))
+		for _, n := range old {
+			if n > 0 {
+				r.put(n)
+			}
+		}
+	}
+	r.put(row + 1)
+}
+
+func (r *Repeats) put(n int32) {
+	last := uint64(len(r.first) - 1)
+	i := r.hashes[n-1] & last
+	for r.first[i] > 0 {
+		i = (i + 1) & last
+	}
+	r.first[i] = n
 }
 
 // Digest is the 64-bit FNV-1a hash of a row's cells.

@@ -3,6 +3,7 @@ package plausible
 import (
 	"math"
 	"slices"
+	"sort"
 )
 
 // Factor is a ratio that a slip would explain.
@@ -36,22 +37,17 @@ type Odd struct {
 // one size: a crew that lays one kind of plot seldom lays a single other one.
 func Unlike(sizes []float64) []Odd {
 	const most, ofTen = 8, 0.9
-	count := func(v float64) (first, n int) {
-		first = -1
-		for i, s := range sizes {
-			if math.Abs(s/v-1) <= sameSize {
-				if first < 0 {
-					first = i
-				}
-				n++
-			}
-		}
-		return first, n
+	sorted := slices.Sorted(slices.Values(sizes))
+	count := func(v float64) int { // sizes are above 0, so that their quotients by v ascend
+		from := sort.Search(len(sorted), func(i int) bool { return sorted[i]/v-1 >= -sameSize })
+		to := sort.Search(len(sorted), func(i int) bool { return sorted[i]/v-1 > sameSize })
+		return to - from
 	}
-	usual, others := -1, 0
+	others := 0
+	var usual float64
 	for _, v := range sizes {
-		if first, n := count(v); n > others {
-			usual, others = first, n
+		if n := count(v); n > others {
+			usual, others = v, n
 		}
 		if 2*others > len(sizes) {
 			break // no other size can have as many
@@ -60,10 +56,11 @@ func Unlike(sizes []float64) []Odd {
 	if others < most || float64(others) < ofTen*float64(len(sizes)) {
 		return nil
 	}
+	first := slices.IndexFunc(sizes, func(s float64) bool { return math.Abs(s/usual-1) <= sameSize })
 	var odd []Odd
 	for i, v := range sizes {
-		if _, n := count(v); n == 1 {
-			odd = append(odd, Odd{Index: i, Usual: usual, Others: others})
+		if count(v) == 1 {
+			odd = append(odd, Odd{Index: i, Usual: first, Others: others})
 		}
 	}
 	return odd

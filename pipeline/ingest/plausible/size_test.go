@@ -1,6 +1,8 @@
 package plausible
 
 import (
+	"math"
+	"math/rand/v2"
 	"slices"
 	"testing"
 )
@@ -47,6 +49,48 @@ func TestSeries(t *testing.T) {
 	} {
 		if from, n, ok := Series(c.values); from != c.from || n != c.n || ok != c.ok {
 			t.Errorf("%v: %d, %d, %t", c.values, from, n, ok)
+		}
+	}
+}
+
+// TestUnlike holds what is found by sorting to what the words say, size by size.
+func TestUnlike(t *testing.T) {
+	rng := rand.New(rand.NewPCG(23, 0))
+	for range 300 {
+		sizes := make([]float64, 1+rng.IntN(60))
+		for i := range sizes {
+			sizes[i] = 5.64
+			if rng.IntN(20) == 0 {
+				sizes[i] = math.Round(100*(0.5+6*rng.Float64())) / 100
+			}
+		}
+		alike := func(v float64) (n int) {
+			for _, s := range sizes {
+				if math.Abs(s/v-1) <= sameSize {
+					n++
+				}
+			}
+			return n
+		}
+		most := 0
+		for _, v := range sizes {
+			most = max(most, alike(v))
+		}
+		var want []int
+		for i, v := range sizes {
+			if most >= 8 && float64(most) >= 0.9*float64(len(sizes)) && alike(v) == 1 {
+				want = append(want, i)
+			}
+		}
+		var got []int
+		for _, odd := range Unlike(sizes) {
+			got = append(got, odd.Index)
+			if odd.Others != most || alike(sizes[odd.Usual]) != most || odd.Usual > slices.Index(sizes, sizes[odd.Usual]) {
+				t.Fatalf("%+v of %v", odd, sizes)
+			}
+		}
+		if !slices.Equal(got, want) {
+			t.Fatalf("unlike are %v of %v, want %v", got, sizes, want)
 		}
 	}
 }

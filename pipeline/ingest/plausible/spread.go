@@ -11,8 +11,16 @@ import (
 // what is to be said of each. The zero value has none.
 type Spread[T any] struct {
 	n         int
-	bins      map[int]int
+	bins      []int // counts by class, from the class base on
+	base      int
+	recent    [64]classOf
 	low, high []Tail[T] // ascending; descending
+}
+
+// classOf is the class of a value that was counted.
+type classOf struct {
+	value float64
+	class int
 }
 
 // Tail is one of the farthest values.
@@ -41,11 +49,31 @@ func (s *Spread[T]) Add(v float64) {
 	if !(v > 0) || math.IsInf(v, 0) {
 		return
 	}
-	if s.bins == nil {
-		s.bins = map[int]int{}
-	}
 	s.n++
-	s.bins[int(math.Floor(math.Log(v)*perE))]++
+	*s.bin(s.class(v))++
+}
+
+// class is that of a value. Crews round, so that most values were met before.
+func (s *Spread[T]) class(v float64) int {
+	recent := &s.recent[math.Float64bits(v)*0x9e3779b97f4a7c15>>58] // the golden ratio, to spread the bits
+	if recent.value != v {
+		*recent = classOf{v, int(math.Floor(math.Log(v) * perE))}
+	}
+	return recent.class
+}
+
+// bin is the count of a class.
+func (s *Spread[T]) bin(class int) *int {
+	switch {
+	case len(s.bins) == 0:
+		s.base, s.bins = class, make([]int, 1, perE)
+	case class < s.base:
+		s.bins = append(make([]int, s.base-class, s.base-class+len(s.bins)), s.bins...)
+		s.base = class
+	case class >= s.base+len(s.bins):
+		s.bins = append(s.bins, make([]int, class-s.base-len(s.bins)+1)...)
+	}
+	return &s.bins[class-s.base]
 }
 
 // Keep notes what is to be said of a value.
@@ -70,14 +98,9 @@ func (s *Spread[T]) N() int { return s.n }
 // its class; NaN without values.
 func (s *Spread[T]) Quantile(share float64) float64 {
 	rank, below := max(1, int(math.Ceil(share*float64(s.n)))), 0
-	classes := make([]int, 0, len(s.bins))
-	for c := range s.bins {
-		classes = append(classes, c)
-	}
-	slices.Sort(classes)
-	for _, c := range classes {
-		if below += s.bins[c]; below >= rank {
-			return math.Exp(float64(c+1) / perE)
+	for i, n := range s.bins {
+		if below += n; below >= rank {
+			return math.Exp(float64(s.base+i+1) / perE)
 		}
 	}
 	return math.NaN()
