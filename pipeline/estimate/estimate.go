@@ -145,7 +145,7 @@ func Options(s *fieldwork.Season) density.Options {
 	o := s.Settings.Density
 	return density.Options{
 		Confidence: s.Settings.Confidence, Interval: o.Interval, Systematic: o.Systematic,
-		Replicates: o.Replicates, Seed: s.Settings.Seed,
+		Replicates: o.Replicates, Seed: s.Settings.Seed, Fits: s.Fits,
 	}
 }
 

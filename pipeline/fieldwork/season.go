@@ -6,6 +6,7 @@ import (
 	"ashtally/pipeline/column"
 	"ashtally/pipeline/result"
 	"ashtally/pipeline/survey"
+	"ashtally/stats/density"
 )
 
 // Season collects the tables of a survey, batch by batch, into what the
@@ -36,6 +37,9 @@ type Season struct {
 
 	// Earlier are surveys of former seasons that this one is compared with.
 	Earlier []Earlier
+
+	// Fits keeps what was fitted to samples for all that estimate their densities.
+	Fits *density.Fits
 
 	// Progress, if not nil, is told how far work goes that can last: so much
 	// done of so much. It is called by one goroutine at a time.
@@ -122,6 +126,7 @@ func New(settings survey.Settings) *Season {
 		Histories: newHistories(),
 		Taxa:      map[string]*Taxon{},
 		Cuts:      map[int]Cut{},
+		Fits:      new(density.Fits),
 	}
 	for _, name := range settings.Taxa.Target {
 		if s.Target == nil {

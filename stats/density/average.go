@@ -48,7 +48,7 @@ const ModelAveraged = "model-averaged"
 func (modelAveraged) name() string { return ModelAveraged }
 
 func (modelAveraged) limits(f figure) limits {
-	j := newJoint([]*member{newMember(f.totals, f.varianceRatio(), f.random, false)})
+	j := newJoint([]*member{newMember(f.totals, f.varianceRatio(), f.random, false, f.options.Fits)})
 	a := j.stratum(0)
 	found := a.limits(f.options)
 	found.warnings = append(found.warnings, j.shape()...)

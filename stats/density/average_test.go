@@ -261,7 +261,7 @@ func TestStrataTellOfClumping(t *testing.T) {
 // adjusted profile differs from it by a constant, nearly. Without the adjustment it does not.
 func TestAdjustedProfile(t *testing.T) {
 	s := Sample{AreaHa: times(5, 1), Count: []float64{0, 9, 2, 4, 1}}
-	m := newMember(s.totals(), 1, 0, false)
+	m := newMember(s.totals(), 1, 0, false, nil)
 	given := func(k float64) float64 {
 		n, total := 5.0, 16.0
 		l := -logNB(total, k*n)
@@ -292,7 +292,7 @@ func logNB(y, k float64) float64 {
 // expected; 10.89 for 12 and 6.37 for 20 units by bisection in Python 3.11.
 func TestWithoutFindsByHand(t *testing.T) {
 	for n, want := range map[int]float64{12: 10.89, 20: 6.37} {
-		m := newMember(Sample{AreaHa: tenths(n), Count: times(n, 0)}.totals(), 1, 0, false)
+		m := newMember(Sample{AreaHa: tenths(n), Count: times(n, 0)}.totals(), 1, 0, false, nil)
 		j := newJoint([]*member{m})
 		a := j.stratum(0)
 		a.counts, a.heavy = nil, nil

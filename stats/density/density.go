@@ -13,6 +13,7 @@ type Options struct {
 	Systematic string  // one of [Systematics], for samples with an order; empty: [Random]
 	Replicates int     // of a bootstrap; 0: 1999
 	Seed       uint64  // of a bootstrap
+	Fits       *Fits   // of samples met before, to be used again; nil: none are kept
 }
 
 // settled fills in the defaults, and panics on what no setting allows.

@@ -15,19 +15,17 @@ type member struct {
 	random        float64 // variance of its density as of a random sample
 	sites         bool    // its primary sampling units are sites
 
-	mean      float64 // density with half a find more: what a stratum without finds may hold
-	squares   float64 // sum of a^2 / (sum a)^2: 1/n with equal areas
-	cubes     float64 // sum of a^3 / (sum a)^3
-	profile   []float64
-	inflated  []float64 // log-likelihoods of inflatedGrid, adjusted as profileK
-	lognormal []fittedMean
+	mean    float64 // density with half a find more: what a stratum without finds may hold
+	squares float64 // sum of a^2 / (sum a)^2: 1/n with equal areas
+	cubes   float64 // sum of a^3 / (sum a)^3
+	*likelihoods
 }
 
 // fittedMean is the mean of maximum likelihood at one point of a grid.
 type fittedMean struct{ logLik, mean, information float64 }
 
 // newMember fits the models of clumping to one stratum, by itself an area.
-func newMember(t totals, squeeze, random float64, sites bool) *member {
+func newMember(t totals, squeeze, random float64, sites bool, known *Fits) *member {
 	m := &member{totals: t, weight: 1, varianceRatio: squeeze, random: random, sites: sites}
 	m.mean = (m.finds + 0.5) / m.searched
 	for _, a := range m.area {
@@ -35,27 +33,30 @@ func newMember(t totals, squeeze, random float64, sites bool) *member {
 		m.squares += share * share
 		m.cubes += share * share * share
 	}
-	m.profile, m.inflated, m.lognormal = make([]float64, len(kGrid)), make([]float64, len(inflatedGrid)), make([]fittedMean, len(sigmaGrid))
 	if m.finds > 0 && len(m.count) > 1 {
-		m.fit()
+		m.likelihoods = known.of(t, t.fit)
+	} else {
+		m.likelihoods = newLikelihoods()
 	}
 	return m
 }
 
 // fit finds the likelihoods of the models; without finds, or in a single primary sampling unit,
 // which was counted whole, they are all alike.
-func (m *member) fit() {
-	counts := negbin.New(m.count, m.area)
-	m.profile = profileK(counts)
+func (t totals) fit() *likelihoods {
+	l := newLikelihoods()
+	counts := negbin.New(t.count, t.area)
+	l.profile = profileK(counts)
 	for g, i := range inflatedGrid {
 		logLik, _, information := counts.ProfileInflated(i.holding, i.k)
-		m.inflated[g] = logLik - math.Log(information)/2
+		l.inflated[g] = logLik - math.Log(information)/2
 	}
-	rates := poissonlognormal.New(m.count, m.area)
+	rates := poissonlognormal.New(t.count, t.area)
 	for g, sigma := range sigmaGrid {
 		logLik, mean, information := rates.ProfileSigma(sigma)
-		m.lognormal[g] = fittedMean{logLik - math.Log(information)/2, mean, information}
+		l.lognormal[g] = fittedMean{logLik - math.Log(information)/2, mean, information}
 	}
+	return l
 }
 
 // joint is several strata whose counts tell together how clumped they are.

@@ -181,7 +181,7 @@ func (s Sample) alone(o Options) (stats.Estimate, *member) {
 	t := s.totals()
 	squeeze, why := t.populationFactor(s.LandHa)
 	if squeeze == 0 {
-		return t.counted(o.Confidence, why), newMember(t, 0, 0, s.Cluster != nil)
+		return t.counted(o.Confidence, why), newMember(t, 0, 0, s.Cluster != nil, o.Fits)
 	}
 	e := t.estimate(s, o)
 	if e.N == 1 {
@@ -199,7 +199,7 @@ func (s Sample) alone(o Options) (stats.Estimate, *member) {
 		e.SE, e.DF = math.Sqrt(f.variance), f.df
 		e.Warnings = append(e.Warnings, doubts...)
 	}
-	return e, newMember(t, squeeze, random, s.Cluster != nil)
+	return e, newMember(t, squeeze, random, s.Cluster != nil, o.Fits)
 }
 
 // tellOfClumping is true of strata with finds, and of such as have units enough

@@ -35,7 +35,7 @@ type Data struct {
 }
 
 // cell is how many units have a count on an exposure.
-type cell struct{ count, exposure, n float64 }
+type cell struct{ count, exposure, n, logExposure float64 }
 
 // New reduces counts and their exposures. It panics without counts, on a length
 // mismatch, on a count that is not a whole number from 0, and on an exposure that
@@ -56,13 +56,14 @@ func New(count, exposure []float64) *Data {
 		if !(a > 0) || math.IsInf(a, 1) {
 			panic("poissonlognormal: exposure is not positive")
 		}
-		d.cells[i] = cell{y, a, 1}
+		d.cells[i] = cell{count: y, exposure: a, n: 1}
 	}
 	slices.SortFunc(d.cells, func(a, b cell) int {
 		return cmp.Or(cmp.Compare(a.exposure, b.exposure), cmp.Compare(a.count, b.count))
 	})
 	d.merge()
-	for _, c := range d.cells {
+	for i, c := range d.cells {
+		d.cells[i].logExposure = math.Log(c.exposure)
 		logFactorial, _ := math.Lgamma(c.count + 1)
 		d.total += c.n * c.count
 		d.exposed += c.n * c.exposure
@@ -124,7 +125,7 @@ type derivatives struct{ logLik, first, second float64 }
 func (d *Data) derivatives(x, s float64) derivatives {
 	sum := derivatives{logLik: d.withoutParameter}
 	for _, c := range d.cells {
-		one := probability(c.count, x+math.Log(c.exposure), s)
+		one := probability(c.count, x+c.logExposure, s)
 		sum.logLik += c.n * one.logLik
 		sum.first += c.n * one.first
 		sum.second += c.n * one.second
@@ -153,10 +154,10 @@ const (
 func probability(y, logMean, s float64) derivatives {
 	base := logMean - s*s/2
 	z := mode(y, base, s)
-	width := 1 / math.Sqrt(1+s*s*math.Exp(base+s*z))
-	step := min(normalStep*width, analyticStep/s)
-	top := y*(base+s*z) - math.Exp(base+s*z) - z*z/2
 	rate := math.Exp(base + s*z)
+	width := 1 / math.Sqrt(1+s*s*rate)
+	step := min(normalStep*width, analyticStep/s)
+	top := y*(base+s*z) - rate - z*z/2
 	sum, first, second := 1.0, 0.0, 0.0
 	for _, side := range []float64{-1, 1} {
 		by, grown := math.Exp(s*step*side), 1.0
