@@ -7,7 +7,14 @@ import (
 // modelAveraged averages over models of clumping the probability of an estimate
 // as far off as the one made. For models g with weights w_g the limits are where
 //
-//	sum_g w_g P_g(estimate <= D | upper limit) = sum_g w_g P_g(estimate >= D | lower limit) = (1 - confidence)/2
+//	sum_g w_g P_g(estimate >= D | lower limit) = 1.8 (1 - confidence)/2
+//	sum_g w_g P_g(estimate <= D | upper limit) = 0.9 (1 - confidence)/2
+//
+// The factors are by the calibration. At (1 - confidence)/2 for both, lower limits of 95 %
+// intervals lay above the truth in 0.012 of the samples of its worlds, as the weights
+// allow for more clumping than most ground has, and upper limits below it in 0.035, as
+// some ground has rich patches that no sample of its size shows. Without finds the upper
+// limit stands at (1 - confidence)/2.
 //
 // Where a profile likelihood asks which k suits a density best, this asks what
 // each k makes of it, and so needs no correction for few units: with normal
@@ -93,24 +100,29 @@ func (a average) tail(d float64, upper bool) float64 {
 	return sum / weights
 }
 
-// limits are the densities whose tail is half of what the confidence leaves out.
-// An upper limit is at most widest times the estimate, or, without finds, the
+// The averages of tails at which limits stand, over half of what the confidence leaves
+// out: see [modelAveraged].
+const lowerTails, upperTails = 1.8, 0.9
+
+// limits are the densities whose tails are those shares of half of what the confidence
+// leaves out. An upper limit is at most widest times the estimate, or, without finds, the
 // density of so many.
 func (a average) limits(o Options) limits {
 	found := limits{df: math.NaN()}
-	target := 1 - o.upperTail()
+	half := 1 - o.upperTail()
+	below, above := lowerTails*half, upperTails*half
 	from, most := a.estimate, widest*a.estimate
 	if a.estimate == 0 {
-		from, most = 1/(widest*a.searched), widest/a.searched
+		from, most, above = 1/(widest*a.searched), widest/a.searched, half
 	} else {
-		found.lower = a.crossing(a.estimate, 1/reachBelow, false, target)
+		found.lower = a.crossing(a.estimate, 1/reachBelow, false, below)
 	}
-	if a.tail(most, true) > target {
+	if a.tail(most, true) > above {
 		found.upper = most
 		found.warnings = append(found.warnings, upperLoose)
 		return found
 	}
-	found.upper = a.crossing(from, most/from, true, target)
+	found.upper = a.crossing(from, most/from, true, above)
 	return found
 }
 
