@@ -14,7 +14,7 @@ import "math"
 // Special cases: nothing caught is N = 0, with p NaN. It panics on fewer than two
 // passes and on catches that are not whole numbers from 0.
 //
-// Reference: Carle & Strub (1978), Biometrics 34: 621-630.
+// Reference: Carle & Strub (1978), Biometrics 34: 621-630; volume and pages from memory.
 func CarleStrub(catches []float64) (n, p float64) {
 	k := float64(len(catches))
 	if k < 2 {

@@ -46,15 +46,21 @@ func (f *Fit) doubts() []stats.Warning {
 	return w
 }
 
-// varied reports whether catches fall, and ever less, as where finds differ.
+// varied reports whether catches fall ever less, as where finds differ: no pass
+// found more than the one before by more than chance, a normal deviate of
+//
+//	(later - earlier) / sqrt(later + earlier)
 func (f *Fit) varied() bool {
-	for k, n := range f.By[1:] {
-		if n > f.By[k] {
+	for k, later := range f.By[1:] {
+		if earlier := f.By[k]; later-earlier > beyondChance*math.Sqrt(later+earlier) {
 			return false
 		}
 	}
 	return f.SightP < unequal
 }
+
+// beyondChance is the normal deviate above which one is found in 5 of 100.
+const beyondChance = 1.645
 
 // varies warns of catches that fall ever less.
 func (f *Fit) varies() stats.Warning {

@@ -20,7 +20,7 @@ import (
 // that variance.
 //
 // Reference: Zelterman & Chen (1988), Journal of the American Statistical
-// Association 83: 179-182, for score tests of a mixing distribution.
+// Association 83: 179-182, from memory, for score tests of a mixing distribution.
 func (c catches) even(p float64) float64 {
 	var s, variance, covariance, information float64
 	for _, k := range c.passes {

@@ -42,14 +42,21 @@ func (m MadeTable) Hold(t *testing.T, update bool) {
 	}
 }
 
+// write writes each row as soon as it is made.
 func (m MadeTable) write(t *testing.T) {
 	t.Helper()
-	table := bytes.NewBufferString(m.Head)
-	for _, row := range m.Rows {
-		table.WriteString(row())
-	}
-	if err := os.WriteFile(m.Path, table.Bytes(), 0o644); err != nil {
+	f, err := os.Create(m.Path)
+	if err != nil {
 		t.Fatal(err)
+	}
+	defer f.Close()
+	if _, err := f.WriteString(m.Head); err != nil {
+		t.Fatal(err)
+	}
+	for _, row := range m.Rows {
+		if _, err := f.WriteString(row()); err != nil {
+			t.Fatal(err)
+		}
 	}
 }
 

@@ -3,6 +3,7 @@ package statstest
 import (
 	"fmt"
 	"math"
+	"math/rand/v2"
 	"os"
 	"path/filepath"
 	"testing"
@@ -168,4 +169,13 @@ func TestMisses(t *testing.T) {
 	if m.Covers() != 0.5 || m.String() != "0.250 / 0.250" {
 		t.Errorf("%v %s", m.Covers(), m)
 	}
+}
+
+// TestBest: of 20 draws at even odds against 3 in 4 of the first kind, 14 or more
+// reject at 0.05766, and 13 at random so often that it comes to 0.06. By pbinom and
+// dbinom in R the power is 0.78578 + (0.06 - 0.05766) / 0.07393 * 0.11241 = 0.7893.
+func TestBest(t *testing.T) {
+	b := Best{Sound: []float64{0.5, 0.5}, Other: []float64{0.75, 0.25}, Level: 0.06, Of: func(*rand.Rand) int { return 20 }, Times: 20000, Seed: 1}
+	Near(t, "power", b.Power(), 0.7893, 0.015)
+	Near(t, "divergence", Divergence(b.Other, b.Sound), 0.75*math.Log(1.5)+0.25*math.Log(0.5), 1e-12)
 }
