@@ -131,6 +131,9 @@ var measured = []struct{ file, says string }{
 	{"COMBINATION.md", "how often the limits of several methods together hold the truth, and how often the test tells that they differ"},
 	{"REVISITS.md", "how often its intervals hold the truth where visits overlap"},
 	{"ERRORS.md", "how often its tests reject what is true"},
+	{"TOLD.md", "how often it is told that a curve does not fit"},
+	{"STANDING.md", "what becomes of the season total where fruit bodies stand for other days than the settings say"},
+	{"SPIKES.md", "how often a spike beside the line is told of, and how often any test could"},
 	{"VARYING.md", "what happens where its assumption of equal detectability fails"},
 }
 

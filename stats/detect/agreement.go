@@ -45,7 +45,7 @@ func (f *Fit) Agreement() []Agreement {
 //
 //	1.358 / (sqrt n + 0.12 + 0.11 / sqrt n)
 //
-// (Stephens 1970, Journal of the Royal Statistical Society B 32: 115-122.)
+// (Stephens 1970, Journal of the Royal Statistical Society B 32: 115-122, from memory.)
 func Band(n int) float64 {
 	root := math.Sqrt(float64(n))
 	return 1.358 / (root + 0.12 + 0.11/root)

@@ -15,5 +15,6 @@
 //
 // References: Buckland, Anderson, Burnham, Laake, Borchers & Thomas (2001),
 // Introduction to Distance Sampling, Oxford; Burnham, Anderson & Laake (1980),
-// Wildlife Monographs 72; Marques & Buckland (2003), Biometrics 59: 924-935.
+// Wildlife Monographs 72; Marques & Buckland (2003), Biometrics 59: 924-935; all
+// from memory.
 package detect

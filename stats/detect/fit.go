@@ -75,7 +75,7 @@ type Parameter struct {
 //
 // References: Buckland et al. (2001), Introduction to Distance Sampling,
 // Oxford, chapters 2 and 3; Marques & Buckland (2003), Biometrics 59: 924-935 for
-// covariates.
+// covariates; from memory.
 func (s *Sample) Fit(m Model, confidence float64) (*Fit, error) {
 	if !(confidence > 0 && confidence < 1) {
 		panic("detect: confidence is not between 0 and 1")

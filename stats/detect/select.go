@@ -44,7 +44,7 @@ type Ranked struct {
 //
 // Weights are Akaike's: the share of evidence for each, given that one of the
 // set is near the truth. (Burnham & Anderson 2002, Model Selection and
-// Multimodel Inference, section 2.9.) Where another model has a tenth of the
+// Multimodel Inference, section 2.9, from memory.) Where another model has a tenth of the
 // weight or more, the best fit carries a warning that its standard error takes
 // the choice as known. Select panics on a criterion that does not exist.
 func (s *Sample) Select(models []Model, criterion Criterion, confidence float64) Selection {

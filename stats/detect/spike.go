@@ -8,46 +8,27 @@ import (
 	"gonum.org/v1/gonum/stat/distuv"
 )
 
-// The test of a spike at zero.
-const (
-	// spikeChance is the chance to see one where there is none, of both looks
-	// together. At 0.03 half-normal, hazard-rate (shape 2.5 and more) and uniform
-	// distances are told of in 0.4 to 2.4 of 100 surveys of 30 to 120 detections, and
-	// a spike that holds half of them, a tenth as wide as the rest, in 93 to 95 of 100
-	// surveys of 30 detections, 98 of 40 and 99.6 of 60 (TestSpikePower).
-	spikeChance = 0.03
-	// spikeReach is how far out each distance near the line is compared with.
-	spikeReach = 3
-	// spikeExcess is how many times the expected detections near the line there
-	// must be. It keeps a large sample from telling of a tail that is heavier than
-	// the half-normal's: of the hazard-rate with shape 2 and a scale of a fifth of
-	// the half-width there are 1.1 times as many, of a spike of half of the
-	// detections twice.
-	spikeExcess = 1.5
-)
-
-// spikeNear are the distances near the line that are looked at, as shares of
-// the effective half-width: the first for spikes of a tenth of the width of the
-// detection function, the other for narrower ones.
-var spikeNear = [...]float64{0.25, 0.125}
+// spikeLevel is the likelihood-ratio statistic from which on a spike is told of. In
+// SPIKES.md it does so of a spike in most surveys, and of a shoulder in at most 6
+// of 100.
+const spikeLevel = 5.5
 
 // spike tests whether the detection function has a shoulder: whether nearly as
-// much is seen somewhat off the line as on it. Of the detections within 3 x of the
-// line, those within x are binomial,
+// much is seen somewhat off the line as on it. The statistic is twice the
+// difference of two log-likelihoods,
 //
-//	k ~ binomial(m, F(x) / F(3 x))
+//	2 ( max l(spike) - max l(shoulder) )
 //
-// with F the distribution function of a half-normal fitted to all distances,
-// whatever function is chosen: a hazard-rate bends into a spike. x is a quarter and
-// an eighth of that half-normal's effective half-width, and the smaller of both
-// p-values counts twice (Bonferroni). With grouped or rounded distances x lies on
-// a border, or halfway between two steps.
+// of the detections in classes of distance, see [Sample.classes]. A spike is two
+// half-normals of which the narrower has at most 0.3 of the scale of the
+// other, with shares of the detections that are free. A shoulder is the best
+// of a half-normal, two of which the narrower has at least half of the other's
+// scale, as two observers have, and a hazard-rate of shape 2.5 or more: with less it
+// bends into a spike. Covariates are left out of both. Without the hazard-rate among
+// the shoulders a heavier tail than the half-normal's would be told of.
 //
-// A spike a fifth as wide as the rest is told of in 43 of 100 surveys of 30
-// detections and 70 of 60; of a hazard-rate with shape 2 and a scale of a fifth of
-// the half-width, which is nearly one, in 2 to 6. It is not made with a left
-// truncation. The conditional binomial test of two Poisson
-// counts is Przyborowski & Wilenski's (1940, Biometrika 31: 313-323).
+// It is not made with a left truncation. SPIKES.md says how often a spike is told
+// of, and how often the best test could.
 func spike(s *Sample) []stats.Warning {
 	if s.left > 0 {
 		return nil
@@ -56,14 +37,10 @@ func spike(s *Sample) []stats.Warning {
 	if f == nil {
 		return nil
 	}
-	var found *proximity
-	for _, share := range spikeNear {
-		if near := s.near(f, share); near.excess() >= spikeExcess && (found == nil || near.p() < found.p()) {
-			found = &near
+	if c := s.classes(f); c != nil {
+		if near := c.spike(math.Exp(f.peak.X[0]) * s.scale / c.scale); near.ratio > spikeLevel {
+			return []stats.Warning{warn(SpikeAtZero, "%s, %s", near, spikeCause(s, f))}
 		}
-	}
-	if found != nil && float64(len(spikeNear))*found.p() < spikeChance {
-		return []stats.Warning{warn(SpikeAtZero, "%s, %s", found, spikeCause(s, f))}
 	}
 	if zeros, expected := s.zeros(f); heapedAtZero(s, zeros, expected) {
 		return []stats.Warning{warn(SpikeAtZero, "%s exactly on the line where %.1f are expected: distances seem to be rounded to 0, which makes "+
@@ -99,36 +76,6 @@ func (s *Sample) halfNormal() *Fit {
 		return nil
 	}
 	return f
-}
-
-// proximity is the detections near the line and those around.
-type proximity struct {
-	x, far   float64 // m
-	seen, of int
-	chance   float64 // of each of those within far to lie within x
-}
-
-func (p proximity) expected() float64 { return p.chance * float64(p.of) }
-func (p proximity) excess() float64   { return float64(p.seen) / p.expected() }
-func (p proximity) p() float64        { return upperTail(p.seen, float64(p.of), p.chance) }
-
-func (p proximity) String() string {
-	return fmt.Sprintf("%s within %.3g m of the line, where %.1f are expected of the %d within %.3g m",
-		plural(p.seen, "detection"), p.x, p.expected(), p.of, p.far)
-}
-
-// near counts the detections up to a share of the effective half-width.
-func (s *Sample) near(f *Fit, share float64) proximity {
-	x := share * f.Widths()[0]
-	far := spikeReach * x
-	x = s.border(x)
-	far = min(s.border(max(far, 2*x)), s.right)
-	p := proximity{x: x, far: far, chance: f.shareUpTo(x) / f.shareUpTo(far)}
-	for _, t := range s.t { // of a grouped sample the middle of the class
-		p.seen += count(t*s.scale <= x)
-		p.of += count(t*s.scale <= far)
-	}
-	return p
 }
 
 func count(b bool) int {

@@ -129,7 +129,7 @@ const (
 //
 // References: Buckland et al. (2001), sections 3.6 and 3.7; Fewster et al.
 // (2009), Biometrics 65: 225-236; Marques & Buckland (2003), Biometrics 59:
-// 924-935.
+// 924-935; from memory.
 func (s Survey) Density(fit *detect.Fit, o Options) (Result, error) {
 	o = o.settled()
 	if err := s.check(fit.Sample()); err != nil {

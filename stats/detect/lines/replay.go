@@ -52,7 +52,7 @@ type Replay struct {
 // References: Buckland et al. (2001), section 3.6.4; Buckland, Burnham &
 // Augustin (1997), Biometrics 53: 603-618 for selection and averages within the
 // bootstrap; Rao & Wu (1988), Journal of the American Statistical Association
-// 83: 231-241 for the number drawn.
+// 83: 231-241 for the number drawn; all from memory.
 func (s Survey) Replay(fits []*detect.Fit, o Resampling) (*Replay, error) {
 	o = o.settled()
 	if len(fits) == 0 {
