@@ -119,7 +119,7 @@ const mostTimes = 100
 // exact binomial one from those finds, and there is no standard error; together the
 // lower limit is then that of all lower limits.
 //
-// Reference: Huggins (1989), Biometrika 76: 133-140.
+// Reference: Huggins (1989), Biometrika 76: 133-140, from memory.
 func (f *Fit) Sight(finds []int) Sight {
 	d := f.design.data
 	if finds == nil {
@@ -287,7 +287,8 @@ func logit(p, se, confidence float64) stats.Interval {
 // It panics if there is no such covariate in the data.
 //
 // References: Laake (1999), in Garner et al., Marine Mammal Survey and Assessment
-// Methods: 137-148; Borchers, Laake, Southwell & Paxton (2006), Biometrics 62: 372-378.
+// Methods: 137-148; Borchers, Laake, Southwell & Paxton (2006), Biometrics 62: 372-378;
+// all from memory.
 func (f *Fit) OnLine(covariate int) stats.Estimate {
 	d := f.design.data
 	if covariate < 0 || covariate >= len(d.Covariates) || d.Covariates[covariate].Levels != nil {

@@ -36,8 +36,8 @@ import (
 // It panics on counts that are not whole numbers from 0 or that contradict
 // each other, and on a confidence outside (0, 1).
 //
-// References: Chapman (1951), University of California Publications in Statistics 1:
-// 131-160; Seber (1982), The Estimation of Animal Abundance, 2nd ed., section
+// References, with volumes and pages from memory: Chapman (1951), University of
+// California Publications in Statistics 1: 131-160; Seber (1982), The Estimation of Animal Abundance, 2nd ed., section
 // 3.1; Sadinle (2009), Communications in Statistics - Simulation and
 // Computation 38: 1909-1924.
 func Chapman(n1, n2, m, confidence float64) stats.Estimate {

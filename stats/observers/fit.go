@@ -73,8 +73,8 @@ const (
 // vary or is not there, [ErrNotConverged]. It panics on data that contradict
 // themselves and on a confidence outside (0, 1).
 //
-// References: Huggins (1989), Biometrika 76: 133-140; Alho (1990), Biometrics 46:
-// 623-635.
+// References, with volumes and pages from memory: Huggins (1989), Biometrika 76:
+// 133-140; Alho (1990), Biometrics 46: 623-635.
 func (d Data) Fit(m Model, confidence float64) (*Fit, error) {
 	checkConfidence(confidence)
 	d.check()

@@ -36,7 +36,7 @@ type Frequencies struct {
 // It panics on a model with a random effect.
 //
 // Reference: Zelterman & Chen (1988), Journal of the American Statistical
-// Association 83: 179-182, for score tests of a mixing distribution.
+// Association 83: 179-182, from memory, for score tests of a mixing distribution.
 func (f *Fit) Frequencies() Frequencies {
 	if f.design.varying {
 		panic("observers: the test is of sight that is even among finds")

@@ -49,7 +49,7 @@ func newVaried(nodes []mixture.Node, size int) *varied {
 }
 
 // add adds a find to the log-likelihood of a model with a normal random effect of
-// finds on the logit scale (Coull & Agresti 1999, Biometrics 55: 294-301), to its
+// finds on the logit scale (Coull & Agresti 1999, Biometrics 55: 294-301, from memory), to its
 // gradient and to the lower triangle of its Hessian:
 //
 //	l = log sum_q w_q prod_j p_jq^y_j (1 - p_jq)^(1 - y_j) - log(1 - P),  P = sum_q w_q prod_j (1 - p_jq)
