@@ -226,11 +226,15 @@ func (b Basis) Chosen(name string, rows table.Batch) func(row int) bool {
 func visitsOf(s *Season, rows table.Batch) func(row int) int {
 	units, dates, passes := rows.Texts("unit"), rows.Dates("date"), rows.Ints("pass")
 	return func(row int) int {
-		at, ok := s.visitOf[visitKey{units.At(row), dates.At(row), passes.At(row).Or(1)}]
+		unit, ok := s.UnitOf[units.At(row)]
 		if !ok {
 			return -1
 		}
-		return at
+		at, ok := s.visitOf[visitKey{int32(unit), dates.At(row).Days(), int32(passes.At(row).Or(1))}]
+		if !ok {
+			return -1
+		}
+		return int(at)
 	}
 }
 

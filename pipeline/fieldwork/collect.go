@@ -153,7 +153,12 @@ func (s collector) addUnit(stratum string, u Unit) error {
 	if u.Method != result.Line && !survey.SearchedM2.Hold(u.AreaHa*SquareMetresPerHa) {
 		return fmt.Errorf("unit %q covers %g m2, which no unit does", u.ID, u.AreaHa*SquareMetresPerHa)
 	}
-	u.Stratum, u.ID, u.Site, u.Network = at, strings.Clone(u.ID), strings.Clone(u.Site), strings.Clone(u.Network)
+	u.Stratum, u.ID, u.Network = at, strings.Clone(u.ID), strings.Clone(u.Network)
+	if n := len(s.Units); n > 0 && s.Units[n-1].Site == u.Site {
+		u.Site = s.Units[n-1].Site
+	} else {
+		u.Site = strings.Clone(u.Site)
+	}
 	s.UnitOf[u.ID] = len(s.Units)
 	s.Units = append(s.Units, u)
 	return nil
@@ -168,10 +173,81 @@ func (s collector) takeVisits(b table.Batch) error {
 			return fmt.Errorf("a visit names unit %q, which is neither a plot nor a transect", units.At(i))
 		}
 		v := Visit{Unit: at, Date: dates.At(i), Pass: passes.At(i).Or(1), CoverPercent: cover.At(i)}
-		v.Team, v.Observers = strings.Clone(observers.At(i)), s.Histories.observers(observers.At(i))
-		s.visitOf[visitKey{s.Units[at].ID, v.Date, v.Pass}] = len(s.Visits)
-		s.Visits = append(s.Visits, v)
+		team := s.teamOf(observers.At(i))
+		v.Team, v.Observers = team.text, team.observers
+		s.visitOf[visitKey{int32(at), v.Date.Days(), int32(v.Pass)}] = int32(len(s.Visits))
+		s.Visits, s.Cuts = append(s.Visits, v), append(s.Cuts, Cut{})
 	}
+	return nil
+}
+
+// team is who searched: few, of many visits.
+type team struct {
+	text      string
+	observers []int
+}
+
+func (s collector) teamOf(text string) team {
+	t, ok := s.teams[text]
+	if !ok {
+		t = team{strings.Clone(text), s.Histories.observers(text)}
+		s.teams[t.text] = t
+	}
+	return t
+}
+
+// findKind is a mode, tree and taxon, and what is known of them.
+type findKind struct {
+	mode, tree, taxon string
+	of                *Taxon
+	target            bool
+	group             int   // of a target
+	modeAt            uint8 // among the modes of the hosts' data
+	hasTree, canHost  bool
+}
+
+// kind looks a mode, tree and taxon up, first among those that were met last: they
+// are few, and a comparison of texts is all that it takes.
+func (s collector) kind(mode, tree, taxon string) *findKind {
+	hash := uint32(len(mode))
+	for _, text := range [2]string{tree, taxon} {
+		hash = hash*31 + uint32(len(text))
+		if len(text) > 0 {
+			hash = (hash*31+uint32(text[0]))*31 + uint32(text[len(text)/2])
+		}
+	}
+	k := &s.kinds[(hash^hash>>8)%uint32(len(s.kinds))]
+	if k.of == nil || k.mode != mode || k.tree != tree || k.taxon != taxon {
+		*k = findKind{mode: strings.Clone(mode), tree: strings.Clone(tree), taxon: strings.Clone(taxon), of: s.taxon(taxon)}
+		if k.target = s.Target == nil || s.Target[taxon]; k.target {
+			k.group, k.modeAt = s.groupAt(Group{mode, tree, taxon}), s.Hosts.modeAt(k.mode)
+			_, k.hasTree = isLiveHost(s.Settings.Hosts, tree, column.Bool{Known: true})
+			k.canHost, _ = isLiveHost(s.Settings.Hosts, tree, column.Bool{Value: true, Known: true})
+		}
+	}
+	return k
+}
+
+// findVisit looks up the visits of finds, which come visit by visit.
+type findVisit struct {
+	*Season
+	key visitKey
+	id  string // of its unit
+	at  int    // -1 before the first
+}
+
+func (f *findVisit) turnTo(unit string, date column.Date, pass int64) error {
+	key := visitKey{f.key.unit, date.Days(), int32(pass)}
+	if f.at >= 0 && unit == f.id && key == f.key {
+		return nil
+	}
+	of, ok := f.UnitOf[unit]
+	key.unit = int32(of)
+	at, visited := f.visitOf[key]
+	if !ok || !visited {
+		return fmt.Errorf("a find names unit %q on %s, pass %d, which was not visited", unit, date, pass)
+	}
+	f.key, f.id, f.at = key, f.Units[of].ID, int(at)
 	return nil
 }
 
@@ -181,31 +257,31 @@ func (s collector) takeFinds(b table.Batch) error {
 	hollow, mass, distances, cover := b.Texts("hollow"), b.Floats("mass_g"), b.Floats("distance_m"), b.Floats("ground_cover_percent")
 	near, alive, seenBy := b.Floats("tree_distance_m"), b.Bools("tree_alive"), b.Texts("seen_by")
 	rowsOf := b.WholeOr(survey.ReducedRows, 1)
+	defer s.Hosts.visits.flush()
+	visit := findVisit{Season: s.Season, at: -1}
 	for i := range b.Rows() {
-		key := visitKey{units.At(i), dates.At(i), passes.At(i).Or(1)}
-		at, ok := s.visitOf[key]
-		if !ok {
-			return fmt.Errorf("a find names unit %q on %s, pass %d, which was not visited", key.unit, key.date, key.pass)
+		if err := visit.turnTo(units.At(i), dates.At(i), passes.At(i).Or(1)); err != nil {
+			return err
 		}
+		at, kind := visit.at, s.kind(modes.At(i), trees.At(i), taxa.At(i))
 		each, rows := counts.At(i).Or(1), rowsOf(i)
 		n := each * rows
-		s.addTaxon(taxa.At(i), rows, n, s.Visits[at].Unit, hollow.At(i), mass.At(i))
-		if s.Target != nil && !s.Target[taxa.At(i)] {
+		kind.of.add(rows, n, s.Visits[at].Unit, hollow.At(i), mass.At(i))
+		if !kind.target {
 			continue
 		}
 		s.addCut(at, hollow.At(i), n)
-		group := s.groupAt(Group{modes.At(i), trees.At(i), taxa.At(i)})
-		s.Counts[Tally{at, group}] += n
-		s.Hosts.addFind(s.Settings.Hosts, at, s.Groups[group], near.At(i), alive.At(i), n)
-		s.addWeight(Tally{at, group}, n, mass.At(i))
+		*s.counts.at(at, kind.group) += n
+		s.Hosts.addFind(at, kind, near.At(i), alive.At(i), n)
+		s.addWeight(at, kind.group, n, mass.At(i))
 		s.addHistory(at, seenBy.At(i), rows, each, distances.At(i))
 		if s.Units[s.Visits[at].Unit].Method != result.Line {
 			continue
 		}
 		if !distances.At(i).Known {
-			return fmt.Errorf("a find along line %q has no distance from it", key.unit)
+			return fmt.Errorf("a find along line %q has no distance from it", units.At(i))
 		}
-		find := LineFind{Visit: at, Group: group, N: each, DistanceM: distances.At(i).Value, CoverPercent: cover.At(i)}
+		find := LineFind{Visit: at, Group: kind.group, N: each, DistanceM: distances.At(i).Value, CoverPercent: cover.At(i)}
 		for range rows {
 			s.LineFinds = append(s.LineFinds, find)
 		}

@@ -15,7 +15,20 @@ import (
 type histories struct {
 	Names  []string
 	nameOf map[string]int
-	Finds  map[History]int64 // how often
+	kinds  []History // without visit and times
+	kindOf map[History]int
+	times  byVisit[int64] // by kind
+
+	last lastSeen
+}
+
+// lastSeen is the find before, which most are like.
+type lastSeen struct {
+	visit  int
+	seenBy string
+	saw    uint64
+	kind   History
+	at     int // of the kind
 }
 
 // History is a find as its observers saw it.
@@ -23,6 +36,7 @@ type History struct {
 	Visit int
 	Saw   uint64 // a bit for each observer of the visit, in their order
 	N     int64  // fruit bodies
+	Times int64  // how often
 	// distanceM from a line; elsewhere 0.
 	DistanceM float64
 }
@@ -31,7 +45,7 @@ type History struct {
 const mostObservers = 64
 
 func newHistories() histories {
-	return histories{nameOf: map[string]int{}, Finds: map[History]int64{}}
+	return histories{nameOf: map[string]int{}, kindOf: map[History]int{}, last: lastSeen{visit: -1, at: -1}}
 }
 
 // observers reads the names of a visit.
@@ -56,32 +70,58 @@ func (s *histories) observers(list string) []int {
 // addHistory takes finds of n fruit bodies each, which are alike, on a visit that
 // names its observers.
 func (s collector) addHistory(visit int, seenBy string, finds, n int64, distance column.Float) {
-	v := s.Visits[visit]
+	v, h := &s.Visits[visit], &s.Histories
 	if len(v.Observers) == 0 {
 		return
 	}
-	found := History{Visit: visit, N: n}
-	if s.Units[v.Unit].Method == result.Line {
-		found.DistanceM = distance.Value
+	if h.last.visit != visit || h.last.seenBy != seenBy {
+		h.last.visit, h.last.seenBy, h.last.saw = visit, strings.Clone(seenBy), s.saw(v, seenBy)
 	}
-	if seenBy != "" {
-		for name := range strings.SplitSeq(seenBy, ";") {
-			if at := slices.Index(v.Observers, s.Histories.nameOf[name]); at >= 0 && s.Histories.Names[v.Observers[at]] == name {
-				found.Saw |= 1 << at
-			}
+	kind := History{Saw: h.last.saw, N: n}
+	if s.Units[v.Unit].Method == result.Line {
+		kind.DistanceM = distance.Value
+	}
+	if h.last.at < 0 || h.last.kind != kind {
+		h.last.kind, h.last.at = kind, h.kindAt(kind)
+	}
+	*h.times.at(visit, h.last.at) += finds
+}
+
+// saw is which observers of a visit are named, a bit for each.
+func (s collector) saw(v *Visit, seenBy string) (saw uint64) {
+	if len(v.Observers) == 1 {
+		return 1 // whose else?
+	}
+	if seenBy == "" {
+		return 0
+	}
+	for name := range strings.SplitSeq(seenBy, ";") {
+		if at := slices.Index(v.Observers, s.Histories.nameOf[name]); at >= 0 && s.Histories.Names[v.Observers[at]] == name {
+			saw |= 1 << at
 		}
 	}
-	if len(v.Observers) == 1 {
-		found.Saw = 1 // whose else?
+	return saw
+}
+
+func (s *histories) kindAt(kind History) int {
+	at, ok := s.kindOf[kind]
+	if !ok {
+		at = len(s.kinds)
+		s.kindOf[kind] = at
+		s.kinds = append(s.kinds, kind)
 	}
-	s.Histories.Finds[found] += finds
+	return at
 }
 
 // HistoriesByVisit lists the detection histories of each visit, in an order of their own.
 func (s *Season) HistoriesByVisit() map[int][]History {
 	of := map[int][]History{}
-	for f := range s.Histories.Finds {
-		of[f.Visit] = append(of[f.Visit], f)
+	for v := range s.Visits {
+		for kind, times := range s.Histories.times.of(v) {
+			f := s.Histories.kinds[kind]
+			f.Visit, f.Times = v, times
+			of[v] = append(of[v], f)
+		}
 	}
 	for _, list := range of {
 		slices.SortFunc(list, func(a, b History) int {

@@ -3,6 +3,7 @@ package fieldwork
 import (
 	"cmp"
 	"fmt"
+	"iter"
 	"maps"
 	"math"
 	"slices"
@@ -10,6 +11,7 @@ import (
 
 	"ashtally/pipeline/column"
 	"ashtally/pipeline/result"
+	"ashtally/pipeline/slab"
 	"ashtally/pipeline/survey"
 	"ashtally/pipeline/table"
 )
@@ -19,66 +21,21 @@ import (
 // distance in whole centimetres, finer than any tape is read at: what is held
 // grows with the visits and the distances that occur, not with the finds.
 type hostData struct {
-	modes    []string         // in the order they were first met
-	visits   []placedFinds    // by visit
-	unplaced map[called]int64 // fruit bodies whose tree, its life or its distance is not recorded
-	Trees    []Availability
-	points   []referencePoint
+	modes    []string // in the order they were first met
+	visits   placedFinds
+	unplaced byVisit[int64] // by mode: fruit bodies whose tree, its life or its distance is not recorded
+	trees    slab.List[standing]
+	treeOf   map[string]uint32 // among treeNames
+	treeName []string
+	points   slab.List[referencePoint]
 	Lost     map[int]int // reference points of a unit that say as little
-
-	byVisit map[int]map[string]int64 // those without a place; nil until asked for, and after each find
-}
-
-type called struct {
-	visit int
-	mode  string
-}
-
-// placed is fruit bodies of one mode at one distance.
-type placed struct {
-	n    int64
-	cm   int32
-	mode uint8 // among the modes
-	host bool  // whether the tree recorded is a live host
-}
-
-// placedFinds are those of a visit. Once they fill their room, those of one mode
-// and distance are added up.
-type placedFinds []placed
-
-func (l *placedFinds) add(p placed) {
-	if len(*l) == cap(*l) {
-		l.merge()
-		*l = slices.Grow(*l, len(*l)/2+1)
-	}
-	*l = append(*l, p)
-}
-
-// merge sorts and adds up.
-func (l *placedFinds) merge() {
-	list := *l
-	slices.SortFunc(list, func(a, b placed) int {
-		return cmp.Or(cmp.Compare(a.mode, b.mode), cmp.Compare(a.cm, b.cm), compareTruth(a.host, b.host))
-	})
-	kept := 0
-	for i, p := range list {
-		last := &list[max(kept-1, 0)]
-		if i > 0 && last.mode == p.mode && last.cm == p.cm && last.host == p.host {
-			last.n += p.n
-			continue
-		}
-		list[kept] = p
-		kept++
-	}
-	*l = list[:kept]
 }
 
 // Places counts the distances at which finds of a mode lie, visit by visit.
 func (s *hostData) Places() int {
 	n := 0
-	for i := range s.visits {
-		s.visits[i].merge()
-		n += len(s.visits[i])
+	for v := range s.visits.first {
+		n += len(s.visits.of(v, nil))
 	}
 	return n
 }
@@ -94,26 +51,54 @@ type Availability struct {
 	Stems, BasalAreaM2, CoverPercent column.Float
 }
 
-type referencePoint struct {
-	unit int
-	cm   int32
-	host bool
+// standing is Availability in fewer bytes.
+type standing struct {
+	stems, basalAreaM2, coverPercent float64
+	unit, tree                       uint32
+	has                              [3]bool // whether each of these is recorded
+	alive                            column.Bool
 }
 
-func (s *hostData) addFind(hosts survey.Hosts, visit int, g Group, distance column.Float, alive column.Bool, n int64) {
-	host, known := isLiveHost(hosts, g.Tree, alive)
-	if !known || !distance.Known {
-		if s.unplaced == nil {
-			s.unplaced = map[called]int64{}
+// Trees goes through what units offer, in the order of the rows.
+func (s *hostData) Trees() iter.Seq[Availability] {
+	return func(yield func(Availability) bool) {
+		for _, t := range s.trees.All() {
+			if !yield(Availability{Unit: int(t.unit), Tree: s.treeName[t.tree], Alive: t.alive,
+				Stems: column.Float{Value: t.stems, Known: t.has[0]}, BasalAreaM2: column.Float{Value: t.basalAreaM2, Known: t.has[1]},
+				CoverPercent: column.Float{Value: t.coverPercent, Known: t.has[2]}}) {
+				return
+			}
 		}
-		s.byVisit = nil
-		s.unplaced[called{visit, g.Mode}] += n
+	}
+}
+
+func (s *hostData) treeAt(tree string) uint32 {
+	at, ok := s.treeOf[tree]
+	if !ok {
+		if s.treeOf == nil {
+			s.treeOf = map[string]uint32{}
+		}
+		at = uint32(len(s.treeName))
+		s.treeName = append(s.treeName, strings.Clone(tree))
+		s.treeOf[s.treeName[at]] = at
+	}
+	return at
+}
+
+type referencePoint struct {
+	unit, cm int32
+	host     bool
+}
+
+func (s *hostData) addFind(visit int, k *findKind, distance column.Float, alive column.Bool, n int64) {
+	if !k.canHost {
+		alive = column.Bool{Known: k.hasTree} // a tree that can be no host is none, alive or not
+	}
+	if !alive.Known || !distance.Known {
+		*s.unplaced.at(visit, int(k.modeAt)) += n
 		return
 	}
-	if short := visit + 1 - len(s.visits); short > 0 {
-		s.visits = append(s.visits, make([]placedFinds, short)...)
-	}
-	s.visits[visit].add(placed{n: n, cm: Centimetres(distance.Value), mode: s.modeAt(g.Mode), host: host})
+	s.visits.add(visit, k.modeAt, Centimetres(distance.Value), alive.Value, n)
 }
 
 func (s *hostData) modeAt(mode string) uint8 {
@@ -150,10 +135,10 @@ func (s collector) takeTrees(b table.Batch) error {
 		if !ok {
 			return fmt.Errorf("a tree names unit %q, which is neither a plot nor a transect", units.At(i))
 		}
-		n := stems.At(i)
-		s.Hosts.Trees = append(s.Hosts.Trees, Availability{
-			Unit: at, Tree: strings.Clone(trees.At(i)), Alive: alive.At(i),
-			Stems: column.Float{Value: float64(n.Value), Known: n.Known}, BasalAreaM2: basal.At(i), CoverPercent: cover.At(i),
+		n, area, share := stems.At(i), basal.At(i), cover.At(i)
+		s.Hosts.trees.Add(standing{
+			unit: uint32(at), tree: s.Hosts.treeAt(trees.At(i)), alive: alive.At(i),
+			stems: float64(n.Value), basalAreaM2: area.Value, coverPercent: share.Value, has: [3]bool{n.Known, area.Known, share.Known},
 		})
 	}
 	return nil
@@ -175,7 +160,7 @@ func (s collector) takePoints(b table.Batch) error {
 			s.Hosts.Lost[at]++
 			continue
 		}
-		s.Hosts.points = append(s.Hosts.points, referencePoint{at, Centimetres(distances.At(i).Value), host})
+		s.Hosts.points.Add(referencePoint{int32(at), Centimetres(distances.At(i).Value), host})
 	}
 	return nil
 }
@@ -192,40 +177,26 @@ type HostDistance struct {
 // HostDistances lists the finds of the unit-seasons that have a place, and counts by mode
 // those that have none, in an order that the rows do not change.
 func (s *Season) HostDistances(elements []UnitSeason) (list []HostDistance, unplaced map[string]int64) {
-	byVisit := s.Hosts.unplacedByVisit()
 	unplaced = map[string]int64{}
+	var here []placed
 	for i, e := range elements {
 		first := len(list)
 		for _, v := range e.Counted {
-			if v < len(s.Hosts.visits) {
-				s.Hosts.visits[v].merge()
-				for _, p := range s.Hosts.visits[v] {
-					list = append(list, HostDistance{UnitSeason: i, Mode: s.Hosts.modes[p.mode], CM: p.cm, Live: p.host, N: p.n})
+			here = s.Hosts.visits.of(v, here[:0])
+			for k, p := range here {
+				if k > 0 && p.alike(here[k-1]) {
+					list[len(list)-1].N += p.n()
+					continue
 				}
+				list = append(list, HostDistance{UnitSeason: i, Mode: s.Hosts.modes[p.mode()], CM: p.cm(), Live: p.host(), N: p.n()})
 			}
-			for mode, n := range byVisit[v] {
-				unplaced[mode] += n
+			for mode, n := range s.Hosts.unplaced.of(v) {
+				unplaced[s.Hosts.modes[mode]] += n
 			}
 		}
 		slices.SortFunc(list[first:], compareHostDistances)
 	}
 	return list, unplaced
-}
-
-// unplacedByVisit sorts the finds without a place by visit when they are first
-// asked for: each of many parts of the survey area asks for its own.
-func (s *hostData) unplacedByVisit() map[int]map[string]int64 {
-	if s.byVisit != nil {
-		return s.byVisit
-	}
-	s.byVisit = map[int]map[string]int64{}
-	for c, n := range s.unplaced {
-		if s.byVisit[c.visit] == nil {
-			s.byVisit[c.visit] = map[string]int64{}
-		}
-		s.byVisit[c.visit][c.mode] += n
-	}
-	return s.byVisit
 }
 
 func compareHostDistances(a, b HostDistance) int {
@@ -246,8 +217,8 @@ func compareTruth(a, b bool) int {
 // ReferenceDistances lists the reference points of the unit-seasons' units.
 func (s *Season) ReferenceDistances(elements []UnitSeason) []HostDistance {
 	at := map[int][]referencePoint{}
-	for _, p := range s.Hosts.points {
-		at[p.unit] = append(at[p.unit], p)
+	for _, p := range s.Hosts.points.All() {
+		at[int(p.unit)] = append(at[int(p.unit)], *p)
 	}
 	var list []HostDistance
 	for i, e := range elements {
@@ -268,8 +239,8 @@ func (s *Season) HostTrees() []string {
 		return slices.Sorted(slices.Values(s.Settings.Hosts.Trees))
 	}
 	names := map[string]bool{}
-	for _, t := range s.Hosts.Trees {
-		names[t.Tree] = true
+	for _, name := range s.Hosts.treeName {
+		names[name] = true
 	}
 	for _, g := range s.Groups {
 		if g.Mode == survey.HostAssociated && g.Tree != result.Unrecorded {

@@ -18,8 +18,10 @@ func (s *Season) Positions() position.Protection {
 		}
 		for name, t := range in.Taxa {
 			if d := position.OfTaxon(s.Settings.Dataset, name); d != position.Exact {
-				for at := range t.Units {
-					of[in.Units[at].ID] = max(d, of[in.Units[at].ID])
+				for at, u := range in.Units {
+					if t.in(at) {
+						of[u.ID] = max(d, of[u.ID])
+					}
 				}
 			}
 		}

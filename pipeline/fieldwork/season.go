@@ -23,17 +23,19 @@ type Season struct {
 	Units     []Unit
 	UnitOf    map[string]int
 	Visits    []Visit
-	visitOf   map[visitKey]int
+	visitOf   map[visitKey]int32
+	teams     map[string]team
+	kinds     [256]findKind // that were met last, by a hash
 	Groups    []Group
 	groupOf   map[Group]int
-	Counts    map[Tally]int64          // fruit bodies of the target taxa
-	Weights   map[Tally]Weight         // of those with a mass
+	counts    byVisit[int64]           // fruit bodies of the target taxa, by group
+	weights   byVisit[Weight]          // of those with a mass
 	LineFinds []LineFind               // of the target taxa
 	Histories histories                // of the target taxa, where observers were named
 	Weather   map[string][]Temperature // by station, in the order of the rows
 	Taxa      map[string]*Taxon
-	Cuts      map[int]Cut // by visit, of the target taxa
-	Hosts     hostData    // trees, and how far finds and reference points are from them
+	Cuts      []Cut    // by visit, of the target taxa
+	Hosts     hostData // trees, and how far finds and reference points are from them
 
 	// Earlier are surveys of former seasons that this one is compared with.
 	Earlier []Earlier
@@ -91,11 +93,7 @@ type Unit struct {
 	BearingDeg          column.Float // of a transect
 }
 
-type visitKey struct {
-	unit string
-	date column.Date
-	pass int64
-}
+type visitKey struct{ unit, day, pass int32 }
 
 // Visit is one search of a unit.
 type Visit struct {
@@ -110,22 +108,17 @@ type Visit struct {
 // Group is what finds are told apart by.
 type Group struct{ Mode, Tree, Taxon string }
 
-// Tally is the place of a count: what was found of a group on a visit.
-type Tally struct{ Visit, Group int }
-
 // New returns an empty Season for the settings of a survey.
 func New(settings survey.Settings) *Season {
 	s := &Season{
 		Settings:  settings,
 		StratumOf: map[string]int{},
 		UnitOf:    map[string]int{},
-		visitOf:   map[visitKey]int{},
+		visitOf:   map[visitKey]int32{},
+		teams:     map[string]team{},
 		groupOf:   map[Group]int{},
-		Counts:    map[Tally]int64{},
-		Weights:   map[Tally]Weight{},
 		Histories: newHistories(),
 		Taxa:      map[string]*Taxon{},
-		Cuts:      map[int]Cut{},
 		Fits:      new(density.Fits),
 	}
 	for _, name := range settings.Taxa.Target {

@@ -75,14 +75,14 @@ func (s *Season) UnitSeasons() []UnitSeason {
 
 // CountsByVisit lists the counts of each visit, by group.
 func (s *Season) CountsByVisit() [][]GroupCount {
-	byVisit := make([][]GroupCount, len(s.Visits))
-	for key, n := range s.Counts {
-		byVisit[key.Visit] = append(byVisit[key.Visit], GroupCount{key.Group, n})
+	counts := make([][]GroupCount, len(s.Visits))
+	for v := range counts {
+		for group, n := range s.counts.of(v) {
+			counts[v] = append(counts[v], GroupCount{group, n})
+		}
+		slices.SortFunc(counts[v], func(a, b GroupCount) int { return cmp.Compare(a.Group, b.Group) })
 	}
-	for _, counts := range byVisit {
-		slices.SortFunc(counts, func(a, b GroupCount) int { return cmp.Compare(a.Group, b.Group) })
-	}
-	return byVisit
+	return counts
 }
 
 // countedVisits are the visits that make a season of a unit: all of them where

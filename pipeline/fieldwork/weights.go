@@ -1,6 +1,8 @@
 package fieldwork
 
 import (
+	"iter"
+
 	"ashtally/pipeline/column"
 	"ashtally/pipeline/survey"
 )
@@ -12,12 +14,20 @@ type Weight struct{ Bodies, Micrograms int64 }
 // MicrogramsPerGram is the number of micrograms in a gram.
 const MicrogramsPerGram = survey.MicrogramsPerGram
 
-func (s collector) addWeight(at Tally, n int64, mass column.Float) {
+func (s collector) addWeight(visit, group int, n int64, mass column.Float) {
 	if !mass.Known {
 		return
 	}
-	w := s.Weights[at]
+	w := s.weights.at(visit, group)
 	w.Bodies += n
 	w.Micrograms += survey.Micrograms(mass)
-	s.Weights[at] = w
 }
+
+// Weighed reports whether something was weighed on a visit.
+func (s *Season) Weighed(visit int) bool {
+	return visit < len(s.weights.first) && s.weights.first[visit] > 0
+}
+
+// Weights goes through the groups of which something was weighed on a visit, in an
+// order of their own.
+func (s *Season) Weights(visit int) iter.Seq2[int, Weight] { return s.weights.of(visit) }

@@ -125,9 +125,9 @@ func (r *reading) addUnit(l *line, table, column string, u *unit, areaM2 float64
 	if u.stratum != nil && !u.aside {
 		u.stratum.searched += areaM2
 	}
-	u.areaM2, u.number = areaM2, uint32(r.known.unitList.len())
+	u.areaM2, u.number = areaM2, uint32(r.known.unitList.Len())
 	u.name, u.grid.network = strings.Clone(u.name), strings.Clone(u.grid.network) // else they hold their whole row
-	u = r.known.unitList.add(*u)
+	u = r.known.unitList.Add(*u)
 	r.known.units[u.name] = u
 	r.known.unitOrder = append(r.known.unitOrder, u)
 }

@@ -9,6 +9,7 @@ import (
 	"ashtally/pipeline/column"
 	"ashtally/pipeline/ingest/plausible"
 	"ashtally/pipeline/phrase"
+	"ashtally/pipeline/slab"
 	"ashtally/pipeline/survey"
 )
 
@@ -22,9 +23,9 @@ type doubts struct {
 	order      []*spread
 	sizes      map[sizeKey]*sized
 	sizeOrder  []*sized
-	places     slab[placed]
+	places     slab.List[placed]
 	cells      keptCells
-	elevations slab[keptCell]
+	elevations slab.List[keptCell]
 	dateOf     map[uint32]uint32 // the column date, by file
 	shares     map[[2]string]*shares
 	shareOrder []*shares

@@ -7,6 +7,7 @@ import (
 	"ashtally/pipeline/column"
 	"ashtally/pipeline/ingest/plausible"
 	"ashtally/pipeline/phrase"
+	"ashtally/pipeline/slab"
 	"ashtally/pipeline/survey"
 )
 
@@ -16,7 +17,7 @@ type sizeKey struct{ kind, name string }
 // sized are the sizes of units in a column.
 type sized struct {
 	key   sizeKey
-	cells slab[sizedCell]
+	cells slab.List[sizedCell]
 }
 
 type sizedCell struct {
@@ -31,9 +32,9 @@ type slopeCell struct {
 
 // values are the sizes alone.
 func (s *sized) values() []float64 {
-	values := make([]float64, s.cells.len())
+	values := make([]float64, s.cells.Len())
 	for i := range values {
-		values[i] = s.cells.at(i).value
+		values[i] = s.cells.At(i).value
 	}
 	return values
 }
@@ -86,7 +87,7 @@ func (l *line) size(kind, name string, v, slope column.Float) {
 	if slope.Known {
 		c.slope = slopeCell{slope.Value, l.doubts.cells.texts.add(l.text("slope_percent"))}
 	}
-	s.cells.add(c)
+	s.cells.Add(c)
 }
 
 // sizeFactors are the slips that a size can have, by column.
@@ -112,7 +113,7 @@ func sizeFactors(c figureCell, name string) []plausible.Factor {
 }
 
 // sizedAt is a size as it stands in its file.
-func (d *doubts) sizedAt(s *sized, i int) figureCell { return d.cells.figure(s.cells.at(i).keptCell) }
+func (d *doubts) sizedAt(s *sized, i int) figureCell { return d.cells.figure(s.cells.At(i).keptCell) }
 
 // oddSizes asks about units whose size differs from that of others by what a slip
 // would explain, and about sizes filled down as a series.
@@ -142,7 +143,7 @@ func (d *doubts) unlike(s *sized, values []float64) {
 		return // transects end where the ground does
 	}
 	for _, odd := range plausible.Unlike(values) {
-		c, usual, slope := d.sizedAt(s, odd.Index), d.sizedAt(s, odd.Usual), s.cells.at(odd.Index).slope
+		c, usual, slope := d.sizedAt(s, odd.Index), d.sizedAt(s, odd.Usual), s.cells.At(odd.Index).slope
 		if d.asked[c.fault.Place] == c.fault.Column {
 			continue
 		}
@@ -161,7 +162,7 @@ func (d *doubts) series(s *sized, values []float64) {
 	inHeader := make([]float64, len(values))
 	for i := range values {
 		inHeader[i] = values[i]
-		c := d.cells.columns[s.cells.at(i).of]
+		c := d.cells.columns[s.cells.At(i).of]
 		if from, ok := measureOf(c.from); ok && c.to.ending != "" {
 			inHeader[i] = between(c.to, from).apply(values[i])
 		}
@@ -192,22 +193,22 @@ func doubtGround(l *line, slope column.Float, g survey.Ground) {
 	l.percentage("slope_percent", slope)
 	d := l.doubts
 	if g.Latitude.Known && g.Longitude.Known {
-		d.places.add(placed{l.keep("latitude", g.Latitude), l.keep("longitude", g.Longitude)})
+		d.places.Add(placed{l.keep("latitude", g.Latitude), l.keep("longitude", g.Longitude)})
 	}
 	if g.ElevationM.Known {
-		d.elevations.add(l.keep("elevation_m", g.ElevationM))
+		d.elevations.Add(l.keep("elevation_m", g.ElevationM))
 	}
 }
 
 // farPlaces asks about units far from the others.
 func (d *doubts) farPlaces() {
-	all := make([]plausible.Position, d.places.len())
+	all := make([]plausible.Position, d.places.Len())
 	for i := range all {
-		p := d.places.at(i)
+		p := d.places.At(i)
 		all[i] = plausible.Position{Lat: p.lat.value, Lon: p.lon.value}
 	}
 	for _, s := range plausible.Strays(all, d.folder.Settings.Check.ApartKm) {
-		p := d.places.at(s.Index)
+		p := d.places.At(s.Index)
 		lat, lon := d.cells.figure(p.lat), d.cells.figure(p.lon)
 		f, text := lat.fault, lat.text
 		if s.How != "" && s.Meant.Lat == lat.value {
@@ -234,22 +235,22 @@ const (
 
 // oddElevations asks about elevations in another unit than the rest, or far from it.
 func (d *doubts) oddElevations() {
-	if d.elevations.len() < fewestElevations {
+	if d.elevations.Len() < fewestElevations {
 		return
 	}
 	var s plausible.Spread[struct{}]
-	for i := range d.elevations.len() {
-		s.Add(d.elevations.at(i).value)
+	for i := range d.elevations.Len() {
+		s.Add(d.elevations.At(i).value)
 	}
 	low, high := s.Quantile(0.25), s.Quantile(0.75)
-	for i := range d.elevations.len() {
-		v := d.elevations.at(i).value
+	for i := range d.elevations.Len() {
+		v := d.elevations.At(i).value
 		far := max(low-v, v-high)
 		away := far >= farM && far >= farTimes*(high-low)
 		if v <= 0 || !away && (s.Within(v/1.15) || s.Within(v*1.15) || s.Within(v)) {
 			continue
 		}
-		c := d.cells.figure(*d.elevations.at(i))
+		c := d.cells.figure(*d.elevations.At(i))
 		guess := c.guess(s.Within)
 		if guess == "" && !away {
 			continue // units lie at any height

@@ -83,13 +83,13 @@ func (d *doubts) longDays() {
 func (d *doubts) loneDays() {
 	var days []int32
 	var of []int // the visit of each
-	for i := range d.known.visitList.len() {
-		if v := d.known.visitList.at(i); v.compared {
+	for i := range d.known.visitList.Len() {
+		if v := d.known.visitList.At(i); v.compared {
 			days, of = append(days, v.day), append(of, i)
 		}
 	}
 	for _, lone := range plausible.LoneDays(days) {
-		v := d.known.visitList.at(of[lone.Index])
+		v := d.known.visitList.At(of[lone.Index])
 		f := d.cells.fault(d.dateOf[v.spot.file], v.spot.line)
 		text := v.date().String() // dates are written in one way
 		f.Problem = phrase.Quote(text) + " is weeks apart from all other visits"

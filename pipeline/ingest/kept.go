@@ -8,31 +8,6 @@ import (
 	"ashtally/pipeline/survey"
 )
 
-// slab is a list whose elements stay where they are while it grows, so that they
-// can be pointed at, and none is copied.
-type slab[T any] struct {
-	blocks [][]T
-	n      int
-}
-
-// slabBlock is the number of elements that room is made for at a time.
-const slabBlock = 256
-
-func (s *slab[T]) len() int { return s.n }
-
-func (s *slab[T]) at(i int) *T { return &s.blocks[i/slabBlock][i%slabBlock] }
-
-// add appends an element and returns where it lies.
-func (s *slab[T]) add(v T) *T {
-	if s.n%slabBlock == 0 {
-		s.blocks = append(s.blocks, make([]T, 0, slabBlock))
-	}
-	last := &s.blocks[len(s.blocks)-1]
-	*last = append(*last, v)
-	s.n++
-	return &(*last)[len(*last)-1]
-}
-
 // spot is a place in the sheets as numbers: the file among those of the folder, and
 // the line. Of the rows that later ones refer to, each has one.
 type spot struct{ file, line uint32 }

@@ -28,20 +28,3 @@ func TestTextStore(t *testing.T) {
 		}
 	}
 }
-
-// TestSlab holds a list to stay where it was made.
-func TestSlab(t *testing.T) {
-	var s slab[int]
-	first := s.add(0)
-	for i := 1; i < 3*slabBlock; i++ {
-		s.add(i)
-	}
-	if s.at(0) != first || s.len() != 3*slabBlock {
-		t.Fatalf("%d elements, the first elsewhere", s.len())
-	}
-	for i := range s.len() {
-		if *s.at(i) != i {
-			t.Fatalf("element %d is %d", i, *s.at(i))
-		}
-	}
-}

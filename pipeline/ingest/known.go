@@ -4,6 +4,7 @@ import (
 	"strings"
 
 	"ashtally/pipeline/column"
+	"ashtally/pipeline/slab"
 	"ashtally/pipeline/survey"
 )
 
@@ -19,8 +20,8 @@ type known struct {
 
 	stratumOrder []*stratum
 	unitOrder    []*unit
-	unitList     slab[unit]
-	visitList    slab[visit]
+	unitList     slab.List[unit]
+	visitList    slab.List[visit]
 	observers    textStore         // of visits
 	treeNumbers  map[string]uint32 // of the trees in tree lists, from 1
 
@@ -100,13 +101,13 @@ func (k *known) visit(n uint32) *visit {
 	if n == 0 {
 		return nil
 	}
-	return k.visitList.at(int(n - 1))
+	return k.visitList.At(int(n - 1))
 }
 
 // addVisit adds a visit of a unit.
 func (k *known) addVisit(u *unit, key visitKey, v visit) *visit {
-	added := k.visitList.add(v)
-	n := uint32(k.visitList.len())
+	added := k.visitList.Add(v)
+	n := uint32(k.visitList.Len())
 	if last := k.visit(u.last); last != nil {
 		last.next = n
 	} else {

@@ -48,28 +48,24 @@ func Weigh(s *fieldwork.Season, seasons []fieldwork.UnitSeason) *Weighing {
 		w.of[i], _ = slices.BinarySearchFunc(w.Kinds, Kind{g.Taxon, g.Mode}, compareKinds)
 	}
 	w.none = make([]float64, len(w.Kinds))
-	byVisit := make([][]fieldwork.Tally, len(s.Visits))
-	for at := range s.Weights {
-		byVisit[at.Visit] = append(byVisit[at.Visit], at)
-	}
 	clusters := map[string]int{}
 	for _, u := range seasons {
 		cluster := u.Cluster()
 		if _, ok := clusters[cluster]; !ok {
 			clusters[cluster] = len(clusters)
 		}
-		w.units = append(w.units, w.unit(u, clusters[cluster], byVisit))
+		w.units = append(w.units, w.unit(u, clusters[cluster]))
 		w.home = append(w.home, sample{u.Unit.Method, u.Unit.Stratum})
 	}
 	return w
 }
 
-func (w *Weighing) unit(u fieldwork.UnitSeason, cluster int, byVisit [][]fieldwork.Tally) crop.Unit {
+func (w *Weighing) unit(u fieldwork.UnitSeason, cluster int) crop.Unit {
 	c := crop.Unit{Site: cluster, AreaHa: u.Unit.AreaHa, Count: w.none, Weighed: w.none, MassG: w.none}
 	if u.Unit.Method == result.Line {
 		c.AreaHa = u.Unit.HorizontalM
 	}
-	if len(u.Counts) == 0 && !slices.ContainsFunc(u.Visits, func(v int) bool { return len(byVisit[v]) > 0 }) {
+	if len(u.Counts) == 0 && !slices.ContainsFunc(u.Visits, func(v int) bool { return w.season.Weighed(v) }) {
 		return c
 	}
 	n := len(w.Kinds)
@@ -79,10 +75,9 @@ func (w *Weighing) unit(u fieldwork.UnitSeason, cluster int, byVisit [][]fieldwo
 	}
 	micrograms := make([]int64, n)
 	for _, v := range u.Visits {
-		for _, at := range byVisit[v] {
-			one := w.season.Weights[at]
-			c.Weighed[w.of[at.Group]] += float64(one.Bodies)
-			micrograms[w.of[at.Group]] += one.Micrograms
+		for group, one := range w.season.Weights(v) {
+			c.Weighed[w.of[group]] += float64(one.Bodies)
+			micrograms[w.of[group]] += one.Micrograms
 		}
 	}
 	for g, sum := range micrograms {

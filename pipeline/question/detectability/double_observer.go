@@ -80,8 +80,8 @@ const unnamedObserver = "an observer without a name"
 // totalsOf are the fruit bodies of each visit.
 func totalsOf(s *fieldwork.Season) []float64 {
 	totals := make([]float64, len(s.Visits))
-	for key, n := range s.Counts {
-		totals[key.Visit] += float64(n)
+	for v, counts := range s.CountsByVisit() {
+		totals[v] = float64(fieldwork.UnitSeason{Counts: counts}.Finds())
 	}
 	return totals
 }
@@ -127,12 +127,11 @@ func (d *doubleObserver) take(s *fieldwork.Season, visit, stratum int, list []fi
 		for k := range who {
 			saw[k] = f.Saw>>k&1 == 1
 		}
-		times := s.Histories.Finds[f]
 		if f.Saw == 0 {
-			d.unwritten += times
+			d.unwritten += f.Times
 		}
 		d.data.Searched, d.data.Saw, d.data.Over = append(d.data.Searched, who), append(d.data.Saw, saw), append(d.data.Over, over)
-		d.data.Times, d.data.Size = append(d.data.Times, float64(times)), append(d.data.Size, float64(f.N))
+		d.data.Times, d.data.Size = append(d.data.Times, float64(f.Times)), append(d.data.Size, float64(f.N))
 		for c, v := range []float64{math.Log(float64(f.N)), float64(stratum), f.DistanceM}[:len(d.data.Covariates)] {
 			d.data.Covariates[c].Values = append(d.data.Covariates[c].Values, v)
 		}

@@ -45,7 +45,7 @@ func taxonRow(s *fieldwork.Season, name string) TaxonRow {
 	}
 	row := TaxonRow{
 		Taxon: name, Target: column.Bool{Value: s.Target == nil || s.Target[name], Known: true},
-		Rows: column.Count(int(t.Rows)), Finds: column.Count(int(t.Finds)), Units: column.Count(len(t.Units)),
+		Rows: column.Count(int(t.Rows)), Finds: column.Count(int(t.Finds)), Units: column.Count(t.Units()),
 		Hollow: column.Count(int(t.Hollow)), NotHollow: column.Count(int(t.NotHollow)), Unchecked: column.Count(int(t.Unchecked)),
 		MassG: column.Float{Value: t.MassG(), Known: t.Weighed},
 	}

@@ -132,7 +132,7 @@ func measureName(availability string) string {
 // survey's measure, and the units of which some of it is missing.
 func offers(s *fieldwork.Season, trees []string) (offer map[int][]float64, incomplete map[int]bool) {
 	offer, incomplete = map[int][]float64{}, map[int]bool{}
-	for _, t := range s.Hosts.Trees {
+	for t := range s.Hosts.Trees() {
 		if offer[t.Unit] == nil {
 			offer[t.Unit] = make([]float64, len(trees))
 		}
