@@ -20,11 +20,11 @@ func (r *reading) stratum(l *line, row *survey.Stratum) {
 		l.fault("stratum", phrase.Quote(row.Stratum)+" stands in "+at(first.place)+" already", "give each stratum one row")
 		return
 	}
-	s := &stratum{name: row.Stratum, place: l.place, aside: !l.clean(), areaHa: row.AreaHa}
+	s := &stratum{name: strings.Clone(row.Stratum), place: l.place, aside: !l.clean(), areaHa: row.AreaHa}
 	if row.FireDate != "" {
 		s.fireYear, _ = strconv.Atoi(row.FireDate[:4]) // the cell's form is checked
 		s.fire, _ = column.ParseDate(row.FireDate)     // unknown where it is a year
-		s.fireCell, s.fireText = l.about("fire_date", "", ""), l.text("fire_date")
+		s.fireCell, s.fireText = l.about("fire_date", "", ""), strings.Clone(l.text("fire_date"))
 	}
 	r.known.strata[s.name] = s
 	r.known.stratumOrder = append(r.known.stratumOrder, s)

@@ -27,6 +27,7 @@ func (r *reading) reading(l *line, row *survey.Reading) {
 		l.fault("date", fmt.Sprintf("%s has a reading of %s in %s already", row.Date, stationName(row.Station), at(first)), "give each day of a station one mean")
 		return
 	}
+	key.station = r.known.station(key.station)
 	r.known.weather[key] = l.place
 }
 

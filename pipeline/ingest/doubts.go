@@ -5,6 +5,7 @@ import (
 	"maps"
 	"math"
 	"slices"
+	"strings"
 
 	"ashtally/pipeline/column"
 	"ashtally/pipeline/ingest/plausible"
@@ -57,7 +58,7 @@ type figureCell struct {
 // figure notes where a figure of the row stands.
 func (l *line) figure(name string, v column.Float, per float64) figureCell {
 	of := l.doubts.cells.columns[l.keptColumn(name)]
-	return figureCell{fault: l.about(name, "", ""), text: l.text(name), from: of.from, to: of.to, value: v.Value, per: per}
+	return figureCell{fault: l.about(name, "", ""), text: strings.Clone(l.text(name)), from: of.from, to: of.to, value: v.Value, per: per}
 }
 
 // shown is the cell with its unit: "18.5" m.
@@ -143,6 +144,7 @@ const mostGroups = 200
 func (d *doubts) spreadOf(key spreadKey) *spread {
 	s := d.spreads[key]
 	if s == nil && len(d.spreads) < mostGroups {
+		key.among = strings.Clone(key.among)
 		s = &spread{key: key}
 		d.spreads[key] = s
 		d.order = append(d.order, s)

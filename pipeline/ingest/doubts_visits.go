@@ -20,8 +20,7 @@ type observerDay struct {
 type dayHours struct {
 	observerDay
 	hours float64
-	last  survey.Fault
-	text  string
+	last  keptCell
 }
 
 // doubtVisit holds a visit's day, hours and observers to the others.
@@ -62,20 +61,24 @@ func observed(l *line, name string, row *survey.Visit) {
 		l.doubts.hourOrder = append(l.doubts.hourOrder, h)
 	}
 	h.hours += row.Hours.Value
-	h.last, h.text = l.about("hours", "", ""), l.text("hours")
+	h.last = l.keep("hours", row.Hours)
 }
 
 // longDays asks about days on which an observer searched longer than one can.
 func (d *doubts) longDays() {
 	most := d.folder.Settings.Check.DayHours
 	for _, h := range d.hourOrder {
-		if h.hours <= most || d.asked[h.last.Place] == h.last.Column {
+		if h.hours <= most {
 			continue
 		}
-		f := h.last
+		last := d.cells.figure(h.last)
+		f := last.fault
+		if d.asked[f.Place] == f.Column {
+			continue
+		}
 		f.Problem = fmt.Sprintf("makes %s hours of %s on %s", phrase.Decimal(toDigits(h.hours, 3)), phrase.Quote(h.name), column.DateFromDays(h.day))
 		f.Remedy = "are the hours of a whole day in each row, or minutes? " + rightAsItIs
-		d.ask(survey.OfHours, h.text, f)
+		d.ask(survey.OfHours, last.text, f)
 	}
 }
 

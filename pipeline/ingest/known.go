@@ -24,6 +24,7 @@ type known struct {
 	visitList    slab.List[visit]
 	observers    textStore         // of visits
 	treeNumbers  map[string]uint32 // of the trees in tree lists, from 1
+	stations     map[string]string // of the weather
 
 	// lost says of each table where a row's id was first not readable, or, on
 	// line 0, that a file was not: what is not known may be there.
@@ -127,6 +128,16 @@ func (k *known) treeNumber(tree string) uint32 {
 	return n
 }
 
+// station is the name of a weather station as one string for all its equals.
+func (k *known) station(name string) string {
+	one, ok := k.stations[name]
+	if !ok {
+		one = strings.Clone(name)
+		k.stations[one] = one
+	}
+	return one
+}
+
 type treeKey struct {
 	unit, tree uint32
 	alive      column.Bool
@@ -144,6 +155,7 @@ func newKnown() *known {
 		lost:    map[string]survey.Place{},
 
 		treeNumbers: map[string]uint32{},
+		stations:    map[string]string{},
 	}
 }
 

@@ -29,14 +29,18 @@ func isParquet(name string) bool { return strings.HasSuffix(name, parquetEnding)
 // recordReader reads the header of a file, and then its rows one after another.
 type recordReader interface {
 	next() (cells []string, line int64, f *flaw, err error)
+	close()
 }
 
-// records reads the file's rows by its delimiter; those of Parquet have none.
-func (s *source) records(comma rune) recordReader {
+// records reads the file's rows by its delimiter, in blocks of a size; those of Parquet have none.
+func (s *source) records(comma rune, size int) recordReader {
 	if s.rows != nil {
 		return &parquetRecords{rows: s.rows, row: -1}
 	}
-	return newRecords(s.text, comma)
+	if s.zip == nil {
+		size = min(size, int(s.began.Size())+1) // a small file needs no more room
+	}
+	return newBlocks(s.text, byte(comma), size, s.tally)
 }
 
 // parquetRecords are the rows of a Parquet file. They have no lines, and are
@@ -54,6 +58,9 @@ func (p *parquetRecords) next() ([]string, int64, *flaw, error) {
 	cells, err := p.rows.Next()
 	return cells, p.row, nil, err
 }
+
+// close does nothing: the rows are the source's to close.
+func (p *parquetRecords) close() {}
 
 // reduced gives the table of finds the columns of one that was reduced, where a
 // Parquet file of it says how many finds a row stands for. In a CSV a column of that

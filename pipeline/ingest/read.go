@@ -42,6 +42,8 @@ type Options struct {
 	Strict bool
 	// Progress is told how many bytes of all files were read.
 	Progress func(done, total int64)
+
+	blockBytes int // of text that are read at a time; 0: as usual
 }
 
 // Summary is what was read.

@@ -1,6 +1,7 @@
 package ingest
 
 import (
+	"cmp"
 	"errors"
 	"fmt"
 	"io"
@@ -73,7 +74,8 @@ func (r *reading) broken(file File, after int64, err error) error {
 
 // rows passes the rows of a file on, each with what its shape has wrong.
 func (r *reading) rows(file File, m *mapping, l *line, src *source, read *int64, pass func(*line, []string) error) error {
-	records := src.records(m.comma)
+	records := src.records(m.comma, cmp.Or(r.options.blockBytes, blockBytes))
+	defer records.close()
 	again := r.partition(file, m)
 	head, _, flaw, err := records.next()
 	if err == nil && (flaw != nil || !slices.Equal(head, m.header)) {
