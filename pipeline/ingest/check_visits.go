@@ -64,7 +64,7 @@ func (l *line) visitOf(u *unit, row *survey.Find) *visit {
 	if !row.Date.Known() || !row.Pass.Known {
 		return nil
 	}
-	v := l.known.visit(l.known.visits[visitKey{u.number, row.Date.Days(), int32(row.Pass.Value)}])
+	v := l.known.visitAt(visitKey{u.number, row.Date.Days(), int32(row.Pass.Value)})
 	if v == nil {
 		l.noVisit(u, row)
 		return nil

@@ -22,6 +22,7 @@ type doubts struct {
 	*checks
 	spreads    map[spreadKey]*spread
 	order      []*spread
+	recent     [16]*spread // that were asked for, by a hash
 	sizes      map[sizeKey]*sized
 	sizeOrder  []*sized
 	places     slab.List[placed]
@@ -142,6 +143,14 @@ const mostGroups = 200
 
 // spreadOf returns the distribution of a figure; nil where there are too many.
 func (d *doubts) spreadOf(key spreadKey) *spread {
+	hash := len(key.name)
+	if key.among != "" {
+		hash += 3*len(key.among) + int(key.among[0])
+	}
+	recent := &d.recent[hash%len(d.recent)]
+	if *recent != nil && (*recent).key == key {
+		return *recent
+	}
 	s := d.spreads[key]
 	if s == nil && len(d.spreads) < mostGroups {
 		key.among = strings.Clone(key.among)
@@ -149,6 +158,7 @@ func (d *doubts) spreadOf(key spreadKey) *spread {
 		d.spreads[key] = s
 		d.order = append(d.order, s)
 	}
+	*recent = s
 	return s
 }
 

@@ -21,6 +21,9 @@ type known struct {
 	stratumOrder []*stratum
 	unitOrder    []*unit
 	unitList     slab.List[unit]
+	lastUnit     *unit // that was looked up
+	lastVisit    visitKey
+	lastNumber   uint32 // of that visit
 	visitList    slab.List[visit]
 	observers    textStore         // of visits
 	treeNumbers  map[string]uint32 // of the trees in tree lists, from 1
@@ -95,6 +98,22 @@ func (k *known) visitsOf(u *unit) []*visit {
 		list = append(list, k.visit(n))
 	}
 	return list
+}
+
+// unit looks a unit up; nil where there is none. Rows of one unit stand together.
+func (k *known) unit(name string) *unit {
+	if k.lastUnit == nil || k.lastUnit.name != name {
+		k.lastUnit = k.units[name]
+	}
+	return k.lastUnit
+}
+
+// visitAt looks a visit up; nil where there is none.
+func (k *known) visitAt(key visitKey) *visit {
+	if k.lastNumber == 0 || k.lastVisit != key {
+		k.lastVisit, k.lastNumber = key, k.visits[key]
+	}
+	return k.visit(k.lastNumber)
 }
 
 // visit is the visit of a number; nil for 0.

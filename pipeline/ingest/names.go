@@ -16,6 +16,7 @@ type names struct {
 	kind  string // "taxon"
 	seen  map[string]*name
 	order []*name
+	last  *name // that was taken
 }
 
 // name is one text, where it stood first, and in how many rows it stands.
@@ -30,7 +31,10 @@ func newNames(kind string) *names { return &names{kind: kind, seen: map[string]*
 
 // take returns the text as one string for all its equals.
 func (n *names) take(text string, l *line, column string) string {
-	one := n.seen[text]
+	one := n.last
+	if one == nil || one.text != text {
+		one = n.seen[text]
+	}
 	if one == nil {
 		if one = n.add(text); one == nil {
 			return text
@@ -40,6 +44,7 @@ func (n *names) take(text string, l *line, column string) string {
 		one.first = l.about(column, "", "")
 	}
 	one.rows++
+	n.last = one
 	return one.text
 }
 

@@ -125,7 +125,7 @@ func (l *line) unitOf(name string) *unit {
 	if name == "" {
 		return nil
 	}
-	u := l.known.units[name]
+	u := l.known.unit(name)
 	if u == nil {
 		lost, isLost := l.known.lostUnit()
 		l.unknown("unit", "unit", name, lost, isLost, l.known.unitNames)

@@ -4,8 +4,8 @@ package plausible
 // earlier one. Fruit bodies of one visit may be alike in all that is written of
 // them, so that equal rows are asked about only where much was measured.
 type Repeats struct {
-	first  []int32 // rows from 1, by their digest: a row stands at its digest, or in the first free place after it; a power of two long
-	kept   int     // of them
+	first  []uint32 // rows from 1 with the top of their digest, by its end: a row stands there or in the first free place after it
+	kept   int      // of them
 	hashes []uint64
 	run    int  // length of the block of rows, the last of them the last added, that equals an earlier block
 	of     int  // where that began
@@ -56,37 +56,45 @@ func (r *Repeats) Add(hash uint64, measured int) (first, n int) {
 
 // find returns the first row of a digest.
 func (r *Repeats) find(hash uint64) (row int32, ok bool) {
-	last := uint64(len(r.first) - 1)
+	last := uint64(len(r.first) - 1) // their number is a power of two
 	for i := hash; len(r.first) > 0 && r.first[i&last] > 0; i++ {
-		if row = r.first[i&last] - 1; r.hashes[row] == hash {
-			return row, true
+		if one := r.first[i&last]; one>>rowBits == top(hash) {
+			if row = int32(one&(1<<rowBits-1)) - 1; r.hashes[row] == hash {
+				return row, true
+			}
 		}
 	}
 	return 0, false
 }
+
+// rowBits is how many bits the number of a row takes; the others, the top of its digest,
+// tell most rows apart without a look at their own.
+const rowBits = 19
+
+func top(hash uint64) uint32 { return uint32(hash >> (64 - (32 - rowBits))) }
 
 // keep notes the row as the first of its digest. No more than half of the places are
 // taken.
 func (r *Repeats) keep(row int32) {
 	if r.kept++; 2*r.kept > len(r.first) {
 		old := r.first
-		r.first = make([]int32, max(1024, 2*len(old)))
-		for _, n := range old {
-			if n > 0 {
-				r.put(n)
+		r.first = make([]uint32, max(1024, 2*len(old)))
+		for _, one := range old {
+			if one > 0 {
+				r.put(one)
 			}
 		}
 	}
-	r.put(row + 1)
+	r.put(top(r.hashes[row])<<rowBits | uint32(row+1))
 }
 
-func (r *Repeats) put(n int32) {
+func (r *Repeats) put(one uint32) {
 	last := uint64(len(r.first) - 1)
-	i := r.hashes[n-1] & last
+	i := r.hashes[one&(1<<rowBits-1)-1] & last
 	for r.first[i] > 0 {
 		i = (i + 1) & last
 	}
-	r.first[i] = n
+	r.first[i] = one
 }
 
 // Digest is the 64-bit FNV-1a hash of a row's cells.
