@@ -29,7 +29,7 @@ type Season struct {
 	Groups    []Group
 	groupOf   map[Group]int
 	counts    byVisit[int64]           // fruit bodies of the target taxa, by group
-	weights   byVisit[Weight]          // of those with a mass
+	Weights   Weights                  // of those with a mass
 	LineFinds []LineFind               // of the target taxa
 	Histories histories                // of the target taxa, where observers were named
 	Weather   map[string][]Temperature // by station, in the order of the rows

@@ -18,16 +18,17 @@ func (s collector) addWeight(visit, group int, n int64, mass column.Float) {
 	if !mass.Known {
 		return
 	}
-	w := s.weights.at(visit, group)
+	w := s.Weights.at(visit, group)
 	w.Bodies += n
 	w.Micrograms += survey.Micrograms(mass)
 }
 
-// Weighed reports whether something was weighed on a visit.
-func (s *Season) Weighed(visit int) bool {
-	return visit < len(s.weights.first) && s.weights.first[visit] > 0
-}
+// Weights are those of all visits, by group.
+type Weights struct{ byVisit[Weight] }
 
-// Weights goes through the groups of which something was weighed on a visit, in an
-// order of their own.
-func (s *Season) Weights(visit int) iter.Seq2[int, Weight] { return s.weights.of(visit) }
+// Any reports whether something was weighed on a visit.
+func (w *Weights) Any(visit int) bool { return visit < len(w.first) && w.first[visit] > 0 }
+
+// Of goes through the groups of which something was weighed on a visit, in an order of
+// their own.
+func (w *Weights) Of(visit int) iter.Seq2[int, Weight] { return w.of(visit) }

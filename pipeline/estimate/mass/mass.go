@@ -65,7 +65,7 @@ func (w *Weighing) unit(u fieldwork.UnitSeason, cluster int) crop.Unit {
 	if u.Unit.Method == result.Line {
 		c.AreaHa = u.Unit.HorizontalM
 	}
-	if len(u.Counts) == 0 && !slices.ContainsFunc(u.Visits, func(v int) bool { return w.season.Weighed(v) }) {
+	if len(u.Counts) == 0 && !slices.ContainsFunc(u.Visits, func(v int) bool { return w.season.Weights.Any(v) }) {
 		return c
 	}
 	n := len(w.Kinds)
@@ -75,7 +75,7 @@ func (w *Weighing) unit(u fieldwork.UnitSeason, cluster int) crop.Unit {
 	}
 	micrograms := make([]int64, n)
 	for _, v := range u.Visits {
-		for group, one := range w.season.Weights(v) {
+		for group, one := range w.season.Weights.Of(v) {
 			c.Weighed[w.of[group]] += float64(one.Bodies)
 			micrograms[w.of[group]] += one.Micrograms
 		}
