@@ -45,7 +45,7 @@ func newMember(t totals, squeeze, random float64, sites bool, known *Fits) *memb
 // which was counted whole, they are all alike.
 func (t totals) fit() *likelihoods {
 	l := newLikelihoods()
-	counts := negbin.New(t.count, t.area)
+	counts := negbin.Condensed(negbin.New(t.count, t.area))
 	l.profile = profileK(counts)
 	for g, i := range inflatedGrid {
 		logLik, _, information := counts.ProfileInflated(i.holding, i.k)

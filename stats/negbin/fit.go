@@ -114,13 +114,8 @@ func (d *Data) bestMean(alpha, start float64) float64 {
 // meanBounds brackets the log of every maximum-likelihood mean: a weighted
 // mean of the rates of the cells.
 func (d *Data) meanBounds() (low, high float64) {
-	low, high = math.Inf(1), math.Inf(-1)
-	for _, c := range d.cells {
-		rate := c.total / (c.n * c.exposure)
-		low, high = min(low, rate), max(high, rate)
-	}
 	// A cell of zeros has rate 0; the pooled rate over the number of units
 	// cannot be reached either, since one find alone holds the mean above it.
 	floor := d.total / d.exposed() * 1e-12
-	return math.Log(max(low, floor)) - 1, math.Log(high) + 1
+	return math.Log(max(d.lowest, floor)) - 1, math.Log(d.highest) + 1
 }

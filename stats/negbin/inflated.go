@@ -26,7 +26,7 @@ func (d *Data) inflatedLogLik(x, u, theta float64) float64 {
 		log1p, perAlpha := logs(mu, alpha)
 		found := c.n - c.empty
 		l -= c.total*log1p + found*(perAlpha+u)
-		if c.empty > 0 {
+		if c.empty != 0 {
 			logZero, _ := zeroClass(barren, u, perAlpha)
 			l += c.empty * logZero
 		}

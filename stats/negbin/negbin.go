@@ -30,6 +30,8 @@ package negbin
 import (
 	"math"
 	"slices"
+
+	"ashtally/stats/interpolation"
 )
 
 // stirlingFrom is the count from which sums over j give way to Stirling's
@@ -46,6 +48,8 @@ type Data struct {
 	above   []float64
 	large   []tally // distinct counts beyond stirlingFrom, ascending
 	outside float64 // the part without parameters: sum y log a - sum log y!
+
+	lowest, highest float64 // rates of the cells, total / (n exposure)
 }
 
 // cell is what the units of one exposure add up to; empty is how many have
@@ -76,6 +80,11 @@ func New(count, exposure []float64) *Data {
 		d.outside += y*math.Log(a) - logFactorial
 	}
 	d.cells = mergeCells(cells)
+	d.lowest, d.highest = math.Inf(1), math.Inf(-1)
+	for _, c := range d.cells {
+		rate := c.total / (c.n * c.exposure)
+		d.lowest, d.highest = min(d.lowest, rate), max(d.highest, rate)
+	}
 	d.tabulate(count)
 	return d
 }
@@ -160,4 +169,31 @@ func (d *Data) exposed() float64 {
 		sum += c.n * c.exposure
 	}
 	return sum
+}
+
+// fewExposures is the number of distinct exposures up to which sums over them are
+// short enough.
+const fewExposures = 200
+
+// Condensed returns the same sample where it has few exposures. Of one with many it is what
+// sums over the exposures come to at nodes of an interpolation in the log of the exposure,
+// to a part in 1e11: for likelihoods that are asked for again and again.
+func Condensed(d *Data) *Data {
+	if len(d.cells) <= fewExposures {
+		return d
+	}
+	points := make([]float64, len(d.cells))
+	var n, empty, total []float64
+	for i, c := range d.cells {
+		points[i] = math.Log(c.exposure)
+		n, empty, total = append(n, c.n), append(empty, c.empty), append(total, c.total)
+	}
+	r := interpolation.New(points)
+	n, empty, total = r.Weights(n), r.Weights(empty), r.Weights(total)
+	few := *d
+	few.cells = make([]cell, len(r.Nodes))
+	for k, x := range r.Nodes {
+		few.cells[k] = cell{exposure: math.Exp(x), n: n[k], empty: empty[k], total: total[k]}
+	}
+	return &few
 }
