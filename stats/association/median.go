@@ -73,16 +73,20 @@ func deviation(values []float64) float64 {
 	return stat.StdDev(slices.DeleteFunc(slices.Clone(values), math.IsNaN), nil)
 }
 
-// entry is what a group holds at one distance.
+// entry is what a group holds of one kind of spot at one distance.
 type entry struct {
-	at             int        // index into the distances
-	event, covered [2]float64 // live hosts, and other trees: of finds and of points
+	cell int // see curves
+	n    float64
 }
 
-// curves hold what is needed to draw the distances of any set of groups.
+// curves hold what is needed to draw the distances of any set of groups. At each
+// distance there are four cells: live hosts of finds and of points, then other
+// trees of finds and of points, so that finds and points change places by the lowest
+// bit.
 type curves struct {
 	distances []float64
-	groups    [][]entry
+	entries   []entry // group by group
+	ends      []int   // of the groups among them
 }
 
 func (w work) curves(groups int) curves {
@@ -93,26 +97,30 @@ func (w work) curves(groups int) curves {
 		}
 	}
 	slices.Sort(all)
-	c := curves{distances: slices.Compact(all), groups: make([][]entry, groups)}
-	type place struct{ group, at int }
+	c := curves{distances: slices.Compact(all), ends: make([]int, groups)}
+	type place struct{ group, cell int }
 	index := map[place]int{}
+	byGroup := make([][]entry, groups)
 	for side, spots := range w.spots {
 		for _, p := range spots {
 			at, _ := slices.BinarySearch(c.distances, p.DistanceM)
-			key := place{w.group[w.layout.Cluster(p.Unit)], at}
+			key := place{w.group[w.layout.Cluster(p.Unit)], 4*at + side}
+			if !p.Host {
+				key.cell += 2
+			}
 			i, ok := index[key]
 			if !ok {
-				i = len(c.groups[key.group])
+				i = len(byGroup[key.group])
 				index[key] = i
-				c.groups[key.group] = append(c.groups[key.group], entry{at: at})
+				byGroup[key.group] = append(byGroup[key.group], entry{cell: key.cell})
 			}
-			e := &c.groups[key.group][i]
-			if p.Host {
-				e.event[side] += w.layout.Weight(p.Unit) * p.Count
-			} else {
-				e.covered[side] += w.layout.Weight(p.Unit) * p.Count
-			}
+			byGroup[key.group][i].n += w.layout.Weight(p.Unit) * p.Count
 		}
+	}
+	c.entries = slices.Concat(byGroup...)
+	for g, end := 0, 0; g < groups; g++ {
+		end += len(byGroup[g])
+		c.ends[g] = end
 	}
 	return c
 }
@@ -120,44 +128,43 @@ func (w work) curves(groups int) curves {
 // medians of finds and points of the groups, each taken so many times; finds
 // and points of a group that is swapped change places.
 func (c curves) medians(times []float64, swap []int) (find, point float64) {
-	n := len(c.distances)
-	counts := make([]float64, 4*n)
-	event, covered := [2][]float64{counts[:n], counts[n : 2*n]}, [2][]float64{counts[2*n : 3*n], counts[3*n:]}
-	for g, entries := range c.groups {
+	counts := make([]float64, 4*len(c.distances))
+	from := 0
+	for g, to := range c.ends {
+		entries := c.entries[from:to]
+		from = to
 		if times[g] == 0 {
 			continue
 		}
-		first := 0
+		turned := 0
 		if swap != nil {
-			first = swap[g]
+			turned = swap[g]
 		}
 		for _, e := range entries {
-			for side := range 2 {
-				event[side][e.at] += times[g] * e.event[first^side]
-				covered[side][e.at] += times[g] * e.covered[first^side]
-			}
+			counts[e.cell^turned] += times[g] * e.n
 		}
 	}
-	return c.median(event[0], covered[0]), c.median(event[1], covered[1])
+	return c.median(counts, 0), c.median(counts, 1)
 }
 
 // median is the first distance at which the survival curve is at or under a
-// half; NaN where it never is.
-func (c curves) median(event, covered []float64) float64 {
+// half; NaN where it never is. Side is 0 for finds and 1 for points.
+func (c curves) median(counts []float64, side int) float64 {
 	var atRisk float64
-	for i := range event {
-		atRisk += event[i] + covered[i]
+	for i := range c.distances {
+		atRisk += counts[4*i+side] + counts[4*i+2+side]
 	}
 	const rounding = 1e-9 // a curve that meets a half must not miss it by a digit
 	farther := 1.0
-	for i := range event {
-		if event[i] > 0 {
-			farther *= 1 - min(1, event[i]/atRisk)
+	for i, distance := range c.distances {
+		event, covered := counts[4*i+side], counts[4*i+2+side]
+		if event > 0 {
+			farther *= 1 - min(1, event/atRisk)
 		}
 		if farther <= 0.5+rounding {
-			return c.distances[i]
+			return distance
 		}
-		atRisk -= event[i] + covered[i]
+		atRisk -= event + covered
 	}
 	return math.NaN()
 }
