@@ -2,7 +2,10 @@
 // below a limit, two from each output of the generator.
 package random
 
-import "math/rand/v2"
+import (
+	"math/bits"
+	"math/rand/v2"
+)
 
 // Source is the PCG generator of math/rand/v2 with half of an output kept. The zero
 // value has seed and stream 0.
@@ -63,5 +66,27 @@ func (s *Source) Choose(pool []int32, n int) {
 		}
 		j := i + int(product>>32)
 		pool[i], pool[j] = pool[j], pool[i]
+	}
+}
+
+// Fill draws numbers from first to first+n-1, those that rand.Rand of math/rand/v2 with
+// this generator gives by first + IntN(n), without its calls through an interface; n is
+// over 0.
+func (s *Source) Fill(to []int, first, n int) {
+	limit := uint64(n)
+	if limit&(limit-1) == 0 {
+		for i := range to {
+			to[i] = first + int(s.pcg.Uint64()&(limit-1))
+		}
+		return
+	}
+	for i := range to {
+		high, low := bits.Mul64(s.pcg.Uint64(), limit)
+		if low < limit {
+			for least := -limit % limit; low < least; {
+				high, low = bits.Mul64(s.pcg.Uint64(), limit)
+			}
+		}
+		to[i] = first + int(high)
 	}
 }

@@ -53,6 +53,22 @@ func TestHalves(t *testing.T) {
 	}
 }
 
+// TestFill: the numbers are those of math/rand/v2.
+func TestFill(t *testing.T) {
+	for _, n := range []int{1, 2, 3, 7, 64, 1000, 3 << 30, 1<<32 - 1} {
+		var s Source
+		s.Seed(3, uint64(n))
+		to := make([]int, 500)
+		s.Fill(to, 10, n)
+		r := rand.New(rand.NewPCG(3, uint64(n)))
+		for i, got := range to {
+			if want := 10 + r.IntN(n); got != want {
+				t.Fatalf("of %d, number %d: %d, want %d", n, i, got, want)
+			}
+		}
+	}
+}
+
 func BenchmarkBelow(b *testing.B) {
 	var s Source
 	for b.Loop() {

@@ -19,9 +19,10 @@
 package resample
 
 import (
-	"math/rand/v2"
 	"runtime"
 	"sync"
+
+	"ashtally/stats/random"
 )
 
 // Plan says what is drawn, how often and with which randomness.
@@ -58,7 +59,7 @@ func Run[T any](p Plan, statistic func(pick []int) T) []T {
 		from, to := w*p.Replicates/workers, (w+1)*p.Replicates/workers
 		wait.Go(func() {
 			pick := make([]int, p.drawn())
-			source := new(rand.PCG)
+			source := new(random.Source)
 			for i := from; i < to; i++ {
 				source.Seed(p.Seed, uint64(i))
 				p.draw(source, pick)
@@ -99,14 +100,12 @@ func (p Plan) drawn() int {
 }
 
 // draw fills pick stratum by stratum.
-func (p Plan) draw(source rand.Source, pick []int) {
-	random := rand.New(source)
-	first, at := 0, 0
+func (p Plan) draw(source *random.Source, pick []int) {
+	first := 0
 	for _, m := range p.Clusters {
-		for range p.from(m) {
-			pick[at] = first + random.IntN(m)
-			at++
-		}
+		n := p.from(m)
+		source.Fill(pick[:n], first, m)
+		pick = pick[n:]
 		first += m
 	}
 }

@@ -235,3 +235,27 @@ func BenchmarkRun(b *testing.B) {
 		})
 	}
 }
+
+// BenchmarkStrata is 10,000 replicates of the mean of 1,000 units in 4 strata, as is in R
+//
+//	library(boot); set.seed(1)
+//	y <- rgamma(1000, 1); h <- rep(1:4, each = 250)
+//	system.time(boot(y, function(y, i) mean(y[i]), R = 10000, strata = h))
+//
+// What both took is in testdata/bench/README.md.
+func BenchmarkStrata(b *testing.B) {
+	values := make([]float64, 1000)
+	for i := range values {
+		values[i] = float64(i % 37)
+	}
+	plan := Plan{Clusters: []int{250, 250, 250, 250}, Replicates: 10_000, Seed: 1}
+	for b.Loop() {
+		Run(plan, func(pick []int) float64 {
+			var sum float64
+			for _, p := range pick {
+				sum += values[p]
+			}
+			return sum / float64(len(pick))
+		})
+	}
+}
