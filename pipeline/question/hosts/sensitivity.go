@@ -1,7 +1,10 @@
 package hosts
 
 import (
+	"runtime"
 	"slices"
+
+	"golang.org/x/sync/errgroup"
 
 	"ashtally/pipeline/column"
 	"ashtally/pipeline/estimate"
@@ -40,11 +43,22 @@ func sensitivities(s *fieldwork.Season, seasons []fieldwork.UnitSeason) []Sensit
 				b.lost += n
 			}
 		}
-		rows = append(rows, b.row(crewRule, column.Float{}))
-		for _, d := range ruleDistances(s) {
-			rows = append(rows, b.row(distanceRule, column.Finite(d)))
-		}
+		rows = append(rows, b.rows()...)
 	}
+	return rows
+}
+
+// rows are those of the crew's call and of each distance, several at once.
+func (b *reclassifier) rows() []SensitivityRow {
+	distances := ruleDistances(b.season)
+	rows := make([]SensitivityRow, 1+len(distances))
+	var work errgroup.Group
+	work.SetLimit(runtime.GOMAXPROCS(0))
+	work.Go(func() error { rows[0] = b.row(crewRule, column.Float{}); return nil })
+	for i, d := range distances {
+		work.Go(func() error { rows[1+i] = b.row(distanceRule, column.Finite(d)); return nil })
+	}
+	_ = work.Wait() // none fails
 	return rows
 }
 
