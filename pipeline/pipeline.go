@@ -74,7 +74,9 @@ func (in *input) answer(ctx context.Context, work *staging, clock *clock) (Outco
 		}
 	}
 	clock.turn("estimating")
+	fieldwork.Settle(in.season)
 	for _, e := range in.earlier {
+		fieldwork.Settle(e.season)
 		in.season.Earlier = append(in.season.Earlier, fieldwork.Earlier{Name: e.Folder, Season: e.season})
 	}
 	answers, err := ask(ctx, in.season, clock.watch)

@@ -28,8 +28,16 @@ type Domain struct {
 }
 
 // Domains returns the domains of a method, by stratum and years, the pooled
-// years first. Only strata with units of the method have any.
+// years first. Only strata with units of the method have any. What they hold is not
+// to be changed.
 func (s *Season) Domains(method string, elements []UnitSeason) []Domain {
+	if s.settled.areOf(elements) {
+		return s.settled.domainsOf(method, func() []Domain { return domainsOf(s, method, elements) })
+	}
+	return domainsOf(s, method, elements)
+}
+
+func domainsOf(s *Season, method string, elements []UnitSeason) []Domain {
 	var frames []Domain
 	for at := range s.Strata {
 		var here []UnitSeason

@@ -40,6 +40,8 @@ type Season struct {
 	// Earlier are surveys of former seasons that this one is compared with.
 	Earlier []Earlier
 
+	settled *settled // once all rows are taken
+
 	// Fits keeps what was fitted to samples for all that estimate their densities.
 	Fits *density.Fits
 

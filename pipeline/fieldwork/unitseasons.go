@@ -45,8 +45,16 @@ func (e UnitSeason) Cluster() string {
 }
 
 // UnitSeasons returns the units of a method that were visited, a season each,
-// ordered by stratum, unit and year whatever the order of the rows.
+// ordered by stratum, unit and year whatever the order of the rows. It is not to
+// be changed.
 func (s *Season) UnitSeasons() []UnitSeason {
+	if s.settled != nil {
+		return s.settled.unitSeasons
+	}
+	return unitSeasonsOf(s)
+}
+
+func unitSeasonsOf(s *Season) []UnitSeason {
 	byVisit := s.CountsByVisit()
 	type season struct{ unit, year int }
 	visits := map[season][]int{}
