@@ -32,7 +32,7 @@ func (s moments) total(estimate, clumped float64) katzTotal {
 // area averages over the models of all strata.
 func (j *joint) area() average {
 	s := momentsOf(j.members)
-	a := average{estimate: j.sum(func(m *member) float64 { return m.weight * m.density() }), searched: s.mean / s.poisson}
+	a := average{estimate: j.sum(func(m *member) float64 { return m.weight * m.density() }), searched: s.mean / s.poisson, units: unitsOf(j.members)}
 	if len(j.kinds) == 1 {
 		a.addKind(j.kinds[0], s)
 	} else {
@@ -42,6 +42,18 @@ func (j *joint) area() average {
 	a.addInflated(j, j.members, s)
 	a.addLognormal(j, j.members)
 	return a
+}
+
+// unitsOf is the number of primary sampling units in a stratum of the sum, on average.
+func unitsOf(members []*member) float64 {
+	var units, strata float64
+	for _, m := range members {
+		if m.weight > 0 {
+			units += float64(len(m.count))
+			strata++
+		}
+	}
+	return units / strata
 }
 
 // addKind adds the negative binomial models of strata of one kind.
@@ -74,7 +86,7 @@ func (j *joint) stratum(h int) average {
 	alone.weight = 1
 	members := []*member{&alone}
 	s := momentsOf(members)
-	a := average{estimate: alone.density(), searched: s.mean / s.poisson}
+	a := average{estimate: alone.density(), searched: s.mean / s.poisson, units: unitsOf(members)}
 	for g, weight := range j.weightsK(h) {
 		a.add(weight, s.total(a.estimate, s.clumped[0]/kGrid[g]))
 	}

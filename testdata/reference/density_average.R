@@ -97,8 +97,9 @@ total <- function(d, w, sampled) {
     }, kz[, 1], kz[, 2], kz[, 3])
     if (upper) sum(q) + sum(heavy[, 1] * pnorm(-log(x / heavy[, 2]) / heavy[, 3])) else sum(q) / sum(kz[, 1])
   }
-  c(uniroot(function(l) tail(est * exp(l), FALSE) - 1.8 * 0.025, c(-9, 0), tol = 1e-10)$root,
-    uniroot(function(l) tail(est * exp(l), TRUE) - 0.9 * 0.025, c(0, log(100)), tol = 1e-10)$root) |> exp() * est
+  root <- sqrt(mean(sapply(d, function(s) length(s$y))))
+  c(uniroot(function(l) tail(est * exp(l), FALSE) - (1 + 2 / root) * 0.025, c(-9, 0), tol = 1e-10)$root,
+    uniroot(function(l) tail(est * exp(l), TRUE) - (1 - 0.3 / root) * 0.025, c(0, log(100)), tol = 1e-10)$root) |> exp() * est
 }
 
 cases <- list(
