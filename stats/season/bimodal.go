@@ -161,7 +161,7 @@ func (h bimodal) height(z float64) (height, slope float64) {
 
 // peaks lie between the two modes, where the slope turns from up to down. The sum
 // of two Gaussians has no more than two (Robertson & Fryer 1969, Skandinavisk
-// Aktuarietidskrift 52: 137-146).
+// Aktuarietidskrift 52: 137-146, from memory).
 func (h bimodal) peaks() []peak {
 	const steps = 256
 	from, to := min(h.first.mode, h.second.mode), max(h.first.mode, h.second.mode)

@@ -95,10 +95,10 @@
 // sums them. The rate stays one per day, so that both fits have the same counts
 // to explain and their AIC can be compared.
 //
-// References: ter Braak & Looman (1986), Vegetatio 65: 3-11; Lawless (1987),
-// Canadian Journal of Statistics 15: 209-225; Fieller (1954), Journal of the
-// Royal Statistical Society B 16: 175-185; Bell & McCaffrey (2002), Survey
-// Methodology 28: 169-181; Prentice (1974), Biometrika 61: 539-544; Imbens & Kolesár (2016), Review of Economics and
-// Statistics 98: 701-712; Hopkins (1920), Journal of the Washington Academy of
-// Sciences 10: 34-40 on elevation.
+// References, with volumes and pages from memory: ter Braak & Looman (1986), Vegetatio
+// 65: 3-11; Lawless (1987), Canadian Journal of Statistics 15: 209-225; Fieller
+// (1954), Journal of the Royal Statistical Society B 16: 175-185; Bell & McCaffrey
+// (2002), Survey Methodology 28: 169-181; Prentice (1974), Biometrika 61: 539-544;
+// Imbens & Kolesár (2016), Review of Economics and Statistics 98: 701-712; Hopkins (1920),
+// Journal of the Washington Academy of Sciences 10: 34-40 on elevation.
 package season

@@ -43,7 +43,7 @@ import (
 // [Options.Replicates] are drawn. SIMULATION.md has how often it rejects a curve
 // that is right.
 //
-// References: Neyman (1937), Skandinavisk Aktuarietidskrift 20: 149-199; Rayner &
+// References, all from memory: Neyman (1937), Skandinavisk Aktuarietidskrift 20: 149-199; Rayner &
 // Best (1989), Smooth Tests of Goodness of Fit, Oxford; Durbin & Knott (1972),
 // Journal of the Royal Statistical Society B 34: 290-307.
 type Misfit struct {

@@ -18,7 +18,7 @@ import (
 // and tends to that of the exponential distribution, 2, as q grows. The curve
 // is log-concave.
 //
-// Reference: Prentice (1974), Biometrika 61: 539-544.
+// Reference: Prentice (1974), Biometrika 61: 539-544, from memory.
 type skewedFamily struct{}
 
 // The places of its parameters; skew is that of q.

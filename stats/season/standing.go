@@ -24,7 +24,7 @@ import (
 // The total stays that of t. Others without an interval are passed over; t
 // without one stays as it is.
 //
-// Reference: Imbens & Manski (2004), Econometrica 72: 1845-1857.
+// Reference: Imbens & Manski (2004), Econometrica 72: 1845-1857, from memory.
 func (t Total) Across(others ...Total) Total {
 	if !t.limited() {
 		return t

@@ -61,7 +61,7 @@ const leastSeen = 1. / 3
 //	v = sum_c ((m-1)/m) (change of log T)^2
 //
 // with m the clusters of a stratum, or of the curve. See Efron & Tibshirani
-// (1993), chapter 11, on leaving out one at a time on a scale where the figure is
+// (1993), chapter 11 (from memory), on leaving out one at a time on a scale where the figure is
 // near to normal. A stratum of a single cluster is collapsed with another
 // ([strata.Collapse]): their units, weighted by the area that each stands for, are
 // one stratum h here.
