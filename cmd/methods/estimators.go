@@ -39,6 +39,7 @@ var estimators = []estimator{
 // parts are the packages of stats that have no page: likelihoods, variances and
 // tests that the estimators are made of.
 var parts = []string{
-	"detect/gof", "detect/optimum", "interpolation", "linear", "mixture", "negbin", "poissonlognormal", "random", "regress/terms", "resample", "statstest", "strata",
+	"detect/gof", "detect/optimum", "interpolation", "linear", "mixture", "negbin", "poissonlognormal", "random", "regress/terms", "resample",
+	"statstest", "strata",
 	"planning", "planning/detection", "planning/forecast", "planning/pilot", "planning/published", "planning/unitsize", "planning/visits",
 }
