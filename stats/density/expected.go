@@ -2,6 +2,7 @@ package density
 
 import (
 	"cmp"
+	"fmt"
 	"slices"
 
 	"ashtally/stats"
@@ -77,8 +78,10 @@ func (j *joint) expected() []stats.Warning {
 	if at < 0 || !Expectations[at].Told() {
 		return nil
 	}
-	return []stats.Warning{BelowNominal.With("in simulated surveys with as many units and as strong a clumping, 95 %% intervals covered the "+
-		"true density in %.0f %%, "+
-		"and in %.0f %% of those on the least favourable ground, where a few rich patches are easily missed", 100*Expectations[at].Overall,
-		100*Expectations[at].Coverage)}
+	e := Expectations[at]
+	text := fmt.Sprintf("in simulated surveys with as many units and as strong a clumping, 95 %% intervals covered the true density in %.0f %%", 100*e.Overall)
+	if e.Coverage < e.Overall {
+		text += fmt.Sprintf(", and in %.0f %% of those on the least favourable ground, where a few rich patches are easily missed", 100*e.Coverage)
+	}
+	return []stats.Warning{BelowNominal.With("%s", text)}
 }
