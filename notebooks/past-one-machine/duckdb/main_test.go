@@ -173,19 +173,26 @@ func spoil(t *testing.T, db *sql.DB, dir, table string, mistakes ...mistake) {
 	}
 }
 
-// TestFaults makes mistakes of every kind that the SQL looks for, and holds it to the
-// faults that ashtally finds: the same rows of the same files, and the same columns.
-func TestFaults(t *testing.T) {
-	dir := filepath.Join(t.TempDir(), "survey")
-	if err := generate(t.Context(), size{finds: 5000, plots: 120}, dir); err != nil {
+// generated is an invented survey of so many finds, and an engine to change it by.
+func generated(t *testing.T, finds int64) (dir string, db *sql.DB) {
+	t.Helper()
+	dir = filepath.Join(t.TempDir(), "survey")
+	if err := generate(t.Context(), size{finds: finds, plots: 120}, dir); err != nil {
 		t.Fatal(err)
 	}
 	db, err := sql.Open("duckdb", "")
 	if err != nil {
 		t.Fatal(err)
 	}
-	defer db.Close()
+	t.Cleanup(func() { db.Close() })
 	db.SetMaxOpenConns(1)
+	return dir, db
+}
+
+// TestFaults makes mistakes of every kind that the SQL looks for, and holds it to the
+// faults that ashtally finds: the same rows of the same files, and the same columns.
+func TestFaults(t *testing.T) {
+	dir, db := generated(t, 5000)
 	for _, table := range tables {
 		if slices.ContainsFunc(mistakes, func(m mistake) bool { return m.table == table }) {
 			spoil(t, db, dir, table, mistakes...)
@@ -209,16 +216,7 @@ func TestFaults(t *testing.T) {
 // TestTwice names a plot after another: both name the second row. What refers to the
 // plot that is gone is at fault too, which ashtally tells of once for all.
 func TestTwice(t *testing.T) {
-	dir := filepath.Join(t.TempDir(), "survey")
-	if err := generate(t.Context(), size{finds: 2000, plots: 120}, dir); err != nil {
-		t.Fatal(err)
-	}
-	db, err := sql.Open("duckdb", "")
-	if err != nil {
-		t.Fatal(err)
-	}
-	defer db.Close()
-	db.SetMaxOpenConns(1)
+	dir, db := generated(t, 2000)
 	spoil(t, db, dir, "plots", mistake{"plots", "plot = 'P0012'", "plot = 'P0023'"})
 	spoil(t, db, dir, "strata", mistake{"strata", "stratum = 's05'", "stratum = 's07'"})
 	text, err := exec.Command("ashtally", "check", dir).CombinedOutput()
