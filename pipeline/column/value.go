@@ -27,6 +27,27 @@ type Bool struct {
 	Known bool
 }
 
+// Compare orders numbers by their size; those that were not recorded come first.
+func (f Float) Compare(o Float) int {
+	return cmp.Or(CompareTruths(f.Known, o.Known), cmp.Compare(f.Value, o.Value))
+}
+
+// Compare orders what was not recorded before false, and false before true.
+func (b Bool) Compare(o Bool) int {
+	return cmp.Or(CompareTruths(b.Known, o.Known), CompareTruths(b.Value, o.Value))
+}
+
+// CompareTruths orders false before true.
+func CompareTruths(a, b bool) int {
+	switch {
+	case a == b:
+		return 0
+	case a:
+		return 1
+	}
+	return -1
+}
+
 // Or returns the number, or the given one where none was recorded.
 func (f Float) Or(unrecorded float64) float64 {
 	if f.Known {

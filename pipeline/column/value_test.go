@@ -1,6 +1,7 @@
 package column
 
 import (
+	"cmp"
 	"encoding/json"
 	"errors"
 	"math"
@@ -138,6 +139,27 @@ func TestBoundsHold(t *testing.T) {
 	} {
 		if got := c.bounds.Hold(c.v); got != c.want {
 			t.Errorf("%+v holds %v: %v, want %v", c.bounds, c.v, got, c.want)
+		}
+	}
+}
+
+// TestOrderOfUnrecorded: what was not recorded comes first, then false before true
+// and numbers by their size.
+func TestOrderOfUnrecorded(t *testing.T) {
+	floats := []Float{{}, Finite(-1), Finite(0), Finite(2)}
+	truths := []Bool{{}, {Known: true}, {Value: true, Known: true}}
+	for i := range floats {
+		for j := range floats {
+			if got, want := floats[i].Compare(floats[j]), cmp.Compare(i, j); got != want {
+				t.Errorf("%v against %v: %d, want %d", floats[i], floats[j], got, want)
+			}
+		}
+	}
+	for i := range truths {
+		for j := range truths {
+			if got, want := truths[i].Compare(truths[j]), cmp.Compare(i, j); got != want {
+				t.Errorf("%v against %v: %d, want %d", truths[i], truths[j], got, want)
+			}
 		}
 	}
 }

@@ -5,7 +5,6 @@ import (
 	"fmt"
 	"iter"
 	"maps"
-	"math"
 	"slices"
 	"strings"
 
@@ -39,9 +38,6 @@ func (s *hostData) Places() int {
 	}
 	return n
 }
-
-// CentimetresPerMetre is the number of centimetres in a metre.
-const CentimetresPerMetre = 100
 
 // Availability is what a unit offers of one tree.
 type Availability struct {
@@ -98,7 +94,7 @@ func (s *hostData) addFind(visit int, k *findKind, distance column.Float, alive 
 		*s.unplaced.at(visit, int(k.modeAt)) += n
 		return
 	}
-	s.visits.add(visit, k.modeAt, Centimetres(distance.Value), alive.Value, n)
+	s.visits.add(visit, k.modeAt, survey.Centimetres(distance.Value), alive.Value, n)
 }
 
 func (s *hostData) modeAt(mode string) uint8 {
@@ -108,11 +104,6 @@ func (s *hostData) modeAt(mode string) uint8 {
 		s.modes = append(s.modes, mode)
 	}
 	return uint8(at)
-}
-
-// Centimetres rounds a distance in metres to whole centimetres.
-func Centimetres(m float64) int32 {
-	return int32(min(math.Round(m*CentimetresPerMetre), math.MaxInt32))
 }
 
 // isLiveHost tells whether the tree recorded nearest to a spot is a live host,
@@ -160,7 +151,7 @@ func (s collector) takePoints(b table.Batch) error {
 			s.Hosts.Lost[at]++
 			continue
 		}
-		s.Hosts.points.Add(referencePoint{int32(at), Centimetres(distances.At(i).Value), host})
+		s.Hosts.points.Add(referencePoint{int32(at), survey.Centimetres(distances.At(i).Value), host})
 	}
 	return nil
 }
@@ -201,17 +192,7 @@ func (s *Season) HostDistances(elements []UnitSeason) (list []HostDistance, unpl
 
 func compareHostDistances(a, b HostDistance) int {
 	return cmp.Or(cmp.Compare(a.UnitSeason, b.UnitSeason), strings.Compare(a.Mode, b.Mode),
-		cmp.Compare(a.CM, b.CM), compareTruth(a.Live, b.Live), cmp.Compare(a.N, b.N))
-}
-
-func compareTruth(a, b bool) int {
-	switch {
-	case a == b:
-		return 0
-	case a:
-		return 1
-	}
-	return -1
+		cmp.Compare(a.CM, b.CM), column.CompareTruths(a.Live, b.Live), cmp.Compare(a.N, b.N))
 }
 
 // ReferenceDistances lists the reference points of the unit-seasons' units.
@@ -227,7 +208,7 @@ func (s *Season) ReferenceDistances(elements []UnitSeason) []HostDistance {
 		}
 	}
 	slices.SortFunc(list, func(a, b HostDistance) int {
-		return cmp.Or(cmp.Compare(a.UnitSeason, b.UnitSeason), cmp.Compare(a.CM, b.CM), compareTruth(a.Live, b.Live))
+		return cmp.Or(cmp.Compare(a.UnitSeason, b.UnitSeason), cmp.Compare(a.CM, b.CM), column.CompareTruths(a.Live, b.Live))
 	})
 	return list
 }

@@ -75,3 +75,12 @@ func Micrograms(mass column.Float) int64 {
 	}
 	return int64(math.Round(min(mass.Value, heaviest) * MicrogramsPerGram))
 }
+
+// CentimetresPerMetre is the number of centimetres in a metre.
+const CentimetresPerMetre = 100
+
+// Centimetres is a distance from a tree, in metres, in whole centimetres, by which the
+// distances of finds are told apart.
+func Centimetres(m float64) int32 {
+	return int32(min(math.Round(m*CentimetresPerMetre), math.MaxInt32))
+}

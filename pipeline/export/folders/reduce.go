@@ -3,7 +3,6 @@ package folders
 import (
 	"cmp"
 	"context"
-	"math"
 	"slices"
 	"strings"
 
@@ -33,8 +32,6 @@ type key struct {
 
 // alike are the finds of one key.
 type alike struct{ rows, micrograms int64 }
-
-const centimetresPerMetre = 100
 
 // reduction sums finds that are alike. What it holds grows with the rows that it
 // makes, not with the finds.
@@ -79,7 +76,7 @@ func (r *reduction) keyOf(f *survey.Find) key {
 		tree: f.Tree, alive: f.TreeAlive, seenBy: f.SeenBy, hollow: f.Hollow, isWeighed: f.MassG.Known,
 	}
 	if f.TreeDistanceM.Known {
-		k.treeM = column.Finite(math.Round(f.TreeDistanceM.Value*centimetresPerMetre) / centimetresPerMetre)
+		k.treeM = column.Finite(float64(survey.Centimetres(f.TreeDistanceM.Value)) / survey.CentimetresPerMetre)
 	}
 	if r.lines[f.Unit] {
 		k.lineM, k.cover = f.DistanceM, f.GroundCoverPercent
@@ -99,26 +96,9 @@ func (k key) kept() key {
 func (k key) compare(o key) int {
 	return cmp.Or(strings.Compare(k.unit, o.unit), k.date.Compare(o.date), cmp.Compare(k.pass, o.pass),
 		strings.Compare(k.taxon, o.taxon), cmp.Compare(k.count, o.count), strings.Compare(k.mode, o.mode), strings.Compare(k.tree, o.tree),
-		compareFloats(k.treeM, o.treeM), compareTruths(k.alive, o.alive), compareFloats(k.lineM, o.lineM),
-		strings.Compare(k.seenBy, o.seenBy), strings.Compare(k.hollow, o.hollow), compareFloats(k.cover, o.cover),
-		compareTruths(column.Bool{Value: k.isWeighed, Known: true}, column.Bool{Value: o.isWeighed, Known: true}))
-}
-
-func compareFloats(a, b column.Float) int {
-	return cmp.Or(compareTruths(column.Bool{Value: a.Known, Known: true}, column.Bool{Value: b.Known, Known: true}), cmp.Compare(a.Value, b.Value))
-}
-
-func compareTruths(a, b column.Bool) int {
-	place := func(t column.Bool) int {
-		switch {
-		case !t.Known:
-			return 0
-		case !t.Value:
-			return 1
-		}
-		return 2
-	}
-	return cmp.Compare(place(a), place(b))
+		k.treeM.Compare(o.treeM), k.alive.Compare(o.alive), k.lineM.Compare(o.lineM),
+		strings.Compare(k.seenBy, o.seenBy), strings.Compare(k.hollow, o.hollow), k.cover.Compare(o.cover),
+		column.CompareTruths(k.isWeighed, o.isWeighed))
 }
 
 // each hands on the rows in order.

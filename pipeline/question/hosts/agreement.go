@@ -60,7 +60,7 @@ func agreementIn(s *fieldwork.Season, p fieldwork.Part) AgreementRow {
 
 // ruleCM is the distance of the rule in whole centimetres, as finds are kept.
 func ruleCM(s *fieldwork.Season) int64 {
-	return int64(math.Round(min(s.Settings.Hosts.DistanceM, 1e6) * fieldwork.CentimetresPerMetre))
+	return int64(math.Round(min(s.Settings.Hosts.DistanceM, 1e6) * survey.CentimetresPerMetre))
 }
 
 // clusters numbers the sites of a part, apart in each stratum.

@@ -64,7 +64,7 @@ func associationIn(s *fieldwork.Season, p fieldwork.Part, mode string, finds, po
 }
 
 func spotOf(d fieldwork.HostDistance) association.Spot {
-	return association.Spot{Unit: d.UnitSeason, DistanceM: float64(d.CM) / fieldwork.CentimetresPerMetre, Host: d.Live, Count: float64(d.N)}
+	return association.Spot{Unit: d.UnitSeason, DistanceM: float64(d.CM) / survey.CentimetresPerMetre, Host: d.Live, Count: float64(d.N)}
 }
 
 // distances are those of the settings, in whole centimetres as the finds are.
@@ -72,7 +72,7 @@ func distances(s *fieldwork.Season) []float64 {
 	o := s.Settings.Association
 	list := make([]float64, o.Steps)
 	for i := range list {
-		list[i] = math.Round(o.FarthestM*float64(i+1)/float64(o.Steps)*fieldwork.CentimetresPerMetre) / fieldwork.CentimetresPerMetre
+		list[i] = math.Round(o.FarthestM*float64(i+1)/float64(o.Steps)*survey.CentimetresPerMetre) / survey.CentimetresPerMetre
 	}
 	return list
 }

@@ -134,7 +134,7 @@ func (b *reclassifier) part(i int, rule string, d float64) compare.Part {
 		}
 		return p
 	}
-	limit := fieldwork.Centimetres(d)
+	limit := survey.Centimetres(d)
 	for _, find := range b.finds[i] {
 		if find.Live && find.CM <= limit {
 			p.A[find.UnitSeason] += float64(find.N)
