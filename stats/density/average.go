@@ -112,8 +112,8 @@ func (a average) tails(o Options) (lower, upper float64) {
 	return (1 + 2/root) * half, (1 - 0.3/root) * half
 }
 
-// limits are the densities whose average tails are those of [average.tails]. An upper limit is at most widest times the estimate, or, without finds, the
-// density of so many.
+// limits are the densities whose average tails are those of [average.tails]. An upper
+// limit is at most widest times the estimate, or, without finds, the density of so many.
 func (a average) limits(o Options) limits {
 	found := limits{df: math.NaN()}
 	below, above := a.tails(o)

@@ -57,6 +57,7 @@ func (s *Source) again(product uint64, n uint32) uint64 {
 
 // Choose moves n items drawn at random, in the order they were drawn, to the front
 // of the pool: the first n steps of a shuffle (Fisher & Yates).
+// Below is written out here, as the compiler does not inline it.
 func (s *Source) Choose(pool []int32, n int) {
 	for i := range n {
 		left := uint32(len(pool) - i)

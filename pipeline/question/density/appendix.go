@@ -69,7 +69,7 @@ var methods = page.Part{
 		page.Say("Strata are weighted by their areas, with degrees of freedom by Satterthwaite’s rule. A unit searched in several seasons has " +
 			"the mean of a season; its ground counts once. A stratum with a single unit or site is collapsed with another for the variance."),
 		page.Say("Setting density.interval chooses the limits. “model-averaged” averages the tail probabilities of several models of the " +
-			"counts, weighted by their likelihood; how large the average is at a limit was set by simulated surveys of known density. The models are the negative binomial, the zero-inflated negative binomial and the Poisson-lognormal. " +
+			"counts, weighted by their likelihood. Simulated surveys of known density set how large that average is at a limit. The models are the negative binomial, the zero-inflated negative binomial and the Poisson-lognormal. " +
 			"The limits “nb-profile” are the profile likelihood of the negative binomial. Those of “log-t” and “t” rest on the standard " +
 			"error and Student’s t. Those of “bca” and “bootstrap-t” resample sites. Those of “empirical-likelihood” reweight the counts."),
 		page.Say("Where nothing was found, or all units have the same count, limits are the exact ones of a Poisson count, which are too narrow " +
