@@ -5,10 +5,12 @@ import (
 	"errors"
 	"io"
 	"io/fs"
+	"math"
 	"math/rand/v2"
 	"os"
 	"path/filepath"
 	"runtime"
+	"strconv"
 	"strings"
 	"testing"
 
@@ -85,30 +87,97 @@ func TestBytesOfTheLibrary(t *testing.T) {
 				sample[i].note = noise(r, 200)
 			}
 		}
-		batches := built(sample, 4000)
-		var ours, library bytes.Buffer
-		if err := archive.Encode(&ours, sampleSchema, batches...); err != nil {
+		sameAsLibrary(t, sampleSchema, built(sample, 4000)...)
+	}
+}
+
+// sameAsLibrary holds the file of batches to that of the library.
+func sameAsLibrary(t *testing.T, schema table.Schema, batches ...table.Batch) {
+	t.Helper()
+	var ours, again, library bytes.Buffer
+	if err := errors.Join(archive.Encode(&ours, schema, batches...), archive.Encode(&again, schema, batches...)); err != nil {
+		t.Fatal(err)
+	}
+	if !bytes.Equal(ours.Bytes(), again.Bytes()) {
+		t.Error("not the same file again")
+	}
+	if err := archive.Unseal(ours.Bytes()); err != nil {
+		t.Fatal(err)
+	}
+	// The library does not always make the same file: see pager.place.
+	for range 200 {
+		library.Reset()
+		if err := archive.LibraryEncode(&library, schema, batches...); err != nil {
 			t.Fatal(err)
 		}
-		if !bytes.Equal(ours.Bytes(), encoded(t, batches...)) {
-			t.Errorf("%d rows: not the same file again", rows)
+		if bytes.Equal(ours.Bytes(), library.Bytes()) {
+			return
 		}
-		if err := archive.Unseal(ours.Bytes()); err != nil {
-			t.Fatal(err)
-		}
-		// The library does not always make the same file: see pager.place.
-		same := false
-		for range 200 {
-			library.Reset()
-			if err := archive.LibraryEncode(&library, sampleSchema, batches...); err != nil {
-				t.Fatal(err)
+	}
+	t.Errorf("%d bytes, of the library %d", ours.Len(), library.Len())
+}
+
+// numbered is a row of numbers.
+type numbered struct {
+	measured column.Float
+	count    column.Int
+	day      column.Date
+	word     string
+}
+
+var numbers = column.Table[numbered]{Name: "numbers", Columns: []column.Column[numbered]{
+	{Field: column.Field{Name: "measured", Form: column.Number}, At: func(r *numbered) any { return &r.measured }},
+	{Field: column.Field{Name: "count", Form: column.Whole}, At: func(r *numbered) any { return &r.count }},
+	{Field: column.Field{Name: "day", Form: column.Day}, At: func(r *numbered) any { return &r.day }},
+	{Field: column.Field{Name: "word", Form: column.Text}, At: func(r *numbered) any { return &r.word }},
+}}
+
+// TestRunsOfTheLibrary: runs of equal and of missing values of any length, with 0 and -0,
+// whole numbers that no float tells apart, and a dictionary of numbers that is given up.
+func TestRunsOfTheLibrary(t *testing.T) {
+	r := rand.New(rand.NewPCG(4127, 6))
+	run := func() func() bool { // tells of each run of rows whether it goes on
+		left := 0
+		return func() bool {
+			if left--; left > 0 {
+				return true
 			}
-			if same = bytes.Equal(ours.Bytes(), library.Bytes()); same {
-				break
-			}
+			left = int(math.Exp(r.Float64() * r.Float64() * 8))
+			return false
 		}
-		if !same {
-			t.Errorf("%d rows: %d bytes, of the library %d", rows, ours.Len(), library.Len())
+	}
+	for _, c := range []struct{ rows, values int }{{7, 3}, {5000, 1}, {20_000, 12}, {140_000, 1 << 40}} {
+		for _, known := range []bool{true, false} {
+			b := table.NewBuilder(numbers, table.Options[numbered]{Rows: 30_001})
+			var batches []table.Batch
+			row := numbered{}
+			measured, count, day, word := run(), run(), run(), run()
+			for range c.rows {
+				there := func() bool { return known || r.IntN(3) > 0 }
+				if c.values > c.rows || !measured() {
+					row.measured = column.Float{Value: pick(r, 0, math.Copysign(0, -1), float64(r.IntN(c.values))/10), Known: there()}
+				}
+				if !count() {
+					row.count = column.Int{Value: pick(r, 1<<53, 1<<53+1, -r.Int64N(int64(c.values))), Known: there()}
+				}
+				if !day() {
+					row.day = column.Date{}
+					if there() {
+						row.day = column.DateFromDays(int32(r.IntN(min(c.values, 1000))))
+					}
+				}
+				if !word() {
+					row.word = ""
+					if there() {
+						row.word = strconv.Itoa(r.IntN(c.values))
+					}
+				}
+				b.Append(&row)
+				if b.Full() {
+					batches = append(batches, b.Flush())
+				}
+			}
+			sameAsLibrary(t, b.Schema(), append(batches, b.Flush())...)
 		}
 	}
 }

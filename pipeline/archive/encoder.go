@@ -35,7 +35,7 @@ type encoder struct {
 type group struct {
 	meta    *metadata.RowGroupMetaDataBuilder
 	pagers  []*pager
-	columns []file.ColumnChunkWriter
+	columns []chunk
 	rows    int
 }
 
@@ -69,8 +69,7 @@ func (e *encoder) write(b table.Batch) error {
 	if e.group == nil {
 		e.group = e.newGroup()
 	}
-	fields := e.schema.Fields()
-	err := e.group.each(func(i int) error { return writeTo(e.group.columns[i], b, i, fields[i]) })
+	err := e.group.each(func(i int) error { return e.group.columns[i].write(b, i) })
 	if err != nil {
 		return err
 	}
@@ -81,14 +80,58 @@ func (e *encoder) write(b table.Batch) error {
 	return nil
 }
 
+// chunk makes the pages of a column of a row group.
+type chunk interface {
+	write(b table.Batch, column int) error
+	// size is the bytes of the pages so far.
+	size() int64
+	close() error
+}
+
 func (e *encoder) newGroup() *group {
 	g := &group{meta: e.meta.AppendRowGroup()}
-	for range g.meta.NumColumns() {
+	for _, f := range e.schema.Fields() {
 		p := newPager(g.meta.NextColumnChunk())
-		g.pagers, g.columns = append(g.pagers, p), append(g.columns, file.NewColumnChunkWriter(p.meta, p, e.properties))
+		g.pagers, g.columns = append(g.pagers, p), append(g.columns, e.newChunk(p, f))
 	}
 	return g
 }
+
+func (e *encoder) newChunk(p *pager, f column.Field) chunk {
+	descr := p.meta.Descr()
+	if !e.properties.DictionaryEnabledFor(descr.Path()) {
+		return e.byLibrary(p, f)
+	}
+	switch descr.PhysicalType() {
+	case parquet.Types.ByteArray:
+		return newCoded(p, e.properties, !f.Required, newTexts())
+	case parquet.Types.Double:
+		return newCoded(p, e.properties, !f.Required, newFloats())
+	case parquet.Types.Int64:
+		return newCoded(p, e.properties, !f.Required, newWholes())
+	case parquet.Types.Int32:
+		return newCoded(p, e.properties, !f.Required, newDays())
+	}
+	return e.byLibrary(p, f)
+}
+
+// libraryChunk is a chunk that the Parquet library writes.
+type libraryChunk struct {
+	file.ColumnChunkWriter
+	field column.Field
+}
+
+func (e *encoder) byLibrary(p *pager, f column.Field) chunk {
+	return libraryChunk{file.NewColumnChunkWriter(p.meta, p, e.properties), f}
+}
+
+func (c libraryChunk) write(b table.Batch, column int) error {
+	return writeTo(c.ColumnChunkWriter, b, column, c.field)
+}
+
+// size counts in one place what awaits its dictionary, in the other what does not.
+func (c libraryChunk) size() int64  { return c.TotalCompressedBytes() + c.TotalBytesWritten() }
+func (c libraryChunk) close() error { return c.Close() }
 
 // each does something for all columns, several at once.
 func (g *group) each(do func(column int) error) error {
@@ -100,12 +143,11 @@ func (g *group) each(do func(column int) error) error {
 	return columns.Wait()
 }
 
-// size is that of the columns so far. The library counts in one place what awaits
-// its dictionary, in the other what does not.
+// size is that of the columns so far.
 func (g *group) size() int64 {
 	var n int64
 	for _, c := range g.columns {
-		n += c.TotalCompressedBytes() + c.TotalBytesWritten()
+		n += c.size()
 	}
 	return n
 }
@@ -134,18 +176,20 @@ func (e *encoder) closeGroup() error {
 	}
 	g := e.group
 	e.group = nil
-	if err := g.each(func(i int) error { return g.columns[i].Close() }); err != nil {
+	if err := g.each(func(i int) error { return g.columns[i].close() }); err != nil {
 		return err
 	}
 	return e.guarded(func() error {
 		size := g.size()
 		for _, p := range g.pagers {
-			pages, err := p.place(e.at)
+			parts, err := p.place(e.at)
 			if err != nil {
 				return err
 			}
-			if err := e.put(pages); err != nil {
-				return err
+			for _, part := range parts {
+				if err := e.put(part); err != nil {
+					return err
+				}
 			}
 		}
 		g.meta.SetNumRows(g.rows)
