@@ -32,39 +32,25 @@ import (
 	"ashtally/stats/dispersion"
 )
 
-// questions are asked in this order: each after those whose answers it needs.
-// Tables, figures and sections come in it too.
+// questions each stand after those whose answers they need. Tables, figures and
+// sections come in this order.
 var questions = []question.Question{
 	question.New(effort.Ask, effort.Warnings),
-	question.New(lines.Ask, lines.Warnings()...),
-	question.New(density.Ask, density.Warnings()...),
-	question.New(ratio.Ask, ratio.Warnings()...),
+	question.New(lines.Ask, lines.Warnings()...).Giving(question.Lines),
+	question.New(density.Ask, density.Warnings()...).Needing(question.Lines).Giving(question.TotalDensities),
+	question.New(ratio.Ask, ratio.Warnings()...).Needing(question.Lines),
 	question.New(model.Ask, model.Warnings()...),
 	question.New(adaptive.Ask, adaptive.Warnings()...),
-	question.New(detectability.Ask, detectability.Warnings()...),
-	question.New(season.Ask, season.Warnings()...),
-	question.New(chain.Ask, chain.Warnings()...),
+	question.New(detectability.Ask, detectability.Warnings()...).Needing(question.Lines).Giving(question.Detection | question.CorrectedDensities),
+	question.New(season.Ask, season.Warnings()...).Needing(question.Detection).Giving(question.Seasons),
+	question.New(chain.Ask, chain.Warnings()...).Giving(question.ChainEnds).
+		Needing(question.Lines | question.TotalDensities | question.Detection | question.CorrectedDensities | question.Seasons),
 	question.New(permutation.Ask, permutation.Warnings()...),
 	question.New(hosts.Ask, hosts.Warnings()...),
-	question.New(ground.Ask, ground.Warnings()...),
+	question.New(ground.Ask, ground.Warnings()...).Needing(question.Lines),
 	question.New(clumping.Ask, dispersion.Warnings),
 	question.New(change.Ask, change.Warnings()...),
-	question.New(crop.Ask, crop.Warnings()...),
-}
-
-// ask asks every question of a survey.
-func ask(ctx context.Context, s *fieldwork.Season, watch Watch) ([]question.Answer, error) {
-	var answers []question.Answer
-	known := &question.Known{}
-	for i, q := range questions {
-		s.Progress = watch.part(i, len(questions))
-		a, err := q.Ask(ctx, s, known)
-		if err != nil {
-			return nil, err
-		}
-		answers = append(answers, a)
-	}
-	return answers, nil
+	question.New(crop.Ask, crop.Warnings()...).Needing(question.TotalDensities | question.ChainEnds),
 }
 
 // writeResults writes the tables of the answers as Parquet and as CSV, several at

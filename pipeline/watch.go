@@ -39,17 +39,28 @@ func (w Watch) notice(f survey.Fault) {
 	}
 }
 
-// part tells of the progress of one of several parts of a stage that take about as
-// long; nil where nobody watches. It begins with telling that those before are done.
-func (w Watch) part(i, parts int) func(done, total int64) {
+// parts tell of the progress of the parts of a stage that take about as long, done one
+// by one or at once; each nil where nobody watches. They may be called by several
+// goroutines, and what is told never goes back.
+func (w Watch) parts(n int) []func(done, total int64) {
+	tell := make([]func(done, total int64), n)
 	if w.Progress == nil {
-		return nil
+		return tell
 	}
 	const steps = 1000 // of a part
-	tell := func(done, total int64) {
-		w.Progress(int64(i)*steps+steps*done/max(total, 1), int64(parts)*steps)
+	var mu sync.Mutex
+	reached, sum := make([]int64, n), int64(0)
+	for i := range tell {
+		tell[i] = func(done, total int64) {
+			mu.Lock()
+			defer mu.Unlock()
+			if now := steps * done / max(total, 1); now > reached[i] {
+				sum += now - reached[i]
+				reached[i] = now
+				w.Progress(sum, int64(n)*steps)
+			}
+		}
 	}
-	tell(0, 1)
 	return tell
 }
 

@@ -12,12 +12,13 @@ func TestProgress(t *testing.T) {
 		}
 		last, whole = done, total
 	}}
-	for i := range 3 {
-		tell := w.part(i, 3)
-		for done := range int64(8) {
-			tell(done, 7)
-		}
+	parts := w.parts(3)
+	for done := range int64(8) { // two at once
+		parts[0](done, 7)
+		parts[2](done, 7)
 	}
+	parts[0](1, 7) // asked again
+	parts[1](1, 1)
 	if last != whole || last == 0 {
 		t.Errorf("ends with %d of %d", last, whole)
 	}
@@ -29,7 +30,7 @@ func TestProgress(t *testing.T) {
 	if last != 5 || whole != 5 {
 		t.Errorf("counts %d of %d", last, whole)
 	}
-	if (Watch{}).part(0, 1) != nil {
+	if (Watch{}).parts(1)[0] != nil {
 		t.Error("tells nobody")
 	}
 	Watch{}.counter(1)()

@@ -9,8 +9,8 @@ import (
 	"ashtally/stats"
 )
 
-// Known is what the questions asked so far have found, for those that come after
-// them: a field for each look-up, set by the question that answers it.
+// Known is what questions have found for others: a field for each look-up, set by the
+// question that answers it. A question sees those that it needs.
 type Known struct {
 	Lines     *transect.Lines // of a survey without lines as well
 	Densities Densities
@@ -18,10 +18,43 @@ type Known struct {
 	// which they stood; Seasons is those that came up in the whole season over those
 	// that came up where and when a visit could see them.
 	Detection, Seasons Factors
-	// Corrected is nil before the question of detectability.
-	Corrected Corrected
-	// Chain is nil before the question of the chain.
-	Chain Chain
+	Corrected          Corrected
+	Chain              Chain
+}
+
+// LookUps are some fields of [Known].
+type LookUps uint8
+
+// The look-ups.
+const (
+	Lines LookUps = 1 << iota
+	TotalDensities
+	Detection
+	Seasons
+	CorrectedDensities
+	ChainEnds
+)
+
+// Copy copies some look-ups from others.
+func (k *Known) Copy(from *Known, some LookUps) {
+	if some&Lines != 0 {
+		k.Lines = from.Lines
+	}
+	if some&TotalDensities != 0 {
+		k.Densities = from.Densities
+	}
+	if some&Detection != 0 {
+		k.Detection = from.Detection
+	}
+	if some&Seasons != 0 {
+		k.Seasons = from.Seasons
+	}
+	if some&CorrectedDensities != 0 {
+		k.Corrected = from.Corrected
+	}
+	if some&ChainEnds != 0 {
+		k.Chain = from.Chain
+	}
 }
 
 // Densities are the densities of all finds of the target taxa together, in fruit

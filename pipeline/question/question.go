@@ -31,8 +31,10 @@ type Answer interface {
 type Question struct {
 	// None is the answer of a survey that says nothing.
 	None Answer
-	// Ask finds the answer. It puts what later questions need into what is known.
+	// Ask finds the answer. It puts what other questions need into what is known.
 	Ask func(context.Context, *fieldwork.Season, *Known) (Answer, error)
+	// Needs are the look-ups that Ask uses, Gives those that it sets.
+	Needs, Gives LookUps
 	// Warnings are the types that rows of its tables may carry, beside those of
 	// packages stats and fieldwork.
 	Warnings []*stats.WarningType
@@ -51,5 +53,17 @@ func New[A Answer](ask func(context.Context, *fieldwork.Season, *Known) (A, erro
 	for _, list := range warnings {
 		q.Warnings = append(q.Warnings, list...)
 	}
+	return q
+}
+
+// Needing returns the question as one that uses some look-ups.
+func (q Question) Needing(some LookUps) Question {
+	q.Needs = some
+	return q
+}
+
+// Giving returns the question as one that sets some look-ups.
+func (q Question) Giving(some LookUps) Question {
+	q.Gives = some
 	return q
 }
