@@ -4,6 +4,7 @@ import (
 	"fmt"
 
 	"ashtally/pipeline/column"
+	"ashtally/pipeline/ingest/plausible"
 	"ashtally/pipeline/survey"
 )
 
@@ -15,7 +16,10 @@ type line struct {
 	mapping *mapping
 	fields  []column.Field
 	cells   []string // as the file has them
+	digest  uint64   // of these, where equal rows are asked about
 	marks   *marks
+	filler  filler   // of the block with the row; nil where it was not filled ahead
+	at      int      // of the row in that block
 	keptOf  []uint32 // numbers of the columns of which cells are kept, from 1
 	faults  int
 	// muted rows have one fault that makes every other doubtful: theirs are
@@ -49,12 +53,44 @@ func (l *line) clean() bool { return l.faults == 0 }
 // under a header at fault.
 func (l *line) sure() bool { return l.clean() && !l.mapping.flawed }
 
-// binder fills one row after another from the cells of a file.
+// cellFault hands on what is wrong with a cell.
+func (l *line) cellFault(f cellFault) {
+	l.faults++
+	if !l.muted {
+		l.reading.fault(survey.Fault{Place: l.place, Column: f.column, Name: f.name, Problem: f.problem, Remedy: f.remedy})
+	}
+}
+
+// filler fills rows from cells, ahead of their checks and on any core.
+type filler interface {
+	begin()
+	add(cells []string, line int64)
+}
+
+// cellFault is what is wrong with a cell.
+type cellFault struct {
+	row                   int    // among those that were filled
+	column                int    // from 1
+	name, problem, remedy string // no name: a column of the crew's own
+}
+
+// binder fills rows from the cells of a file: those of a block, or one. A cell that
+// cannot be read leaves its value unknown and a fault.
 type binder[R any, P row[R]] struct {
-	line  line
-	row   R
-	cells []boundCell
-	extra []int
+	rows   []R
+	faults []cellFault
+	told   int // of the faults, those of rows that were taken
+	marks  marks
+
+	digests []uint64 // of the cells of each row
+	digest  bool     // whether they are asked for
+
+	row     R
+	line    int64
+	cells   []boundCell
+	extra   []int
+	extras  []string // of all rows
+	tracked bool     // whether there are tracks, which may tell what a transect leaves empty
 }
 
 // boundCell is a column and the cell that fills it.
@@ -64,25 +100,23 @@ type boundCell struct {
 	required bool
 	set      setter
 	blank    func()
+
+	last string // the cell of the row before
+	kept bool   // whether what it gave is still in the row
 }
 
 func newBinder[R any, P row[R]](r *reading, t *inputTable, d column.Table[R], file File, m *mapping) *binder[R, P] {
-	b := &binder[R, P]{line: line{reading: r, file: r.number(file), place: survey.Place{File: file.Name}, mapping: m, fields: t.Fields}}
+	b := &binder[R, P]{tracked: r.folder.tracks != nil, digest: t.Name == survey.Finds.Name && r.asker != nil && !r.folder.reduced}
 	b.extra = make([]int, len(t.extra))
 	for i := range b.extra {
 		b.extra[i] = -1
 	}
 	copy(b.extra, m.extra)
-	base := P(&b.row).Base()
-	base.File = file.Name
-	if len(b.extra) > 0 {
-		base.Extra = make([]string, len(b.extra))
-	}
-	rules := cellRules{marks: &marks{allowComma: m.comma != ','}, line: &b.line.place.Line}
-	b.line.marks = rules.marks
+	P(&b.row).Base().File = file.Name
+	b.marks.allowComma = m.comma != ','
+	rules := cellRules{marks: &b.marks, line: &b.line}
 	for i, c := range d.Columns {
 		rules.conversion = m.columns[i].conversion
-		rules.intern = b.line.internFor(t.Name, c.Name)
 		to := c.At(&b.row)
 		cell := boundCell{index: m.columns[i].index, name: c.Name, required: c.Required, set: newSetter(c.Field, to, rules)}
 		cell.blank = newBlank(c.Field, to, cell.set)
@@ -94,21 +128,32 @@ func newBinder[R any, P row[R]](r *reading, t *inputTable, d column.Table[R], fi
 	return b
 }
 
-// fill reads the cells into the row. A cell that cannot be read leaves its
-// value unknown and a fault.
-func (b *binder[R, P]) fill(cells []string) {
+// begin forgets the rows so far.
+func (b *binder[R, P]) begin() {
+	b.rows, b.faults, b.digests, b.told = b.rows[:0], b.faults[:0], b.digests[:0], 0
+	b.marks.comma, b.marks.point = 0, 0
+	b.extras = nil
+}
+
+// add reads the cells of a row.
+func (b *binder[R, P]) add(cells []string, line int64) {
+	b.line = line
 	base := P(&b.row).Base()
-	base.Line = b.line.place.Line
+	base.Line = line
 	for i := range b.cells {
 		c := &b.cells[i]
 		text := ""
 		if c.index < len(cells) {
-			text = trim(cells[c.index])
+			text = cells[c.index]
 		}
-		if text == "" {
+		if c.kept && text == c.last { // most cells are like the one above
+			continue
+		}
+		c.last, c.kept = text, true
+		if text = trim(text); text == "" {
 			c.blank()
-			if c.required && !(c.name == trackedLength && b.line.folder.tracks != nil) {
-				b.line.fault(c.name, "is empty, and it is needed", "fill it in")
+			if c.required && !(c.name == trackedLength && b.tracked) {
+				b.fault(c, "is empty, and it is needed", "fill it in")
 			}
 			continue
 		}
@@ -119,29 +164,52 @@ func (b *binder[R, P]) fill(cells []string) {
 			c.blank()
 		}
 		if problem != "" {
-			b.line.fault(c.name, problem, remedy)
+			b.fault(c, problem, remedy)
 		}
 	}
-	for i, at := range b.extra {
-		base.Extra[i] = ""
-		if at >= 0 && at < len(cells) {
-			base.Extra[i] = b.extraText(at, trim(cells[at]))
-		}
+	if len(b.extra) > 0 {
+		base.Extra = b.extraTexts(cells)
+	}
+	b.rows = append(b.rows, b.row)
+	if b.digest {
+		b.digests = append(b.digests, plausible.Digest(cells))
 	}
 }
 
-func (b *binder[R, P]) extraText(at int, text string) string {
-	problem, remedy := tooLongOrForeign(text)
-	if problem == "" {
-		return text
+func (b *binder[R, P]) fault(c *boundCell, problem, remedy string) {
+	c.kept = false // the next of its kind has one too
+	b.faults = append(b.faults, cellFault{row: len(b.rows), column: c.index + 1, name: c.name, problem: problem, remedy: remedy})
+}
+
+func (b *binder[R, P]) extraTexts(cells []string) []string {
+	first := len(b.extras)
+	for _, at := range b.extra {
+		text := ""
+		if at >= 0 && at < len(cells) {
+			text = trim(cells[at])
+		}
+		if problem, remedy := tooLongOrForeign(text); problem != "" {
+			b.faults = append(b.faults, cellFault{row: len(b.rows), column: at + 1, problem: problem, remedy: remedy})
+			text = ""
+		}
+		b.extras = append(b.extras, text)
 	}
-	f := b.line.about("", problem, remedy)
-	f.Column = at + 1
-	b.line.faults++
-	if !b.line.muted {
-		b.line.reading.fault(f)
+	return b.extras[first:len(b.extras):len(b.extras)]
+}
+
+// take returns a row that was filled, once what is wrong with its cells is told. Rows
+// are taken in their order; some may be passed over.
+func (b *binder[R, P]) take(l *line, at int) *R {
+	l.marks.join(b.marks)
+	for ; b.told < len(b.faults) && b.faults[b.told].row <= at; b.told++ {
+		if f := b.faults[b.told]; f.row == at {
+			l.cellFault(f)
+		}
 	}
-	return ""
+	if b.digest {
+		l.digest = b.digests[at]
+	}
+	return &b.rows[at]
 }
 
 func tooLongOrForeign(text string) (problem, remedy string) {

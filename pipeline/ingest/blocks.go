@@ -32,8 +32,9 @@ type blocks struct {
 	err  error // io.EOF once all rows were given
 }
 
-// newBlocks begins to read, so much at a time. The caller has to close it.
-func newBlocks(text io.Reader, comma byte, size int, t *tally) *blocks {
+// newBlocks begins to read, so much at a time, and has each block filled by a filler of
+// its own, where there is one. The caller has to close it.
+func newBlocks(text io.Reader, comma byte, size int, t *tally, newFiller func() filler) *blocks {
 	workers := runtime.GOMAXPROCS(0)
 	ahead := workers + 2
 	b := &blocks{
@@ -44,12 +45,13 @@ func newBlocks(text io.Reader, comma byte, size int, t *tally) *blocks {
 		b.tick, t.tick = t.tick, func(n int) { b.splitter.read += n }
 	}
 	for range ahead {
-		b.free <- &block{lexed: make(chan struct{}, 1)}
+		b.free <- &block{lexed: make(chan struct{}, 1), newFiller: newFiller}
 	}
 	for range workers {
 		go func() {
 			for one := range b.work {
 				one.lex(comma)
+				one.fill()
 				one.lexed <- struct{}{}
 			}
 		}()
@@ -94,6 +96,14 @@ func (b *blocks) next() (cells []string, line int64, f *flaw, err error) {
 		b.advance()
 	}
 	return b.rest.next()
+}
+
+// filled returns what the last row was filled by, and its number there.
+func (b *blocks) filled() (filler, int) {
+	if b.now == nil || b.rest != nil {
+		return nil, 0
+	}
+	return b.now.filler, b.row - 1
 }
 
 // advance turns to the next block, or to what is left of the file where that is no

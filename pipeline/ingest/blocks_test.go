@@ -12,8 +12,14 @@ import (
 	"ashtally/pipeline/survey"
 )
 
+// rowReader is what both readers of rows have.
+type rowReader interface {
+	next() (cells []string, line int64, f *flaw, err error)
+	close()
+}
+
 // rowsOf lists what a reader gives of rows, flaws and its error, one text for each.
-func rowsOf(r recordReader) (list []string) {
+func rowsOf(r rowReader) (list []string) {
 	defer r.close()
 	for {
 		cells, line, f, err := r.next()
@@ -81,10 +87,10 @@ func TestBlocks(t *testing.T) {
 			for _, cores := range []int{1, 2} {
 				runtime.GOMAXPROCS(cores)
 				for at := range len(text) + 1 {
-					if got := rowsOf(newBlocks(&twoReads{text: text, at: at, err: end}, comma, len(text)+1, nil)); !slices.Equal(got, want) {
+					if got := rowsOf(newBlocks(&twoReads{text: text, at: at, err: end}, comma, len(text)+1, nil, nil)); !slices.Equal(got, want) {
 						t.Fatalf("%s, %d cores, %v, a block ends at %d:\n%s\nwant\n%s", name, cores, end, at, strings.Join(got, "\n"), strings.Join(want, "\n"))
 					}
-					if got := rowsOf(newBlocks(&twoReads{text: text, err: end}, comma, at+1, nil)); !slices.Equal(got, want) {
+					if got := rowsOf(newBlocks(&twoReads{text: text, err: end}, comma, at+1, nil, nil)); !slices.Equal(got, want) {
 						t.Fatalf("%s, %d cores, %v, blocks of %d:\n%s\nwant\n%s", name, cores, end, at+1, strings.Join(got, "\n"), strings.Join(want, "\n"))
 					}
 				}
@@ -99,7 +105,7 @@ func TestBlocksLongRow(t *testing.T) {
 		for _, cell := range []string{strings.Repeat("x", size), `"` + strings.Repeat(strings.Repeat("y", 1<<12)+"\n", size>>12) + `"`} {
 			text := "a,b\n1,2\n" + cell + ",3\n4,\"5\"\n"
 			want := rowsOf(newRecords(strings.NewReader(text), ','))
-			if got := rowsOf(newBlocks(strings.NewReader(text), ',', blockBytes, nil)); !slices.Equal(got, want) {
+			if got := rowsOf(newBlocks(strings.NewReader(text), ',', blockBytes, nil, nil)); !slices.Equal(got, want) {
 				for i := range min(len(got), len(want)) {
 					if got[i] != want[i] {
 						t.Errorf("a row of %d bytes: %d rows and flaws, want %d, and %d is %.60q...%q, want %.60q...%q", size, len(got), len(want),
@@ -121,8 +127,10 @@ func TestBlocksOfSurvey(t *testing.T) {
 		"strata.csv":  "stratum,area_ha,fire_date\nburn,1200,2030-08-14\n",
 		"plots.csv":   "plot,stratum,radius_m\r\nP1,burn,5\r\nP2,burn,5\r\n\"P\"\"3\",burn,5\r\nP4,burn\r\nP5,burn,x\r\n",
 		"visits.csv":  "unit,date\nP1,2031-05-17\nP2,2031-05-17\n\"P\"\"3\",2031-05-17\nP1,2031-05-17\n",
-		"finds.csv": "unit,date,taxon,note\n" + strings.Repeat("P1,2031-05-17,black morel,\"a\nb\"\nP2,2031-05-17,\"black \"\"morel\"\"\",\n", 20) +
-			"\"P1\"x,2031-05-17,black morel,\nP9,2031-05-17,black morel,\n,,,\nP1,2031-05-17,\"black morel,\n",
+		"finds.csv": "unit,date,taxon,note,mass_g,seen_by,tree\n" + strings.Repeat("P1,2031-05-17,black morel,\"a\nb\",,,\n"+
+			"P2,2031-05-17,\"black \"\"morel\"\"\",,1.5,,oak\nP2,2031-05-17, ,\x01,1.5,,\nP2,2031-05-17,,,x,,\nP2,2031-05-17,,,x,A;A,\n,,,,,,\n"+
+			"P2,2031-05-17,black morel,,7\nP1,2031-02-30,black morel,\xff,1.5,,ok\nP1,2031-05-17,black morel,,1.5,,oak\n", 9) +
+			"\"P1\"x,2031-05-17,black morel,\nP9,2031-05-17,black morel,,x,,\n,,,\nP1,2031-05-17,\"black morel,\n",
 	}
 	dir := write(t, files)
 	read := func(size int) string {

@@ -22,17 +22,14 @@ type setter func(text string) (problem, remedy string)
 type cellRules struct {
 	conversion conversion
 	marks      *marks
-	line       *int64              // of the row being read
-	intern     func(string) string // gives equal texts one string
+	line       *int64 // of the row being read
 }
 
 // newSetter returns the setter of a column; to is where its value lives.
 func newSetter(f column.Field, to any, r cellRules) setter {
 	switch f.Form {
-	case column.Text:
+	case column.Text, column.ID:
 		return setText(to.(*string))
-	case column.ID:
-		return setID(to.(*string), r.intern)
 	case column.Number:
 		return setNumber(to.(*column.Float), f, r.conversion, r.marks, r.line)
 	case column.Whole:
@@ -86,13 +83,6 @@ func isInk(c byte) bool { return c > ' ' && c < 0x7f }
 func setText(p *string) setter {
 	return func(text string) (string, string) {
 		*p = text
-		return "", ""
-	}
-}
-
-func setID(p *string, intern func(string) string) setter {
-	return func(text string) (string, string) {
-		*p = intern(text)
 		return "", ""
 	}
 }

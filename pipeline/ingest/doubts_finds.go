@@ -64,7 +64,7 @@ func sameRow(l *line, row *survey.Find) {
 		}
 	}
 	d := l.doubts
-	of, n := d.repeats.Add(plausible.Digest(l.cells), measured)
+	of, n := d.repeats.Add(l.digest, measured)
 	if len(d.rowSpots) < plausible.MostRows {
 		d.rowSpots = append(d.rowSpots, l.spot())
 	}

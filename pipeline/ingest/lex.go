@@ -16,7 +16,10 @@ type block struct {
 	whole     int
 	wholeLine int64
 
-	lexed chan struct{} // told once the rows are there
+	newFiller func() filler // nil where rows are not filled ahead
+	filler    filler
+
+	lexed chan struct{} // told once the rows are there, and filled
 }
 
 // blockRow is a row: where its cells end among those of the block, and its line.
@@ -47,6 +50,22 @@ func (b *block) lex(comma byte) {
 		b.rows = append(b.rows, blockRow{len(b.cells), line})
 		at, line = next, line+lines
 		b.whole, b.wholeLine = at, line
+	}
+}
+
+// fill fills the rows.
+func (b *block) fill() {
+	if b.newFiller == nil {
+		return
+	}
+	if b.filler == nil {
+		b.filler = b.newFiller()
+	}
+	b.filler.begin()
+	from := 0
+	for _, row := range b.rows {
+		b.filler.add(b.cells[from:row.end], row.line)
+		from = row.end
 	}
 }
 

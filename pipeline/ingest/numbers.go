@@ -1,6 +1,7 @@
 package ingest
 
 import (
+	"cmp"
 	"errors"
 	"math"
 	"strconv"
@@ -26,6 +27,11 @@ func (m *marks) note(mark byte, line int64) {
 	case mark == '.' && m.point == 0:
 		m.point = line
 	}
+}
+
+// join adds what was noted of later rows.
+func (m *marks) join(later marks) {
+	m.comma, m.point = cmp.Or(m.comma, later.comma), cmp.Or(m.point, later.point)
 }
 
 const (

@@ -29,18 +29,22 @@ func isParquet(name string) bool { return strings.HasSuffix(name, parquetEnding)
 // recordReader reads the header of a file, and then its rows one after another.
 type recordReader interface {
 	next() (cells []string, line int64, f *flaw, err error)
+	// filled returns what the row that came last was filled by ahead, and its number
+	// there; nil where it was not.
+	filled() (filler, int)
 	close()
 }
 
-// records reads the file's rows by its delimiter, in blocks of a size; those of Parquet have none.
-func (s *source) records(comma rune, size int) recordReader {
+// records reads the file's rows by its delimiter, in blocks of a size, and has each block
+// filled by a filler of its own; those of Parquet have none.
+func (s *source) records(comma rune, size int, newFiller func() filler) recordReader {
 	if s.rows != nil {
 		return &parquetRecords{rows: s.rows, row: -1}
 	}
 	if s.zip == nil {
 		size = min(size, int(s.began.Size())+1) // a small file needs no more room
 	}
-	return newBlocks(s.text, byte(comma), size, s.tally)
+	return newBlocks(s.text, byte(comma), size, s.tally, newFiller)
 }
 
 // parquetRecords are the rows of a Parquet file. They have no lines, and are
@@ -58,6 +62,8 @@ func (p *parquetRecords) next() ([]string, int64, *flaw, error) {
 	cells, err := p.rows.Next()
 	return cells, p.row, nil, err
 }
+
+func (p *parquetRecords) filled() (filler, int) { return nil, 0 }
 
 // close does nothing: the rows are the source's to close.
 func (p *parquetRecords) close() {}

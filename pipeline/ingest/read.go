@@ -169,6 +169,7 @@ type row[R any] interface {
 // faults; a row without any goes to emit.
 func readTable[R any, P row[R]](r *reading, t *inputTable, d column.Table[R], check func(*line, *R), emit func(*R) error) error {
 	count := TableCount{Name: t.Name}
+	names := namedColumns(r.checks, d)
 	if t.broken {
 		r.known.lose(t.Name, survey.Place{File: t.Name + ".csv"})
 	}
@@ -180,11 +181,24 @@ func readTable[R any, P row[R]](r *reading, t *inputTable, d column.Table[R], ch
 			continue
 		}
 		before := count.Read
-		b := newBinder[R, P](r, t, d, file, m)
-		pass := func(l *line, cells []string) error {
+		l := &line{reading: r, file: r.number(file), place: survey.Place{File: file.Name}, mapping: m, fields: t.Fields,
+			marks: &marks{allowComma: m.comma != ','}}
+		newFiller := func() filler { return newBinder[R, P](r, t, d, file, m) }
+		one := newBinder[R, P](r, t, d, file, m)
+		pass := func(cells []string) error {
 			l.cells = cells
-			b.fill(cells)
-			check(l, &b.row)
+			b, at := one, 0
+			if l.filler != nil {
+				b, at = l.filler.(*binder[R, P]), l.at
+			} else {
+				one.begin()
+				one.add(cells, l.place.Line)
+			}
+			row := b.take(l, at)
+			for i := range names {
+				names[i].take(l, row)
+			}
+			check(l, row)
 			if l.faults > 0 || r.err != nil {
 				return r.err
 			}
@@ -192,9 +206,9 @@ func readTable[R any, P row[R]](r *reading, t *inputTable, d column.Table[R], ch
 			if emit == nil {
 				return nil
 			}
-			return emit(&b.row)
+			return emit(row)
 		}
-		if err := r.file(file, m, &b.line, &count.Read, pass); err != nil {
+		if err := r.file(file, m, l, newFiller, &count.Read, pass); err != nil {
 			return err
 		}
 		if count.Read == before && len(t.files) > 1 && r.repeats.n == 0 && r.known.lost[t.Name].File != file.Name {

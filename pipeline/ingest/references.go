@@ -4,6 +4,7 @@ import (
 	"slices"
 	"strings"
 
+	"ashtally/pipeline/column"
 	"ashtally/pipeline/ingest/plausible"
 	"ashtally/pipeline/phrase"
 	"ashtally/pipeline/survey"
@@ -24,14 +25,27 @@ var kinds = map[[2]string]string{
 	{"reference_points", "tree"}: "tree",
 }
 
-// internFor returns what makes one string of a column's equal texts.
-func (l *line) internFor(table, name string) func(string) string {
-	kind, ok := kinds[[2]string{table, name}]
-	if !ok {
-		return func(text string) string { return text }
+// named is a column of names, of which equal ones become one string.
+type named[R any] struct {
+	column string
+	at     func(*R) any
+	names  *names
+}
+
+func namedColumns[R any](c *checks, t column.Table[R]) (list []named[R]) {
+	for _, one := range t.Columns {
+		if kind, ok := kinds[[2]string{t.Name, one.Name}]; ok {
+			list = append(list, named[R]{one.Name, one.At, c.names(kind)})
+		}
 	}
-	names := l.names(kind)
-	return func(text string) string { return names.take(text, l, name) }
+	return list
+}
+
+// take notes the name in a row.
+func (n *named[R]) take(l *line, row *R) {
+	if text := n.at(row).(*string); *text != "" {
+		*text = n.names.take(*text, l, n.column)
+	}
 }
 
 // maxSearches bounds the near names that are looked for in one run, as each

@@ -16,14 +16,14 @@ import (
 var errChanged = errors.New("it was changed while it was read")
 
 // file reads the rows of one file and takes the digest of its bytes.
-func (r *reading) file(file File, m *mapping, l *line, read *int64, pass func(*line, []string) error) error {
+func (r *reading) file(file File, m *mapping, l *line, newFiller func() filler, read *int64, pass func([]string) error) error {
 	src, err := openSource(r.ctx, r.root, file.Name, r.folder.open, r.tick)
 	if err != nil {
 		return r.broken(file, 0, err)
 	}
 	defer src.close()
 	before := *read
-	if err := r.rows(file, m, l, src, read, pass); err != nil {
+	if err := r.rows(file, m, l, src, newFiller, read, pass); err != nil {
 		return err
 	}
 	digest, err := src.tally.finish()
@@ -73,10 +73,13 @@ func (r *reading) broken(file File, after int64, err error) error {
 }
 
 // rows passes the rows of a file on, each with what its shape has wrong.
-func (r *reading) rows(file File, m *mapping, l *line, src *source, read *int64, pass func(*line, []string) error) error {
-	records := src.records(m.comma, cmp.Or(r.options.blockBytes, blockBytes))
-	defer records.close()
+func (r *reading) rows(file File, m *mapping, l *line, src *source, newFiller func() filler, read *int64, pass func([]string) error) error {
 	again := r.partition(file, m)
+	if again != nil { // it may change cells
+		newFiller = nil
+	}
+	records := src.records(m.comma, cmp.Or(r.options.blockBytes, blockBytes), newFiller)
+	defer records.close()
 	head, _, flaw, err := records.next()
 	if err == nil && (flaw != nil || !slices.Equal(head, m.header)) {
 		err = errChanged
@@ -111,7 +114,8 @@ func (r *reading) rows(file File, m *mapping, l *line, src *source, read *int64,
 		if flaw != nil {
 			l.broken(flaw)
 		}
-		if err := pass(l, cells); err != nil {
+		l.filler, l.at = records.filled()
+		if err := pass(cells); err != nil {
 			return err
 		}
 	}

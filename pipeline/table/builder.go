@@ -93,6 +93,39 @@ func (b *Builder[R]) Append(row *R) {
 	b.length++
 }
 
+// together is how many rows are appended column by column: they stay in the processor's
+// cache, and each column's code runs on for a while.
+const together = 32
+
+// AppendSome adds rows from the first on, until the builder is full or a few were
+// added, and returns how many. The rows may be used again afterwards.
+func (b *Builder[R]) AppendSome(rows []R) int {
+	if len(rows) == 0 {
+		return 0
+	}
+	n := min(together, len(rows), b.rows-b.length)
+	if n < 1 || b.bytes > fullBytes/2 { // the next may fill it
+		b.Append(&rows[0])
+		return 1
+	}
+	rows = rows[:n]
+	if b.source != nil {
+		for i := range rows {
+			b.appendPlace(&rows[i])
+		}
+	}
+	for _, c := range b.own {
+		b.bytes += c.appendAll(rows)
+	}
+	if len(b.extra) > 0 {
+		for i := range rows {
+			b.appendExtra(b.texts(&rows[i]))
+		}
+	}
+	b.length += n
+	return n
+}
+
 func (b *Builder[R]) appendPlace(row *R) {
 	file, line := b.source(row)
 	if file != b.file.raw {

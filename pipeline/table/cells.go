@@ -13,6 +13,8 @@ import (
 type cells[R any] interface {
 	// append adds a row's value and returns the bytes of text in it.
 	append(row *R) int
+	// appendAll does so for some rows.
+	appendAll(rows []R) int
 	// array returns the values so far and starts anew.
 	array() arrow.Array
 }
@@ -77,6 +79,13 @@ func (c *textCells[R]) append(row *R) int {
 	return c.textBuffer.append(*c.at(row).(*string), c.nullable)
 }
 
+func (c *textCells[R]) appendAll(rows []R) (bytes int) {
+	for i := range rows {
+		bytes += c.textBuffer.append(*c.at(&rows[i]).(*string), c.nullable)
+	}
+	return bytes
+}
+
 type blobCells[R any] struct {
 	slot[R]
 	textBuffer
@@ -84,6 +93,13 @@ type blobCells[R any] struct {
 
 func (c *blobCells[R]) append(row *R) int {
 	return c.textBuffer.append(string(*c.at(row).(*[]byte)), c.nullable)
+}
+
+func (c *blobCells[R]) appendAll(rows []R) (bytes int) {
+	for i := range rows {
+		bytes += c.append(&rows[i])
+	}
+	return bytes
 }
 
 func (c *blobCells[R]) array() arrow.Array { return c.arrayOf(blobs) }
@@ -105,6 +121,13 @@ func (c *floatCells[R]) append(row *R) int {
 	return 0
 }
 
+func (c *floatCells[R]) appendAll(rows []R) int {
+	for i := range rows {
+		c.append(&rows[i])
+	}
+	return 0
+}
+
 func (c *floatCells[R]) array() arrow.Array {
 	v := c.values.take()
 	return arrayOf(floats, v.known, arrow.Float64Traits.CastToBytes(v.all))
@@ -119,6 +142,13 @@ func (c *intCells[R]) append(row *R) int {
 	i := *c.at(row).(*column.Int)
 	c.check(i.Known)
 	c.values.append(i.Value, i.Known)
+	return 0
+}
+
+func (c *intCells[R]) appendAll(rows []R) int {
+	for i := range rows {
+		c.append(&rows[i])
+	}
 	return 0
 }
 
@@ -139,6 +169,13 @@ func (c *dateCells[R]) append(row *R) int {
 	return 0
 }
 
+func (c *dateCells[R]) appendAll(rows []R) int {
+	for i := range rows {
+		c.append(&rows[i])
+	}
+	return 0
+}
+
 func (c *dateCells[R]) array() arrow.Array {
 	v := c.values.take()
 	return arrayOf(dates, v.known, arrow.Int32Traits.CastToBytes(v.all))
@@ -154,6 +191,13 @@ func (c *boolCells[R]) append(row *R) int {
 	c.check(b.Known)
 	c.known.append(b.Known)
 	c.values.append(b.Value)
+	return 0
+}
+
+func (c *boolCells[R]) appendAll(rows []R) int {
+	for i := range rows {
+		c.append(&rows[i])
+	}
 	return 0
 }
 
