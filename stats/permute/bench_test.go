@@ -26,7 +26,7 @@ func BenchmarkDensities(b *testing.B) {
 // BenchmarkSignedSums: the scores of 16,000 and of 300 sites.
 func BenchmarkSignedSums(b *testing.B) {
 	rng := rand.New(rand.NewPCG(1, 1))
-	for _, size := range []struct{ sites, width int }{{16_000, 1}, {16_000, 11}, {300, 30}, {3000, 90}} {
+	for _, size := range []struct{ sites, width int }{{16_000, 1}, {16_000, 2}, {16_000, 8}, {16_000, 11}, {300, 30}, {3000, 90}} {
 		vectors := make([][]float64, size.sites)
 		for i := range vectors {
 			for range size.width {

@@ -213,18 +213,34 @@ func drawn[T any](s Scheme, o Options, statistic func([]int) T) []T {
 // stream of its own.
 func inParallel[T any](o Options, worker func() func(*random.Source) T) []T {
 	out := make([]T, o.Replicates)
+	inBatches(o, func() func(first, n int) {
+		draw, source := worker(), new(random.Source)
+		return func(first, n int) {
+			for i := first; i < first+n; i++ {
+				source.Seed(o.Seed, uint64(i))
+				out[i] = draw(source)
+			}
+		}
+	})
+	return out
+}
+
+// together is how many arrangements are added up side by side, so that a table is
+// in the nearest memory while all of them use it.
+const together = 256
+
+// inBatches shares the replicates among workers, up to together of them at a time.
+func inBatches(o Options, worker func() func(first, n int)) {
 	workers := min(runtime.GOMAXPROCS(0), o.Replicates)
 	var wait sync.WaitGroup
 	for w := range workers {
 		from, to := w*o.Replicates/workers, (w+1)*o.Replicates/workers
 		wait.Go(func() {
-			draw, source := worker(), new(random.Source)
-			for i := from; i < to; i++ {
-				source.Seed(o.Seed, uint64(i))
-				out[i] = draw(source)
+			draw := worker()
+			for ; from < to; from += together {
+				draw(from, min(together, to-from))
 			}
 		})
 	}
 	wait.Wait()
-	return out
 }

@@ -14,8 +14,8 @@ type labels struct {
 	blocks []block
 }
 
-// block is items among which labels are dealt: rest, the commonest, stays with
-// those that none of the others falls to.
+// block is items among which labels are dealt: rest, the commonest, falls to those that
+// none of the others does.
 type block struct {
 	items  []int32
 	rest   int
@@ -104,25 +104,19 @@ func factorial(n int) float64 {
 }
 
 func (s labels) draw(random *random.Source, to []int) {
-	var pool []int32
-	for _, b := range s.blocks {
-		pool = b.shuffle(random, pool)
-		for i, item := range pool {
-			if i < len(b.others) {
-				to[item] = b.others[i]
-			} else {
-				to[item] = b.rest
+	for i := range s.blocks {
+		b := &s.blocks[i]
+		masks := make([]uint64, len(b.runs)*b.words())
+		b.deal(random, make([]uint64, b.words()), masks)
+		for at, item := range b.items {
+			to[item] = b.rest
+			for k, run := range b.runs {
+				if masks[k*b.words()+at/64]>>(at%64)&1 == 1 {
+					to[item] = b.others[run.from]
+				}
 			}
 		}
 	}
-}
-
-// shuffle draws the items that the other labels fall to, in their order, to the
-// front of all; it uses the pool given again.
-func (b *block) shuffle(random *random.Source, pool []int32) []int32 {
-	pool = append(pool[:0], b.items...)
-	random.Choose(pool, len(b.others))
-	return pool
 }
 
 func (s labels) each(to []int, visit func()) { s.eachFrom(0, to, visit) }

@@ -1,11 +1,6 @@
 package permute
 
-import (
-	"runtime"
-	"sync"
-
-	"ashtally/stats/random"
-)
+import "ashtally/stats/random"
 
 // SignedSums adds vectors with signs, a few at a time by tables of the sums that
 // these can have: the sums of a test by sign flips, an arrangement of [Swaps] of
@@ -75,30 +70,19 @@ func (s *SignedSums) Test(o Options, statistic func(sum []float64) float64) Resu
 	})
 }
 
-// together is how many arrangements are added up side by side, so that a table is
-// in the nearest memory while all of them use it.
-const together = 256
-
 // drawn are the statistics of arrangements drawn, those that [Values] draws.
 func (s *SignedSums) drawn(o Options, statistic func(sum []float64) float64) []float64 {
 	out := make([]float64, o.Replicates)
-	workers := min(runtime.GOMAXPROCS(0), o.Replicates)
-	var wait sync.WaitGroup
-	for w := range workers {
-		from, to := w*o.Replicates/workers, (w+1)*o.Replicates/workers
-		wait.Go(func() {
-			some := newSigned(s)
-			for ; from < to; from += together {
-				n := min(together, to-from)
-				some.draw(o.Seed, uint64(from), n)
-				some.add(n)
-				for r := range n {
-					out[from+r] = statistic(some.sum(r))
-				}
+	inBatches(o, func() func(first, n int) {
+		some := newSigned(s)
+		return func(first, n int) {
+			some.draw(o.Seed, uint64(first), n)
+			some.add(n)
+			for r := range n {
+				out[first+r] = statistic(some.sum(r))
 			}
-		})
-	}
-	wait.Wait()
+		}
+	})
 	return out
 }
 
@@ -106,7 +90,7 @@ func (s *SignedSums) drawn(o Options, statistic func(sum []float64) float64) []f
 type signed struct {
 	*SignedSums
 	words int      // of signs, 64 in each, of an arrangement
-	signs []uint64 // 1 where a vector is turned round
+	signs []uint64 // 1 where a vector is turned round; by word, then arrangement
 	sums  []float64
 }
 
@@ -122,26 +106,31 @@ func (s *signed) draw(seed, first uint64, n int) {
 	var source random.Source
 	for r := range n {
 		source.Seed(seed, first+uint64(r))
-		signs := s.signs[r*s.words:][:s.words]
-		for i := range signs {
-			signs[i] = source.Uint64()
+		for w := range s.words {
+			s.signs[w*together+r] = source.Uint64()
 		}
-		if left := s.turned % 64; left > 0 {
-			signs[s.words-1] &= 1<<left - 1
+	}
+	if left := s.turned % 64; left > 0 {
+		for r := range n {
+			s.signs[(s.words-1)*together+r] &= 1<<left - 1
 		}
 	}
 }
 
-// add adds the vectors up, table by table; long ones four tables at a time, so that
-// the sums are read and written less often.
+// add adds the vectors up, table by table; four at a time where vectors are long or tables
+// small, so that the sums are read and written less often.
 func (s *signed) add(n int) {
 	for r := range n {
 		copy(s.sum(r), s.first)
 	}
-	const long = 16
-	mask, width := uint64(1)<<s.atOnce-1, len(s.first)
+	if len(s.first) == 2 {
+		s.addPairs(n)
+		return
+	}
+	const long, near = 16, 1024 // near: numbers in a table that stays in the nearest memory with three others
+	few := len(s.first) < long && len(s.first)<<s.atOnce > near
 	t := 0
-	for ; width >= long && t+4 <= len(s.tables); t += 4 {
+	for ; !few && t+4 <= len(s.tables); t += 4 {
 		for r := range n {
 			a, b, c, d := s.row(t, r), s.row(t+1, r), s.row(t+2, r), s.row(t+3, r)
 			sum := s.sum(r)
@@ -152,20 +141,33 @@ func (s *signed) add(n int) {
 		}
 	}
 	for ; t < len(s.tables); t++ {
-		table, word, shift := s.tables[t], t*s.atOnce/64, t*s.atOnce%64
 		for r := range n {
-			at := int(s.signs[r*s.words+word] >> shift & mask)
 			sum := s.sum(r)
-			for k, v := range table[at*width:][:width] {
+			for k, v := range s.row(t, r)[:len(sum)] {
 				sum[k] += v
 			}
 		}
 	}
 }
 
+// addPairs adds up vectors of two numbers.
+func (s *signed) addPairs(n int) {
+	const width = 2
+	mask := uint64(1)<<s.atOnce - 1
+	for t, table := range s.tables {
+		shift := t * s.atOnce % 64
+		for r, signs := range s.signs[t*s.atOnce/64*together:][:n] {
+			v := (*[width]float64)(table[width*int(signs>>shift&mask):])
+			sum := (*[width]float64)(s.sums[width*r:])
+			sum[0] += v[0]
+			sum[1] += v[1]
+		}
+	}
+}
+
 // row is what the vectors of a table add up to in an arrangement.
 func (s *signed) row(t, r int) []float64 {
-	at := int(s.signs[r*s.words+t*s.atOnce/64]>>(t*s.atOnce%64)) & (1<<s.atOnce - 1)
+	at := int(s.signs[t*s.atOnce/64*together+r]>>(t*s.atOnce%64)) & (1<<s.atOnce - 1)
 	return s.tables[t][at*len(s.first):]
 }
 

@@ -1,7 +1,5 @@
 package permute
 
-import "ashtally/stats/random"
-
 // bySums are the statistics of arrangements of labels that see nothing of one but
 // the sums of the items' values by label.
 type bySums struct {
@@ -43,50 +41,20 @@ func (b *bySums) arranged(label []int) []float64 {
 	return sums
 }
 
-// drawn returns what a statistic of the sums gives for arrangements drawn at random. It
-// deals and adds all labels of a block but the commonest, whose sums are what is
-// left of the block's. The statistic must not keep the sums.
+// drawn returns what a statistic of the sums gives for the arrangements that [Values] draws.
+// The statistic must not keep the sums.
 func (b *bySums) drawn(o Options, statistic func(sums []float64) []float64) [][]float64 {
-	return inParallel(o, func() func(*random.Source) []float64 {
-		var pool []int32
-		sums, dealt := make([]float64, b.number*b.width), make([]float64, b.width)
-		return func(random *random.Source) []float64 {
-			clear(sums)
-			for k := range b.blocks {
-				block := &b.blocks[k]
-				rest := b.sumsOf(sums, block.rest)
-				add(1, b.whole[k], rest)
-				if len(block.others) == 0 {
-					continue
-				}
-				pool = block.shuffle(random, pool)
-				for _, run := range block.runs {
-					b.dealt(pool[run.from:run.to], dealt)
-					add(1, dealt, b.sumsOf(sums, block.others[run.from]))
-					add(-1, dealt, rest)
-				}
+	out := make([][]float64, o.Replicates)
+	inBatches(o, func() func(first, n int) {
+		d := newDealing(b)
+		return func(first, n int) {
+			d.draw(o.Seed, uint64(first), n)
+			for r := range n {
+				out[first+r] = statistic(d.sums[r*b.number*b.width:][:b.number*b.width])
 			}
-			return statistic(sums)
 		}
 	})
-}
-
-// dealt writes the sums of some items. Those of six values, as the tests of this
-// package have, stay in registers.
-func (b *bySums) dealt(items []int32, to []float64) {
-	if b.width == 6 {
-		var s0, s1, s2, s3, s4, s5 float64
-		for _, item := range items {
-			v := (*[6]float64)(b.values[int(item)*6:])
-			s0, s1, s2, s3, s4, s5 = s0+v[0], s1+v[1], s2+v[2], s3+v[3], s4+v[4], s5+v[5]
-		}
-		copy(to, []float64{s0, s1, s2, s3, s4, s5})
-		return
-	}
-	clear(to)
-	for _, item := range items {
-		add(1, b.of(int(item)), to)
-	}
+	return out
 }
 
 // test holds each statistic of the sums against those of other arrangements.

@@ -24,17 +24,20 @@ import (
 	"cmp"
 	"math"
 	"slices"
+
+	"ashtally/stats/interpolation"
 )
 
 // Data is a sample of counts reduced to what the likelihood needs. It is
 // read-only once made, so it may be used by many goroutines.
 type Data struct {
-	cells            []cell // distinct pairs of count and exposure, ascending
+	cells            []cell // by count, then exposure, ascending
 	total, exposed   float64
 	withoutParameter float64 // - sum log y!
 }
 
-// cell is how many units have a count on an exposure.
+// cell is how many units have a count on an exposure. Where a count has many exposures, it
+// has nodes of an interpolation instead, to which n are the weights.
 type cell struct{ count, exposure, n, logExposure float64 }
 
 // New reduces counts and their exposures. It panics without counts, on a length
@@ -59,7 +62,7 @@ func New(count, exposure []float64) *Data {
 		d.cells[i] = cell{count: y, exposure: a, n: 1}
 	}
 	slices.SortFunc(d.cells, func(a, b cell) int {
-		return cmp.Or(cmp.Compare(a.exposure, b.exposure), cmp.Compare(a.count, b.count))
+		return cmp.Or(cmp.Compare(a.count, b.count), cmp.Compare(a.exposure, b.exposure))
 	})
 	d.merge()
 	for i, c := range d.cells {
@@ -69,7 +72,27 @@ func New(count, exposure []float64) *Data {
 		d.exposed += c.n * c.exposure
 		d.withoutParameter -= c.n * logFactorial
 	}
+	d.condense()
 	return d
+}
+
+// condense puts nodes of an interpolation in the log of the exposure in place of the
+// exposures of each count, where that makes fewer; the likelihood differs by a part in 1e11.
+func (d *Data) condense() {
+	few := make([]cell, 0, len(d.cells))
+	for from := 0; from < len(d.cells); {
+		to := from
+		var points, n []float64
+		for ; to < len(d.cells) && d.cells[to].count == d.cells[from].count; to++ {
+			points, n = append(points, d.cells[to].logExposure), append(n, d.cells[to].n)
+		}
+		r := interpolation.New(points)
+		for k, weight := range r.Weights(n) {
+			few = append(few, cell{count: d.cells[from].count, n: weight, logExposure: r.Nodes[k]})
+		}
+		from = to
+	}
+	d.cells = few
 }
 
 // merge joins the equal cells of a sorted list.

@@ -31,6 +31,37 @@ func TestFits(t *testing.T) {
 	}
 }
 
+// TestManyExposures: thousands of exposures give the likelihood of the units one by one.
+func TestManyExposures(t *testing.T) {
+	src := rand.New(rand.NewPCG(8, 1))
+	for _, s := range []float64{0.5, 1.3, 2.1} {
+		var y, a []float64
+		for range 5000 {
+			area := 0.02 * math.Exp(1.5*src.Float64())
+			rate := 60 * area * math.Exp(1.2*src.NormFloat64())
+			y, a = append(y, math.Floor(rate*src.ExpFloat64())), append(a, area)
+		}
+		d := New(y, a)
+		if len(d.cells) > len(y)/4 {
+			t.Errorf("%d cells of %d units", len(d.cells), len(y))
+		}
+		for _, mean := range []float64{5, 60, 300} {
+			var want derivatives
+			for i := range y {
+				logFactorial, _ := math.Lgamma(y[i] + 1)
+				one := probability(y[i], math.Log(mean*a[i]), s)
+				want.logLik += one.logLik - logFactorial
+				want.first += one.first
+				want.second += one.second
+			}
+			got := d.derivatives(math.Log(mean), s)
+			statstest.Relative(t, "log-likelihood", got.logLik, want.logLik, 1e-10)
+			statstest.Near(t, "slope", got.first, want.first, 1e-9*math.Abs(want.second))
+			statstest.Relative(t, "curvature", got.second, want.second, 1e-8)
+		}
+	}
+}
+
 // TestNearPoisson: with a spread of the rate near 0 the counts are Poisson.
 func TestNearPoisson(t *testing.T) {
 	y := []float64{3, 0, 2, 5}

@@ -55,21 +55,6 @@ func (s *Source) again(product uint64, n uint32) uint64 {
 	return product
 }
 
-// Choose moves n items drawn at random, in the order they were drawn, to the front
-// of the pool: the first n steps of a shuffle (Fisher & Yates).
-// Below is written out here, as the compiler does not inline it.
-func (s *Source) Choose(pool []int32, n int) {
-	for i := range n {
-		left := uint32(len(pool) - i)
-		product := uint64(s.uint32()) * uint64(left)
-		if uint32(product) < left {
-			product = s.again(product, left)
-		}
-		j := i + int(product>>32)
-		pool[i], pool[j] = pool[j], pool[i]
-	}
-}
-
 // Fill draws numbers from first to first+n-1, those that rand.Rand of math/rand/v2 with
 // this generator gives by first + IntN(n), without its calls through an interface; n is
 // over 0.

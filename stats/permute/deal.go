@@ -1,0 +1,76 @@
+package permute
+
+import (
+	"math/bits"
+
+	"ashtally/stats/random"
+)
+
+// words is how many words have a bit for each item.
+func (b *block) words() int { return (len(b.items) + 63) / 64 }
+
+// deal draws which items each label but the rest falls to: words with a bit for each
+// item, label by label; free is room for as many words as one label has.
+//
+// A label falls to each item that is free with the same probability, independently;
+// then items drawn at random are taken from it, or given to it, until it has as many as
+// were seen. No item is treated unlike another, so that all arrangements are
+// equally likely, whatever the probability; that it is about right, and never too
+// high but by chance, leaves few items to be exchanged.
+func (b *block) deal(random *random.Source, free, to []uint64) {
+	left := len(b.items)
+	for w := range free {
+		free[w] = uint64(1)<<min(64, left-64*w) - 1
+	}
+	for k, run := range b.runs {
+		mask, times := to[k*len(free):][:len(free)], run.to-run.from
+		n := some(random, times<<chanceBits/left, free, mask)
+		for ; n > times; n-- {
+			b.move(random, mask, free)
+		}
+		for ; n < times; n++ {
+			b.move(random, free, mask)
+		}
+		left -= times
+	}
+}
+
+// move moves a bit drawn at random.
+func (b *block) move(random *random.Source, from, to []uint64) {
+	for {
+		at := random.Below(uint32(len(b.items)))
+		if bit := uint64(1) << (at % 64); from[at/64]&bit != 0 {
+			from[at/64] &^= bit
+			to[at/64] |= bit
+			return
+		}
+	}
+}
+
+// chanceBits are those of a probability.
+const chanceBits = 8
+
+// some moves each bit that is free to the mask with probability chance/2^chanceBits,
+// and returns how many. A bit of a probability is that of a number of so many random bits
+// to be under it: from the lowest on, or where it has a 1, and where it has a 0.
+func some(random *random.Source, chance int, free, mask []uint64) (n int) {
+	clear(mask)
+	if chance == 0 {
+		return 0
+	}
+	lowest := bits.TrailingZeros(uint(chance))
+	for w, f := range free {
+		var under uint64
+		for bit := lowest; bit < chanceBits; bit++ {
+			if chance>>bit&1 == 1 {
+				under |= random.Uint64()
+			} else {
+				under &= random.Uint64()
+			}
+		}
+		mask[w] = under & f
+		free[w] = f &^ under
+		n += bits.OnesCount64(mask[w])
+	}
+	return n
+}
