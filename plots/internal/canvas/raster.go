@@ -42,8 +42,9 @@ func newSheet(width, height int) *sheet {
 
 // release gives the memory of the sheet to the next.
 func (p *sheet) release() {
-	pixels.Put(&p.pix)
+	pix := p.pix // a variable of its own: what was put is another's at once
 	p.pix = nil
+	pixels.Put(&pix)
 }
 
 // raster draws on white paper.
