@@ -216,6 +216,7 @@ func through[R any, P row[R]](f *feeds, work *staging, place string, folder *ing
 			Source: func(r *R) (string, int64) { base := P(r).Base(); return base.File, base.Line },
 			Extra:  folder.Extra(t.Name),
 			Texts:  func(r *R) []string { return P(r).Base().Extra },
+			Again:  true,
 		}),
 		path:  work.file(tableFile(place, t.Name)),
 		take:  func(b table.Batch) error { return season.Take(t.Name, b) },

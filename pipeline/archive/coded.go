@@ -26,10 +26,11 @@ type coded struct {
 	// Of the page that is being filled:
 	rows, nulls int
 	known       bitmap
-	codes       []uint32 // into the dictionary, of those that are known
-	values      []byte   // once it was given up
+	codes       codes  // of those that are known
+	values      []byte // once the dictionary was given up
 
-	encoded, zipped, levels []byte // room for them
+	step                    []uint32 // room for the codes of some rows
+	encoded, zipped, levels []byte   // room for them
 	page, all               metadata.TypedStatistics
 	fellBack                bool
 	waiting, written        int64
@@ -80,7 +81,6 @@ func (c *coded) write(b table.Batch, column int) error {
 }
 
 func (c *coded) add(r *table.Raw, from, end int) {
-	before := len(c.codes)
 	known := end - from
 	if c.fellBack {
 		c.values = c.dictionary.plain(c.values, r, from, end)
@@ -90,8 +90,9 @@ func (c *coded) add(r *table.Raw, from, end int) {
 			}
 		}
 	} else {
-		c.codes = c.dictionary.code(c.codes, r, from, end)
-		known = len(c.codes) - before
+		c.step = c.dictionary.code(c.step[:0], r, from, end)
+		c.codes.add(c.step, c.dictionary.len())
+		known = len(c.step)
 	}
 	if c.optional {
 		c.known.add(r.Valid, r.First+from, end-from)
@@ -114,7 +115,7 @@ func (c *coded) pageBytes() int {
 		return len(c.values)
 	}
 	// As the library has it: all in groups, or all in runs of eight, and a longest one of either.
-	width, eights := c.width(), (len(c.codes)+7)/8
+	width, eights := c.width(), (c.codes.len()+7)/8
 	value := (width + 7) / 8
 	return 1 + eights*(1+max(width, value)) + max(1+64*width, binary.MaxVarintLen32+value)
 }
@@ -128,7 +129,7 @@ func (c *coded) endPage() error {
 	values := c.values
 	if !c.fellBack {
 		one.encoding = c.properties.DictionaryIndexEncoding()
-		c.encoded = appendNumbers(c.encoded[:0], c.width(), c.codes)
+		c.encoded = c.codes.appendTo(c.encoded[:0], c.width())
 		values = c.encoded
 	}
 	c.levels = c.levels[:0]
@@ -150,7 +151,8 @@ func (c *coded) endPage() error {
 	if c.waiting += int64(len(c.levels) + len(c.zipped)); c.fellBack {
 		c.written += n
 	}
-	c.rows, c.nulls, c.codes, c.values = 0, 0, c.codes[:0], c.values[:0]
+	c.rows, c.nulls, c.values = 0, 0, c.values[:0]
+	c.codes.reset()
 	c.known.reset()
 	return err
 }

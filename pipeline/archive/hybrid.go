@@ -52,8 +52,42 @@ func (h *hybrid) end() {
 	}
 }
 
+// code is a number into a dictionary, in a byte where it has few values.
+type code interface{ uint8 | uint32 }
+
+// codes are those of a page, which may be a million: in a byte each while they are small.
+type codes struct {
+	small []uint8
+	large []uint32 // instead, once they are not
+}
+
+// add appends numbers below a limit.
+func (c *codes) add(numbers []uint32, limit int) {
+	if limit > 1<<8 {
+		for _, n := range c.small {
+			c.large = append(c.large, uint32(n))
+		}
+		c.small, c.large = c.small[:0], append(c.large, numbers...)
+		return
+	}
+	for _, n := range numbers {
+		c.small = append(c.small, uint8(n))
+	}
+}
+
+func (c *codes) len() int { return len(c.small) + len(c.large) }
+func (c *codes) reset()   { c.small, c.large = c.small[:0], c.large[:0] }
+
+// appendTo appends the width in a byte, and the numbers in so many bits.
+func (c *codes) appendTo(out []byte, width int) []byte {
+	if len(c.large) > 0 {
+		return appendNumbers(out, width, c.large)
+	}
+	return appendNumbers(out, width, c.small)
+}
+
 // appendNumbers appends the width in a byte and numbers of so many bits.
-func appendNumbers(out []byte, width int, numbers []uint32) []byte {
+func appendNumbers[N code](out []byte, width int, numbers []N) []byte {
 	h := hybrid{out: append(out, byte(width))}
 	for len(numbers) > 0 {
 		first, equal := numbers[0], 1
@@ -61,7 +95,7 @@ func appendNumbers(out []byte, width int, numbers []uint32) []byte {
 			equal++
 		}
 		if equal >= groupOf || equal == len(numbers) && h.head == 0 {
-			h.run(first, width, equal)
+			h.run(uint32(first), width, equal)
 			numbers = numbers[equal:]
 			continue
 		}
@@ -76,7 +110,7 @@ func appendNumbers(out []byte, width int, numbers []uint32) []byte {
 }
 
 // appendPacked packs up to eight numbers of so many bits, as if zeros followed.
-func appendPacked(out []byte, width int, numbers []uint32) []byte {
+func appendPacked[N code](out []byte, width int, numbers []N) []byte {
 	var bits uint64
 	n, end := 0, len(out)+width // eight numbers of a bit are a byte
 	for _, v := range numbers {

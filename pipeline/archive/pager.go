@@ -16,7 +16,7 @@ import (
 // encoder for each, which takes a megabyte to clear and on small tables most of the
 // time.
 var zipper = sync.OnceValue(func() *zstd.Encoder {
-	z, err := zstd.NewWriter(nil, zstd.WithZeroFrames(true), zstd.WithEncoderLevel(zstd.EncoderLevelFromZstd(level)))
+	z, err := zstd.NewWriter(nil, zstd.WithZeroFrames(true), zstd.WithLowerEncoderMem(true), zstd.WithEncoderLevel(zstd.EncoderLevelFromZstd(level)))
 	if err != nil {
 		panic("archive: " + err.Error()) // of options, which are as above
 	}

@@ -230,7 +230,7 @@ func visitsOf(s *Season, rows table.Batch) func(row int) int {
 		if !ok {
 			return -1
 		}
-		at, ok := s.visitOf[visitKey{int32(unit), dates.At(row).Days(), int32(passes.At(row).Or(1))}]
+		at, ok := visitAt(s, unit, dates.At(row), passes.At(row).Or(1))
 		if !ok {
 			return -1
 		}

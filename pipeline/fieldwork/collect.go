@@ -24,6 +24,10 @@ func (s *Season) Take(name string, b table.Batch) error { return collector{s}.ta
 type collector struct{ *Season }
 
 func (s collector) take(name string, b table.Batch) error {
+	if name != s.taking {
+		s.taking = name
+		s.Units, s.Visits, s.Cuts = tight(s.Units), tight(s.Visits), tight(s.Cuts)
+	}
 	switch name {
 	case survey.Strata.Name:
 		s.takeStrata(b)
@@ -43,6 +47,14 @@ func (s collector) take(name string, b table.Batch) error {
 		s.takeWeather(b)
 	}
 	return nil
+}
+
+// tight is a list without the room it has for more.
+func tight[T any](list []T) []T {
+	if cap(list)-len(list) > len(list)/16 {
+		return slices.Clone(list)
+	}
+	return list
 }
 
 func (s collector) takeStrata(b table.Batch) {
@@ -164,34 +176,39 @@ func (s collector) addUnit(stratum string, u Unit) error {
 	return nil
 }
 
+// unitAt looks a unit up. Rows of one unit stand together, and those of the next one
+// often come next.
+func unitAt(s *Season, id string) (at int, ok bool) {
+	for at := s.lastUnit; at < min(s.lastUnit+2, len(s.Units)); at++ {
+		if s.Units[at].ID == id {
+			s.lastUnit = at
+			return at, true
+		}
+	}
+	if at, ok = s.UnitOf[id]; ok {
+		s.lastUnit = at
+	}
+	return at, ok
+}
+
 func (s collector) takeVisits(b table.Batch) error {
 	units, dates, passes := b.Texts("unit"), b.Dates("date"), b.Ints("pass")
 	observers, cover := b.Texts("observers"), b.Floats("ground_cover_percent")
 	for i := range b.Rows() {
-		at, ok := s.UnitOf[units.At(i)]
+		at, ok := unitAt(s.Season, units.At(i))
 		if !ok {
 			return fmt.Errorf("a visit names unit %q, which is neither a plot nor a transect", units.At(i))
 		}
-		v := Visit{Unit: at, Date: dates.At(i), Pass: passes.At(i).Or(1), CoverPercent: cover.At(i)}
-		team := s.teamOf(observers.At(i))
-		v.Team, v.Observers = team.text, team.observers
-		s.visitOf[visitKey{int32(at), v.Date.Days(), int32(v.Pass)}] = int32(len(s.Visits))
-		s.Visits, s.Cuts = append(s.Visits, v), append(s.Cuts, Cut{})
+		s.addVisit(Visit{Unit: at, Date: dates.At(i), Pass: passes.At(i).Or(1), Searchers: s.teamOf(observers.At(i)), CoverPercent: cover.At(i)})
 	}
 	return nil
 }
 
-// team is who searched: few, of many visits.
-type team struct {
-	text      string
-	observers []int
-}
-
-func (s collector) teamOf(text string) team {
-	t, ok := s.teams[text]
-	if !ok {
-		t = team{strings.Clone(text), s.Histories.observers(text)}
-		s.teams[t.text] = t
+func (s collector) teamOf(text string) *Searchers {
+	t := s.teams[text]
+	if t == nil {
+		t = &Searchers{strings.Clone(text), s.Histories.observers(text)}
+		s.teams[t.Team] = t
 	}
 	return t
 }
@@ -241,13 +258,13 @@ func (f *findVisit) turnTo(unit string, date column.Date, pass int64) error {
 	if f.at >= 0 && unit == f.id && key == f.key {
 		return nil
 	}
-	of, ok := f.UnitOf[unit]
-	key.unit = int32(of)
-	at, visited := f.visitOf[key]
+	of, ok := unitAt(f.Season, unit)
+	at, visited := visitAt(f.Season, of, date, pass)
 	if !ok || !visited {
 		return fmt.Errorf("a find names unit %q on %s, pass %d, which was not visited", unit, date, pass)
 	}
-	f.key, f.id, f.at = key, f.Units[of].ID, int(at)
+	key.unit = int32(of)
+	f.key, f.id, f.at = key, f.Units[of].ID, at
 	return nil
 }
 

@@ -122,7 +122,7 @@ func (s collector) takeTrees(b table.Batch) error {
 	units, trees, alive := b.Texts("unit"), b.Texts("tree"), b.Bools("alive")
 	stems, basal, cover := b.Ints("stems"), b.Floats("basal_area_m2"), b.Floats("cover_percent")
 	for i := range b.Rows() {
-		at, ok := s.UnitOf[units.At(i)]
+		at, ok := unitAt(s.Season, units.At(i))
 		if !ok {
 			return fmt.Errorf("a tree names unit %q, which is neither a plot nor a transect", units.At(i))
 		}
@@ -139,7 +139,7 @@ func (s collector) takePoints(b table.Batch) error {
 	units, trees := b.Texts("unit"), b.Texts("tree")
 	distances, alive := b.Floats("tree_distance_m"), b.Bools("tree_alive")
 	for i := range b.Rows() {
-		at, ok := s.UnitOf[units.At(i)]
+		at, ok := unitAt(s.Season, units.At(i))
 		if !ok {
 			return fmt.Errorf("a reference point names unit %q, which is neither a plot nor a transect", units.At(i))
 		}

@@ -22,9 +22,11 @@ type Season struct {
 	StratumOf map[string]int
 	Units     []Unit
 	UnitOf    map[string]int
+	lastUnit  int // that was looked up while rows are taken
 	Visits    []Visit
-	visitOf   map[visitKey]int32
-	teams     map[string]team
+	visitOf   visitIndex
+	teams     map[string]*Searchers
+	taking    string        // the table whose rows were taken last
 	kinds     [256]findKind // that were met last, by a hash
 	Groups    []Group
 	groupOf   map[Group]int
@@ -95,16 +97,19 @@ type Unit struct {
 	BearingDeg          column.Float // of a transect
 }
 
-type visitKey struct{ unit, day, pass int32 }
-
 // Visit is one search of a unit.
 type Visit struct {
-	Unit         int
-	Date         column.Date
-	Pass         int64
-	Team         string       // who searched, as it was written down
-	Observers    []int        // those of them who searched on their own, by their places in detection histories.names
+	Unit int
+	Date column.Date
+	Pass int64
+	*Searchers
 	CoverPercent column.Float // percent of the ground that is hidden
+}
+
+// Searchers are who searched: few, of many visits.
+type Searchers struct {
+	Team      string // as it was written down
+	Observers []int  // those of them who searched on their own, by their places in the names of the histories
 }
 
 // Group is what finds are told apart by.
@@ -116,8 +121,7 @@ func New(settings survey.Settings) *Season {
 		Settings:  settings,
 		StratumOf: map[string]int{},
 		UnitOf:    map[string]int{},
-		visitOf:   map[visitKey]int32{},
-		teams:     map[string]team{},
+		teams:     map[string]*Searchers{},
 		groupOf:   map[Group]int{},
 		Histories: newHistories(),
 		Taxa:      map[string]*Taxon{},

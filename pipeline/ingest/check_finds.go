@@ -138,13 +138,11 @@ func (r *reading) tree(l *line, row *survey.Tree) {
 	if row.Tree == "" || !l.sure() {
 		return
 	}
-	key := treeKey{u.number, r.known.treeNumber(row.Tree), row.Alive}
-	if first, twice := r.known.trees[key]; twice {
+	if first, twice := r.known.addTree(u, r.known.treeNumber(row.Tree), row.Alive, l.spot()); twice {
 		l.fault("", "the unit "+phrase.Quote(u.name)+" lists "+phrase.Quote(row.Tree)+" already, in "+l.where(first),
 			"give each unit one row for the live and one for the dead of a species")
 		return
 	}
-	r.known.trees[key] = l.spot()
 	doubtStems(l, row)
 }
 

@@ -25,7 +25,7 @@ func (r *reading) visit(l *line, row *survey.Visit) {
 		return
 	}
 	key := visitKey{u.number, row.Date.Days(), int32(row.Pass.Value)}
-	if first, twice := r.known.visits[key]; twice {
+	if first := r.known.visitNumber(u, key); first > 0 {
 		l.fault("", fmt.Sprintf("the visit of %s on %s, pass %d, stands in %s already", phrase.Quote(u.name), row.Date, row.Pass.Value,
 			l.where(r.known.visit(first).spot)), "give each visit one row, or number the passes of a day")
 		return
@@ -64,7 +64,7 @@ func (l *line) visitOf(u *unit, row *survey.Find) *visit {
 	if !row.Date.Known() || !row.Pass.Known {
 		return nil
 	}
-	v := l.known.visitAt(visitKey{u.number, row.Date.Days(), int32(row.Pass.Value)})
+	v := l.known.visitAt(u, visitKey{u.number, row.Date.Days(), int32(row.Pass.Value)})
 	if v == nil {
 		l.noVisit(u, row)
 		return nil

@@ -14,8 +14,8 @@ import (
 type known struct {
 	strata  map[string]*stratum
 	units   map[string]*unit
-	visits  map[visitKey]uint32 // their numbers from 1
-	trees   map[treeKey]spot
+	visits  map[visitKey]uint32 // their numbers from 1, of units that have many
+	trees   map[treeKey]spot    // the same
 	weather map[readingKey]survey.Place
 
 	stratumOrder []*stratum
@@ -25,6 +25,7 @@ type known struct {
 	lastVisit    visitKey
 	lastNumber   uint32 // of that visit
 	visitList    slab.List[visit]
+	treeList     slab.List[treeRow]
 	observers    textStore         // of visits
 	treeNumbers  map[string]uint32 // of the trees in tree lists, from 1
 	stations     map[string]string // of the weather
@@ -62,6 +63,9 @@ type unit struct {
 	stratum    *stratum     // nil where it is not known
 	first      uint32       // number of the first of its visits, in the order they were read; 0 = none
 	last       uint32
+	visits     uint32        // how many it has
+	lastTree   uint32        // number of the last row of its tree list
+	treeRows   uint32        // how many it has
 	unsearched *smallRow     // its row in unsearched.csv
 	lost       *survey.Place // the first of its visits whose day or pass could not be read
 	grid       gridPlot
@@ -100,20 +104,44 @@ func (k *known) visitsOf(u *unit) []*visit {
 	return list
 }
 
-// unit looks a unit up; nil where there is none. Rows of one unit stand together.
+// unit looks a unit up; nil where there is none. Rows of one unit stand together, and
+// those of the next one often come next.
 func (k *known) unit(name string) *unit {
-	if k.lastUnit == nil || k.lastUnit.name != name {
-		k.lastUnit = k.units[name]
+	switch last := k.lastUnit; {
+	case last != nil && last.name == name:
+		return last
+	case last != nil && int(last.number)+1 < k.unitList.Len():
+		if next := k.unitList.At(int(last.number) + 1); next.name == name {
+			k.lastUnit = next
+			return next
+		}
 	}
+	k.lastUnit = k.units[name]
 	return k.lastUnit
 }
 
-// visitAt looks a visit up; nil where there is none.
-func (k *known) visitAt(key visitKey) *visit {
+// visitAt looks a visit of a unit up; nil where there is none.
+func (k *known) visitAt(u *unit, key visitKey) *visit {
 	if k.lastNumber == 0 || k.lastVisit != key {
-		k.lastVisit, k.lastNumber = key, k.visits[key]
+		k.lastVisit, k.lastNumber = key, k.visitNumber(u, key)
 	}
 	return k.visit(k.lastNumber)
+}
+
+// few is how many visits or trees of a unit are gone through to find one; those of
+// others are looked up in a map.
+const few = 16
+
+func (k *known) visitNumber(u *unit, key visitKey) uint32 {
+	if u.visits > few {
+		return k.visits[key]
+	}
+	for n := u.first; n > 0; n = k.visit(n).next {
+		if v := k.visit(n); v.day == key.day && v.pass == key.pass {
+			return n
+		}
+	}
+	return 0
 }
 
 // visit is the visit of a number; nil for 0.
@@ -133,8 +161,53 @@ func (k *known) addVisit(u *unit, key visitKey, v visit) *visit {
 	} else {
 		u.first = n
 	}
-	u.last, k.visits[key] = n, n
+	u.last = n
+	switch u.visits++; {
+	case u.visits == few+1:
+		for n := u.first; n > 0; n = k.visit(n).next {
+			v := k.visit(n)
+			k.visits[visitKey{u.number, v.day, v.pass}] = n
+		}
+	case u.visits > few:
+		k.visits[key] = n
+	}
 	return added
+}
+
+// treeRow is a row of a tree list.
+type treeRow struct {
+	spot
+	tree  uint32
+	alive column.Bool
+	next  uint32 // number of the row of the unit before it; 0 = none
+}
+
+// addTree adds a row of a unit's trees, and returns the one that is of the same tree.
+func (k *known) addTree(u *unit, tree uint32, alive column.Bool, at spot) (first spot, twice bool) {
+	key := treeKey{u.number, tree, alive}
+	if u.treeRows > few {
+		if first, twice = k.trees[key]; !twice {
+			k.trees[key] = at
+		}
+		return first, twice
+	}
+	for n := u.lastTree; n > 0; {
+		t := k.treeList.At(int(n - 1))
+		if t.tree == tree && t.alive == alive {
+			return t.spot, true
+		}
+		n = t.next
+	}
+	k.treeList.Add(treeRow{at, tree, alive, u.lastTree})
+	u.lastTree = uint32(k.treeList.Len())
+	if u.treeRows++; u.treeRows > few {
+		for n := u.lastTree; n > 0; {
+			t := k.treeList.At(int(n - 1))
+			k.trees[treeKey{u.number, t.tree, t.alive}] = t.spot
+			n = t.next
+		}
+	}
+	return spot{}, false
 }
 
 // treeNumber numbers the trees of tree lists.

@@ -11,8 +11,8 @@ import (
 
 // Sink takes what [Folder.Read] finds, one at a time, in the order of the
 // tables, their files and their lines. A function that is nil is not called.
-// A row is valid until its function returns; its texts last. An error of any
-// function stops the reading.
+// A row is valid until its function returns; its texts and the list Extra last.
+// An error of any function stops the reading.
 type Sink struct {
 	Stratum        func(*survey.Stratum) error
 	Plot           func(*survey.Plot) error

@@ -43,7 +43,7 @@ func (b Batch) Schema() Schema { return Schema{arrow: b.record.Schema()} }
 func (b Batch) Record() arrow.Record { return b.record }
 
 // Release gives the batch up. Its columns must not be asked any more; texts
-// that came from them stay good.
+// that came from them stay good, unless its builder was to use the memory again.
 func (b Batch) Release() { b.record.Release() }
 
 // Texts returns the text column of that name. Like its fellows it panics

@@ -24,11 +24,20 @@ func (b *bits) append(bit bool) {
 	b.len++
 }
 
-// take returns the bits so far and starts anew, with room for as many.
-func (b *bits) take() bits {
+// take returns the bits so far and starts anew, with room for as many: that of the
+// bits which were taken, where it may be used again.
+func (b *bits) take(again bool) bits {
 	taken := *b
-	*b = bits{bytes: make([]byte, 0, cap(taken.bytes))}
+	*b = bits{bytes: roomOf(taken.bytes, again)}
 	return taken
+}
+
+// roomOf is an empty list with room for as many as another has, or with its own.
+func roomOf[T any](list []T, again bool) []T {
+	if again {
+		return list[:0]
+	}
+	return make([]T, 0, len(list))
 }
 
 // values gathers the values of a column. Unlike Arrow's own builders, which
@@ -43,11 +52,10 @@ func (v *values[T]) append(value T, known bool) {
 	v.all = append(v.all, value)
 }
 
-// take returns the values so far and starts anew, with room for as many.
-func (v *values[T]) take() values[T] {
+// take returns the values so far and starts anew, as that of bits does.
+func (v *values[T]) take(again bool) values[T] {
 	taken := *v
-	*v = values[T]{all: make([]T, 0, len(taken.all))}
-	taken.known = taken.known.take()
+	*v = values[T]{all: roomOf(taken.all, again), known: bits{bytes: roomOf(taken.known.bytes, again)}}
 	return taken
 }
 
@@ -83,18 +91,18 @@ func (t *textBuffer) append(s string, nullable bool) int {
 	return len(s)
 }
 
-func (t *textBuffer) array() arrow.Array { return t.arrayOf(texts) }
+func (t *textBuffer) array(again bool) arrow.Array { return t.arrayOf(texts, again) }
 
 // arrayOf returns what was gathered as an array of texts or of bytes.
-func (t *textBuffer) arrayOf(k kind) arrow.Array {
+func (t *textBuffer) arrayOf(k kind, again bool) arrow.Array {
 	if len(t.ends) == 0 {
 		t.ends = append(t.ends, 0)
 	}
 	a := arrayOf(k, t.known, arrow.Int32Traits.CastToBytes(t.ends), t.bytes)
 	*t = textBuffer{
-		known: bits{bytes: make([]byte, 0, len(t.known.bytes))},
-		ends:  make([]int32, 0, len(t.ends)),
-		bytes: make([]byte, 0, len(t.bytes)),
+		known: bits{bytes: roomOf(t.known.bytes, again)},
+		ends:  roomOf(t.ends, again),
+		bytes: roomOf(t.bytes, again),
 	}
 	return a
 }

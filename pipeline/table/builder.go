@@ -26,15 +26,20 @@ type Options[R any] struct {
 	Extra []string
 	// Texts returns the texts of these columns, one for each header.
 	Texts func(*R) []string
+	// Again says that the memory of a batch may be used again: it is given up, with all
+	// that came from it, before a row is appended after its Flush.
+	Again bool
 	// Rows is the number of rows after which the builder is full; 0 is DefaultRows.
 	Rows int
 }
 
 // Builder gathers rows into record batches. Its batches hold memory of their
-// own; the builder goes on, and makes room for the next batch by the last.
+// own, unless told otherwise; the builder goes on, and makes room for the next
+// batch by the last.
 type Builder[R any] struct {
 	schema Schema
-	rows   int // after which it is full
+	rows   int  // after which it is full
+	again  bool // whether a batch's memory is used again
 	source func(*R) (string, int64)
 	texts  func(*R) []string
 
@@ -54,7 +59,7 @@ type sourceName struct{ raw, valid string }
 // NewBuilder returns a builder of batches of the table. It panics where the
 // declaration contradicts itself: a place in a row that is not of its form's type.
 func NewBuilder[R any](t column.Table[R], o Options[R]) *Builder[R] {
-	b := &Builder[R]{schema: SchemaOf(t), rows: o.Rows, source: o.Source, texts: o.Texts}
+	b := &Builder[R]{schema: SchemaOf(t), rows: o.Rows, again: o.Again, source: o.Source, texts: o.Texts}
 	if b.rows <= 0 {
 		b.rows = DefaultRows
 	}
@@ -158,14 +163,14 @@ func (b *Builder[R]) Flush() Batch {
 func (b *Builder[R]) arrays() []arrow.Array {
 	var arrays []arrow.Array
 	if b.source != nil {
-		lines := b.lines.take()
-		arrays = append(arrays, b.files.array(), arrayOf(ints, lines.known, arrow.Int64Traits.CastToBytes(lines.all)))
+		lines := b.lines.take(b.again)
+		arrays = append(arrays, b.files.array(b.again), arrayOf(ints, lines.known, arrow.Int64Traits.CastToBytes(lines.all)))
 	}
 	for _, c := range b.own {
-		arrays = append(arrays, c.array())
+		arrays = append(arrays, c.array(b.again))
 	}
 	for i := range b.extra {
-		arrays = append(arrays, b.extra[i].array())
+		arrays = append(arrays, b.extra[i].array(b.again))
 	}
 	return arrays
 }

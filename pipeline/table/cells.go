@@ -15,8 +15,9 @@ type cells[R any] interface {
 	append(row *R) int
 	// appendAll does so for some rows.
 	appendAll(rows []R) int
-	// array returns the values so far and starts anew.
-	array() arrow.Array
+	// array returns the values so far and starts anew, in the same memory where that
+	// may be used again.
+	array(again bool) arrow.Array
 }
 
 func newCells[R any](table string, c column.Column[R]) cells[R] {
@@ -102,7 +103,7 @@ func (c *blobCells[R]) appendAll(rows []R) (bytes int) {
 	return bytes
 }
 
-func (c *blobCells[R]) array() arrow.Array { return c.arrayOf(blobs) }
+func (c *blobCells[R]) array(again bool) arrow.Array { return c.arrayOf(blobs, again) }
 
 type floatCells[R any] struct {
 	slot[R]
@@ -128,8 +129,8 @@ func (c *floatCells[R]) appendAll(rows []R) int {
 	return 0
 }
 
-func (c *floatCells[R]) array() arrow.Array {
-	v := c.values.take()
+func (c *floatCells[R]) array(again bool) arrow.Array {
+	v := c.values.take(again)
 	return arrayOf(floats, v.known, arrow.Float64Traits.CastToBytes(v.all))
 }
 
@@ -152,8 +153,8 @@ func (c *intCells[R]) appendAll(rows []R) int {
 	return 0
 }
 
-func (c *intCells[R]) array() arrow.Array {
-	v := c.values.take()
+func (c *intCells[R]) array(again bool) arrow.Array {
+	v := c.values.take(again)
 	return arrayOf(ints, v.known, arrow.Int64Traits.CastToBytes(v.all))
 }
 
@@ -176,8 +177,8 @@ func (c *dateCells[R]) appendAll(rows []R) int {
 	return 0
 }
 
-func (c *dateCells[R]) array() arrow.Array {
-	v := c.values.take()
+func (c *dateCells[R]) array(again bool) arrow.Array {
+	v := c.values.take(again)
 	return arrayOf(dates, v.known, arrow.Int32Traits.CastToBytes(v.all))
 }
 
@@ -201,7 +202,7 @@ func (c *boolCells[R]) appendAll(rows []R) int {
 	return 0
 }
 
-func (c *boolCells[R]) array() arrow.Array {
-	known, values := c.known.take(), c.values.take()
+func (c *boolCells[R]) array(again bool) arrow.Array {
+	known, values := c.known.take(again), c.values.take(again)
 	return arrayOf(bools, known, values.bytes)
 }
