@@ -4,6 +4,7 @@ import (
 	"bytes"
 	"encoding/binary"
 	"math"
+	"math/bits"
 
 	"ashtally/pipeline/table"
 
@@ -108,56 +109,68 @@ func (t *texts) bounds(s metadata.TypedStatistics) {
 	t.page++
 }
 
-// number is what columns of numbers and days hold.
-type number interface{ float64 | int64 | int32 }
+// number is the bits of what columns of numbers and days hold.
+type number interface{ uint64 | uint32 }
 
-// numbers is a dictionary of numbers.
-type numbers[T number] struct {
-	values []T
+// bytesOf is the size of a number in a file.
+func bytesOf[N number]() int { return bits.Len64(uint64(^N(0))) / 8 }
+
+// numbers is a dictionary of numbers by their bits, in which 0 and -0 are two.
+type numbers[N number] struct {
+	values []N
 	places []uint32 // numbers of values, from 1, by a hash; a value stands there or in the next free place
-	column func(*table.Raw) []T
-	bits   func(T) uint64
-	wide   int // bytes of one
+	column func(*table.Raw) []N
 
-	least, most T
+	least, most N
 	any         bool // whether there are bounds
-	set         func(s metadata.TypedStatistics, least, most T)
+	less        func(a, b N) bool
+	set         func(s metadata.TypedStatistics, least, most N)
 }
 
-func newFloats() *numbers[float64] {
-	return &numbers[float64]{wide: 8, bits: math.Float64bits, column: func(r *table.Raw) []float64 { return r.Floats },
-		set: func(s metadata.TypedStatistics, least, most float64) {
-			s.(*metadata.Float64Statistics).SetMinMax(least, most)
-		}}
+func newFloats() *numbers[uint64] {
+	return &numbers[uint64]{
+		column: func(r *table.Raw) []uint64 { return r.Numbers },
+		less:   func(a, b uint64) bool { return math.Float64frombits(a) < math.Float64frombits(b) },
+		set: func(s metadata.TypedStatistics, least, most uint64) {
+			s.(*metadata.Float64Statistics).SetMinMax(math.Float64frombits(least), math.Float64frombits(most))
+		},
+	}
 }
 
-func newWholes() *numbers[int64] {
-	return &numbers[int64]{wide: 8, bits: func(v int64) uint64 { return uint64(v) }, column: func(r *table.Raw) []int64 { return r.Wholes },
-		set: func(s metadata.TypedStatistics, least, most int64) {
-			s.(*metadata.Int64Statistics).SetMinMax(least, most)
-		}}
+func newWholes() *numbers[uint64] {
+	return &numbers[uint64]{
+		column: func(r *table.Raw) []uint64 { return r.Numbers },
+		less:   func(a, b uint64) bool { return int64(a) < int64(b) },
+		set: func(s metadata.TypedStatistics, least, most uint64) {
+			s.(*metadata.Int64Statistics).SetMinMax(int64(least), int64(most))
+		},
+	}
 }
 
-func newDays() *numbers[int32] {
-	return &numbers[int32]{wide: 4, bits: func(v int32) uint64 { return uint64(uint32(v)) }, column: func(r *table.Raw) []int32 { return r.Days },
-		set: func(s metadata.TypedStatistics, least, most int32) {
-			s.(*metadata.Int32Statistics).SetMinMax(least, most)
-		}}
+func newDays() *numbers[uint32] {
+	return &numbers[uint32]{
+		column: func(r *table.Raw) []uint32 { return r.Days },
+		less:   func(a, b uint32) bool { return int32(a) < int32(b) },
+		set: func(s metadata.TypedStatistics, least, most uint32) {
+			s.(*metadata.Int32Statistics).SetMinMax(int32(least), int32(most))
+		},
+	}
 }
 
-func (n *numbers[T]) len() int  { return len(n.values) }
-func (n *numbers[T]) size() int { return n.wide * len(n.values) }
+func (n *numbers[N]) len() int { return len(n.values) }
+func (n *numbers[N]) size() int {
+	return bytesOf[N]() * len(n.values)
+}
 
-func (n *numbers[T]) code(to []uint32, r *table.Raw, from, end int) []uint32 {
+func (n *numbers[N]) code(to []uint32, r *table.Raw, from, end int) []uint32 {
 	values := n.column(r)
 	var last uint32 // from 1
-	var lastValue T
+	var lastValue N
 	for i := from; i < end; i++ {
 		if !r.Known(i) {
 			continue
 		}
-		v := values[i]
-		if last == 0 || !same(v, lastValue) {
+		if v := values[i]; last == 0 || v != lastValue {
 			last, lastValue = n.codeOf(v), v
 			n.bound(v)
 		}
@@ -166,14 +179,8 @@ func (n *numbers[T]) code(to []uint32, r *table.Raw, from, end int) []uint32 {
 	return to
 }
 
-// bitsOf is the bits of a number as a float, which tell all but large whole numbers apart.
-func bitsOf[T number](v T) uint64 { return math.Float64bits(float64(v)) }
-
-// same reports whether two numbers are, 0 and -0 being two.
-func same[T number](a, b T) bool { return a == b && bitsOf(a) == bitsOf(b) }
-
 // codeOf is the number of a value, from 1.
-func (n *numbers[T]) codeOf(v T) uint32 {
+func (n *numbers[N]) codeOf(v N) uint32 {
 	if 2*len(n.values) >= len(n.places) {
 		n.places = make([]uint32, max(64, 2*len(n.places)))
 		for i, old := range n.values {
@@ -191,53 +198,53 @@ func (n *numbers[T]) codeOf(v T) uint32 {
 // place is where the number of a value stands or is to stand. The hash is by the odd
 // number next to 2^64 divided by the golden ratio (Knuth, The Art of Computer
 // Programming 3, section 6.4).
-func (n *numbers[T]) place(v T) *uint32 {
+func (n *numbers[N]) place(v N) *uint32 {
 	last := uint64(len(n.places) - 1) // their number is a power of two
-	for i := bitsOf(v) * 0x9e3779b97f4a7c15 >> 32; ; i++ {
+	for i := uint64(v) * 0x9e3779b97f4a7c15 >> 32; ; i++ {
 		p := &n.places[i&last]
-		if *p == 0 || same(n.values[*p-1], v) {
+		if *p == 0 || n.values[*p-1] == v {
 			return p
 		}
 	}
 }
 
-func (n *numbers[T]) bound(v T) {
-	if !n.any || v < n.least {
+func (n *numbers[N]) bound(v N) {
+	if !n.any || n.less(v, n.least) {
 		n.least = v
 	}
-	if !n.any || v > n.most {
+	if !n.any || n.less(n.most, v) {
 		n.most = v
 	}
 	n.any = true
 }
 
-func (n *numbers[T]) plain(to []byte, r *table.Raw, from, end int) []byte {
+func (n *numbers[N]) plain(to []byte, r *table.Raw, from, end int) []byte {
 	values := n.column(r)
 	for i := from; i < end; i++ {
 		if r.Known(i) {
 			n.bound(values[i])
-			to = n.append(to, values[i])
+			to = appendNumber(to, values[i])
 		}
 	}
 	return to
 }
 
-func (n *numbers[T]) append(to []byte, v T) []byte {
-	if n.wide == 4 {
-		return binary.LittleEndian.AppendUint32(to, uint32(n.bits(v)))
+func appendNumber[N number](to []byte, v N) []byte {
+	if bytesOf[N]() == 4 {
+		return binary.LittleEndian.AppendUint32(to, uint32(v))
 	}
-	return binary.LittleEndian.AppendUint64(to, n.bits(v))
+	return binary.LittleEndian.AppendUint64(to, uint64(v))
 }
 
-func (n *numbers[T]) encoded() []byte {
+func (n *numbers[N]) encoded() []byte {
 	out := make([]byte, 0, n.size())
 	for _, v := range n.values {
-		out = n.append(out, v)
+		out = appendNumber(out, v)
 	}
 	return out
 }
 
-func (n *numbers[T]) bounds(s metadata.TypedStatistics) {
+func (n *numbers[N]) bounds(s metadata.TypedStatistics) {
 	if n.any {
 		n.set(s, n.least, n.most)
 	}

@@ -100,6 +100,7 @@ type boundCell struct {
 	required bool
 	set      setter
 	blank    func()
+	any      bool // whether any text is read, also one that is too long or none
 
 	last string // the cell of the row before
 	kept bool   // whether what it gave is still in the row
@@ -118,7 +119,8 @@ func newBinder[R any, P row[R]](r *reading, t *inputTable, d column.Table[R], fi
 	for i, c := range d.Columns {
 		rules.conversion = m.columns[i].conversion
 		to := c.At(&b.row)
-		cell := boundCell{index: m.columns[i].index, name: c.Name, required: c.Required, set: newSetter(c.Field, to, rules)}
+		cell := boundCell{index: m.columns[i].index, name: c.Name, required: c.Required, set: newSetter(c.Field, to, rules),
+			any: c.Form == column.Text || c.Form == column.ID || c.Form == column.List}
 		cell.blank = newBlank(c.Field, to, cell.set)
 		cell.blank()
 		if cell.index >= 0 {
@@ -157,13 +159,7 @@ func (b *binder[R, P]) add(cells []string, line int64) {
 			}
 			continue
 		}
-		problem, remedy := tooLongOrForeign(text)
-		if problem == "" {
-			problem, remedy = c.set(text)
-		} else {
-			c.blank()
-		}
-		if problem != "" {
+		if problem, remedy := c.read(text); problem != "" {
 			b.fault(c, problem, remedy)
 		}
 	}
@@ -174,6 +170,24 @@ func (b *binder[R, P]) add(cells []string, line int64) {
 	if b.digest {
 		b.digests = append(b.digests, plausible.Digest(cells))
 	}
+}
+
+// read reads a text, or says what is wrong with it. What is a number, a day or a word is
+// neither too long nor foreign, so that others alone are looked through.
+func (c *boundCell) read(text string) (problem, remedy string) {
+	if !c.any && len(text) <= maxCell {
+		if problem, remedy = c.set(text); problem == "" {
+			return "", ""
+		}
+	}
+	if problem, remedy := tooLongOrForeign(text); problem != "" {
+		c.blank()
+		return problem, remedy
+	}
+	if c.any {
+		return c.set(text)
+	}
+	return problem, remedy
 }
 
 func (b *binder[R, P]) fault(c *boundCell, problem, remedy string) {

@@ -35,13 +35,25 @@ type textStore struct {
 	recent [256]textNumber // that were added, by a hash: equal ones are often near each other
 }
 
-type textNumber struct{ block, from, size uint32 }
+// textNumber is, from the highest bit on, the number of a text's block, where it begins
+// there, and its size.
+type textNumber uint64
 
-// textBlock is the size of a block in bytes. A longer text has one of its own.
-const textBlock = 16 << 10
+const (
+	// textBlock is the size of a block in bytes. A longer text has one of its own.
+	textBlock = 1 << fromBits
+
+	fromBits = 14
+	sizeBits = 18 // of four times the longest cell
+)
+
+func (n textNumber) block() int { return int(n >> (fromBits + sizeBits)) }
+func (n textNumber) from() int  { return int(n >> sizeBits & (1<<fromBits - 1)) }
+func (n textNumber) size() int  { return int(n & (1<<sizeBits - 1)) }
 
 // add keeps a text and returns its number.
 func (t *textStore) add(text string) textNumber {
+	text = text[:min(len(text), 1<<sizeBits-1)]
 	hash := uint32(2166136261) // FNV-1a
 	for i := range len(text) {
 		hash = (hash ^ uint32(text[i])) * 16777619
@@ -55,22 +67,26 @@ func (t *textStore) add(text string) textNumber {
 		t.blocks = append(t.blocks, make([]byte, 0, max(textBlock, len(text))))
 		last++
 	}
-	*recent = textNumber{uint32(last), uint32(len(t.blocks[last])), uint32(len(text))}
+	*recent = (textNumber(last)<<fromBits|textNumber(len(t.blocks[last])))<<sizeBits | textNumber(len(text))
 	t.blocks[last] = append(t.blocks[last], text...)
 	return *recent
 }
 
 // get returns the text of a number; that of the zero number is "".
 func (t *textStore) get(n textNumber) string {
-	if n.size == 0 {
-		return ""
-	}
-	return string(t.blocks[n.block][n.from : n.from+n.size])
+	return string(t.bytes(n))
 }
 
 // is reports whether a number is that of a text.
 func (t *textStore) is(n textNumber, text string) bool {
-	return int(n.size) == len(text) && (n.size == 0 || string(t.blocks[n.block][n.from:n.from+n.size]) == text)
+	return n.size() == len(text) && string(t.bytes(n)) == text
+}
+
+func (t *textStore) bytes(n textNumber) []byte {
+	if n.size() == 0 {
+		return nil
+	}
+	return t.blocks[n.block()][n.from() : n.from()+n.size()]
 }
 
 // keptCell is a figure that is kept until all rows are read, with what tells where

@@ -6,6 +6,7 @@ import (
 	"os"
 
 	"ashtally/pipeline/column"
+	"ashtally/pipeline/ingest/plausible"
 	"ashtally/pipeline/survey"
 )
 
@@ -214,6 +215,9 @@ func readTable[R any, P row[R]](r *reading, t *inputTable, d column.Table[R], ch
 		if count.Read == before && len(t.files) > 1 && r.repeats.n == 0 && r.known.lost[t.Name].File != file.Name {
 			r.notice(fileFault(file.Name, "has a header and no rows", ""))
 		}
+	}
+	if t.Name == survey.Finds.Name { // equal rows are looked for among finds alone
+		r.doubts.repeats, r.doubts.rowSpots = plausible.Repeats{}, nil
 	}
 	count.SetAside = count.Read - count.Kept
 	if len(t.files) > 0 {

@@ -13,11 +13,10 @@ type Raw struct {
 	First       int
 
 	// One of these is set, by the kind of the column.
-	Ends   []int32 // text i stands in Texts from Ends[i] to Ends[i+1]
-	Texts  []byte
-	Floats []float64
-	Wholes []int64
-	Days   []int32
+	Ends    []int32 // text i stands in Texts from Ends[i] to Ends[i+1]
+	Texts   []byte
+	Numbers []uint64 // the bits of numbers, whole ones or not
+	Days    []uint32
 }
 
 // Known reports whether row i has a value.
@@ -39,11 +38,11 @@ func (b Batch) Raw(i int) Raw {
 	case *array.Binary:
 		r.Ends, r.Texts = a.ValueOffsets(), textsOf(a)
 	case *array.Float64:
-		r.Floats = a.Float64Values()
+		r.Numbers = arrow.Uint64Traits.CastFromBytes(arrow.Float64Traits.CastToBytes(a.Float64Values()))
 	case *array.Int64:
-		r.Wholes = a.Int64Values()
+		r.Numbers = arrow.Uint64Traits.CastFromBytes(arrow.Int64Traits.CastToBytes(a.Int64Values()))
 	case *array.Date32:
-		r.Days = arrow.Int32Traits.CastFromBytes(arrow.Date32Traits.CastToBytes(a.Date32Values()))
+		r.Days = arrow.Uint32Traits.CastFromBytes(arrow.Date32Traits.CastToBytes(a.Date32Values()))
 	}
 	return r
 }

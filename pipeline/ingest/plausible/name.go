@@ -95,12 +95,19 @@ type Name struct {
 	key   string
 	words [][]rune
 	total int // letters
+	// numbers is a hash of those of the words that are numbers, but for a first of two,
+	// which may be an initial: what has others is another name.
+	numbers uint64
 }
 
 // NewName prepares a name.
 func NewName(text string) Name {
 	n := Name{Text: text}
-	for _, w := range words(text) {
+	all := words(text)
+	for i, w := range all {
+		if isNumber(w) && (i > 0 || len(all) != 2) {
+			n.numbers = n.numbers*31 + Digest([]string{w}) + uint64(i)
+		}
 		n.words = append(n.words, []rune(w))
 		n.total += len([]rune(w))
 		n.key += w
@@ -127,7 +134,7 @@ func (n Name) Alike(o Name) bool {
 	if n.key == o.key {
 		return true
 	}
-	if len(n.words) != len(o.words) || n.total-o.total > longest || o.total-n.total > longest {
+	if n.numbers != o.numbers || len(n.words) != len(o.words) || n.total-o.total > longest || o.total-n.total > longest {
 		return false
 	}
 	edits := 0

@@ -1,5 +1,7 @@
 package plausible
 
+import "math/bits"
+
 // Repeats finds rows that were entered or pasted twice: equal cell for cell to an
 // earlier one. Fruit bodies of one visit may be alike in all that is written of
 // them, so that equal rows are asked about only where much was measured.
@@ -97,15 +99,33 @@ func (r *Repeats) put(one uint32) {
 	r.first[i] = one
 }
 
-// Digest is the 64-bit FNV-1a hash of a row's cells.
+// Digest is a 64-bit hash of a row's cells: eight bytes at a time are mixed by a product
+// of 128 bits, as by wyhash (Wang Yi, github.com/wangyi-fudan/wyhash).
 func Digest(cells []string) uint64 {
-	const offset, prime = 14695981039346656037, 1099511628211
-	h := uint64(offset)
+	h := uint64(0x9e3779b97f4a7c15)
 	for _, c := range cells {
-		for i := range len(c) {
-			h = (h ^ uint64(c[i])) * prime
+		long := uint64(len(c))
+		for len(c) >= 8 {
+			h = mix(h ^ word(c))
+			c = c[8:]
 		}
-		h = (h ^ 0xff) * prime // no byte of UTF-8
+		var last uint64
+		for i := range len(c) {
+			last = last<<8 | uint64(c[i])
+		}
+		h = mix(h ^ last ^ long<<56)
 	}
-	return h
+	return mix(h)
+}
+
+// word is the first eight bytes of a text.
+func word(c string) uint64 {
+	return uint64(c[0]) | uint64(c[1])<<8 | uint64(c[2])<<16 | uint64(c[3])<<24 |
+		uint64(c[4])<<32 | uint64(c[5])<<40 | uint64(c[6])<<48 | uint64(c[7])<<56
+}
+
+// mix makes every bit depend on every other. The factor is odd and half of its bits are 1.
+func mix(v uint64) uint64 {
+	high, low := bits.Mul64(v^0x2d358dccaa6c78a5, 0x8bb84b93962eacc9)
+	return high ^ low
 }

@@ -1,7 +1,7 @@
 package plausible
 
 import (
-	"hash/fnv"
+	"strings"
 	"testing"
 )
 
@@ -38,14 +38,38 @@ func TestRepeats(t *testing.T) {
 	}
 }
 
-// The digest is FNV-1a as the standard library has it.
+// TestDigest: a row that differs in one byte, or has its bytes in other cells, has
+// another digest; and all bits of it are used, as places are found by some of them.
 func TestDigest(t *testing.T) {
-	h := fnv.New64a()
-	h.Write([]byte("P1\xffblack morel\xff"))
-	if got := Digest([]string{"P1", "black morel"}); got != h.Sum64() {
-		t.Errorf("%x, want %x", got, h.Sum64())
+	seen := map[uint64][]string{}
+	var ones [64]int
+	add := func(cells ...string) {
+		h := Digest(cells)
+		if other, twice := seen[h]; twice {
+			t.Fatalf("%q and %q have one digest", cells, other)
+		}
+		seen[h] = cells
+		for i := range ones {
+			ones[i] += int(h >> i & 1)
+		}
 	}
-	if Digest([]string{"ab", "c"}) == Digest([]string{"a", "bc"}) {
-		t.Error("cells run into each other")
+	for n := range 20 {
+		text := strings.Repeat("a", n)
+		for from := range n + 1 {
+			add(text[:from], text[from:])
+			for i := range n {
+				for _, b := range []string{"b", "\x00", "\xff"} {
+					other := text[:i] + b + text[i+1:]
+					add(other[:from], other[from:])
+				}
+			}
+		}
+		add(text)
+		add("", text, "")
+	}
+	for i, n := range ones {
+		if share := float64(n) / float64(len(seen)); share < 0.45 || share > 0.55 {
+			t.Errorf("bit %d is 1 in %.2f of %d digests", i, share, len(seen))
+		}
 	}
 }
