@@ -166,33 +166,41 @@ type HostDistance struct {
 }
 
 // HostDistances lists the finds of the unit-seasons that have a place, and counts by mode
-// those that have none, in an order that the rows do not change.
+// those that have none, in an order that the rows do not change: by unit-season, mode,
+// distance, host and number.
 func (s *Season) HostDistances(elements []UnitSeason) (list []HostDistance, unplaced map[string]int64) {
 	unplaced = map[string]int64{}
-	var here []placed
+	names := slices.Sorted(slices.Values(s.Hosts.modes))
+	rank := make([]uint8, len(names)) // of each mode among the names
+	for mode, name := range s.Hosts.modes {
+		at, _ := slices.BinarySearch(names, name)
+		rank[mode] = uint8(at)
+	}
+	size := 0
+	for _, e := range elements {
+		for _, v := range e.Counted {
+			size += s.Hosts.visits.count(v)
+		}
+	}
+	list = make([]HostDistance, 0, size)
+	var here, all []placed
 	for i, e := range elements {
-		first := len(list)
+		all = all[:0]
 		for _, v := range e.Counted {
 			here = s.Hosts.visits.of(v, here[:0])
-			for k, p := range here {
-				if k > 0 && p.alike(here[k-1]) {
-					list[len(list)-1].N += p.n()
-					continue
-				}
-				list = append(list, HostDistance{UnitSeason: i, Mode: s.Hosts.modes[p.mode()], CM: p.cm(), Live: p.host(), N: p.n()})
+			for _, p := range here {
+				all = append(all, newPlaced(rank[p.mode()], p.cm(), p.host(), p.n()))
 			}
 			for mode, n := range s.Hosts.unplaced.of(v) {
 				unplaced[s.Hosts.modes[mode]] += n
 			}
 		}
-		slices.SortFunc(list[first:], compareHostDistances)
+		slices.Sort(all)
+		for _, p := range all {
+			list = append(list, HostDistance{UnitSeason: i, Mode: names[p.mode()], CM: p.cm(), Live: p.host(), N: p.n()})
+		}
 	}
 	return list, unplaced
-}
-
-func compareHostDistances(a, b HostDistance) int {
-	return cmp.Or(cmp.Compare(a.UnitSeason, b.UnitSeason), strings.Compare(a.Mode, b.Mode),
-		cmp.Compare(a.CM, b.CM), column.CompareTruths(a.Live, b.Live), cmp.Compare(a.N, b.N))
 }
 
 // ReferenceDistances lists the reference points of the unit-seasons' units.

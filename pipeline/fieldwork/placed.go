@@ -122,6 +122,18 @@ func (l *placedFinds) join() {
 	l.settled = l.finds.Len()
 }
 
+// count is how many of returns at most.
+func (l *placedFinds) count(visit int) (n int) {
+	if visit >= len(l.first) {
+		return 0
+	}
+	for at := l.first[visit]; at > 0; {
+		run := l.runs.At(int(at - 1))
+		n, at = n+int(run.n), run.next
+	}
+	return n
+}
+
 // of appends those of a visit to an empty list.
 func (l *placedFinds) of(visit int, list []placed) []placed {
 	if visit >= len(l.first) {

@@ -97,30 +97,33 @@ func (w work) curves(groups int) curves {
 		}
 	}
 	slices.Sort(all)
-	c := curves{distances: slices.Compact(all), ends: make([]int, groups)}
-	type place struct{ group, cell int }
-	index := map[place]int{}
-	byGroup := make([][]entry, groups)
+	c := curves{distances: slices.Compact(all)}
+	byGroup := make([][2][]Spot, groups)
 	for side, spots := range w.spots {
 		for _, p := range spots {
-			at, _ := slices.BinarySearch(c.distances, p.DistanceM)
-			key := place{w.group[w.layout.Cluster(p.Unit)], 4*at + side}
-			if !p.Host {
-				key.cell += 2
-			}
-			i, ok := index[key]
-			if !ok {
-				i = len(byGroup[key.group])
-				index[key] = i
-				byGroup[key.group] = append(byGroup[key.group], entry{cell: key.cell})
-			}
-			byGroup[key.group][i].n += w.layout.Weight(p.Unit) * p.Count
+			g := w.group[w.layout.Cluster(p.Unit)]
+			byGroup[g][side] = append(byGroup[g][side], p)
 		}
 	}
-	c.entries = slices.Concat(byGroup...)
-	for g, end := 0, 0; g < groups; g++ {
-		end += len(byGroup[g])
-		c.ends[g] = end
+	place := make([]int, 4*len(c.distances)) // of each cell among the entries, if the group has it
+	for _, sides := range byGroup {
+		first := len(c.entries)
+		for side, spots := range sides {
+			for _, p := range spots {
+				at, _ := slices.BinarySearch(c.distances, p.DistanceM)
+				cell := 4*at + side
+				if !p.Host {
+					cell += 2
+				}
+				i := place[cell]
+				if i < first || i == len(c.entries) || c.entries[i].cell != cell {
+					i = len(c.entries)
+					place[cell], c.entries = i, append(c.entries, entry{cell: cell})
+				}
+				c.entries[i].n += w.layout.Weight(p.Unit) * p.Count
+			}
+		}
+		c.ends = append(c.ends, len(c.entries))
 	}
 	return c
 }
