@@ -153,6 +153,6 @@ func Options(s *fieldwork.Season) density.Options {
 func Sample(s *fieldwork.Season, f fieldwork.Domain, counts []float64) density.Sample {
 	return density.Sample{
 		AreaHa: f.AreaHa, Count: counts, Cluster: f.Clusters, Order: f.Order, Name: f.Names, Season: f.Seasons,
-		LandHa: s.LandHa(f),
+		LandHa: s.LandHa(f), Ground: f.Ground,
 	}
 }

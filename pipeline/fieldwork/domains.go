@@ -6,6 +6,7 @@ import (
 	"ashtally/pipeline/result"
 	"ashtally/pipeline/survey"
 	"ashtally/stats"
+	"ashtally/stats/density"
 	"ashtally/stats/strata"
 )
 
@@ -20,10 +21,11 @@ type Domain struct {
 	Clusters []int // site of each unit-season, numbered from 0; nil where each is its own
 	Order    []int // place along a systematic layout, noPlace where it is not known; nil of plots
 	Names    []string
-	Seasons  []int   // calendar year of each unit-season
-	Grid     *Grid   // of adaptive cluster plots, nil for others
-	Mean     float64 // finds of all kinds per area, or per length of lines
-	Share    float64 // of the stratum that the domain stands for; 0: the whole of it
+	Seasons  []int           // calendar year of each unit-season
+	Ground   *density.Ground // of all of the above, for samples of it
+	Grid     *Grid           // of adaptive cluster plots, nil for others
+	Mean     float64         // finds of all kinds per area, or per length of lines
+	Share    float64         // of the stratum that the domain stands for; 0: the whole of it
 	Warnings []stats.Warning
 }
 
@@ -74,6 +76,7 @@ func newDomain(method string, stratum int, years string, elements []UnitSeason, 
 	f.Mean = MeanFinds(f.Units)
 	f.Clusters = clusters(f.Units)
 	f.Order, f.Names = layout(f.Units)
+	f.Ground = density.NewGround(density.Sample{AreaHa: f.AreaHa, Cluster: f.Clusters, Order: f.Order, Name: f.Names, Season: f.Seasons})
 	f.Warnings = append(f.Warnings, VisitWarnings(f.Units)...)
 	return f
 }
@@ -105,7 +108,7 @@ func (f Domain) Where(keep func(i int) bool) Domain {
 			part.Order, part.Names = append(part.Order, f.Order[i]), append(part.Names, f.Names[i])
 		}
 	}
-	part.Clusters, part.Mean, part.Share = clusters(part.Units), MeanFinds(part.Units), kept/all
+	part.Ground, part.Clusters, part.Mean, part.Share = nil, clusters(part.Units), MeanFinds(part.Units), kept/all
 	return part
 }
 
