@@ -42,16 +42,6 @@ func (f *Fit) chanceAt(i, covariate int) (p float64, gradient []float64) {
 	return p, gradient
 }
 
-// CorrectionFactor is the inverse probability of detection, 1/p*_i of find i,
-// with its gradient by the parameters, -p*_i'/p*_i^2.
-func (f *Fit) CorrectionFactor(i int) (factor float64, gradient []float64) {
-	p, gradient := f.Chance(i)
-	for k := range gradient {
-		gradient[k] /= -p * p
-	}
-	return 1 / p, gradient
-}
-
 // Sight is what the observers saw of some finds' kind.
 type Sight struct {
 	Seen, Alone []float64 // by observer: finds that tell, seen by him and by him alone
@@ -187,13 +177,14 @@ func (f *Fit) together(s *Sight, finds []int) {
 	d := f.design.data
 	var present, there, chance float64
 	slope, presentSlope := make([]float64, len(f.x)), make([]float64, len(f.x))
+	alike := f.alike()
 	for _, i := range finds {
-		factor, gradient := f.CorrectionFactor(i)
-		w, size := d.times(i), d.size(i)
+		c := alike.factors[alike.of[i]]
+		w, size, factor := d.times(i), d.size(i), c.factor
 		there += w * factor
 		present += w * size * factor
 		chance += w * size * size * factor * (factor - 1)
-		for k, g := range gradient {
+		for k, g := range c.gradient {
 			slope[k] += w * g
 			presentSlope[k] += w * size * g
 		}
@@ -216,18 +207,25 @@ func (f *Fit) observer(s *Sight, finds []int, j int) stats.Estimate {
 	d := f.design.data
 	var sees, there float64
 	seesSlope, slope := make([]float64, len(f.x)), make([]float64, len(f.x))
+	alike := f.alike()
+	chances := make([]struct {
+		p    float64
+		turn []float64
+	}, len(alike.factors))
 	for _, i := range finds {
 		if !searched(d.Searched[i], j) {
 			continue
 		}
-		factor, gradient := f.CorrectionFactor(i)
-		p, turn := f.sees(i, j)
+		c, here := alike.factors[alike.of[i]], &chances[alike.of[i]]
+		if here.turn == nil {
+			here.p, here.turn = f.sees(i, j)
+		}
 		w := d.times(i)
-		there += w * factor
-		sees += w * factor * p
-		for k, g := range gradient {
+		there += w * c.factor
+		sees += w * c.factor * here.p
+		for k, g := range c.gradient {
 			slope[k] += w * g
-			seesSlope[k] += w * (g*p + factor*turn[k])
+			seesSlope[k] += w * (g*here.p + c.factor*here.turn[k])
 		}
 	}
 	if there == 0 {

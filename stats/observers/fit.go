@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"math"
 	"slices"
+	"sync"
 
 	"ashtally/stats"
 	"ashtally/stats/detect/optimum"
@@ -30,6 +31,7 @@ type Fit struct {
 	x          []float64
 	covariance [][]float64 // rows of 0 for parameters at a bound
 	confidence float64
+	alike      func() alike
 }
 
 // Parameter is a number of the model on the logit scale. Measured covariates
@@ -86,6 +88,7 @@ func (d Data) Fit(m Model, confidence float64) (*Fit, error) {
 		return nil, err
 	}
 	f := &Fit{Model: m, Name: d.String(m), design: g, confidence: confidence}
+	f.alike = sync.OnceValue(f.findAlike)
 	for _, s := range d.telling() {
 		f.N += d.times(s)
 	}
