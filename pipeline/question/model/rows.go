@@ -7,6 +7,8 @@ import (
 	"slices"
 	"strings"
 
+	"golang.org/x/sync/errgroup"
+
 	"ashtally/pipeline/column"
 	"ashtally/pipeline/estimate"
 	"ashtally/pipeline/fieldwork"
@@ -16,23 +18,23 @@ import (
 	"ashtally/stats/regress/terms"
 )
 
-// ask fits the count model to each method and estimates from it. A model whose
-// maximization did not converge has a row that says so.
+// ask fits the count model to each method and estimates from it, methods at the same
+// time. A model whose maximization did not converge has a row that says so.
 func ask(s *fieldwork.Season, unitSeasons []fieldwork.UnitSeason) (Answer, error) {
+	methods := countDataByMethod(s, unitSeasons)
+	each := make([]Answer, len(methods))
+	var fitting errgroup.Group
+	for i, m := range methods {
+		fitting.Go(func() (err error) {
+			each[i], err = m.answerOrReason()
+			return err
+		})
+	}
+	if err := fitting.Wait(); err != nil {
+		return Answer{}, err
+	}
 	var a Answer
-	for _, m := range countDataByMethod(s, unitSeasons) {
-		if m.tooLarge() {
-			a.fits = append(a.fits, m.unfittedRow(modelTooLarge.With("%d counts are more than the model of counts is made for, and nothing is said "+
-				"by it; stratum by stratum it can be had", len(m.sample.Count))))
-			continue
-		}
-		one, err := m.answer()
-		if errors.Is(err, regress.ErrNotConverged) {
-			one = Answer{fits: []FitRow{m.unfittedRow(notFitted.With("the search for the best fit of the model of counts did not end, and nothing is " +
-				"said by it; fewer terms in survey.toml may help"))}}
-		} else if err != nil {
-			return Answer{}, fmt.Errorf("model of %s counts: %w", m.method, err)
-		}
+	for _, one := range each {
 		a.fits, a.tests, a.coefficients = append(a.fits, one.fits...), append(a.tests, one.tests...), append(a.coefficients, one.coefficients...)
 		a.predicted, a.contrasts = append(a.predicted, one.predicted...), append(a.contrasts, one.contrasts...)
 		a.declines, a.curves = append(a.declines, one.declines...), append(a.curves, one.curves...)
@@ -40,19 +42,41 @@ func ask(s *fieldwork.Season, unitSeasons []fieldwork.UnitSeason) (Answer, error
 	return a, nil
 }
 
-// answer are the rows of one method.
+// answerOrReason are the rows of one method, or one that says why there are no others.
+func (m countData) answerOrReason() (Answer, error) {
+	if m.tooLarge() {
+		return Answer{fits: []FitRow{m.unfittedRow(modelTooLarge.With("%d counts are more than the model of counts is made for, and nothing is said "+
+			"by it; stratum by stratum it can be had", len(m.sample.Count)))}}, nil
+	}
+	a, err := m.answer()
+	if errors.Is(err, regress.ErrNotConverged) {
+		return Answer{fits: []FitRow{m.unfittedRow(notFitted.With("the search for the best fit of the model of counts did not end, and nothing is " +
+			"said by it; fewer terms in survey.toml may help"))}}, nil
+	} else if err != nil {
+		return Answer{}, fmt.Errorf("model of %s counts: %w", m.method, err)
+	}
+	return a, nil
+}
+
+// answer are the rows of one method. Its parts are independent of each other once the
+// model is fitted, and found at the same time.
 func (m countData) answer() (Answer, error) {
 	f, err := m.fit()
 	if err != nil {
 		return Answer{}, err
 	}
-	a := Answer{fits: []FitRow{f.fitRow()}, coefficients: f.coefficientRows(), predicted: f.predictedRows(), contrasts: f.contrastRows()}
-	if a.tests, err = f.testRows(); err != nil {
+	a := Answer{fits: []FitRow{f.fitRow()}}
+	var finding errgroup.Group
+	finding.Go(func() (err error) { a.tests, err = f.testRows(); return err })
+	finding.Go(func() (err error) { a.declines, a.curves, err = f.declines(); return err })
+	finding.Go(func() error { a.coefficients = f.coefficientRows(); return nil })
+	finding.Go(func() error { a.contrasts = f.contrastRows(); return nil })
+	finding.Go(func() error { a.predicted = f.predictedRows(); return nil })
+	if err := finding.Wait(); err != nil {
 		return Answer{}, err
 	}
-	a.declines, a.curves, err = f.declines()
 	f.warnOfReach(&a)
-	return a, err
+	return a, nil
 }
 
 // warnOfReach warns of strata that were not reached beside estimates that weight
@@ -205,12 +229,14 @@ func levelOf(c terms.Column) string {
 
 // testRows have the tests of each term, and the reason for one that was left out.
 func (f *fitted) testRows() ([]TestRow, error) {
-	tests, err := f.tests(regress.NegativeBinomial, estimate.CovarianceKind(f.season.Settings))
-	if err != nil {
-		return nil, err
-	}
-	plain, err := f.tests(regress.Poisson, regress.KnownK)
-	if err != nil {
+	var tests, plain []regress.Test
+	var testing errgroup.Group
+	testing.Go(func() (err error) {
+		tests, err = f.tests(regress.NegativeBinomial, estimate.CovarianceKind(f.season.Settings))
+		return err
+	})
+	testing.Go(func() (err error) { plain, err = f.tests(regress.Poisson, regress.KnownK); return err })
+	if err := testing.Wait(); err != nil {
 		return nil, err
 	}
 	var rows []TestRow
