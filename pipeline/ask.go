@@ -10,12 +10,12 @@ import (
 )
 
 // ask asks every question of a survey, as many at once as there are cores, each when the
-// look-ups are there that it needs. Answers come in the order of the questions.
-func ask(ctx context.Context, s *fieldwork.Season, watch Watch) ([]question.Answer, error) {
+// look-ups are there that it needs, and has each answer taken as it comes, by the place
+// of its question.
+func ask(ctx context.Context, s *fieldwork.Season, watch Watch, take func(i int, a question.Answer)) error {
 	ctx, stop := context.WithCancel(ctx)
 	defer stop()
 	var (
-		answers  = make([]question.Answer, len(questions))
 		known    question.Known
 		lacking  question.LookUps // that no question has set yet
 		waiting  []int
@@ -41,18 +41,16 @@ func ask(ctx context.Context, s *fieldwork.Season, watch Watch) ([]question.Answ
 		}
 		r := <-replies
 		running--
-		if r.err != nil && failure == nil {
+		if r.err == nil {
+			take(r.question, r.answer)
+		} else if failure == nil {
 			failure, waiting = r.err, nil
 			stop()
 		}
-		answers[r.question] = r.answer
 		known.Copy(&r.known, questions[r.question].Gives)
 		lacking &^= questions[r.question].Gives
 	}
-	if failure != nil {
-		return nil, failure
-	}
-	return answers, nil
+	return failure
 }
 
 // reply is the answer to a question, with the look-ups that it needs and gives.

@@ -7,6 +7,7 @@ import (
 	"context"
 
 	"ashtally/pipeline/fieldwork"
+	"ashtally/pipeline/page"
 )
 
 // Options says what to run and where to.
@@ -79,19 +80,15 @@ func (in *input) answer(ctx context.Context, work *staging, clock *clock) (Outco
 		fieldwork.Settle(e.season)
 		in.season.Earlier = append(in.season.Earlier, fieldwork.Earlier{Name: e.Folder, Season: e.season})
 	}
-	answers, err := ask(ctx, in.season, clock.watch)
-	if err != nil {
-		return Outcome{}, err
-	}
+	making := newMaking(ctx, work, page.UnitsOf(in.settings))
+	err := ask(making.ctx, in.season, clock.watch, making.take)
 	clock.turn("writing")
-	if err := writeResults(work, answers); err != nil {
+	if err := making.wait(err); err != nil {
 		return Outcome{}, err
 	}
-	clock.turn("drawing")
-	report := in.report(answers)
-	if err := drawReport(ctx, work, report, clock.watch); err != nil {
+	if err := making.tell(clock.watch); err != nil {
 		return Outcome{}, err
 	}
 	clock.turn("reporting")
-	return writeReport(work, in, report)
+	return writeReport(work, in, in.report(making.sections))
 }

@@ -193,8 +193,13 @@ func answers(t *rapid.T, files map[string]string) []question.Answer {
 	if err != nil {
 		t.Fatal(err)
 	}
-	found, err := ask(context.Background(), in.season, Watch{})
-	if err != nil {
+	return answersOf(t, in.season)
+}
+
+// answersOf asks all questions of a season.
+func answersOf(t interface{ Fatal(...any) }, s *fieldwork.Season) []question.Answer {
+	found := make([]question.Answer, len(questions))
+	if err := ask(context.Background(), s, Watch{}, func(i int, a question.Answer) { found[i] = a }); err != nil {
 		t.Fatal(err)
 	}
 	return found

@@ -26,10 +26,7 @@ func demoAnswers(t *testing.T) []question.Answer {
 	if err != nil {
 		t.Fatal(err)
 	}
-	found, err := ask(context.Background(), in.season, Watch{})
-	if err != nil {
-		t.Fatal(err)
-	}
+	found := answersOf(t, in.season)
 	return found
 }
 

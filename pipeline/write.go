@@ -3,7 +3,10 @@ package pipeline
 import (
 	"errors"
 	"io"
+	"slices"
 	"strings"
+
+	"golang.org/x/sync/errgroup"
 
 	"ashtally/pipeline/archive"
 	"ashtally/pipeline/column"
@@ -33,10 +36,21 @@ func writeBatch(work *staging, name string, b table.Batch) error {
 	})
 }
 
-// writeReport writes the report and its appendix.
+// report puts the sections of the answers together.
+func (in *input) report(sections [][]page.Section) page.Report {
+	return page.Report{
+		Settings: in.settings, Provenance: in.provenance(), Sections: slices.Concat(sections...),
+		Notices: in.toldAll(in.notices), SetAside: in.toldAll(in.aside), SetAsideCount: in.rowsAside(),
+		Questions: in.toldQuestions(in.doubts), QuestionCount: in.summary.Questions,
+	}
+}
+
+// writeReport writes the report and its appendix, which share no figure.
 func writeReport(work *staging, in *input, r page.Report) (Outcome, error) {
-	err := errors.Join(work.write(page.ReportFile, r.WriteReport), work.write(page.AppendixFile, r.WriteAppendix))
-	return Outcome{Summary: r.Terminal(), SetAside: in.rowsAside()}, err
+	var writing errgroup.Group
+	writing.Go(func() error { return work.write(page.AppendixFile, r.WriteAppendix) })
+	writing.Go(func() error { return work.write(page.ReportFile, r.WriteReport) })
+	return Outcome{Summary: r.Terminal(), SetAside: in.rowsAside()}, writing.Wait()
 }
 
 // provenance is where the figures of the report come from.
