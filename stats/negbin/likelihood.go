@@ -94,15 +94,15 @@ func (d *Data) clumpSlope(m, alpha float64) slope {
 	return s
 }
 
+// closedFrom is the t from which the closed form of dispersionScore holds. Below, it
+// loses 1e-16/t^2 in its derivative, and the series sum_i (-t)^i (i+1)/(i+2) ends after
+// ten terms under 1e-18.
+const closedFrom = 0.01
+
 // dispersionScore is [log(1+t) - t/(1+t)] / t^2 and its derivative.
-//
-// Below t = 0.01 the closed form loses 1e-16/t^2 in its derivative, and the
-// series sum_i (-t)^i (i+1)/(i+2) ends after ten terms under 1e-18.
 func dispersionScore(t float64) (value, derivative float64) {
-	if t >= 0.01 {
-		q := 1 + t
-		value = (math.Log1p(t) - t/q) / (t * t)
-		return value, (1/(q*q) - 2*value) / t
+	if t >= closedFrom {
+		return DispersionScoreOf(t, math.Log1p(t))
 	}
 	const terms = 10
 	for i := terms; i >= 1; i-- {

@@ -17,3 +17,13 @@ func (d *Data) CountPart(alpha float64) (value, first, second float64) {
 // derivative in t: the score of one count y is mu^2 DispersionScore(alpha mu) -
 // y mu/(1 + alpha mu) beside its share of [Data.CountPart].
 func DispersionScore(t float64) (value, derivative float64) { return dispersionScore(t) }
+
+// DispersionScoreOf is DispersionScore where log(1+t) is known.
+func DispersionScoreOf(t, log1p float64) (value, derivative float64) {
+	if t < closedFrom {
+		return dispersionScore(t)
+	}
+	q := 1 + t
+	value = (log1p - t/q) / (t * t)
+	return value, (1/(q*q) - 2*value) / t
+}

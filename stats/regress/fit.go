@@ -2,6 +2,7 @@ package regress
 
 import (
 	"math"
+	"slices"
 
 	"gonum.org/v1/gonum/mat"
 
@@ -41,6 +42,8 @@ type Fit struct {
 	likelihood  *likelihood
 	maximum     point
 	derivatives derivatives
+	poisson     point // the maximum without overdispersion
+	slopes      derivatives
 }
 
 // NegativeBinomial fits the model of the package comment by maximum likelihood
@@ -59,18 +62,17 @@ func NegativeBinomial(s Sample, m terms.Model) (*Fit, error) {
 	if f.base.rank() == 0 {
 		return f, nil
 	}
-	poisson, slopes, err := f.likelihood.maximize(f.likelihood.startingValues(), 0, false)
-	if err != nil {
+	if err := f.maximizePoisson(); err != nil {
 		return nil, err
 	}
-	top, own, err := f.likelihood.maximize(poisson.g, f.likelihood.momentAlpha(poisson), true)
+	top, own, err := f.likelihood.maximize(f.poisson.g, f.likelihood.momentAlpha(f.poisson), true)
 	if err != nil {
 		return nil, err
 	}
 	// A likelihood that is the Poisson's to its last digits is at the boundary.
 	const same = 1e-9
-	if top.logLik <= poisson.logLik+same*(1+math.Abs(poisson.logLik)) {
-		f.reached(poisson, slopes)
+	if top.logLik <= f.poisson.logLik+same*(1+math.Abs(f.poisson.logLik)) {
+		f.reached(f.poisson, f.slopes)
 		f.Warnings = append(f.Warnings, noClumping)
 		return f, nil
 	}
@@ -86,12 +88,28 @@ func Poisson(s Sample, m terms.Model) (*Fit, error) {
 	if f.base.rank() == 0 {
 		return f, nil
 	}
-	top, slopes, err := f.likelihood.maximize(f.likelihood.startingValues(), 0, false)
-	if err != nil {
+	if err := f.maximizePoisson(); err != nil {
 		return nil, err
 	}
-	f.reached(top, slopes)
+	f.reached(f.poisson, f.slopes)
 	return f, nil
+}
+
+func (f *Fit) maximizePoisson() (err error) {
+	f.poisson, f.slopes, err = f.likelihood.maximize(f.likelihood.startingValues(), 0, false)
+	return err
+}
+
+// Poisson is the fit without overdispersion to the same counts, as [Poisson] has it: a fit
+// of the negative binomial begins with it.
+func (f *Fit) Poisson() *Fit {
+	p := *f
+	p.Family, p.K, p.SELogK = PoissonFamily, math.NaN(), math.NaN()
+	p.Warnings = slices.DeleteFunc(slices.Clone(f.Warnings), func(w stats.Warning) bool { return w.Code == noClumping.Code })
+	if f.base.rank() > 0 {
+		p.reached(f.poisson, f.slopes)
+	}
+	return &p
 }
 
 // newFit finds directions of recession and aliased columns, and prepares the
@@ -116,6 +134,17 @@ func newFit(s Sample, m terms.Model) *Fit {
 	}
 	f.likelihood = newLikelihood(f.base, s, f.kept)
 	return f
+}
+
+// basisOver is the basis of some rows of the design.
+func (f *Fit) basisOver(rows []int) *basis {
+	switch {
+	case len(rows) == f.Rows:
+		return f.all
+	case slices.Equal(rows, f.kept):
+		return f.base
+	}
+	return newBasis(f.design, rows)
 }
 
 // reached fills in maximum, k, deviance and AIC.

@@ -118,6 +118,7 @@ type point struct {
 	g      []float64
 	alpha  float64
 	mu     []float64
+	log1p  []float64 // log(1 + alpha mu); nil where alpha is 0
 	logLik float64
 }
 
@@ -126,11 +127,15 @@ func (l *likelihood) at(g []float64, alpha float64) point {
 	p := point{g: g, alpha: alpha, mu: eta}
 	value, _, _ := l.counts.CountPart(alpha)
 	p.logLik = value - l.logFactorials
+	if alpha > 0 {
+		p.log1p = make([]float64, len(eta))
+	}
 	for i, e := range eta {
 		m := math.Exp(e)
 		y := l.y[i]
 		if t := alpha * m; t > 0 {
 			log1p := math.Log1p(t)
+			p.log1p[i] = log1p
 			p.logLik += y*(e-log1p) - m*(log1p/t)
 		} else {
 			p.logLik += y*e - m
@@ -157,6 +162,14 @@ type derivatives struct {
 func (l *likelihood) derivatives(p point) derivatives {
 	n := len(l.y)
 	residual, weight := make([]float64, n), make([]float64, n)
+	if p.alpha == 0 {
+		for i, mu := range p.mu {
+			residual[i], weight[i] = l.y[i]-mu, mu
+		}
+		s := derivatives{score: l.project(residual), information: l.gram(weight), cross: make([]float64, len(l.q))}
+		l.penalize(&s, p)
+		return s
+	}
 	var first, second float64
 	mixed := make([]float64, n)
 	for i, mu := range p.mu {
@@ -165,7 +178,7 @@ func (l *likelihood) derivatives(p point) derivatives {
 		residual[i] = (y - mu) / q
 		weight[i] = mu * (1 + p.alpha*y) / (q * q)
 		mixed[i] = p.alpha * mu * residual[i] / q
-		score, scoreSlope := negbin.DispersionScore(t)
+		score, scoreSlope := negbin.DispersionScoreOf(t, p.log1p[i])
 		first += mu*mu*score - y*mu/q
 		second += mu*mu*mu*scoreSlope + y*mu*mu/(q*q)
 	}
@@ -175,13 +188,18 @@ func (l *likelihood) derivatives(p point) derivatives {
 		score: l.project(residual), information: l.gram(weight), cross: l.project(mixed),
 		logAlpha: p.alpha * first, curvature: -p.alpha * (first + p.alpha*second),
 	}
+	l.penalize(&s, p)
+	return s
+}
+
+// penalize takes the derivatives of the ridge penalty off.
+func (l *likelihood) penalize(s *derivatives, p point) {
 	if l.ridge > 0 {
 		axpy(-l.ridge, l.fromCentre(p.g), s.score)
 		for k := range s.score {
 			s.information.SetSym(k, k, s.information.At(k, k)+l.ridge)
 		}
 	}
-	return s
 }
 
 // score is the gradient in g alone.

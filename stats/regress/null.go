@@ -21,7 +21,7 @@ type nullFit struct {
 // are empty it keeps their rows as long as less has a density for them, though
 // the fit has none.
 func (f *Fit) nestedNull(less *Fit) *nullFit {
-	n := &nullFit{rows: less.kept, q: newBasis(f.design, less.kept).q, y: less.likelihood.y, maximum: less.maximum}
+	n := &nullFit{rows: less.kept, q: f.basisOver(less.kept).q, y: less.likelihood.y, maximum: less.maximum}
 	n.testComplement(less.base.q)
 	return n
 }
@@ -80,7 +80,7 @@ func (f *Fit) boundaryNull(c []float64) (*nullFit, error) {
 	if n.maximum, _, err = l.maximize(g, alpha, alpha > 0); err != nil {
 		return nil, err
 	}
-	n.q, n.y = newBasis(f.design, n.rows).q, l.y
+	n.q, n.y = f.basisOver(n.rows).q, l.y
 	n.testComplement(less.q)
 	return n, nil
 }

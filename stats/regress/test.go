@@ -17,8 +17,9 @@ type Test struct {
 	// DF is the number of coefficients of the term; 0 where it is aliased.
 	DF int
 	// LR is twice the gain in log-likelihood, with its P by chi-square with DF
-	// degrees of freedom. It assumes independent rows.
-	LR, LRP float64
+	// degrees of freedom. It assumes independent rows. PoissonLRP is that P without
+	// overdispersion.
+	LR, LRP, PoissonLRP float64
 	// F and DenDF are Wald's test by the covariance, with P: F with DF and
 	// DenDF degrees of freedom for CR1 and CR2, chi-square/DF for the others,
 	// where DenDF is +Inf. NaN where there is none, with the reason.
@@ -54,19 +55,47 @@ func Compare(s Sample, m terms.Model, fit Fitter, kind Kind, o SignFlips) ([]Tes
 		if err != nil {
 			return nil, err
 		}
-		const any = 0.95 // no interval is asked for
-		test := full.Covariance(kind, any).waldTest(less)
-		test.Term = t
-		test.Score = full.scoreTest(less, kind, o)
-		tests = append(tests, test)
+		tests = append(tests, full.test(t, less, kind, o))
 	}
 	return tests, nil
+}
+
+// CompareTerm is [Compare] of one term.
+func CompareTerm(s Sample, m terms.Model, t terms.Term, fit Fitter, kind Kind, o SignFlips) (Test, error) {
+	under := m.Under(t)
+	full, err := fit(s, under)
+	if err != nil {
+		return Test{}, err
+	}
+	less, err := fit(s, under.Without(t))
+	if err != nil {
+		return Test{}, err
+	}
+	return full.test(t, less, kind, o), nil
+}
+
+// test tests a term against the fit without it.
+func (f *Fit) test(t terms.Term, less *Fit, kind Kind, o SignFlips) Test {
+	const any = 0.95 // no interval is asked for
+	test := f.Covariance(kind, any).waldTest(less)
+	test.Term = t
+	test.Score = f.scoreTest(less, kind, o)
+	return test
+}
+
+// likelihoodRatio is twice the gain in log-likelihood over a nested model, with its P.
+func likelihoodRatio(full, less float64, df int) (lr, p float64) {
+	lr = 2 * (full - less)
+	if !(math.Abs(lr) > sameLikelihood*math.Abs(full)) || lr < 0 {
+		lr = 0
+	}
+	return lr, distuv.ChiSquared{K: float64(df)}.Survival(lr)
 }
 
 // waldTest has the Wald and likelihood-ratio tests of a nested model.
 func (c *Covariance) waldTest(less *Fit) Test {
 	nan := math.NaN()
-	test := Test{LR: nan, LRP: nan, F: nan, DenDF: nan, P: nan}
+	test := Test{LR: nan, LRP: nan, PoissonLRP: nan, F: nan, DenDF: nan, P: nan}
 	f := c.fit
 	// Degrees of freedom count what the term adds over all rows, those that
 	// went to 0 among them: their coefficients are fitted too, at infinity.
@@ -79,11 +108,8 @@ func (c *Covariance) waldTest(less *Fit) Test {
 		test.Warnings = []stats.Warning{nothingFound}
 		return test
 	}
-	test.LR = 2 * (f.LogLik - less.LogLik)
-	if !(math.Abs(test.LR) > sameLikelihood*math.Abs(f.LogLik)) || test.LR < 0 {
-		test.LR = 0
-	}
-	test.LRP = distuv.ChiSquared{K: float64(test.DF)}.Survival(test.LR)
+	test.LR, test.LRP = likelihoodRatio(f.LogLik, less.LogLik, test.DF)
+	_, test.PoissonLRP = likelihoodRatio(f.poisson.logLik, less.poisson.logLik, test.DF)
 	space := c.addedBy(less)
 	if gone := test.DF - len(space); gone > 0 {
 		test.Warnings = append(test.Warnings, emptyCoefficients(gone, test.DF))
@@ -99,7 +125,7 @@ func (c *Covariance) waldTest(less *Fit) Test {
 // under the null hypothesis.
 func (c *Covariance) addedBy(less *Fit) [][]float64 {
 	f := c.fit
-	b := newBasis(less.design, f.kept)
+	b := less.basisOver(f.kept)
 	var within [][]float64
 	for _, q := range b.q {
 		within = append(within, f.likelihood.project(q))

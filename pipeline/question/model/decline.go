@@ -112,13 +112,13 @@ func (b *trend) testLackOfFit(base terms.Model) error {
 	if len(b.ages) < 3 {
 		return nil
 	}
-	tests, err := regress.Compare(b.sample, append(slices.Clip(base), terms.Term{yearsTerm}), regress.NegativeBinomial,
+	years := terms.Term{yearsTerm}
+	test, err := regress.CompareTerm(b.sample, append(slices.Clip(base), years), years, regress.NegativeBinomial,
 		estimate.CovarianceKind(b.season.Settings), estimate.SignFlips(b.season.Settings))
 	if err != nil {
 		return err
 	}
-	last := tests[len(tests)-1]
-	tested, _ := estimate.Tested(b.season.Settings, last.P, func(regress.SignFlips) regress.Score { return last.Score })
+	tested, _ := estimate.Tested(b.season.Settings, test.P, func(regress.SignFlips) regress.Score { return test.Score })
 	b.lackOfFitP = tested.P
 	return nil
 }

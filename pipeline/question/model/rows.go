@@ -128,9 +128,7 @@ func (m countData) fit() (fitted, error) {
 	if f.negbin, err = regress.NegativeBinomial(m.sample, m.model); err != nil {
 		return f, err
 	}
-	if f.poisson, err = regress.Poisson(m.sample, m.model); err != nil {
-		return f, err
-	}
+	f.poisson = f.negbin.Poisson()
 	confidence := m.season.Settings.Confidence
 	f.cov, f.poissonCov = f.negbin.Covariance(estimate.CovarianceKind(m.season.Settings), confidence), f.poisson.Covariance(regress.KnownK, confidence)
 	return f, nil
@@ -229,22 +227,16 @@ func levelOf(c terms.Column) string {
 
 // testRows have the tests of each term, and the reason for one that was left out.
 func (f *fitted) testRows() ([]TestRow, error) {
-	var tests, plain []regress.Test
-	var testing errgroup.Group
-	testing.Go(func() (err error) {
-		tests, err = f.tests(regress.NegativeBinomial, estimate.CovarianceKind(f.season.Settings))
-		return err
-	})
-	testing.Go(func() (err error) { plain, err = f.tests(regress.Poisson, regress.KnownK); return err })
-	if err := testing.Wait(); err != nil {
+	tests, err := f.tests()
+	if err != nil {
 		return nil, err
 	}
 	var rows []TestRow
-	for i, t := range tests {
+	for _, t := range tests {
 		row := TestRow{
 			Method: f.method, Term: t.Term.String(), Kept: column.Bool{Value: true, Known: true}, DF: column.Count(t.DF),
 			F: column.Finite(t.F), DenDF: column.Finite(t.DenDF),
-			LR: column.Finite(t.LR), LRP: column.Finite(t.LRP), PoissonP: column.Finite(plain[i].LRP),
+			LR: column.Finite(t.LR), LRP: column.Finite(t.LRP), PoissonP: column.Finite(t.PoissonLRP),
 		}
 		var warnings []stats.Warning
 		row.Tested, warnings = estimate.Tested(f.season.Settings, t.P, func(regress.SignFlips) regress.Score { return t.Score })
@@ -263,28 +255,23 @@ func (f *fitted) testRows() ([]TestRow, error) {
 // tests are those of the terms. Where years are aliased with strata, because each
 // stratum is of one age, they are tested without the term for strata, whose
 // differences within an age are then variance between sites.
-func (f *fitted) tests(fit regress.Fitter, kind regress.Kind) ([]regress.Test, error) {
-	tests, err := regress.Compare(f.sample, f.model, fit, kind, estimate.SignFlips(f.season.Settings))
+func (f *fitted) tests() ([]regress.Test, error) {
+	kind, signs := estimate.CovarianceKind(f.season.Settings), estimate.SignFlips(f.season.Settings)
+	tests, err := regress.Compare(f.sample, f.model, regress.NegativeBinomial, kind, signs)
 	if err != nil {
 		return nil, err
 	}
-	years := terms.Term{yearsTerm}
+	years, stratum := terms.Term{yearsTerm}, terms.Term{stratumTerm}
 	at := slices.IndexFunc(tests, func(t regress.Test) bool { return t.Term.Same(years) && t.DF == 0 })
-	if at < 0 || !f.model.Has(terms.Term{stratumTerm}) {
+	if at < 0 || !f.model.Has(stratum) {
 		return tests, nil
 	}
-	own := f.model.Under(years).Without(terms.Term{stratumTerm})
-	again, err := regress.Compare(f.sample, own, fit, kind, estimate.SignFlips(f.season.Settings))
-	if err != nil {
+	own := f.model.Under(years).Without(stratum)
+	if tests[at], err = regress.CompareTerm(f.sample, own, years, regress.NegativeBinomial, kind, signs); err != nil {
 		return nil, err
 	}
-	for _, t := range again {
-		if t.Term.Same(years) {
-			t.Warnings = append([]stats.Warning{strataWithinYears.With("each stratum is of one age, so that years are tested without strata, and " +
-				"strata of one age count as alike")}, t.Warnings...)
-			tests[at] = t
-		}
-	}
+	tests[at].Warnings = append([]stats.Warning{strataWithinYears.With("each stratum is of one age, so that years are tested without strata, and " +
+		"strata of one age count as alike")}, tests[at].Warnings...)
 	return tests, nil
 }
 
