@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"html/template"
 	"math"
+	"strings"
 
 	"ashtally/pipeline/column"
 	"ashtally/pipeline/result"
@@ -85,6 +86,32 @@ func fullRowOf(t result.Table, row int, fields []column.Field) fullRow {
 		r.Codes = append(r.Codes, code)
 	}
 	return r
+}
+
+// HTML is the row as an element. A template takes ten times as long over the thousands
+// of cells that an appendix has.
+func (r fullRow) HTML() template.HTML {
+	var b strings.Builder
+	b.WriteString(`<tr id="` + template.HTMLEscapeString(r.ID) + `">`)
+	for i, c := range r.Cells {
+		switch {
+		case i == 0:
+			b.WriteString(`<th scope="row">` + string(c.Text) + `</th>`)
+		case c.Number:
+			b.WriteString(`<td class="n">` + string(c.Text) + `</td>`)
+		default:
+			b.WriteString(`<td>` + string(c.Text) + `</td>`)
+		}
+	}
+	b.WriteString(`<td>`)
+	for i, w := range r.Codes {
+		if i > 0 {
+			b.WriteString(` `)
+		}
+		b.WriteString(`<a href="#warning-` + template.HTMLEscapeString(w.Type) + `">` + template.HTMLEscapeString(w.Code) + `</a>`)
+	}
+	b.WriteString(`</td></tr>`)
+	return template.HTML(b.String())
 }
 
 // fullCell is a cell in the stored unit.
