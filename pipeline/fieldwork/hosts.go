@@ -23,6 +23,7 @@ type hostData struct {
 	modes    []string // in the order they were first met
 	visits   placedFinds
 	unplaced byVisit[int64] // by mode: fruit bodies whose tree, its life or its distance is not recorded
+	measure  string         // of what trees offer
 	trees    slab.List[standing]
 	treeOf   map[string]uint32 // among treeNames
 	treeName []string
@@ -41,31 +42,43 @@ func (s *hostData) Places() int {
 
 // Availability is what a unit offers of one tree.
 type Availability struct {
-	Unit                             int
-	Tree                             string
-	Alive                            column.Bool
+	Unit  int
+	Tree  string
+	Alive column.Bool
+	// Of these the one is kept that the settings compare a host's share of finds with.
 	Stems, BasalAreaM2, CoverPercent column.Float
 }
 
 // standing is Availability in fewer bytes.
 type standing struct {
-	stems, basalAreaM2, coverPercent float64
-	unit, tree                       uint32
-	has                              [3]bool // whether each of these is recorded
-	alive                            column.Bool
+	amount     float64
+	unit, tree uint32
+	known      bool // whether the amount is
+	alive      column.Bool
 }
 
 // Trees goes through what units offer, in the order of the rows.
 func (s *hostData) Trees() iter.Seq[Availability] {
 	return func(yield func(Availability) bool) {
 		for _, t := range s.trees.All() {
-			if !yield(Availability{Unit: int(t.unit), Tree: s.treeName[t.tree], Alive: t.alive,
-				Stems: column.Float{Value: t.stems, Known: t.has[0]}, BasalAreaM2: column.Float{Value: t.basalAreaM2, Known: t.has[1]},
-				CoverPercent: column.Float{Value: t.coverPercent, Known: t.has[2]}}) {
+			a := Availability{Unit: int(t.unit), Tree: s.treeName[t.tree], Alive: t.alive}
+			*a.measure(s.measure) = column.Float{Value: t.amount, Known: t.known}
+			if !yield(a) {
 				return
 			}
 		}
 	}
+}
+
+// measure is the amount by one of [survey.Availabilities].
+func (a *Availability) measure(name string) *column.Float {
+	switch name {
+	case survey.BasalArea:
+		return &a.BasalAreaM2
+	case survey.Cover:
+		return &a.CoverPercent
+	}
+	return &a.Stems
 }
 
 func (s *hostData) treeAt(tree string) uint32 {
@@ -126,10 +139,11 @@ func (s collector) takeTrees(b table.Batch) error {
 		if !ok {
 			return fmt.Errorf("a tree names unit %q, which is neither a plot nor a transect", units.At(i))
 		}
-		n, area, share := stems.At(i), basal.At(i), cover.At(i)
+		n := stems.At(i)
+		a := Availability{Stems: column.Float{Value: float64(n.Value), Known: n.Known}, BasalAreaM2: basal.At(i), CoverPercent: cover.At(i)}
+		amount := *a.measure(s.Hosts.measure)
 		s.Hosts.trees.Add(standing{
-			unit: uint32(at), tree: s.Hosts.treeAt(trees.At(i)), alive: alive.At(i),
-			stems: float64(n.Value), basalAreaM2: area.Value, coverPercent: share.Value, has: [3]bool{n.Known, area.Known, share.Known},
+			unit: uint32(at), tree: s.Hosts.treeAt(trees.At(i)), alive: alive.At(i), amount: amount.Value, known: amount.Known,
 		})
 	}
 	return nil

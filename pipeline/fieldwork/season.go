@@ -124,6 +124,7 @@ func New(settings survey.Settings) *Season {
 		teams:     map[string]*Searchers{},
 		groupOf:   map[Group]int{},
 		Histories: newHistories(),
+		Hosts:     hostData{measure: settings.Selection.Availability},
 		Taxa:      map[string]*Taxon{},
 		Fits:      new(density.Fits),
 	}
