@@ -5,7 +5,6 @@ import (
 	"errors"
 	"fmt"
 	"os"
-	"runtime/debug"
 	"slices"
 	"strings"
 	"sync/atomic"
@@ -82,18 +81,6 @@ func (o Options) read(ctx context.Context, work *staging) (*input, error) {
 		return in, faultsFound(faults+in.summary.Faults, "; nothing was estimated")
 	}
 	return in, nil
-}
-
-// collectOften lets garbage be collected once it is half of what is kept, not all of
-// it, until the function that it returns is called. What is kept of a survey holds few
-// pointers, so that looking through it takes next to no time. GOGC stands where it is set.
-func collectOften() (end func()) {
-	before := debug.SetGCPercent(50)
-	if before != 100 {
-		debug.SetGCPercent(before)
-		return func() {}
-	}
-	return func() { debug.SetGCPercent(before) }
 }
 
 // valid returns a fault as run.json and the archive can hold it: what is not
