@@ -7,16 +7,10 @@ import (
 // modelAveraged averages over models of clumping the probability of an estimate
 // as far off as the one made. For models g with weights w_g the limits are where
 //
-//	sum_g w_g P_g(estimate >= D | lower limit) = (1 + 2/sqrt(n)) (1 - confidence)/2
-//	sum_g w_g P_g(estimate <= D | upper limit) = (1 - 0.3/sqrt(n)) (1 - confidence)/2
+//	sum_g w_g P_g(estimate >= D | lower limit) = t_l
+//	sum_g w_g P_g(estimate <= D | upper limit) = t_u
 //
-// with n the primary sampling units in a stratum, in an area their average over the
-// strata. The factors are by the calibration. At (1 - confidence)/2 for both, lower
-// limits of 95 % intervals lay above the truth in 0.009 of the samples of its worlds with
-// five units in each stratum, in 0.015 with twenty and 0.024 with two hundred, as the weights
-// allow for more clumping than most ground has; upper limits lay below it in 0.03,
-// as some ground has rich patches that no sample of its size shows. Without finds
-// the upper limit stands at (1 - confidence)/2.
+// with t_l and t_u near (1 - confidence)/2: see [average.tails].
 //
 // Where a profile likelihood asks which k suits a density best, this asks what
 // each k makes of it, and so needs no correction for few units: with normal
@@ -69,9 +63,9 @@ func (modelAveraged) limits(f figure) limits {
 type average struct {
 	estimate float64
 	searched float64 // area over which one find more would raise the estimate by 1/searched
-	units    float64 // primary sampling units in a stratum, on average
-	counts   []weightedTotal
-	heavy    []weightedMean // that count for the upper limit alone
+	sampleShape
+	counts []weightedTotal
+	heavy  []weightedMean // that count for the upper limit alone
 	// inflation of the variance of the counts: the linearized one over the average of the
 	// models', from 1
 	inflation float64
@@ -101,15 +95,6 @@ func (a average) tail(d float64, upper bool) float64 {
 		}
 	}
 	return sum / weights
-}
-
-// tails are the averages of tails at which the limits stand: see [modelAveraged].
-func (a average) tails(o Options) (lower, upper float64) {
-	half, root := 1-o.upperTail(), math.Sqrt(a.units)
-	if a.estimate == 0 {
-		return half, half
-	}
-	return (1 + 2/root) * half, (1 - 0.3/root) * half
 }
 
 // limits are the densities whose average tails are those of [average.tails]. An upper

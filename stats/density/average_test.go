@@ -176,7 +176,8 @@ func TestLimitsAreMonotoneAndFinite(t *testing.T) {
 // TestNormalCountsHaveStudentsT: with large counts that spread as a normal does, a
 // stratum's interval is near Student's t about a log mean. The weights are those of a
 // likelihood, not of the sample variance, and heavier tails are given a chance, so that it is
-// wider; at thirty units by under a tenth.
+// wider; at thirty units by under a fifth, most of it above, where an even sample may have missed
+// rich patches.
 func TestNormalCountsHaveStudentsT(t *testing.T) {
 	r := rand.New(rand.NewPCG(9, 1))
 	s := Sample{AreaHa: tenths(30)}
@@ -185,7 +186,7 @@ func TestNormalCountsHaveStudentsT(t *testing.T) {
 	}
 	a, b := Stratum(s, averaged), Stratum(s, Options{Interval: "log-t"})
 	ratio := (a.Upper - a.Lower) / (b.Upper - b.Lower)
-	if ratio < 0.95 || ratio > 1.1 {
+	if ratio < 0.95 || ratio > 1.2 {
 		t.Errorf("%g to %g, log-t %g to %g: %.2f as wide", a.Lower, a.Upper, b.Lower, b.Upper, ratio)
 	}
 }
@@ -317,7 +318,7 @@ func TestAreasShareClumping(t *testing.T) {
 	statstest.Same(t, "of one stratum", areas[1].Area, all.Strata[1])
 	statstest.Same(t, "stratum", areas[2].Strata[1], all.Strata[1])
 	statstest.Near(t, "value of two", areas[2].Area.Value, (10*all.Strata[0].Value+20*all.Strata[1].Value)/30, 1e-12)
-	if apart := Area(samples[:2], averaged).Area; !(areas[2].Area.Upper > apart.Upper && areas[2].Area.Lower < apart.Lower) {
+	if apart := Area(samples[:2], averaged).Area; !(areas[2].Area.Upper/areas[2].Area.Lower > apart.Upper/apart.Lower && areas[2].Area.Lower < apart.Lower) {
 		t.Errorf("beside clumped counts %g to %g, without %g to %g", areas[2].Area.Lower, areas[2].Area.Upper, apart.Lower, apart.Upper)
 	}
 	if !math.IsNaN(areas[3].Area.Value) {

@@ -19,7 +19,7 @@ func ExampleStratum() {
 	}
 	// Output:
 	// 140 fruit bodies per ha, 95 % limits 9 to 271 (t)
-	// 140 fruit bodies per ha, 95 % limits 55 to 540 (model-averaged)
+	// 140 fruit bodies per ha, 95 % limits 55 to 458 (model-averaged)
 }
 
 // A plot of 400 m2 whose radius was paced out along a slope of 45 %.

@@ -32,7 +32,8 @@ func (s moments) total(estimate, clumped float64) katzTotal {
 // area averages over the models of all strata.
 func (j *joint) area() average {
 	s := momentsOf(j.members)
-	a := average{estimate: j.sum(func(m *member) float64 { return m.weight * m.density() }), searched: s.mean / s.poisson, units: unitsOf(j.members)}
+	a := average{estimate: j.sum(func(m *member) float64 { return m.weight * m.density() }), searched: s.mean / s.poisson, sampleShape: j.sampleShape(j.members)}
+	a.k = j.clumping()
 	if len(j.kinds) == 1 {
 		a.addKind(j.kinds[0], s)
 	} else {
@@ -44,16 +45,19 @@ func (j *joint) area() average {
 	return a
 }
 
-// unitsOf is the number of primary sampling units in a stratum of the sum, on average.
-func unitsOf(members []*member) float64 {
-	var units, strata float64
+// sampleShape is that of some of the strata, but for k.
+func (j *joint) sampleShape(members []*member) sampleShape {
+	s := sampleShape{inflatedWeight: total(j.inflated), lognormalWeight: total(j.lognormal)}
+	var strata float64
 	for _, m := range members {
 		if m.weight > 0 {
-			units += float64(len(m.count))
+			s.units += float64(len(m.count))
+			s.finds += m.finds
 			strata++
 		}
 	}
-	return units / strata
+	s.units /= strata
+	return s
 }
 
 // addKind adds the negative binomial models of strata of one kind.
@@ -86,10 +90,13 @@ func (j *joint) stratum(h int) average {
 	alone.weight = 1
 	members := []*member{&alone}
 	s := momentsOf(members)
-	a := average{estimate: alone.density(), searched: s.mean / s.poisson, units: unitsOf(members)}
-	for g, weight := range j.weightsK(h) {
+	a := average{estimate: alone.density(), searched: s.mean / s.poisson, sampleShape: j.sampleShape(members)}
+	weights := j.weightsK(h)
+	for g, weight := range weights {
 		a.add(weight, s.total(a.estimate, s.clumped[0]/kGrid[g]))
 	}
+	mean, _ := reciprocalK(weights)
+	a.k = total(weights) / mean
 	a.inflate(s.linearized)
 	a.addInflated(j, members, s)
 	a.addLognormal(j, members)

@@ -44,12 +44,14 @@ total <- function(d, w, sampled) {
     pl = sapply(sigmas, function(g) adjusted(function(x) sum(lpl(s$y, exp(x) * s$a, g))))))
   nb <- lapply(fits, function(f) if (is.null(f)) rep(0, 24) else f$nb)
   lse <- function(x) max(x) + log(sum(exp(x - max(x))))
-  logs <- list(); katz <- list()
+  logs <- list(); katz <- list(); per.k <- c()
   size <- function(extra) D^2 / extra
-  add <- function(lw, scale, size) { logs[[length(logs) + 1]] <<- lw; katz[[length(katz) + 1]] <<- c(scale, size) }
+  add <- function(lw, scale, size, one.over.k = NA) {
+    logs[[length(logs) + 1]] <<- lw; katz[[length(katz) + 1]] <<- c(scale, size); per.k[length(logs)] <<- one.over.k
+  }
   several <- length(d) > 1
   shares <- if (several) c(0.5, 0.25, 0.25) else c(1, 0, 0)
-  for (g in 1:24) add(log(0.65 * shares[1] * prior[g]) + sum(sapply(nb, function(p) p[g])), pois / D, size(sum(clump) / ks[g]))
+  for (g in 1:24) add(log(0.65 * shares[1] * prior[g]) + sum(sapply(nb, function(p) p[g])), pois / D, size(sum(clump) / ks[g]), 1 / ks[g])
   unequal <- function(lw, pr) {
     post <- lapply(nb, function(p) { w <- log(pr) + p; exp(w - lse(w)) })
     mean <- sum(clump * sapply(post, function(p) sum(p / ks)))
@@ -57,7 +59,8 @@ total <- function(d, w, sampled) {
     v <- if (mean > 0) log(1 + var / mean^2) else 0
     lw <- lw + sum(sapply(nb, function(p) lse(log(pr) + p)))
     z <- c(-sqrt(3), 0, sqrt(3)); p <- c(1, 4, 1) / 6
-    for (i in 1:3) add(lw + log(p[i]), pois / D, size(mean * exp(z[i] * sqrt(v) - v / 2)))
+    one.over.k <- sum(w * sapply(post, function(p) sum(p / ks))) / sum(w)
+    for (i in 1:3) add(lw + log(p[i]), pois / D, size(mean * exp(z[i] * sqrt(v) - v / 2)), one.over.k)
   }
   if (several) {
     for (c in 1:24) unequal(log(0.65 * shares[2] * prior[c]), tied[c, ])
@@ -97,9 +100,16 @@ total <- function(d, w, sampled) {
     }, kz[, 1], kz[, 2], kz[, 3])
     if (upper) sum(q) + sum(heavy[, 1] * pnorm(-log(x / heavy[, 2]) / heavy[, 3])) else sum(q) / sum(kz[, 1])
   }
+  # The tails at which the limits stand: odds of 0.025 by what the sample looks like.
   root <- sqrt(mean(sapply(d, function(s) length(s$y))))
-  c(uniroot(function(l) tail(est * exp(l), FALSE) - (1 + 2 / root) * 0.025, c(-9, 0), tol = 1e-10)$root,
-    uniroot(function(l) tail(est * exp(l), TRUE) - (1 - 0.3 / root) * 0.025, c(0, log(100)), tol = 1e-10)$root) |> exp() * est
+  k <- sum(kz[i, 1]) / sum(kz[i, 1] * per.k[i])
+  looks <- log(min(max(k, 0.05), 5) / 0.3)
+  few <- max(0, log(30 / sum(sapply(d, function(s) sum(s$y)))))
+  target <- function(c) { odds <- 0.025 / 0.975 * min(max(exp(c / root), 0.4), 2.5); odds / (1 + odds) }
+  below <- target(2.3 - 2.6 * max(0, -looks) + 2.4 * sum(kz[-i, 1]))
+  above <- target(1 + 1.7 * max(0, -looks) - 3.2 * max(0, looks) - 1.6 * few - 5.8 * sum(heavy[, 1]))
+  c(uniroot(function(l) tail(est * exp(l), FALSE) - below, c(-9, 0), tol = 1e-10)$root,
+    uniroot(function(l) tail(est * exp(l), TRUE) - above, c(0, log(100)), tol = 1e-10)$root) |> exp() * est
 }
 
 cases <- list(
