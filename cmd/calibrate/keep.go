@@ -99,10 +99,10 @@ func (k keptScores) of(c coverage.Cell) map[string]coverage.Score {
 }
 
 // same reports whether a score came out as the one kept. How many samples of areas
-// are warned is settled by all cells together.
+// are told of is settled by all cells together.
 func same(kept, s coverage.Score, c coverage.Cell) bool {
 	if c.Figure.Name == coverage.Areas().Name {
-		kept.Warned = s.Warned
+		kept.Warned, kept.Wide = s.Warned, s.Wide
 	}
 	return reflect.DeepEqual(kept, s)
 }

@@ -4,6 +4,8 @@ import (
 	"math"
 	"slices"
 	"testing"
+
+	"ashtally/stats"
 )
 
 // TestLikenessOf: a class holds its lower end and not that of the next.
@@ -46,16 +48,21 @@ func TestExpectations(t *testing.T) {
 }
 
 // TestExpectedIsTold: sixteen plots whose finds are clumped to a middling degree may have missed
-// the rich patches, and say so; a hundred even ones do not.
+// the rich patches, and say so; a hundred even ones do not. Of twelve plots one of which holds nearly
+// all, limits are said to be conservative.
 func TestExpectedIsTold(t *testing.T) {
-	told := func(s Sample) bool {
+	warnings := func(s Sample) []stats.Warning {
 		s.LandHa = 1e4
-		return BelowNominal.In(Area([]NamedSample{{Sample: s}}, averaged).Area.Warnings)
+		return Area([]NamedSample{{Sample: s}}, averaged).Area.Warnings
 	}
+	told := func(s Sample) bool { return BelowNominal.In(warnings(s)) }
 	if !told(Sample{AreaHa: tenths(16), Count: []float64{0, 3, 0, 1, 8, 2, 0, 4, 0, 1, 5, 0, 0, 2, 1, 0}}) {
 		t.Error("nothing is told of sixteen plots")
 	}
 	if told(Sample{AreaHa: tenths(100), Count: slices.Repeat([]float64{3, 5, 2, 4, 6}, 20)}) {
 		t.Error("even counts in a hundred plots are told of")
+	}
+	if list := warnings(Sample{AreaHa: tenths(12), Count: append(times(10, 0), 60, 2)}); !stats.Conservative.In(list) || BelowNominal.In(list) {
+		t.Errorf("of twelve plots: %v", list)
 	}
 }

@@ -7,8 +7,8 @@ import (
 )
 
 // shape tells what the weights of the models say of the counts. A model that has most of the
-// weight, of the little that it had before the counts were seen, is told of;
-// and so are counts for which the limits are likely wider than they need be.
+// weight, of the little that it had before the counts were seen, is told of; and so are
+// samples of a class whose limits are likely wider than they need be, or nearer to each other.
 func (j *joint) shape() []stats.Warning {
 	var w []stats.Warning
 	if share := total(j.lognormal); share > dominant {
@@ -23,38 +23,11 @@ func (j *joint) shape() []stats.Warning {
 		}
 		w = append(w, emptyGround(holding))
 	}
-	if like := j.conservative(empty > dominant); like != "" {
-		return append(w, mayBeWide(like))
-	}
 	return append(w, j.expected()...)
 }
 
 // dominant is the weight from which a warning tells of a model.
 const dominant = 0.5
-
-// conservative says of which make the counts are if the limits are likely to be
-// wider than their level asks, as the calibration tells, and "" if not.
-func (j *joint) conservative(emptyGround bool) string {
-	var pieces, holding int
-	var finds float64
-	for _, m := range j.members {
-		pieces += len(m.count)
-		holding += m.holding()
-		finds += m.finds
-	}
-	switch {
-	case pieces < fewUnits || pieces >= safeUnder || finds < fewFinds || holding < fewHolding:
-		return ""
-	case j.clumping() > evenFrom:
-		return "that are nearly as even as chance"
-	case emptyGround:
-		return "that leave more units empty than clumping does"
-	}
-	return ""
-}
-
-// evenFrom is a k from which counts look Poisson.
-const evenFrom = 5
 
 // fullest is the share of the finds in the unit or site that holds most of them.
 func (j *joint) fullest() float64 {

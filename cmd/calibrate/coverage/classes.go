@@ -53,19 +53,24 @@ func (n ClassCount) plus(o ClassCount) ClassCount {
 
 func (n ClassCount) coverage() float64 { return float64(n.Covered) / float64(n.Samples) }
 
-// Tell sets how many samples of the default would be warned of, once the table of
-// classes is in its place.
+// Tell sets how many samples of the default would be warned of, and how many said to be
+// conservative, once the table of classes is in its place. Other methods say nothing of themselves.
 func Tell(f Figure, least []density.Expectation, cells []Cell, scores [][]Score) {
 	for i, c := range cells {
 		for j := range scores[i] {
 			s := &scores[i][j]
-			if c.Figure.Name != f.Name || s.Method != f.Default {
+			if c.Figure.Name != f.Name {
 				continue
 			}
-			s.Warned = 0
+			s.Warned, s.Wide = 0, 0
 			for _, n := range s.Classes {
-				if slices.ContainsFunc(least, func(e density.Expectation) bool { return e.Likeness == n.Likeness && e.Told() }) {
+				at := slices.IndexFunc(least, func(e density.Expectation) bool { return e.Likeness == n.Likeness })
+				switch {
+				case at < 0:
+				case least[at].Told():
 					s.Warned += n.Samples
+				case least[at].Wide():
+					s.Wide += n.Samples
 				}
 			}
 		}
