@@ -66,7 +66,7 @@ var reserved = []struct {
 }{
 	{"github.com/apache/arrow/go/v15/parquet", []string{"pipeline/archive"}},
 	{"github.com/apache/arrow/go/v15/arrow", []string{"pipeline/table"}},
-	{"github.com/golang/freetype", []string{"plots/internal/canvas"}},
+	{"gonum.org/v1/plot", []string{"plots/internal/canvas"}},
 	{"github.com/spf13/cobra", []string{"cmd/ashtally"}},
 	{"github.com/pelletier/go-toml", []string{"pipeline/ingest"}},
 	{"os", []string{"cmd/ashtally", "cmd/calibrate", "cmd/methods", "cmd/notice", "pipeline", "pipeline/ingest", "pipeline/ingest/ingesttest", "pipeline/archive", "stats/statstest"}},

