@@ -66,6 +66,9 @@ func domainsOf(s *Season, method string, elements []UnitSeason) []Domain {
 
 func newDomain(method string, stratum int, years string, elements []UnitSeason, warnings []stats.Warning) Domain {
 	f := Domain{Method: method, Stratum: stratum, Years: years, Warnings: slices.Clip(warnings)}
+	if years == result.All {
+		f.Units = make([]UnitSeason, 0, len(elements))
+	}
 	for _, e := range elements {
 		if years == result.All || e.Years == years {
 			f.Units = append(f.Units, e)

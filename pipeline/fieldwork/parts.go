@@ -55,6 +55,7 @@ func (p *Part) add(s *Season, d Domain) {
 	h := len(p.Design.LandHa)
 	p.Design.LandHa = append(p.Design.LandHa, s.Strata[d.Stratum].AreaHa)
 	p.Design.Strata = append(p.Design.Strata, s.CollapsedWith(d))
+	p.Units = slices.Grow(p.Units, len(d.Units))
 	for i, e := range d.Units {
 		area := d.AreaHa[i]
 		if e.Unit.Method == result.Line {

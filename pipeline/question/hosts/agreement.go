@@ -11,20 +11,8 @@ import (
 	"ashtally/stats/association"
 )
 
-// agreements compare the crew's call of the mode with the rule of distance: over
-// all strata, in each stratum and in each class of years.
-func agreements(s *fieldwork.Season, seasons []fieldwork.UnitSeason) []AgreementRow {
-	var rows []AgreementRow
-	for _, method := range s.DrawnMethods() {
-		for _, p := range s.Parts(method, seasons) {
-			rows = append(rows, agreementIn(s, p))
-		}
-	}
-	return rows
-}
-
-func agreementIn(s *fieldwork.Season, p fieldwork.Part) AgreementRow {
-	finds, unplaced := s.HostDistances(p.Units)
+// agreement compares the crew's call of the mode with the rule of distance.
+func agreement(s *fieldwork.Season, p fieldwork.Part, finds []fieldwork.HostDistance, unplaced map[string]int64) AgreementRow {
 	rule := ruleCM(s)
 	cells := make([]association.Cells, len(p.Units))
 	var openHost, openOther int64

@@ -18,29 +18,24 @@ const (
 )
 
 // associations compares the distances from finds to live hosts with those from
-// reference points in the same units: of all finds and of each mode called, over
-// all strata; of all finds in each stratum and class of years.
-func associations(s *fieldwork.Season, seasons []fieldwork.UnitSeason) []AssociationRow {
+// reference points in the same units: of all finds and, over all strata, of each mode
+// called.
+func associations(s *fieldwork.Season, p fieldwork.Part, finds []fieldwork.HostDistance, unplaced map[string]int64) []AssociationRow {
+	modes := []string{result.All}
+	if fieldwork.OverStrata(p.Stratum) && p.Years == result.All {
+		modes = []string{result.All, survey.Saprotrophic, survey.HostAssociated}
+	}
+	points := s.ReferenceDistances(p.Units)
 	var rows []AssociationRow
-	for _, method := range s.DrawnMethods() {
-		for _, p := range s.Parts(method, seasons) {
-			modes := []string{result.All}
-			if fieldwork.OverStrata(p.Stratum) && p.Years == result.All {
-				modes = []string{result.All, survey.Saprotrophic, survey.HostAssociated}
-			}
-			finds, unplaced := s.HostDistances(p.Units)
-			points := s.ReferenceDistances(p.Units)
-			for _, mode := range modes {
-				rows = append(rows, associationIn(s, p, mode, finds, points, unplaced)...)
-			}
-		}
+	for _, mode := range modes {
+		rows = append(rows, associationIn(s, p, mode, finds, points, unplaced)...)
 	}
 	return rows
 }
 
 func associationIn(s *fieldwork.Season, p fieldwork.Part, mode string, finds, points []fieldwork.HostDistance, unplaced map[string]int64) []AssociationRow {
 	o := s.Settings.Association
-	in := association.Survey{Design: p.Design}
+	in := association.Survey{Design: p.Design, Finds: make([]association.Spot, 0, len(finds)), Points: make([]association.Spot, 0, len(points))}
 	for _, f := range finds {
 		if mode == result.All || f.Mode == mode {
 			in.Finds = append(in.Finds, spotOf(f))

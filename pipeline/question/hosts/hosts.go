@@ -30,7 +30,15 @@ func (a Answer) Tables() []result.Table {
 // Ask compares finds with the trees and reference points of their units.
 func Ask(_ context.Context, s *fieldwork.Season, _ *question.Known) (Answer, error) {
 	seasons := s.UnitSeasons()
-	a := Answer{selections(s, seasons), associations(s, seasons), agreements(s, seasons), sensitivities(s, seasons)}
+	a := Answer{sensitivity: sensitivities(s, seasons)}
+	for _, method := range s.DrawnMethods() {
+		for _, p := range s.Parts(method, seasons) {
+			finds, unplaced := s.HostDistances(p.Units)
+			a.selection = append(a.selection, selections(s, p)...)
+			a.association = append(a.association, associations(s, p, finds, unplaced)...)
+			a.agreement = append(a.agreement, agreement(s, p, finds, unplaced))
+		}
+	}
 	fieldwork.InFileOrder(s, a.selection, func(r *SelectionRow) (string, string) { return r.Method, r.Stratum })
 	fieldwork.InFileOrder(s, a.association, func(r *AssociationRow) (string, string) { return r.Method, r.Stratum })
 	fieldwork.InFileOrder(s, a.agreement, func(r *AgreementRow) (string, string) { return r.Method, r.Stratum })

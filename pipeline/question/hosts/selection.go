@@ -17,24 +17,20 @@ const (
 	withinUnits = "within units" // each unit's finds with that unit's own trees
 )
 
-// selections asks for each method, part of the land and scale whether a host
-// has more of the host-associated finds than its share of what trees offer.
-func selections(s *fieldwork.Season, seasons []fieldwork.UnitSeason) []SelectionRow {
+// selections asks for a part of the land and each scale whether a host has more of
+// the host-associated finds than its share of what trees offer.
+func selections(s *fieldwork.Season, p fieldwork.Part) []SelectionRow {
+	trees := s.HostTrees()
+	sample, doubts := useAndOffer(s, p, trees)
 	var rows []SelectionRow
-	for _, method := range s.DrawnMethods() {
-		for _, p := range s.Parts(method, seasons) {
-			for _, scale := range []string{overArea, withinUnits} {
-				rows = append(rows, selectionIn(s, p, scale)...)
-			}
-		}
+	for _, scale := range []string{overArea, withinUnits} {
+		rows = append(rows, selectionBy(s, p, scale, trees, sample, doubts)...)
 	}
 	return rows
 }
 
-// selectionIn are the selection ratios of each host in a part of the area.
-func selectionIn(s *fieldwork.Season, p fieldwork.Part, scale string) []SelectionRow {
-	trees := s.HostTrees()
-	sample, doubts := useAndOffer(s, p, trees)
+// selectionBy are the selection ratios of each host in a part of the area.
+func selectionBy(s *fieldwork.Season, p fieldwork.Part, scale string, trees []string, sample selection.Sample, doubts []stats.Warning) []SelectionRow {
 	row := SelectionRow{Method: p.Method, Stratum: p.Stratum, Years: p.Years, Scale: scale, Availability: s.Settings.Selection.Availability}
 	if len(trees) == 0 {
 		row.Tree = result.All
