@@ -37,7 +37,7 @@ func TestAreaCoverage(t *testing.T) {
 		n           int
 		least, most float64 // coverage, width over the shortest
 	}{
-		{"NB k 1, mean 2, 2 strata", 6, 0.93, 2},
+		{"NB k 1, mean 2, 2 strata", 6, 0.93, 2.8},
 		{"NB k 0.3, mean 8, 2 strata", 12, 0.92, 1.6},
 		{"NB k 0.5, mean 8, 8 strata", 8, 0.93, 1.7},
 		{"NB k 0.15, mean 8, 4 strata", 12, 0.92, 1.4},
@@ -50,7 +50,11 @@ func TestAreaCoverage(t *testing.T) {
 			if p := s.Coverage(); p < c.least || p > 0.995 {
 				t.Errorf("%s, n %d, %s: covers %.3f, misses %.3f above and %.3f below", c.world, c.n, s.Method, p, s.LowShare(), s.HighShare())
 			}
-			if s.OpenShare() > 0.02 {
+			most := 0.01
+			if s.Method == ofStratum { // of which one may hold few of the finds
+				most = 0.04
+			}
+			if s.OpenShare() > most {
 				t.Errorf("%s, n %d, %s: %.3f open", c.world, c.n, s.Method, s.OpenShare())
 			}
 		}
