@@ -10,7 +10,7 @@ type estimator struct {
 
 // estimators are the packages with a page, in the order of the list.
 var estimators = []estimator{
-	{dir: "density", title: "Density from plots and strips", notebook: "headline", figure: "coverage-by-world"},
+	{dir: "density", title: "Density from plots and strips", notebook: "headline", figure: "plots/coverage-by-world"},
 	{dir: "domain", title: "Density of classes of ground"},
 	{dir: "detect", title: "Detection functions", notebook: "lines"},
 	{dir: "detect/lines", title: "Density from line transects", notebook: "lines", figure: "lines-by-world"},

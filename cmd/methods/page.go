@@ -146,9 +146,9 @@ func (e estimator) calibration(dir string) string {
 		}
 	}
 	if e.figure != "" {
-		published := strings.Repeat("../", strings.Count(e.dir, "/")+2) + "cmd/calibrate/published"
-		fmt.Fprintf(&b, "- [%s](%s/README.md): coverage over worlds and designs, by `go run ./cmd/calibrate`\n\n![Coverage of the intervals by world](%s/%s.svg)\n",
-			"calibrate/published", published, published, e.figure)
+		figure := strings.Repeat("../", strings.Count(e.dir, "/")+2) + "cmd/calibrate/published/" + e.figure
+		fmt.Fprintf(&b, "- [%s](%s/README.md): coverage over worlds and designs, by `go run ./cmd/calibrate`\n\n![Coverage of the intervals by world](%s.svg)\n",
+			"calibrate/published", path.Dir(figure), figure)
 	}
 	if e.notebook != "" {
 		up := strings.Repeat("../", strings.Count(e.dir, "/")+2)
