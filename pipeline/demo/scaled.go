@@ -5,6 +5,8 @@ import (
 	"fmt"
 	"io"
 	"iter"
+	"math"
+	"slices"
 
 	"ashtally/pipeline/column"
 	"ashtally/pipeline/survey"
@@ -37,11 +39,22 @@ func Scaled(size Size, seed uint64, open Opener) error {
 	if err != nil {
 		return err
 	}
-	p.writeStrata(strata[:bottoms])
+	p.writeStrata(landFor(size.Plots))
 	for u := range w.scaledPlots(size.Plots) {
 		p.writeUnit(w, u)
 	}
 	return p.flush()
+}
+
+// landFor is the strata with land for n plots. Up to 50,000 these cover less than a
+// quarter of each stratum as it is; from there on the land grows with them.
+func landFor(n int) []stratum {
+	const enough = 50_000
+	land := slices.Clone(strata[:bottoms])
+	for i := range land {
+		land[i].areaHa *= math.Max(1, float64(n)/enough)
+	}
+	return land
 }
 
 // expectedFinds returns the mean number of rows of finds in the first n plots,

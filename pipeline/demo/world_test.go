@@ -200,3 +200,23 @@ func TestTrendHasMeanOne(t *testing.T) {
 		t.Errorf("effects along the layout sum to %g, want 10", sum)
 	}
 }
+
+// TestLandForScaledPlots: plots of any number cover less than a quarter of their stratum,
+// and land is added only for those that need it.
+func TestLandForScaledPlots(t *testing.T) {
+	w := world{seed: 1, scale: 1}
+	searched := map[string]float64{} // by 2,000 plots
+	for u := range w.scaledPlots(2000) {
+		searched[u.land.name] += u.areaHa
+	}
+	for _, n := range []int{2000, 50_000, 256_000, 2_000_000} {
+		for _, s := range landFor(n) {
+			if covered := searched[s.name] * float64(n) / 2000 / s.areaHa; !(covered > 0 && covered < 0.25) {
+				t.Errorf("%d plots cover %.2f of %s", n, covered, s.name)
+			}
+		}
+	}
+	if got, want := landFor(50_000)[severe].areaHa, strata[severe].areaHa; got != want {
+		t.Errorf("land for 50,000 plots: %g ha, want %g", got, want)
+	}
+}
