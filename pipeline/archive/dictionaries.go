@@ -74,13 +74,14 @@ func (t *texts) codeOf(text []byte) uint32 {
 	return code
 }
 
-// bound holds a text to the bounds of the page.
+// bound holds a text to the bounds of the page, which have copies: a batch's memory is
+// used again.
 func (t *texts) bound(text []byte) {
 	if t.least == nil || bytes.Compare(text, t.least) < 0 {
-		t.least = text
+		t.least = append([]byte{}, text...)
 	}
 	if t.most == nil || bytes.Compare(text, t.most) > 0 {
-		t.most = text
+		t.most = append([]byte{}, text...)
 	}
 }
 
@@ -91,19 +92,14 @@ func (t *texts) plain(to []byte, r *table.Raw, from, end int) []byte {
 		}
 		text := r.Texts[r.Ends[i]:r.Ends[i+1]]
 		to = append(binary.LittleEndian.AppendUint32(to, uint32(len(text))), text...)
-		if t.least == nil || bytes.Compare(text, t.least) < 0 {
-			t.least = append([]byte{}, text...) // the batch will be gone
-		}
-		if t.most == nil || bytes.Compare(text, t.most) > 0 {
-			t.most = append([]byte{}, text...)
-		}
+		t.bound(text)
 	}
 	return to
 }
 
 func (t *texts) bounds(s metadata.TypedStatistics) {
 	if t.least != nil {
-		s.(*metadata.ByteArrayStatistics).SetMinMax(bytes.Clone(t.least), bytes.Clone(t.most))
+		s.(*metadata.ByteArrayStatistics).SetMinMax(t.least, t.most)
 	}
 	t.least, t.most = nil, nil
 	t.page++
