@@ -363,7 +363,7 @@ func TestWeightsOfKinds(t *testing.T) {
 		}
 		j := newJoint(members)
 		for h := range members {
-			statstest.Near(t, "weights", total(j.weightsK(h))+total(j.inflated)+total(j.lognormal), 1, 1e-4) // negligible ones are left out
+			statstest.Near(t, "weights", total(j.weightsK[h])+total(j.inflated)+total(j.lognormal), 1, 1e-4) // negligible ones are left out
 		}
 	})
 }

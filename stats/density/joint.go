@@ -65,6 +65,8 @@ type joint struct {
 	kinds   []*kind // of primary sampling units
 	kindOf  []*kind // by member
 
+	weightsK [][]float64 // of kGrid, by member
+
 	// The posterior weights of the other models; with those of the negative binomial
 	// models of a kind they add up to 1.
 	inflated  []float64
@@ -103,6 +105,9 @@ func newJoint(members []*member) *joint {
 		}
 	}
 	j.inflated, j.lognormal = all[clumped:clumped+len(inflatedGrid)], all[clumped+len(inflatedGrid):]
+	for h := range members {
+		j.weightsK = append(j.weightsK, j.weightsOfK(h))
+	}
 	return j
 }
 
@@ -136,7 +141,7 @@ func sumOver(members []*member, of func(m *member) float64) float64 {
 func (j *joint) clumping() float64 {
 	var reciprocal, weights float64
 	for h, m := range j.members {
-		for g, w := range j.weightsK(h) {
+		for g, w := range j.weightsK[h] {
 			reciprocal += m.weight * w / kGrid[g]
 			weights += m.weight * w
 		}

@@ -32,8 +32,7 @@ func (s moments) total(estimate, clumped float64) katzTotal {
 // area averages over the models of all strata.
 func (j *joint) area() average {
 	s := momentsOf(j.members)
-	a := average{estimate: j.sum(func(m *member) float64 { return m.weight * m.density() }), searched: s.mean / s.poisson, sampleShape: j.sampleShape(j.members)}
-	a.k = j.clumping()
+	a := average{estimate: j.sum(func(m *member) float64 { return m.weight * m.density() }), searched: s.mean / s.poisson, sampleShape: j.sampleShape(j.members, j.clumping())}
 	if len(j.kinds) == 1 {
 		a.addKind(j.kinds[0], s)
 	} else {
@@ -45,9 +44,9 @@ func (j *joint) area() average {
 	return a
 }
 
-// sampleShape is that of some of the strata, but for k.
-func (j *joint) sampleShape(members []*member) sampleShape {
-	s := sampleShape{inflatedWeight: total(j.inflated), lognormalWeight: total(j.lognormal)}
+// sampleShape is that of some of the strata, which clump as k.
+func (j *joint) sampleShape(members []*member, k float64) sampleShape {
+	s := sampleShape{k: k, inflatedWeight: total(j.inflated), lognormalWeight: total(j.lognormal)}
 	var strata float64
 	for _, m := range members {
 		if m.weight > 0 {
@@ -90,22 +89,21 @@ func (j *joint) stratum(h int) average {
 	alone.weight = 1
 	members := []*member{&alone}
 	s := momentsOf(members)
-	a := average{estimate: alone.density(), searched: s.mean / s.poisson, sampleShape: j.sampleShape(members)}
-	weights := j.weightsK(h)
+	weights := j.weightsK[h]
+	reciprocal, _ := reciprocalK(weights)
+	a := average{estimate: alone.density(), searched: s.mean / s.poisson, sampleShape: j.sampleShape(members, total(weights)/reciprocal)}
 	for g, weight := range weights {
 		a.add(weight, s.total(a.estimate, s.clumped[0]/kGrid[g]))
 	}
-	mean, _ := reciprocalK(weights)
-	a.k = total(weights) / mean
 	a.inflate(s.linearized)
 	a.addInflated(j, members, s)
 	a.addLognormal(j, members)
 	return a
 }
 
-// weightsK are the weights of kGrid in one stratum; they add up to those of the
+// weightsOfK are the weights of kGrid in one stratum; they add up to those of the
 // negative binomial models.
-func (j *joint) weightsK(h int) []float64 {
+func (j *joint) weightsOfK(h int) []float64 {
 	all := make([]float64, len(kGrid))
 	add := func(weight float64, prior []float64) {
 		if weight <= negligibleWeight {
