@@ -117,7 +117,7 @@ func (f Domain) Where(keep func(i int) bool) Domain {
 
 // OverUnits sums a measure of units over distinct ones: a unit searched in several
 // seasons is the same ground.
-func OverUnits(elements []UnitSeason, measure func(Unit) float64) float64 {
+func OverUnits(elements []UnitSeason, measure func(*Unit) float64) float64 {
 	var sum float64
 	seen := map[string]bool{}
 	for _, e := range elements {
@@ -130,10 +130,10 @@ func OverUnits(elements []UnitSeason, measure func(Unit) float64) float64 {
 }
 
 // AreaOf is the horizontal area of a unit in hectares, as a measure for [OverUnits].
-func AreaOf(u Unit) float64 { return u.AreaHa }
+func AreaOf(u *Unit) float64 { return u.AreaHa }
 
 // LengthOf is the length of a transect in metres, as a measure for [OverUnits].
-func LengthOf(u Unit) float64 { return u.LengthM }
+func LengthOf(u *Unit) float64 { return u.LengthM }
 
 // SiteNumbers numbers the sites of unit-seasons in order of first appearance, and says
 // how many there are.

@@ -25,8 +25,8 @@ func gridOf(s *Season, f Domain) *Grid {
 	g := &Grid{}
 	var listed int
 	size := map[string]int{}
-	for _, u := range s.Units {
-		if u.Stratum == f.Stratum && countsFor(s, result.Adaptive, u) {
+	for i := range s.Units {
+		if u := &s.Units[i]; u.Stratum == f.Stratum && countsFor(s, result.Adaptive, u) {
 			listed++
 			size[u.Network]++
 		}

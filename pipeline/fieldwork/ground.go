@@ -40,7 +40,7 @@ func (b Band) String() string {
 }
 
 // ElevationBand is the band of elevation of a unit by the settings; "" without one.
-func (s *Season) ElevationBand(u Unit) string {
+func (s *Season) ElevationBand(u *Unit) string {
 	b, ok := BandOf(u.ElevationM, s.Settings.Curve.ElevationBandM)
 	if !ok {
 		return ""
@@ -67,7 +67,7 @@ func (s *Season) MeanCover(e UnitSeason) column.Float {
 
 // SeverityOf is the severity of the burn of the stratum that a unit lies in: the crew's
 // word; without one unburned, or "" in a burned stratum.
-func (s *Season) SeverityOf(u Unit) string {
+func (s *Season) SeverityOf(u *Unit) string {
 	h := s.Strata[u.Stratum]
 	if h.Severity == "" && h.FireYear == 0 {
 		return result.Unburned

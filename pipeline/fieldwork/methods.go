@@ -42,7 +42,7 @@ func (s *Season) DrawnMethods() []string {
 }
 
 // countsFor reports whether a unit counts in the figures of a method.
-func countsFor(s *Season, method string, u Unit) bool {
+func countsFor(s *Season, method string, u *Unit) bool {
 	if method == result.Adaptive {
 		return s.Strata[u.Stratum].Adaptive && (u.Method == result.Plot || u.Method == result.Added)
 	}

@@ -34,7 +34,7 @@ func (s *Season) Positions() position.Protection {
 }
 
 // Ground is the ground of a unit as recorded.
-func (u Unit) Ground() survey.Ground {
+func (u *Unit) Ground() survey.Ground {
 	return survey.Ground{
 		Latitude: u.Latitude, Longitude: u.Longitude, ElevationM: u.ElevationM, AspectDeg: u.AspectDeg,
 		Roadside: column.Bool{Value: u.Roadside, Known: true},

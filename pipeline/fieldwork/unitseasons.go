@@ -10,14 +10,18 @@ import (
 )
 
 // UnitSeason is a unit in a season: what one plot or transect yielded in one
-// calendar year by the survey's counting rule.
-type UnitSeason struct {
-	Unit    Unit
-	Years   string       // growing seasons since the fire of its stratum
-	Year    int          // calendar year
-	Visits  []int        // all searches of that year, in order of time
-	Counted []int        // those of them that make the season
-	Counts  []GroupCount // in order of group; target taxa only
+// calendar year by the survey's counting rule. Copies are of the same yield, which is
+// not to be changed.
+type UnitSeason struct{ *Yield }
+
+// Yield is what a unit yielded in a season.
+type Yield struct {
+	Unit    *Unit       // one of the season's
+	Years   string      // growing seasons since the fire of its stratum
+	Year    int         // calendar year
+	Visits  []int       // all searches of that year, in order of time
+	Counted []int       // those of them that make the season
+	Counts  GroupCounts // in order of group; target taxa only
 }
 
 // GroupCount is the number of fruit bodies of a group.
@@ -26,18 +30,24 @@ type GroupCount struct {
 	N     int64
 }
 
-// Finds is the number of fruit bodies of all groups.
-func (e UnitSeason) Finds() int64 {
+// GroupCounts are the numbers of fruit bodies of some groups.
+type GroupCounts []GroupCount
+
+// Sum is the number of fruit bodies of all groups.
+func (g GroupCounts) Sum() int64 {
 	var n int64
-	for _, c := range e.Counts {
+	for _, c := range g {
 		n += c.N
 	}
 	return n
 }
 
+// Finds is the number of fruit bodies of all groups.
+func (e *Yield) Finds() int64 { return e.Counts.Sum() }
+
 // Cluster names what the unit-season varies with: the crew's site, or the
 // unit itself, so that two seasons of one unit are never independent.
-func (e UnitSeason) Cluster() string {
+func (e *Yield) Cluster() string {
 	if e.Unit.Site != "" {
 		return "site " + e.Unit.Site
 	}
@@ -55,25 +65,31 @@ func (s *Season) UnitSeasons() []UnitSeason {
 }
 
 func unitSeasonsOf(s *Season) []UnitSeason {
-	byVisit := s.CountsByVisit()
-	type season struct{ unit, year int }
-	visits := map[season][]int{}
-	for i, v := range s.Visits {
-		key := season{v.Unit, v.Date.Year()}
-		visits[key] = append(visits[key], i)
+	order, finds := Indices(len(s.Visits)), s.FindsByVisit()
+	slices.SortFunc(order, func(a, b int) int {
+		va, vb := &s.Visits[a], &s.Visits[b]
+		return cmp.Or(cmp.Compare(va.Unit, vb.Unit), va.Date.Compare(vb.Date), cmp.Compare(va.Pass, vb.Pass))
+	})
+	var seasons [][]int // visits of each, in order of time
+	for from := 0; from < len(order); {
+		first, to := &s.Visits[order[from]], from+1
+		for to < len(order) && s.Visits[order[to]].Unit == first.Unit && s.Visits[order[to]].Date.Year() == first.Date.Year() {
+			to++
+		}
+		seasons = append(seasons, order[from:to:to])
+		from = to
 	}
-	elements := make([]UnitSeason, 0, len(visits))
-	for key, at := range visits {
-		slices.SortFunc(at, func(a, b int) int {
-			va, vb := s.Visits[a], s.Visits[b]
-			return cmp.Or(va.Date.Compare(vb.Date), cmp.Compare(va.Pass, vb.Pass))
-		})
-		u, counted := s.Units[key.unit], countedVisits(s, at, byVisit)
-		elements = append(elements, UnitSeason{
-			Unit: u, Year: key.year, Visits: at, Counted: counted,
-			Years:  yearsSince(s.Strata[u.Stratum].FireYear, key.year),
-			Counts: sumCounts(counted, byVisit),
-		})
+	elements, yields := make([]UnitSeason, len(seasons)), make([]Yield, len(seasons))
+	sum := make([]int64, len(s.Groups))
+	for i, at := range seasons {
+		first := &s.Visits[at[0]]
+		u, year, counted := &s.Units[first.Unit], first.Date.Year(), countedVisits(s, at, finds)
+		yields[i] = Yield{
+			Unit: u, Year: year, Visits: at, Counted: counted,
+			Years:  yearsSince(s.Strata[u.Stratum].FireYear, year),
+			Counts: sumCounts(s, counted, sum),
+		}
+		elements[i] = UnitSeason{&yields[i]}
 	}
 	slices.SortFunc(elements, func(a, b UnitSeason) int {
 		return cmp.Or(cmp.Compare(a.Unit.Stratum, b.Unit.Stratum), cmp.Compare(a.Unit.ID, b.Unit.ID), cmp.Compare(a.Year, b.Year))
@@ -81,16 +97,15 @@ func unitSeasonsOf(s *Season) []UnitSeason {
 	return elements
 }
 
-// CountsByVisit lists the counts of each visit, by group.
-func (s *Season) CountsByVisit() [][]GroupCount {
-	counts := make([][]GroupCount, len(s.Visits))
-	for v := range counts {
-		for group, n := range s.counts.of(v) {
-			counts[v] = append(counts[v], GroupCount{group, n})
+// FindsByVisit is the number of fruit bodies of the target taxa on each visit.
+func (s *Season) FindsByVisit() []int64 {
+	finds := make([]int64, len(s.Visits))
+	for v := range finds {
+		for _, n := range s.counts.of(v) {
+			finds[v] += n
 		}
-		slices.SortFunc(counts[v], func(a, b GroupCount) int { return cmp.Compare(a.Group, b.Group) })
 	}
-	return counts
+	return finds
 }
 
 // countedVisits are the visits that make a season of a unit: all of them where
@@ -99,7 +114,7 @@ func (s *Season) CountsByVisit() [][]GroupCount {
 // by either rule, so that a day is the sum of its passes. The fullest day is the
 // one with the most fruit bodies of all groups together, the earliest of equals, so
 // that the groups of a unit add up.
-func countedVisits(s *Season, visits []int, byVisit [][]GroupCount) []int {
+func countedVisits(s *Season, visits []int, finds []int64) []int {
 	if s.Settings.Counting.Rule != survey.Standing {
 		return visits
 	}
@@ -108,7 +123,7 @@ func countedVisits(s *Season, visits []int, byVisit [][]GroupCount) []int {
 	for _, day := range s.Days(visits) {
 		n := int64(0)
 		for _, v := range day {
-			n += UnitSeason{Counts: byVisit[v]}.Finds()
+			n += finds[v]
 		}
 		if n > most {
 			fullest, most = day, n
@@ -131,18 +146,25 @@ func (s *Season) Days(visits []int) [][]int {
 	return days
 }
 
-func sumCounts(visits []int, byVisit [][]GroupCount) []GroupCount {
-	sum := map[int]int64{}
+// sumCounts adds the counts of some visits up. sum has a zero for each group, and has
+// so again afterwards.
+func sumCounts(s *Season, visits []int, sum []int64) GroupCounts {
+	var some [16]int
+	groups := some[:0] // that were found
 	for _, v := range visits {
-		for _, c := range byVisit[v] {
-			sum[c.Group] += c.N
+		for group, n := range s.counts.of(v) {
+			if !slices.Contains(groups, group) {
+				groups = append(groups, group)
+			}
+			sum[group] += n
 		}
 	}
-	counts := make([]GroupCount, 0, len(sum))
-	for g, n := range sum {
-		counts = append(counts, GroupCount{g, n})
+	slices.Sort(groups)
+	counts := make(GroupCounts, len(groups))
+	for i, group := range groups {
+		counts[i] = GroupCount{group, sum[group]}
+		sum[group] = 0
 	}
-	slices.SortFunc(counts, func(a, b GroupCount) int { return cmp.Compare(a.Group, b.Group) })
 	return counts
 }
 

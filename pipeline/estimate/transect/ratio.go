@@ -34,12 +34,13 @@ func (t *Lines) Counted(f fieldwork.Domain) fieldwork.Domain {
 	}
 	f.Units, f.AreaHa = slices.Clone(f.Units), make([]float64, len(f.Units))
 	for i := range f.Units {
-		e := &f.Units[i]
+		e := *f.Units[i].Yield
 		e.Counts = nil
 		for group, n := range used[place[season{e.Unit.ID, e.Year}]] {
 			e.Counts = append(e.Counts, fieldwork.GroupCount{Group: group, N: n})
 		}
 		slices.SortFunc(e.Counts, func(a, b fieldwork.GroupCount) int { return a.Group - b.Group })
+		f.Units[i] = fieldwork.UnitSeason{Yield: &e}
 		f.AreaHa[i] = e.Unit.HorizontalM * float64(e.Unit.Sides) / fieldwork.SquareMetresPerHa
 	}
 	return f

@@ -80,8 +80,8 @@ const unnamedObserver = "an observer without a name"
 // totalsOf are the fruit bodies of each visit.
 func totalsOf(s *fieldwork.Season) []float64 {
 	totals := make([]float64, len(s.Visits))
-	for v, counts := range s.CountsByVisit() {
-		totals[v] = float64(fieldwork.UnitSeason{Counts: counts}.Finds())
+	for v, n := range s.FindsByVisit() {
+		totals[v] = float64(n)
 	}
 	return totals
 }

@@ -81,7 +81,7 @@ func unitRows(s *fieldwork.Season, seasons []fieldwork.UnitSeason, positions pos
 	return rows
 }
 
-func unitRow(s *fieldwork.Season, u fieldwork.Unit, positions position.Protection) UnitRow {
+func unitRow(s *fieldwork.Season, u *fieldwork.Unit, positions position.Protection) UnitRow {
 	g := positions.Ground(u.ID, u.Ground())
 	row := UnitRow{
 		Method: u.Method, Stratum: s.Strata[u.Stratum].Name, Unit: u.ID, Site: u.Site,
@@ -98,7 +98,7 @@ func unitRow(s *fieldwork.Season, u fieldwork.Unit, positions position.Protectio
 }
 
 // sizeOf is the length of a transect and the area of what has one.
-func sizeOf(u fieldwork.Unit) (lengthM, areaHa column.Float) {
+func sizeOf(u *fieldwork.Unit) (lengthM, areaHa column.Float) {
 	switch u.Method {
 	case result.Line:
 		return column.Finite(u.HorizontalM), column.Float{}

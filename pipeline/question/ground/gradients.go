@@ -106,9 +106,7 @@ func newCounts(s *fieldwork.Season, method string, seasons []fieldwork.UnitSeaso
 			c.units = append(c.units, d.Units...)
 		}
 	}
-	for _, groups := range s.CountsByVisit() {
-		c.byVisit = append(c.byVisit, fieldwork.UnitSeason{Counts: groups}.Finds())
-	}
+	c.byVisit = s.FindsByVisit()
 	c.sample.Cluster, c.sites = fieldwork.SiteNumbers(c.units)
 	stratum, years := newFactor("stratum"), newFactor("years")
 	for _, e := range c.units {

@@ -69,7 +69,7 @@ func bands(y *yearly) []string {
 	return slices.SortedFunc(maps.Keys(low), func(a, b string) int { return cmp.Compare(low[a], low[b]) })
 }
 
-func side(u fieldwork.Unit) string {
+func side(u *fieldwork.Unit) string {
 	if u.Roadside {
 		return "yes"
 	}

@@ -38,7 +38,7 @@ func (a Answer) Tables() []result.Table {
 // the cores, each curve in a place of its own.
 func Ask(ctx context.Context, s *fieldwork.Season, known *question.Known) (Answer, error) {
 	a := Answer{settings: s.Settings.Curve, standing: s.Settings.Counting.Rule == survey.Standing}
-	seasons, byVisit := s.UnitSeasons(), s.CountsByVisit()
+	seasons, byVisit := s.UnitSeasons(), s.FindsByVisit()
 	years := fieldwork.CalendarYears(seasons)
 	factors, tells := noFactors(s, years)
 	known.Seasons = factors
@@ -117,7 +117,7 @@ type unitVisit struct {
 	count    float64
 }
 
-func newYear(s *fieldwork.Season, year int, stands standing, elements []fieldwork.UnitSeason, byVisit [][]fieldwork.GroupCount) *yearly {
+func newYear(s *fieldwork.Season, year int, stands standing, elements []fieldwork.UnitSeason, byVisit []int64) *yearly {
 	y := &yearly{season: s, year: year, stands: stands}
 	sites := map[string]int{}
 	for _, e := range elements {
@@ -151,12 +151,12 @@ func indicesFrom(first, end int) []int {
 // daysOf joins the passes of a day. Where each records only what is new, a
 // day's finds are those that came up since the visit before and still stand;
 // where each records all that stand, its fullest pass is what stood.
-func (y *yearly) daysOf(at int, e fieldwork.UnitSeason, byVisit [][]fieldwork.GroupCount) []unitVisit {
+func (y *yearly) daysOf(at int, e fieldwork.UnitSeason, byVisit []int64) []unitVisit {
 	s := y.season
 	allThatStand := s.Settings.Counting.Rule == survey.Standing
 	var days []unitVisit
 	for _, v := range e.Visits {
-		n := float64((fieldwork.UnitSeason{Counts: byVisit[v]}).Finds())
+		n := float64(byVisit[v])
 		day := float64(s.Visits[v].Date.YearDay())
 		last := len(days) - 1
 		switch {
@@ -227,7 +227,7 @@ func (y *yearly) plan(i int) season.Plan {
 
 // exposure is what the counts of a unit are in proportion to: its area, or the
 // length of a line in km.
-func exposure(u fieldwork.Unit) float64 {
+func exposure(u *fieldwork.Unit) float64 {
 	if u.Method == result.Line {
 		return u.HorizontalM * float64(u.Sides) / metresPerKm
 	}

@@ -49,7 +49,7 @@ func alternatives(r survey.Range) (list []standing, carried []bool) {
 
 // otherStandings fits the season where fruit bodies stand otherwise, each from the
 // curve of the season on. There are none where that does not come into it.
-func otherStandings(s *fieldwork.Season, year int, elements []fieldwork.UnitSeason, byVisit [][]fieldwork.GroupCount, whole *season.Flush, detection question.Factors) []otherStanding {
+func otherStandings(s *fieldwork.Season, year int, elements []fieldwork.UnitSeason, byVisit []int64, whole *season.Flush, detection question.Factors) []otherStanding {
 	if whole.None != nil || s.Settings.Counting.Rule == survey.Standing {
 		return nil
 	}
