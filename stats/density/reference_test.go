@@ -193,8 +193,8 @@ func TestSeedOfTheBootstrap(t *testing.T) {
 	for _, name := range []string{"bca", "bootstrap-t"} {
 		one, again := Stratum(s, Options{Interval: name, Seed: 1}), Stratum(s, Options{Interval: name, Seed: 1})
 		other := Stratum(s, Options{Interval: name, Seed: 2})
-		if one.Upper != again.Upper || one.Upper == other.Upper {
-			t.Errorf("%s: upper limits %v, %v and %v", name, one.Upper, again.Upper, other.Upper)
+		if one.Lower != again.Lower || one.Upper != again.Upper || one.Lower == other.Lower && one.Upper == other.Upper {
+			t.Errorf("%s: %v to %v, %v to %v and %v to %v", name, one.Lower, one.Upper, again.Lower, again.Upper, other.Lower, other.Upper)
 		}
 	}
 }

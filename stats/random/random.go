@@ -55,24 +55,49 @@ func (s *Source) again(product uint64, n uint32) uint64 {
 	return product
 }
 
-// Fill draws numbers from first to first+n-1, those that rand.Rand of math/rand/v2 with
-// this generator gives by first + IntN(n), without its calls through an interface; n is
-// over 0.
+// Fill draws numbers from first to first+n-1, each equally likely; n is over 0. Several
+// come from one output x of the generator, as the first digits of x / 2^64 to base n: each
+// is the upper half of a product by n, and the lower half gives the next. Digits of the few
+// x that would make some numbers likelier are drawn again (Brackett-Rozinsky & Lemire 2025,
+// Software: Practice and Experience 55, "Batched ranged random integer generation").
 func (s *Source) Fill(to []int, first, n int) {
 	limit := uint64(n)
-	if limit&(limit-1) == 0 {
-		for i := range to {
-			to[i] = first + int(s.pcg.Uint64()&(limit-1))
-		}
-		return
+	digits, power := digitsOf(limit)
+	for ; len(to) >= digits; to = to[digits:] {
+		s.digits(to[:digits], first, limit, power)
 	}
-	for i := range to {
-		high, low := bits.Mul64(s.pcg.Uint64(), limit)
-		if low < limit {
-			for least := -limit % limit; low < least; {
-				high, low = bits.Mul64(s.pcg.Uint64(), limit)
-			}
+	if len(to) > 0 {
+		power = 1
+		for range to {
+			power *= limit
 		}
-		to[i] = first + int(high)
+		s.digits(to, first, limit, power)
+	}
+}
+
+// digitsOf is how many digits to base n are drawn from an output, and n to the power of
+// that: so few that one output in 65,000 at most has to be looked at again, but where a
+// single number leaves no choice.
+func digitsOf(n uint64) (digits int, power uint64) {
+	const most = 1 << 48
+	digits, power = 1, n
+	for digits < 8 && power <= most/n {
+		digits, power = digits+1, power*n
+	}
+	return digits, power
+}
+
+// digits draws as many digits to base n as there is room; power is n to their number.
+func (s *Source) digits(to []int, first int, n, power uint64) {
+	for {
+		rest := s.pcg.Uint64()
+		for i := range to {
+			var digit uint64
+			digit, rest = bits.Mul64(rest, n)
+			to[i] = first + int(digit)
+		}
+		if rest >= power || rest >= -power%power {
+			return
+		}
 	}
 }

@@ -1,9 +1,12 @@
 package random
 
 import (
+	"math/big"
 	"math/rand/v2"
+	"strconv"
 	"testing"
 
+	"gonum.org/v1/gonum/floats"
 	"gonum.org/v1/gonum/stat/distuv"
 )
 
@@ -26,12 +29,8 @@ func TestBelow(t *testing.T) {
 		if limit.classes == 1 {
 			continue
 		}
-		want, x := draws/float64(limit.classes), 0.0
-		for _, k := range seen {
-			x += (k - want) * (k - want) / want
-		}
-		if p := (distuv.ChiSquared{K: float64(limit.classes - 1)}).Survival(x); p < 0.001 {
-			t.Errorf("below %d: chi-square %.1f, p %.2g", limit.n, x, p)
+		if p := evenly(seen); p < 0.001 {
+			t.Errorf("below %d: p %.2g", limit.n, p)
 		}
 	}
 }
@@ -53,25 +52,90 @@ func TestHalves(t *testing.T) {
 	}
 }
 
-// TestFill: the numbers are those of math/rand/v2.
-func TestFill(t *testing.T) {
-	for _, n := range []int{1, 2, 3, 7, 64, 1000, 3 << 30, 1<<32 - 1} {
+// TestFillDigits: the numbers are the first digits of the generator's outputs, taken as
+// fractions of 2^64, to the base of the limit; by arithmetic of any length.
+func TestFillDigits(t *testing.T) {
+	for _, n := range []int{1, 2, 3, 7, 64, 1000, 14_000, 3 << 30} {
 		var s Source
 		s.Seed(3, uint64(n))
-		to := make([]int, 500)
+		to := make([]int, 50)
 		s.Fill(to, 10, n)
-		r := rand.New(rand.NewPCG(3, uint64(n)))
+		pcg := rand.NewPCG(3, uint64(n))
+		base, left, per := big.NewInt(int64(n)), new(big.Int), 0
 		for i, got := range to {
-			if want := 10 + r.IntN(n); got != want {
+			if per == 0 {
+				left.SetUint64(pcg.Uint64())
+				per, _ = digitsOf(uint64(n))
+			}
+			left.Mul(left, base)
+			digit := new(big.Int).Rsh(left, 64)
+			left.Sub(left, new(big.Int).Lsh(digit, 64))
+			per--
+			if want := 10 + int(digit.Int64()); got != want {
 				t.Fatalf("of %d, number %d: %d, want %d", n, i, got, want)
 			}
 		}
 	}
 }
 
+// TestFillEvenly: all pairs of neighbours come equally often, within an output and from one
+// to the next, by Pearson's chi-square at 0.1 %; and so do the four quarters of a limit for
+// which every fourth output is drawn again.
+func TestFillEvenly(t *testing.T) {
+	const pairs = 300_000
+	for _, n := range []int{2, 3, 10} {
+		var s Source
+		s.Seed(8, uint64(n))
+		to := make([]int, 7) // with a rest of fewer digits than others
+		seen := make([]float64, n*n)
+		for range pairs / (len(to) - 1) {
+			s.Fill(to, 0, n)
+			for i := range to[1:] {
+				seen[to[i]*n+to[i+1]]++
+			}
+		}
+		if p := evenly(seen); p < 0.001 {
+			t.Errorf("pairs below %d: p %.2g", n, p)
+		}
+	}
+	var s Source
+	s.Seed(8, 0)
+	quarters := make([]float64, 4)
+	for to := make([]int, 1); quarters[0]+quarters[1]+quarters[2]+quarters[3] < pairs; {
+		s.Fill(to, 0, 3<<61)
+		quarters[to[0]/(3<<59)]++
+	}
+	if p := evenly(quarters); p < 0.001 {
+		t.Errorf("quarters of 3 * 2^61: p %.2g", p)
+	}
+}
+
+// evenly is the p of Pearson's chi-square for classes that are equally likely.
+func evenly(seen []float64) float64 {
+	total, x := floats.Sum(seen), 0.0
+	want := total / float64(len(seen))
+	for _, k := range seen {
+		x += (k - want) * (k - want) / want
+	}
+	return distuv.ChiSquared{K: float64(len(seen) - 1)}.Survival(x)
+}
+
 func BenchmarkBelow(b *testing.B) {
 	var s Source
 	for b.Loop() {
 		s.Below(16_000)
+	}
+}
+
+func BenchmarkFill(b *testing.B) {
+	for _, n := range []int{250, 14_000} {
+		b.Run(strconv.Itoa(n), func(b *testing.B) {
+			var s Source
+			to := make([]int, n)
+			for b.Loop() {
+				s.Fill(to, 0, n)
+			}
+			b.ReportMetric(float64(b.Elapsed().Nanoseconds())/float64(b.N)/float64(n), "ns/draw")
+		})
 	}
 }
