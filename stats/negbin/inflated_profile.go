@@ -21,17 +21,39 @@ func (d *Data) ProfileInflated(holding, k float64) (logLik, mean, information fl
 	const longest, last, most = 1.0, 1e-3, 100
 	u, theta := -math.Log(holding), -math.Log(k)
 	x := math.Log(d.total / d.exposed())
-	b := d.inflatedDerivatives(x, u, theta)
+	b := inflatedMeanSlope(d, x, u, theta)
 	for range most {
-		step := math.Copysign(longest/2, b.first[0])
-		if b.second[0][0] < 0 {
-			step = min(max(-b.first[0]/b.second[0][0], -longest), longest)
+		step := math.Copysign(longest/2, b.first)
+		if b.second < 0 {
+			step = min(max(-b.first/b.second, -longest), longest)
 		}
 		x += step
 		if math.Abs(step) < last {
 			break
 		}
-		b = d.inflatedDerivatives(x, u, theta)
+		b = inflatedMeanSlope(d, x, u, theta)
 	}
-	return d.inflatedLogLik(x, u, theta), math.Exp(x), -b.second[0][0]
+	return d.inflatedLogLik(x, u, theta), math.Exp(x), -b.second
+}
+
+// inflatedMeanSlope is the slope in x alone, as inflatedDerivatives has it.
+func inflatedMeanSlope(d *Data, x, u, theta float64) slope {
+	lambda, alpha, barren := math.Exp(x+u), math.Exp(theta), logBarren(u)
+	var s slope
+	for _, c := range d.cells {
+		mu := lambda * c.exposure
+		found := c.n - c.empty
+		q := 1 + alpha*mu
+		s.first += (c.total - found*mu) / q
+		s.second -= (found + alpha*c.total) * mu / (q * q)
+		if c.empty == 0 {
+			continue
+		}
+		_, perAlpha := logs(mu, alpha)
+		_, h := zeroClass(barren, u, perAlpha)
+		r := mu / q
+		s.first -= c.empty * h * r
+		s.second += c.empty * h * (r*r*(1-h) - r/q)
+	}
+	return s
 }

@@ -12,13 +12,10 @@ func (d *Data) CountPart(alpha float64) (value, first, second float64) {
 	return d.rise(alpha), s.first, s.second
 }
 
-// DispersionScore is the part of the score in the dispersion alpha that a mean has
+// DispersionScoreOf is the part of the score in the dispersion alpha that a mean has
 // without its count, [log(1+t) - t/(1+t)] / t^2 at t = alpha mu >= 0, and its
-// derivative in t: the score of one count y is mu^2 DispersionScore(alpha mu) -
-// y mu/(1 + alpha mu) beside its share of [Data.CountPart].
-func DispersionScore(t float64) (value, derivative float64) { return dispersionScore(t) }
-
-// DispersionScoreOf is DispersionScore where log(1+t) is known.
+// derivative in t, for a log(1+t) that is known: the score of one count y is mu^2 times
+// it less y mu/(1 + alpha mu), beside its share of [Data.CountPart].
 func DispersionScoreOf(t, log1p float64) (value, derivative float64) {
 	if t < closedFrom {
 		return dispersionScore(t)

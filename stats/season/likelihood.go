@@ -207,11 +207,15 @@ type weight struct{ value, slope, second, cross, alpha, alphaAlpha, expected flo
 
 func (t *tally) weigh(logMean, alpha float64) weight {
 	mu := math.Exp(logMean)
-	q := 1 + alpha*mu
-	score, scoreSlope := negbin.DispersionScore(alpha * mu)
+	q, log1p := 1+alpha*mu, math.Log1p(alpha*mu)
+	empty := mu // log(1 + alpha mu) / alpha, which is mu at 0
+	if alpha*mu != 0 {
+		empty = log1p / alpha
+	}
+	score, scoreSlope := negbin.DispersionScoreOf(alpha*mu, log1p)
 	left, share := t.count-t.visits*mu, mu/q
 	return weight{
-		value:      t.count*(logMean-math.Log1p(alpha*mu)) - t.visits*emptiness(alpha, mu),
+		value:      t.count*(logMean-log1p) - t.visits*empty,
 		slope:      left / q,
 		second:     -share * (t.visits + alpha*t.count) / q,
 		cross:      -share * left / q,
@@ -246,12 +250,4 @@ func (m *model) put(s *derivatives, gradient []float64, hessian [][]float64) {
 	}
 	gradient[m.alpha] = s.alpha
 	set(m.alpha, m.alpha, s.alphaAlpha)
-}
-
-// emptiness is log(1 + alpha mu) / alpha, which is mu at 0.
-func emptiness(alpha, mu float64) float64 {
-	if alpha*mu == 0 {
-		return mu
-	}
-	return math.Log1p(alpha*mu) / alpha
 }
