@@ -22,7 +22,7 @@ func (m *maximum) contributions() []contribution {
 	c, alpha := m.curveOf(m.X), m.X[m.alpha]
 	var mean logMean
 	at := make([]int, m.mean) // of each parameter, in those of the cluster
-	for k, members := range m.byCluster() {
+	for k, members := range m.gathered(m.clusters, func(v *visit) int { return v.cluster }) {
 		b := newContribution(m.touched(members))
 		for i, p := range b.on {
 			at[p] = i

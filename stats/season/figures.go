@@ -9,7 +9,7 @@ import (
 // slope is the derivatives of a figure by the parameters that the cells share.
 type slope [mostShared]float64
 
-func (s *slope) add(by float64, t slope) {
+func (s *slope) add(by float64, t *slope) {
 	for i := range s {
 		s[i] += by * t[i]
 	}
@@ -123,7 +123,7 @@ func quantile(r rate, share float64) float64 {
 // byDays are the derivatives of the two.
 func (c *fit) end(peak, days stats.Estimate, byPeak, byDays slope, side float64) stats.Estimate {
 	value, s := peak.Value+side*days.Value, byPeak
-	s.add(side, byDays)
+	s.add(side, &byDays)
 	down, up := peak.Value-peak.Lower, peak.Upper-peak.Value
 	less, more := days.Value-days.Lower, days.Upper-days.Value
 	if side < 0 {

@@ -176,23 +176,6 @@ func (m *model) firstGuess() []float64 {
 	return x
 }
 
-// byCluster lists the visits of each cluster.
-func (d *data) byCluster() [][]int {
-	size := make([]int, d.clusters)
-	for i := range d.visits {
-		size[d.visits[i].cluster]++
-	}
-	list, all := make([][]int, d.clusters), make([]int, len(d.visits))
-	for c, n := range size {
-		list[c], all = all[:0:n], all[n:]
-	}
-	for i := range d.visits {
-		c := d.visits[i].cluster
-		list[c] = append(list[c], i)
-	}
-	return list
-}
-
 func times(a [][]float64, x []float64) []float64 {
 	out := make([]float64, len(a))
 	for i := range a {

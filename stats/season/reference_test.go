@@ -90,7 +90,7 @@ func TestNewAgainstR(t *testing.T) {
 		t.Fatal(f.None)
 	}
 	seen := f.Seen(s.plans)
-	total := f.Total([]Part{{LandHa: 40, Plans: s.plans, Count: s.counts}})
+	total := s.total(&f, 40)
 	for _, c := range []struct {
 		figure      string
 		got, digits float64

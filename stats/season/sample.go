@@ -154,25 +154,52 @@ func (s Sample) prepare() *data {
 	return &d
 }
 
-// count adds up the visits that are alike.
+// count adds up the visits that are alike, those of a place in the order in which they
+// first come.
 func (d *data) count() {
-	type key struct {
-		place, cell int
-		exposure    float64
+	type arrival struct {
+		tally
+		first int
 	}
-	of := map[key]int{}
-	for _, v := range d.visits {
-		k := key{v.place, v.cell, v.logExposure}
-		at, ok := of[k]
-		if !ok {
-			at = len(d.tallies)
-			of[k] = at
-			d.tallies = append(d.tallies, tally{place: v.place, cell: v.cell, logExposure: v.logExposure})
+	var here []arrival
+	d.tallies = make([]tally, 0, len(d.places))
+	for _, members := range d.gathered(len(d.places), func(v *visit) int { return v.place }) {
+		slices.SortFunc(members, func(a, b int) int {
+			va, vb := &d.visits[a], &d.visits[b]
+			return cmp.Or(cmp.Compare(va.cell, vb.cell), cmp.Compare(va.logExposure, vb.logExposure), cmp.Compare(a, b))
+		})
+		here = here[:0]
+		for _, i := range members {
+			v := &d.visits[i]
+			if n := len(here); n == 0 || here[n-1].cell != v.cell || here[n-1].logExposure != v.logExposure {
+				here = append(here, arrival{tally{place: v.place, cell: v.cell, logExposure: v.logExposure}, i})
+			}
+			t := &here[len(here)-1]
+			t.visits++
+			t.count += v.count
 		}
-		d.tallies[at].visits++
-		d.tallies[at].count += v.count
+		slices.SortFunc(here, func(a, b arrival) int { return cmp.Compare(a.first, b.first) })
+		for i := range here {
+			d.tallies = append(d.tallies, here[i].tally)
+		}
 	}
-	slices.SortStableFunc(d.tallies, func(a, b tally) int { return cmp.Compare(a.place, b.place) })
+}
+
+// gathered lists the visits of each of n groups in their order.
+func (d *data) gathered(n int, of func(*visit) int) [][]int {
+	size := make([]int, n)
+	for i := range d.visits {
+		size[of(&d.visits[i])]++
+	}
+	list, all := make([][]int, n), make([]int, len(d.visits))
+	for g, n := range size {
+		list[g], all = all[:0:n], all[n:]
+	}
+	for i := range d.visits {
+		g := of(&d.visits[i])
+		list[g] = append(list[g], i)
+	}
+	return list
 }
 
 func number(of map[int]int, name int) int {

@@ -65,7 +65,7 @@ func TestNoCurve(t *testing.T) {
 			if seen := f.Seen(plans); !math.IsNaN(seen.Each[0]) || !math.IsNaN(seen.All.Value) {
 				t.Error("a share of a flush that is not known")
 			}
-			if total := f.Total([]Part{{LandHa: 1, Plans: plans, Count: []float64{3}}}); !math.IsNaN(total.Value) || len(total.Warnings) == 0 {
+			if total := f.View(plans).Total([]Part{{LandHa: 1, Units: []int{0}, Count: []float64{3}}}); !math.IsNaN(total.Value) || len(total.Warnings) == 0 {
 				t.Errorf("a season without a curve: %+v", total)
 			}
 			if f.Curve(week) != nil {
@@ -101,7 +101,8 @@ func TestSeenInFull(t *testing.T) {
 	s := f.Seen([]Plan{{Exposure: 1, ElevationM: 1100, From: []float64{0}, To: []float64{365}}})
 	statstest.Near(t, "share", s.All.Value, 1, 1e-12)
 	statstest.Near(t, "its lower limit", s.All.Lower, 1, 1e-12)
-	total := f.Total([]Part{{LandHa: 3, Plans: []Plan{{Exposure: 0.5, From: []float64{0}, To: []float64{365}, Cluster: 1}, {Exposure: 0.5, From: []float64{0}, To: []float64{365}, Cluster: 2}}, Count: []float64{30, 10}}})
+	plans := []Plan{{Exposure: 0.5, From: []float64{0}, To: []float64{365}, Cluster: 1}, {Exposure: 0.5, From: []float64{0}, To: []float64{365}, Cluster: 2}}
+	total := f.View(plans).Total([]Part{{LandHa: 3, Units: []int{0, 1}, Count: []float64{30, 10}}})
 	statstest.Near(t, "total", total.Value, 40, 1e-9) // 40 on 1 ha, all of it seen
 	if !total.Observed {
 		t.Error("a season seen in full counts as extrapolated")
@@ -116,14 +117,15 @@ func TestSeenInFull(t *testing.T) {
 func TestUnits(t *testing.T) {
 	s := worlds()[1].draw(rand.New(rand.NewPCG(4, 2)))
 	want := Fit(s.sample, 0.9)
-	parts := func(by float64) []Part {
-		plans := slices.Clone(s.plans)
-		for i := range plans {
-			plans[i].Exposure *= by
+	total := func(f Flush, by float64) Total {
+		scaled := s
+		scaled.plans = slices.Clone(s.plans)
+		for i := range scaled.plans {
+			scaled.plans[i].Exposure *= by
 		}
-		return []Part{{LandHa: 10, Plans: plans, Count: s.counts}}
+		return scaled.total(&f, 10)
 	}
-	wantTotal := want.Total(parts(1))
+	wantTotal := total(want, 1)
 	rapid.Check(t, func(t *rapid.T) {
 		moved, by := s.sample, rapid.Float64Range(0.1, 10).Draw(t, "area")
 		days := float64(rapid.IntRange(-60, 60).Draw(t, "days"))
@@ -136,7 +138,7 @@ func TestUnits(t *testing.T) {
 		statstest.Relative(t, "width", f.Width.Value, want.Width.Value, 1e-5)
 		statstest.Relative(t, "log-likelihood", f.LogLik, want.LogLik, 1e-8)
 		if days == 0 {
-			statstest.Scaled(t, "total", f.Total(parts(by)).Estimate, wantTotal.Estimate, 1/by, 1e-5)
+			statstest.Scaled(t, "total", total(f, by).Estimate, wantTotal.Estimate, 1/by, 1e-5)
 		}
 	})
 }
@@ -349,28 +351,30 @@ func poisson(rng *rand.Rand, mean float64) float64 {
 // units; a small stratum of one unit adds a little.
 func TestTotalCollapsed(t *testing.T) {
 	f := Fit(worlds()[0].draw(rand.New(rand.NewPCG(1, 1))).sample, 0.95)
-	plan := func(cluster int) Plan {
-		return Plan{Exposure: 0.5, ElevationM: 1100, From: []float64{100}, To: []float64{130}, Cluster: cluster}
+	plans := make([]Plan, 9) // each of a cluster of its own
+	for i := range plans {
+		plans[i] = Plan{Exposure: 0.5, ElevationM: 1100, From: []float64{100}, To: []float64{130}, Cluster: 1000 + i}
 	}
+	view := f.View(plans)
 	part := func(name string, ha float64, first int, counts ...float64) Part {
 		p := Part{Stratum: strata.Stratum{Name: name, Mean: counts[0]}, LandHa: ha, Count: counts}
 		for i := range counts {
-			p.Plans = append(p.Plans, plan(first+i))
+			p.Units = append(p.Units, first+i)
 		}
 		return p
 	}
-	one, two := f.Total([]Part{part("both", 20, 1000, 30, 10)}), f.Total([]Part{part("a", 10, 1000, 30), part("b", 10, 1001, 10)})
+	one, two := view.Total([]Part{part("both", 20, 0, 30, 10)}), view.Total([]Part{part("a", 10, 0, 30), part("b", 10, 1, 10)})
 	statstest.Relative(t, "total", two.Value, one.Value, 1e-12)
 	statstest.Relative(t, "standard error", two.SE, one.SE, 1e-12)
 	if len(two.Warnings) == 0 || two.Warnings[0].Code != strata.CollapsedStrata.Code {
 		t.Errorf("%+v", two.Warnings)
 	}
-	large := part("large", 99, 1000, 10, 30, 20, 25, 12, 18, 22, 9)
-	alone, with := f.Total([]Part{large}), f.Total([]Part{large, part("small", 1, 2000, 30)})
+	large := part("large", 99, 0, 10, 30, 20, 25, 12, 18, 22, 9)
+	alone, with := view.Total([]Part{large}), view.Total([]Part{large, part("small", 1, 8, 30)})
 	if !(with.CV() > 0.95*alone.CV() && with.CV() < 1.2*alone.CV()) {
 		t.Errorf("CV %g with a hundredth of the land in a stratum of one unit, %g without", with.CV(), alone.CV())
 	}
-	if only := f.Total([]Part{part("only", 1, 2000, 30)}); !math.IsNaN(only.SE) || only.Warnings[0].Code != "one-cluster" {
+	if only := view.Total([]Part{part("only", 1, 8, 30)}); !math.IsNaN(only.SE) || only.Warnings[0].Code != "one-cluster" {
 		t.Errorf("one unit: %+v", only)
 	}
 }

@@ -21,8 +21,17 @@ type Seen struct {
 	All  stats.Estimate // mean of the plans, weighed by exposure
 }
 
-// Seen returns the share of the flush that the visits of each plan could see,
-// if nothing that stood was missed:
+// Seen is [View.Seen] of all of some plans.
+func (f *Flush) Seen(plans []Plan) Seen {
+	v, all := f.look(plans), make([]int, len(plans))
+	for i := range all {
+		all[i] = i
+	}
+	return v.Seen(all)
+}
+
+// Seen returns the share of the flush that the visits of each of some plans, by their
+// places in the view, could see, if nothing that stood was missed:
 //
 //	sum over windows of  Phi((to - m) / sd) - Phi((from - m) / sd)
 //
@@ -33,10 +42,10 @@ type Seen struct {
 // The interval of the mean is symmetric on the logit scale, by the delta method
 // for the curve; the plans are taken for what they are. Without a curve all is
 // missing, with its reason, and Each is NaN. Without a plan likewise.
-func (f *Flush) Seen(plans []Plan) Seen {
-	s := Seen{Each: make([]float64, len(plans))}
+func (v *View) Seen(of []int) Seen {
+	f, s := v.flush, Seen{Each: make([]float64, len(of))}
 	confidence := f.Peak.Confidence
-	if f.None != nil || len(plans) == 0 {
+	if f.None != nil || len(of) == 0 {
 		for i := range s.Each {
 			s.Each[i] = math.NaN()
 		}
@@ -49,13 +58,12 @@ func (f *Flush) Seen(plans []Plan) Seen {
 	}
 	var weight, sum float64
 	var whole slope
-	m := f.fit.measure()
-	for i, p := range plans {
-		of := m.sight(p)
-		s.Each[i] = of.seen
-		weight += p.Exposure
-		sum += p.Exposure * of.seen
-		whole.add(p.Exposure, of.bySeen)
+	for i, at := range of {
+		exposure, one := v.plans[at].Exposure, &v.sights[at]
+		s.Each[i] = one.seen
+		weight += exposure
+		sum += exposure * one.seen
+		whole.add(exposure, &one.bySeen)
 	}
 	mean := sum / weight
 	se := f.fit.se(whole.times(1 / weight))
@@ -80,7 +88,7 @@ func (c *fit) measure() *measure {
 }
 
 // placeOf is where the unit of a plan lies.
-func (c *fit) placeOf(p Plan) place {
+func (c *fit) placeOf(p *Plan) place {
 	var at place
 	if c.hasDelay && !math.IsNaN(p.ElevationM) {
 		at.elevation = (p.ElevationM - c.referenceM) / metresPerStep
@@ -116,13 +124,13 @@ type sight struct {
 	bySeen, byYield slope
 }
 
-func (m *measure) sight(p Plan) sight {
+func (m *measure) sight(p *Plan) sight {
 	var s sight
 	at := m.placeOf(p)
 	for i := range p.To {
 		v, by := m.share(at, p.From[i], p.To[i])
 		s.yield += v
-		s.byYield.add(1, by)
+		s.byYield.add(1, &by)
 		if p.From[i] == p.To[i] && v > s.seen {
 			s.seen, s.bySeen = v, by
 		}
@@ -181,7 +189,7 @@ func (f *Flush) PeakAt(elevationM float64) stats.Estimate {
 	c := f.fit
 	z, s := c.byForm(rateTop)
 	s = s.times(c.size)
-	by := c.placeOf(Plan{ElevationM: elevationM}).elevation
+	by := c.placeOf(&Plan{ElevationM: elevationM}).elevation
 	s[c.layout.delay] = by
 	return c.delta(c.time(z)+c.curve.delay*by, s)
 }
@@ -192,7 +200,7 @@ func (f *Flush) AtReference(p Plan, time float64) float64 {
 	if f.None != nil {
 		return math.NaN()
 	}
-	at := f.fit.placeOf(p)
+	at := f.fit.placeOf(&p)
 	return time - f.fit.curve.delay*at.elevation + f.fit.curve.lead*at.roadside
 }
 

@@ -135,7 +135,7 @@ func (w world) once(rng *rand.Rand) outcome {
 			second = up + p.z
 		}
 	}
-	seen, total := f.Seen(s.plans), f.Total([]Part{{LandHa: 1, Plans: s.plans, Count: s.counts}})
+	seen, total := f.Seen(s.plans), s.total(&f, 1)
 	return outcome{
 		warned: f.Misfit.rejected() || f.Shape != Gaussian, shape: f.Shape,
 		figures: [figures]int{

@@ -46,19 +46,26 @@ func (w standingWorld) totals(rng *rand.Rand) (plain, across Total) {
 	s := w.draw(rng)
 	set := s.as(math.Sqrt(w.least*w.most), alike)
 	f := Choose(set.sample, Options{Confidence: 0.95, Seed: simulationSeed})
-	plain = f.Total(set.parts())
+	plain = set.total(&f, 1)
 	shortest := s.as(w.least, exponential)
 	g := f.Refit(shortest.sample)
-	others := []Total{g.Total(shortest.parts())}
+	others := []Total{shortest.total(&g, 1)}
 	if w.least < w.most {
 		longest := s.as(w.most, alike)
 		g := f.Refit(longest.sample)
-		others = append(others, g.Total(longest.parts()))
+		others = append(others, longest.total(&g, 1))
 	}
 	return plain, plain.Across(others...)
 }
 
-func (s survey) parts() []Part { return []Part{{LandHa: 1, Plans: s.plans, Count: s.counts}} }
+// total is that of the units of a survey as one stratum.
+func (s survey) total(f *Flush, landHa float64) Total {
+	all := make([]int, len(s.plans))
+	for i := range all {
+		all[i] = i
+	}
+	return f.View(s.plans).Total([]Part{{LandHa: landHa, Units: all, Count: s.counts}})
+}
 
 // row is how totals compare with the truth: their mean ratio on the log scale, how
 // often the limits held the truth, and by how much those across are wider.

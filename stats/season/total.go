@@ -1,9 +1,7 @@
 package season
 
 import (
-	"cmp"
 	"math"
-	"slices"
 
 	"ashtally/stats"
 	"ashtally/stats/strata"
@@ -13,8 +11,8 @@ import (
 type Part struct {
 	strata.Stratum           // for the choice of the one that a part of a single cluster is collapsed with
 	LandHa         float64   // area of the stratum, its weight
-	Plans          []Plan    // one for each unit
-	Count          []float64 // what its visits yielded together
+	Units          []int     // their plans, by their places in a view
+	Count          []float64 // what the visits to each yielded together
 }
 
 // Total is the fruit bodies per hectare of a whole season, by what visits saw
@@ -71,7 +69,8 @@ const leastSeen = 1. / 3
 // there is no total, with its reason.
 //
 // It panics on slices of unequal length.
-func (f *Flush) Total(parts []Part) Total {
+func (v *View) Total(parts []Part) Total {
+	f := v.flush
 	confidence := f.Peak.Confidence
 	missing := func(n int, reason stats.Warning) Total {
 		return Total{Estimate: stats.Missing(confidence, n, reason), Seen: math.NaN()}
@@ -79,7 +78,7 @@ func (f *Flush) Total(parts []Part) Total {
 	if f.None != nil {
 		return missing(0, *f.None)
 	}
-	s := f.fit.sums(parts)
+	s := v.sums(parts)
 	switch {
 	case s.units == 0:
 		return missing(0, noVisits)
@@ -87,7 +86,7 @@ func (f *Flush) Total(parts []Part) Total {
 		return missing(s.clusters, flushNotSeen.With("a stratum was visited when hardly any of the flush could be seen, so its season total cannot be estimated"))
 	}
 	t := Total{Seen: s.seen / s.land, Observed: s.seen/s.land >= ObservedFrom}
-	t.Estimate = f.fit.total(s)
+	t.Estimate = v.total(&s)
 	if t.N < fewClusters && !math.IsNaN(t.Upper) {
 		t.Warnings = append(t.Warnings, stats.FewClusters.With("%d independent units or sites are few; under %d the interval may not have its "+
 			"nominal coverage", t.N, fewClusters))
@@ -101,8 +100,8 @@ func (f *Flush) Total(parts []Part) Total {
 // sums are what a total and its variance are made of.
 type sums struct {
 	total, land, seen float64
-	byCluster         map[int]float64 // what the total loses without each cluster, the curve aside
-	slope             slope           // of the total by the curve
+	without           []float64 // what the total loses without each cluster, the curve aside
+	slope             slope     // of the total by the curve
 	units, clusters   int
 	collapsed         strata.Collapsed
 	unseen            bool
@@ -112,20 +111,20 @@ type sums struct {
 // divided by it: a thousandfold extrapolation is none.
 const leastShare = 1e-3
 
-func (c *fit) sums(parts []Part) sums {
-	s, m := sums{byCluster: map[int]float64{}}, c.measure()
+func (v *View) sums(parts []Part) sums {
+	s := sums{without: make([]float64, len(v.inCurve))}
 	for _, p := range parts {
-		if len(p.Count) != len(p.Plans) {
+		if len(p.Count) != len(p.Units) {
 			panic("season: slice length mismatch")
 		}
-		if len(p.Plans) > 0 {
+		if len(p.Units) > 0 {
 			s.land += p.LandHa
 		}
 	}
 	var list []stratumSums
 	for _, p := range parts {
-		if len(p.Plans) > 0 {
-			list = append(list, s.addPart(m, p, p.LandHa/s.land))
+		if len(p.Units) > 0 {
+			list = append(list, v.addPart(&s, p, p.LandHa/s.land))
 		}
 	}
 	if !s.unseen {
@@ -140,26 +139,41 @@ type stratumSums struct {
 	strata.Stratum
 	w           float64 // share of the area
 	found, base float64
-	brings      map[int]float64 // of found, by cluster
-	sees        map[int]float64 // of base, by cluster
+	clusters    []clusterSums
+	at          []int // of each cluster in the view, its place among them and 1; 0 for none
+}
+
+// clusterSums are what a cluster brings to a stratum's sums.
+type clusterSums struct {
+	cluster     int // in the view
+	found, base float64
+}
+
+func (h *stratumSums) add(cluster int, found, base float64) {
+	if h.at[cluster] == 0 {
+		h.clusters = append(h.clusters, clusterSums{cluster: cluster})
+		h.at[cluster] = len(h.clusters)
+	}
+	c := &h.clusters[h.at[cluster]-1]
+	c.found += found
+	c.base += base
 }
 
 // addPart adds a stratum that is the share w of the land.
-func (s *sums) addPart(m *measure, p Part, w float64) stratumSums {
-	h := stratumSums{Stratum: p.Stratum, w: w, brings: map[int]float64{}, sees: map[int]float64{}}
+func (v *View) addPart(s *sums, p Part, w float64) stratumSums {
+	h := stratumSums{Stratum: p.Stratum, w: w, at: make([]int, len(v.inCurve))}
 	var area, seen float64
 	var curve slope
-	for i, plan := range p.Plans {
-		of := m.sight(plan)
+	for i, at := range p.Units {
+		exposure, of := v.plans[at].Exposure, &v.sights[at]
 		h.found += p.Count[i]
-		h.brings[plan.Cluster] += p.Count[i]
-		area += plan.Exposure
-		h.base += plan.Exposure * of.yield
-		h.sees[plan.Cluster] += plan.Exposure * of.yield
-		seen += plan.Exposure * of.seen
-		curve.add(plan.Exposure, of.byYield)
+		area += exposure
+		h.base += exposure * of.yield
+		h.add(v.cluster[at], p.Count[i], exposure*of.yield)
+		seen += exposure * of.seen
+		curve.add(exposure, &of.byYield)
 	}
-	s.units += len(p.Plans)
+	s.units += len(p.Units)
 	s.seen += p.LandHa * seen / area
 	if h.base < leastShare*area {
 		s.unseen = true
@@ -167,7 +181,7 @@ func (s *sums) addPart(m *measure, p Part, w float64) stratumSums {
 	}
 	density := h.found / h.base
 	s.total += w * density
-	s.slope.add(-w*density/h.base, curve)
+	s.slope.add(-w*density/h.base, &curve)
 	return h
 }
 
@@ -176,7 +190,7 @@ func (s *sums) addPart(m *measure, p Part, w float64) stratumSums {
 func (s *sums) addClusters(list []stratumSums) {
 	choice, clusters := make([]strata.Stratum, len(list)), make([]int, len(list))
 	for i, h := range list {
-		choice[i], clusters[i] = h.Stratum, len(h.brings)
+		choice[i], clusters[i] = h.Stratum, len(h.clusters)
 	}
 	s.collapsed = strata.Collapse(choice, clusters)
 	for g, n := range s.collapsed.Strata {
@@ -187,9 +201,9 @@ func (s *sums) addClusters(list []stratumSums) {
 			}
 		}
 		if n == 1 {
-			s.without(members[0])
+			s.leaveOut(members[0])
 		} else {
-			s.without(merged(members))
+			s.leaveOut(merged(members))
 		}
 	}
 }
@@ -197,38 +211,38 @@ func (s *sums) addClusters(list []stratumSums) {
 // merged are strata as one in which each unit weighs by the area that it stands
 // for.
 func merged(members []stratumSums) stratumSums {
-	m := stratumSums{base: 1, brings: map[int]float64{}, sees: map[int]float64{}}
+	m := stratumSums{base: 1, at: make([]int, len(members[0].at))}
 	for _, h := range members {
 		m.w += h.w
 	}
 	for _, h := range members {
 		by := h.w / m.w / h.base
 		m.found += by * h.found
-		for cluster, y := range h.brings {
-			m.brings[cluster] += by * y
-			m.sees[cluster] += by * h.sees[cluster]
+		for _, c := range h.clusters {
+			m.add(c.cluster, by*c.found, by*c.base)
 		}
 	}
 	return m
 }
 
-// without adds what the total loses without each cluster of a stratum. A cluster
+// leaveOut adds what the total loses without each cluster of a stratum. A cluster
 // that is alone, or saw nearly all that was seen of the stratum, is held against
 // the whole sum: without it there is none.
-func (s *sums) without(h stratumSums) {
-	m := float64(len(h.brings))
-	s.clusters += len(h.brings)
-	for cluster, y := range h.brings {
-		rest, b := h.base-h.sees[cluster], h.sees[cluster]
+func (s *sums) leaveOut(h stratumSums) {
+	m := float64(len(h.clusters))
+	s.clusters += len(h.clusters)
+	for _, c := range h.clusters {
+		rest := h.base - c.base
 		if rest < leastShare*h.base {
 			rest = h.base
 		}
-		s.byCluster[cluster] += math.Sqrt((m-1)/m) * h.w * (y - h.found/h.base*b) / rest
+		s.without[c.cluster] += math.Sqrt((m-1)/m) * h.w * (c.found - h.found/h.base*c.base) / rest
 	}
 }
 
 // total puts the limits to the sum of the strata.
-func (c *fit) total(s sums) stats.Estimate {
+func (v *View) total(s *sums) stats.Estimate {
+	c := v.flush.fit
 	switch {
 	case s.total == 0:
 		e := stats.Missing(c.confidence, s.clusters, stats.NoFinds.With("nothing was found here; the visits do not bound what stood at other times"))
@@ -240,7 +254,7 @@ func (c *fit) total(s sums) stats.Estimate {
 		e.Value = s.total
 		return e
 	}
-	se := math.Sqrt(c.variance(s))
+	se := math.Sqrt(v.variance(s))
 	df := max(float64(s.clusters-len(s.collapsed.Clusters)), 1)
 	t := stats.QuantileT((1+c.confidence)/2, df)
 	reach := math.Exp(t * se / s.total)
@@ -252,23 +266,16 @@ func (c *fit) total(s sums) stats.Estimate {
 
 // variance adds up the squares of what each cluster changes in the logarithm of
 // the total, in units of the total.
-func (c *fit) variance(s sums) float64 {
+func (v *View) variance(s *sums) float64 {
+	c := v.flush.fit
 	m := float64(c.model.clusters)
-	part := map[int]float64{}
-	for cluster, z := range s.byCluster {
-		part[cluster] += 2 * z / (2 - z/s.total)
+	var sum float64
+	for cluster, z := range s.without {
+		part := 2 * z / (2 - z/s.total)
+		if at := v.inCurve[cluster]; at >= 0 {
+			part += math.Sqrt((m-1)/m) * dot(s.slope[:c.shared], c.influence[at])
+		}
+		sum += part * part
 	}
-	for cluster, at := range c.clusterOf {
-		part[cluster] += math.Sqrt((m-1)/m) * dot(s.slope[:c.shared], c.influence[at])
-	}
-	names := make([]int, 0, len(part))
-	for cluster := range part {
-		names = append(names, cluster)
-	}
-	slices.SortFunc(names, cmp.Compare[int]) // a sum in another order has other last digits
-	var v float64
-	for _, cluster := range names {
-		v += part[cluster] * part[cluster]
-	}
-	return v
+	return sum
 }

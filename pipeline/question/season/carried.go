@@ -31,12 +31,9 @@ func (y *yearly) carried(s groupSample) season.Sample {
 			return s.Sample
 		}
 		raised.Exposure = slices.Clone(s.Exposure)
+		seen := flush.Watch()
 		for _, u := range units {
-			share := func(from, to float64) float64 {
-				one := u.plan
-				one.Exposure, one.From, one.To = 1, []float64{from}, []float64{to}
-				return flush.Seen([]season.Plan{one}).All.Value
-			}
+			share := func(from, to float64) float64 { return seen(u.plan, from, to) }
 			for i, more := range missed.Carried(u.plan.To, y.stands.days, u.missed, share) {
 				raised.Exposure[u.first+i] *= more
 			}
@@ -49,7 +46,7 @@ func (y *yearly) carried(s groupSample) season.Sample {
 type revisitedUnit struct {
 	first  int     // of its visits in the sample
 	missed float64 // probability that a visit misses a fruit body
-	plan   season.Plan
+	plan   *season.Plan
 }
 
 func (y *yearly) revisited(s groupSample) []revisitedUnit {
@@ -59,7 +56,7 @@ func (y *yearly) revisited(s groupSample) []revisitedUnit {
 	var units []revisitedUnit
 	for first := 0; first < len(s.element); {
 		i := s.element[first]
-		u := revisitedUnit{first: first, plan: y.plan(i)}
+		u := revisitedUnit{first: first, plan: &y.plans[i]}
 		first += len(u.plan.To)
 		unit := y.elements[i].Unit
 		u.missed = y.detection.Of[question.Place{Method: unit.Method, Stratum: y.season.Strata[unit.Stratum].Name}].Missed

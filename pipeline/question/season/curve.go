@@ -11,7 +11,7 @@ func (y *yearly) curve(g flushGroup, f *flushFit) curve {
 	from, to := f.flush.Onset.Value, f.flush.End.Value
 	at := make([]float64, len(f.element)) // of each visit, moved to the reference
 	for k, v := range y.visitsOf(g) {
-		at[k] = f.flush.AtReference(y.plan(y.visits[v].element), (y.visits[v].from+y.visits[v].to)/2)
+		at[k] = f.flush.AtReference(y.plans[y.visits[v].element], (y.visits[v].from+y.visits[v].to)/2)
 	}
 	reach := (to - from) / 4
 	from, to = min(from-reach, slices.Min(at)), max(to+reach, slices.Max(at))

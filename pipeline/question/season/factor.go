@@ -36,7 +36,7 @@ func noFactors(s *fieldwork.Season, years []int) (question.Factors, bool) {
 // that came up where and when the visits of a stratum could see it: 1 over the share of
 // the flush that they could, by the curve of all units, with limits that take in how
 // else fruit bodies may stand.
-func (y *yearly) addFactors(to *question.Factors, whole *season.Flush, others []otherStanding) {
+func (y *yearly) addFactors(to *question.Factors, frames map[string][]frame, whole flush, others []otherStanding) {
 	for _, method := range y.season.Methods() {
 		if method == result.Added {
 			continue
@@ -45,18 +45,14 @@ func (y *yearly) addFactors(to *question.Factors, whole *season.Flush, others []
 			to.None[method] = seasonNotKnown.With("no season curve was fitted, so the season total is not estimated. The reason: %s", whole.None.Text)
 			continue
 		}
-		for _, f := range y.season.Domains(method, y.elements) {
-			if f.Years != result.All {
-				continue
-			}
-			e, ok := y.factor(f, whole, others)
+		for _, f := range frames[method] {
+			factor, ok := y.factor(f, whole, others)
 			if !ok {
 				to.None[method] = seasonNotKnown.With("in %s visits could see hardly any of the flush, so what came up at other times is not known",
 					y.season.Strata[f.Stratum].Name)
 				continue
 			}
-			to.Of[question.Place{Method: method, Stratum: y.season.Strata[f.Stratum].Name}] = question.Factor{Estimate: e, By: "curve of the flush",
-				Warnings: y.standingWarning(e, f, others)}
+			to.Of[question.Place{Method: method, Stratum: y.season.Strata[f.Stratum].Name}] = factor
 		}
 	}
 }
@@ -65,42 +61,33 @@ func (y *yearly) addFactors(to *question.Factors, whole *season.Flush, others []
 // season's total then is mostly the curve's word.
 const leastSeen = 0.2
 
-func (y *yearly) factor(f fieldwork.Domain, whole *season.Flush, others []otherStanding) (stats.Estimate, bool) {
-	seen := whole.Seen(y.plansOf(f)).All
+func (y *yearly) factor(f frame, whole flush, others []otherStanding) (question.Factor, bool) {
+	seen := whole.view.Seen(f.at).All
 	if !(seen.Value >= leastSeen) {
-		return stats.Estimate{}, false
+		return question.Factor{}, false
 	}
 	t := season.Total{Estimate: chain.Inverse(seen)}
 	var carried []season.Total
+	var most float64 // change by another standing
 	for _, o := range others {
-		if other := o.whole.Seen(o.plansOf(f)).All; o.carried && other.Value >= leastSeen {
+		other := o.view.Seen(f.at).All
+		if o.carried && other.Value >= leastSeen {
 			carried = append(carried, season.Total{Estimate: chain.Inverse(other)})
+		}
+		if other.Value > 0 {
+			most = max(most, math.Abs(1/other.Value/t.Value-1))
 		}
 	}
 	e := t.Across(carried...).Estimate
 	e.Lower = max(e.Lower, 1)
-	return e, true
+	return question.Factor{Estimate: e, By: "curve of the flush", Warnings: y.standingWarning(most)}, true
 }
 
-// standingWarning says what a factor rests on.
-func (y *yearly) standingWarning(e stats.Estimate, f fieldwork.Domain, others []otherStanding) []stats.Warning {
-	var most float64
-	for _, o := range others {
-		if seen := o.whole.Seen(o.plansOf(f)).All; seen.Value > 0 {
-			most = max(most, math.Abs(1/seen.Value/e.Value-1))
-		}
-	}
+// standingWarning says what a factor rests on that other standings would change by so
+// much at most.
+func (y *yearly) standingWarning(most float64) []stats.Warning {
 	if most < leastShift {
 		return nil
 	}
 	return []stats.Warning{restsOnStanding.With("the season total depends on how long a fruit body can be found, assumed to be %.3g days for each", y.stands.days).Moving(most)}
-}
-
-// plansOf are the visits to the units of a domain.
-func (y *yearly) plansOf(f fieldwork.Domain) []season.Plan {
-	plans := make([]season.Plan, len(f.Units))
-	for k, e := range f.Units {
-		plans[k] = y.plan(y.at(e))
-	}
-	return plans
 }

@@ -124,7 +124,7 @@ func (y *yearly) row(g flushGroup, f *season.Flush) Row {
 	plans := make([]season.Plan, len(g.members))
 	for k, i := range g.members {
 		sites[y.clusters[i]] = true
-		plans[k] = y.plan(i)
+		plans[k] = y.plans[i]
 		for _, at := range y.of[i] {
 			v := y.visits[at]
 			visits++

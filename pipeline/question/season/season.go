@@ -64,11 +64,12 @@ func Ask(ctx context.Context, s *fieldwork.Season, known *question.Known) (Answe
 				a.curves = append(a.curves, y.curve(groups[i], &fits[i]))
 			}
 		}
-		whole := &fits[0].flush // the first group is all units
-		others := otherStandings(s, year, seasons, byVisit, whole, known.Detection)
-		a.totals = append(a.totals, y.totals(whole, others)...)
+		whole := newFlush(&fits[0].flush, y) // the first group is all units
+		others := y.otherStandings(whole.Flush, byVisit)
+		frames := framesOf(y)
+		a.totals = append(a.totals, y.totals(frames, whole, others)...)
 		if tells {
-			y.addFactors(&known.Seasons, whole, others)
+			y.addFactors(&known.Seasons, frames, whole, others)
 		}
 		a.units = append(a.units, y.unitRows(whole)...)
 	}
@@ -86,8 +87,9 @@ type yearly struct {
 	stands   standing
 	elements []fieldwork.UnitSeason
 	visits   []unitVisit
-	of       [][]int // visits of each element
-	clusters []int   // of each element
+	of       [][]int       // visits of each element
+	plans    []season.Plan // of each element, as stats/season takes them
+	clusters []int         // of each element
 	// elevation of each element, NaN where neither it nor its stratum tells.
 	elevation []float64
 	unknown   int       // elements without an elevation of their own
@@ -128,16 +130,35 @@ func newYear(s *fieldwork.Season, year int, stands standing, elements []fieldwor
 		if _, ok := sites[site]; !ok {
 			sites[site] = len(sites)
 		}
-		at := len(y.elements)
 		y.elements = append(y.elements, e)
 		y.clusters = append(y.clusters, sites[site])
-		first := len(y.visits)
-		y.visits = append(y.visits, y.daysOf(at, e, byVisit)...)
-		y.of = append(y.of, indicesFrom(first, len(y.visits)))
 	}
 	y.elevations()
+	y.search(byVisit)
 	y.warm()
 	return y
+}
+
+// search lists the visits to the elements, and their plans.
+func (y *yearly) search(byVisit []int64) {
+	y.visits, y.of, y.plans = nil, make([][]int, len(y.elements)), make([]season.Plan, len(y.elements))
+	for i, e := range y.elements {
+		first := len(y.visits)
+		y.visits = append(y.visits, y.daysOf(i, e, byVisit)...)
+		y.of[i] = indicesFrom(first, len(y.visits))
+	}
+	from, to := make([]float64, len(y.visits)), make([]float64, len(y.visits))
+	for at, v := range y.visits {
+		from[at], to[at] = v.from, v.to
+	}
+	for i := range y.plans {
+		u := y.elements[i].Unit
+		first, end := y.of[i][0], y.of[i][len(y.of[i])-1]+1
+		y.plans[i] = season.Plan{
+			Exposure: exposure(u), ElevationM: y.elevation[i], Roadside: u.Roadside, Cluster: y.clusters[i],
+			From: from[first:end:end], To: to[first:end:end],
+		}
+	}
 }
 
 func indicesFrom(first, end int) []int {
@@ -214,15 +235,6 @@ func (y *yearly) knowsElevations(members []int) (missing int, ok bool) {
 		}
 	}
 	return missing, float64(missing) <= mostUnknown*float64(len(members))
-}
-
-// plan is the visits of an element as stats/season takes them.
-func (y *yearly) plan(i int) season.Plan {
-	p := season.Plan{Exposure: exposure(y.elements[i].Unit), ElevationM: y.elevation[i], Roadside: y.elements[i].Unit.Roadside, Cluster: y.clusters[i]}
-	for _, v := range y.of[i] {
-		p.From, p.To = append(p.From, y.visits[v].from), append(p.To, y.visits[v].to)
-	}
-	return p
 }
 
 // exposure is what the counts of a unit are in proportion to: its area, or the

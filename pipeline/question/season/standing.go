@@ -8,7 +8,6 @@ import (
 	"sync"
 
 	"ashtally/pipeline/fieldwork"
-	"ashtally/pipeline/question"
 	"ashtally/pipeline/survey"
 	"ashtally/stats"
 	"ashtally/stats/season"
@@ -17,8 +16,8 @@ import (
 // otherStanding is a season in which fruit bodies stand otherwise than the
 // estimates take them to.
 type otherStanding struct {
-	*yearly
-	whole   season.Flush
+	stands standing
+	flush
 	carried bool // whether the limits of totals take it in
 }
 
@@ -49,23 +48,25 @@ func alternatives(r survey.Range) (list []standing, carried []bool) {
 
 // otherStandings fits the season where fruit bodies stand otherwise, each from the
 // curve of the season on. There are none where that does not come into it.
-func otherStandings(s *fieldwork.Season, year int, elements []fieldwork.UnitSeason, byVisit []int64, whole *season.Flush, detection question.Factors) []otherStanding {
-	if whole.None != nil || s.Settings.Counting.Rule == survey.Standing {
+func (y *yearly) otherStandings(whole *season.Flush, byVisit []int64) []otherStanding {
+	if whole.None != nil || y.season.Settings.Counting.Rule == survey.Standing {
 		return nil
 	}
-	ways, carried := alternatives(s.Settings.Curve.StandingDays)
+	ways, carried := alternatives(y.season.Settings.Curve.StandingDays)
 	list := make([]otherStanding, len(ways))
 	var fits sync.WaitGroup
 	for i, way := range ways {
 		fits.Go(func() {
-			y := newYear(s, year, way, elements, byVisit)
-			y.detection = detection
-			all := flushGroup{key: wholeSeason(year), members: fieldwork.Indices(len(y.elements))}
-			list[i] = otherStanding{y, whole.Refit(y.carried(y.sample(all))), carried[i]}
+			other := *y
+			other.stands = way
+			other.search(byVisit)
+			all := flushGroup{key: wholeSeason(y.year), members: fieldwork.Indices(len(y.elements))}
+			curve := whole.Refit(other.carried(other.sample(all)))
+			list[i] = otherStanding{way, newFlush(&curve, &other), carried[i]}
 		})
 	}
 	fits.Wait()
-	return slices.DeleteFunc(list, func(o otherStanding) bool { return o.whole.None != nil })
+	return slices.DeleteFunc(list, func(o otherStanding) bool { return o.None != nil })
 }
 
 // leastShift is how far a total must move for a reader to be told.
@@ -73,7 +74,7 @@ const leastShift = 0.05
 
 // acrossStandings gives a total limits that take in how else fruit bodies may
 // stand, and says what it rests on: in full for the land, in short for a part.
-func (y *yearly) acrossStandings(t season.Total, frames []fieldwork.Domain, land bool, others []otherStanding) (season.Total, []stats.Warning) {
+func (y *yearly) acrossStandings(t season.Total, parts []season.Part, land bool, others []otherStanding) (season.Total, []stats.Warning) {
 	if !(t.Value > 0) {
 		return t, nil
 	}
@@ -81,7 +82,7 @@ func (y *yearly) acrossStandings(t season.Total, frames []fieldwork.Domain, land
 	var within, beyond []string
 	var most float64
 	for _, o := range others {
-		other := o.whole.Total(o.parts(frames))
+		other := o.view.Total(parts)
 		if math.IsNaN(other.Value) {
 			continue
 		}

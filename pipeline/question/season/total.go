@@ -1,7 +1,6 @@
 package season
 
 import (
-	"cmp"
 	"math"
 	"slices"
 
@@ -15,23 +14,19 @@ import (
 
 // totals makes up for what the visits could not see, by the curve of all units:
 // for each method the land as a whole, then each stratum.
-func (y *yearly) totals(whole *season.Flush, others []otherStanding) []TotalRow {
+func (y *yearly) totals(byMethod map[string][]frame, whole flush, others []otherStanding) []TotalRow {
 	var rows []TotalRow
 	for _, method := range y.season.Methods() {
 		if method == result.Added {
 			continue // plots beside rich ones stand for no part of the land
 		}
-		var frames []fieldwork.Domain
-		for _, f := range y.season.Domains(method, y.elements) {
-			if f.Years == result.All {
-				frames = append(frames, f)
-			}
-		}
-		land := y.totalRow(method, y.season.PooledStratum(frames), frames, whole, others)
-		land.Warnings = append(land.Warnings, y.season.NotReached(method, frames, result.All)...)
+		frames := byMethod[method]
+		domains := domainsOf(frames)
+		land := y.totalRow(method, y.season.PooledStratum(domains), frames, whole, others)
+		land.Warnings = append(land.Warnings, y.season.NotReached(method, domains, result.All)...)
 		rows = append(rows, land)
 		for at, h := range y.season.Strata {
-			i := slices.IndexFunc(frames, func(f fieldwork.Domain) bool { return f.Stratum == at })
+			i := slices.IndexFunc(frames, func(f frame) bool { return f.Stratum == at })
 			if i < 0 {
 				rows = append(rows, y.totalRow(method, h.Name, nil, whole, nil))
 				continue
@@ -42,7 +37,7 @@ func (y *yearly) totals(whole *season.Flush, others []otherStanding) []TotalRow 
 	return rows
 }
 
-func (y *yearly) totalRow(method, stratum string, frames []fieldwork.Domain, whole *season.Flush, others []otherStanding) TotalRow {
+func (y *yearly) totalRow(method, stratum string, frames []frame, whole flush, others []otherStanding) TotalRow {
 	row := TotalRow{Method: method, Stratum: stratum, Year: y.year, Figure: seasonFigure}
 	if y.season.Settings.Counting.Rule == survey.Standing {
 		row.Figure = peakFigure
@@ -71,20 +66,22 @@ func (y *yearly) totalRow(method, stratum string, frames []fieldwork.Domain, who
 		return row.without(y.season, stats.NoUnits.With("no %s was searched here in %d", method, y.year))
 	}
 	row.FoundPerHa = column.Finite(found / land)
-	total, rests := y.acrossStandings(whole.Total(y.parts(frames)), frames, stratum == result.All || stratum == result.Reached, others)
+	parts := y.parts(frames)
+	total, rests := y.acrossStandings(whole.view.Total(parts), parts, stratum == result.All || stratum == result.Reached, others)
 	row = row.with(total, frames)
 	row.Warnings = append(rests, row.Warnings...)
 	return row
 }
 
 // parts are the visits and finds of some frames as stats/season takes them.
-func (y *yearly) parts(frames []fieldwork.Domain) []season.Part {
+func (y *yearly) parts(frames []frame) []season.Part {
 	parts := make([]season.Part, len(frames))
 	for k, f := range frames {
-		parts[k].Stratum, parts[k].LandHa = y.season.CollapsedWith(f), y.season.Strata[f.Stratum].AreaHa
-		for _, e := range f.Units {
-			i := y.at(e)
-			parts[k].Plans, parts[k].Count = append(parts[k].Plans, y.plan(i)), append(parts[k].Count, y.yield(i))
+		parts[k] = season.Part{
+			Stratum: y.season.CollapsedWith(f.Domain), LandHa: y.season.Strata[f.Stratum].AreaHa, Units: f.at, Count: make([]float64, len(f.at)),
+		}
+		for at, i := range f.at {
+			parts[k].Count[at] = y.yield(i)
 		}
 	}
 	return parts
@@ -95,7 +92,7 @@ func (r TotalRow) without(s *fieldwork.Season, reason stats.Warning) TotalRow {
 	return r
 }
 
-func (r TotalRow) with(t season.Total, frames []fieldwork.Domain) TotalRow {
+func (r TotalRow) with(t season.Total, frames []frame) TotalRow {
 	r.Total, r.Seen, r.Warnings = result.Of(t.Estimate), column.Finite(t.Seen), t.Warnings
 	switch {
 	case !r.Total.Value.Known:
@@ -116,14 +113,6 @@ func (r TotalRow) with(t season.Total, frames []fieldwork.Domain) TotalRow {
 	return r
 }
 
-// at is the place of an element of this year.
-func (y *yearly) at(e fieldwork.UnitSeason) int {
-	i, _ := slices.BinarySearchFunc(y.elements, e, func(a, b fieldwork.UnitSeason) int {
-		return cmp.Or(cmp.Compare(a.Unit.Stratum, b.Unit.Stratum), cmp.Compare(a.Unit.ID, b.Unit.ID))
-	})
-	return i
-}
-
 // yield is all that the visits to an element recorded.
 func (y *yearly) yield(i int) float64 {
 	var n float64
@@ -134,12 +123,8 @@ func (y *yearly) yield(i int) float64 {
 }
 
 // unitRows says of each unit what its visits could see.
-func (y *yearly) unitRows(whole *season.Flush) []UnitRow {
-	plans := make([]season.Plan, len(y.elements))
-	for i := range plans {
-		plans[i] = y.plan(i)
-	}
-	seen := whole.Seen(plans)
+func (y *yearly) unitRows(whole flush) []UnitRow {
+	seen := whole.view.Seen(fieldwork.Indices(len(y.elements)))
 	var rows []UnitRow
 	for _, method := range y.season.Methods() {
 		for i, e := range y.elements {
@@ -153,7 +138,7 @@ func (y *yearly) unitRows(whole *season.Flush) []UnitRow {
 				First: column.DateInYear(y.year, int(y.visits[days[0]].to)), Last: column.DateInYear(y.year, int(y.visits[days[len(days)-1]].to)),
 				Seen: column.Finite(seen.Each[i]),
 			}
-			row.Peak, row.Warnings = y.peakOn(whole, plans[i])
+			row.Peak, row.Warnings = y.peakOn(whole.Flush, y.plans[i])
 			rows = append(rows, row)
 		}
 	}
