@@ -225,10 +225,6 @@ func inParallel[T any](o Options, worker func() func(*random.Source) T) []T {
 	return out
 }
 
-// together is how many arrangements are added up side by side, so that a table is
-// in the nearest memory while all of them use it.
-const together = 256
-
 // inBatches shares the replicates among workers, up to together of them at a time.
 func inBatches(o Options, worker func() func(first, n int)) {
 	workers := min(runtime.GOMAXPROCS(0), o.Replicates)

@@ -2,58 +2,39 @@ package permute
 
 import "ashtally/stats/random"
 
-// SignedSums adds vectors with signs, a few at a time by tables of the sums that
-// these can have: the sums of a test by sign flips, an arrangement of [Swaps] of
-// one vector less.
+// SignedSums adds vectors with signs: the sums of a test by sign flips, an arrangement
+// of [Swaps] of one vector less.
 type SignedSums struct {
-	first  []float64   // keeps its sign: all signs turned round change nothing
-	turned int         // vectors that may be turned round: all others
-	atOnce int         // a power of 2
-	tables [][]float64 // sum after sum, in the order of the bits that turn vectors round
+	width  int
+	whole  []float64 // the sum where no vector is turned round
+	turned int       // vectors that may be turned round: all but the first, as all signs turned round change nothing
+	change [][]pair  // what turning each of these round adds, by columns
 }
-
-// roomy is how many numbers the tables may hold: 32 MB.
-const roomy = 4 << 20
 
 // NewSignedSums takes vectors of one length, at least one of them.
 func NewSignedSums(vectors [][]float64) *SignedSums {
-	s := &SignedSums{first: vectors[0], turned: len(vectors) - 1, atOnce: 8}
-	width := len(s.first)
-	for s.atOnce > 1 && len(vectors)/s.atOnce*width<<s.atOnce > roomy {
-		s.atOnce /= 2
+	s := &SignedSums{width: len(vectors[0]), whole: make([]float64, len(vectors[0])), turned: len(vectors) - 1}
+	for _, v := range vectors {
+		add(1, v, s.whole)
 	}
-	for from := 1; from < len(vectors); from += s.atOnce {
-		some := vectors[from:min(from+s.atOnce, len(vectors))]
-		table := make([]float64, width<<len(some))
-		for _, v := range some {
-			add(1, v, table[:width])
-		}
-		for k, v := range some {
-			half := width << k
-			copy(table[half:], table[:half])
-			for at := half; at < 2*half; at += width {
-				add(-2, v, table[at:])
-			}
-		}
-		s.tables = append(s.tables, table)
-	}
+	s.change = pairsOf(s.width, s.turned, func(i, k int) float64 { return -2 * vectors[1+i][k] })
 	return s
 }
 
 // At is the sum where minus has 1 for each vector, after the first, that is
 // turned round.
 func (s *SignedSums) At(minus []int) []float64 {
-	sum := append([]float64{}, s.first...)
-	for t, table := range s.tables {
-		i := 0
-		for k, turned := range minus[t*s.atOnce : min((t+1)*s.atOnce, len(minus))] {
-			i |= turned << k
-		}
-		for k, v := range table[i*len(sum):][:len(sum)] {
-			sum[k] += v
+	sum := make([]float64, s.width+s.width%2)
+	copy(sum, s.whole)
+	for c, change := range s.change {
+		for i, turned := range minus {
+			if turned == 1 {
+				sum[2*c] += change[i].x
+				sum[2*c+1] += change[i].y
+			}
 		}
 	}
-	return sum
+	return sum[:s.width]
 }
 
 // Test holds a statistic of the sums against those where vectors are turned round,
@@ -77,9 +58,8 @@ func (s *SignedSums) drawn(o Options, statistic func(sum []float64) float64) []f
 		some := newSigned(s)
 		return func(first, n int) {
 			some.draw(o.Seed, uint64(first), n)
-			some.add(n)
 			for r := range n {
-				out[first+r] = statistic(some.sum(r))
+				out[first+r] = statistic(some.sums[r*s.width:][:s.width])
 			}
 		}
 	})
@@ -89,86 +69,39 @@ func (s *SignedSums) drawn(o Options, statistic func(sum []float64) float64) []f
 // signed is some arrangements and their sums.
 type signed struct {
 	*SignedSums
-	words int      // of signs, 64 in each, of an arrangement
-	signs []uint64 // 1 where a vector is turned round; by word, then arrangement
-	sums  []float64
+	signs  []uint64 // 1 where a vector is turned round; by word of 64 vectors, then arrangement
+	added  []pair
+	sums   []float64
+	tables tables
 }
 
 func newSigned(s *SignedSums) *signed {
 	words := (s.turned + 63) / 64
-	return &signed{SignedSums: s, words: words, signs: make([]uint64, together*words), sums: make([]float64, together*len(s.first))}
+	return &signed{SignedSums: s, signs: make([]uint64, together*words), added: make([]pair, together), sums: make([]float64, together*s.width)}
 }
-
-func (s *signed) sum(r int) []float64 { return s.sums[r*len(s.first):][:len(s.first)] }
 
 // draw draws n replicates in a row.
 func (s *signed) draw(seed, first uint64, n int) {
 	var source random.Source
 	for r := range n {
 		source.Seed(seed, first+uint64(r))
-		for w := range s.words {
-			s.signs[w*together+r] = source.Uint64()
+		for left := s.turned; left > 0; left -= 64 {
+			s.signs[(s.turned-left)/64*n+r] = source.Uint64() & (1<<min(64, left) - 1)
 		}
+		copy(s.sums[r*s.width:], s.whole)
 	}
-	if left := s.turned % 64; left > 0 {
-		for r := range n {
-			s.signs[(s.words-1)*together+r] &= 1<<left - 1
-		}
-	}
-}
-
-// add adds the vectors up, table by table; four at a time where vectors are long or tables
-// small, so that the sums are read and written less often.
-func (s *signed) add(n int) {
-	for r := range n {
-		copy(s.sum(r), s.first)
-	}
-	if len(s.first) == 2 {
-		s.addPairs(n)
-		return
-	}
-	const long, near = 16, 1024 // near: numbers in a table that stays in the nearest memory with three others
-	few := len(s.first) < long && len(s.first)<<s.atOnce > near
-	t := 0
-	for ; !few && t+4 <= len(s.tables); t += 4 {
-		for r := range n {
-			a, b, c, d := s.row(t, r), s.row(t+1, r), s.row(t+2, r), s.row(t+3, r)
-			sum := s.sum(r)
-			a, b, c, d = a[:len(sum)], b[:len(sum)], c[:len(sum)], d[:len(sum)]
-			for k, v := range sum {
-				sum[k] = v + a[k] + b[k] + c[k] + d[k]
+	added := s.added[:n]
+	for c, change := range s.change {
+		clear(added)
+		s.tables.addAll(change, s.signs, added)
+		for r, v := range added {
+			sum := s.sums[r*s.width+2*c:][:min(2, s.width-2*c)]
+			sum[0] += v.x
+			if len(sum) > 1 {
+				sum[1] += v.y
 			}
 		}
 	}
-	for ; t < len(s.tables); t++ {
-		for r := range n {
-			sum := s.sum(r)
-			for k, v := range s.row(t, r)[:len(sum)] {
-				sum[k] += v
-			}
-		}
-	}
-}
-
-// addPairs adds up vectors of two numbers.
-func (s *signed) addPairs(n int) {
-	const width = 2
-	mask := uint64(1)<<s.atOnce - 1
-	for t, table := range s.tables {
-		shift := t * s.atOnce % 64
-		for r, signs := range s.signs[t*s.atOnce/64*together:][:n] {
-			v := (*[width]float64)(table[width*int(signs>>shift&mask):])
-			sum := (*[width]float64)(s.sums[width*r:])
-			sum[0] += v[0]
-			sum[1] += v[1]
-		}
-	}
-}
-
-// row is what the vectors of a table add up to in an arrangement.
-func (s *signed) row(t, r int) []float64 {
-	at := int(s.signs[t*s.atOnce/64*together+r]>>(t*s.atOnce%64)) & (1<<s.atOnce - 1)
-	return s.tables[t][at*len(s.first):]
 }
 
 // add adds a times v to a sum.
