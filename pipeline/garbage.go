@@ -20,13 +20,17 @@ func collectOften() (end func()) {
 	return func() { debug.SetGCPercent(before) }
 }
 
-// collectSeldom lets garbage of a small survey be collected once it is some 64 MB, not as
+// collectBySize lets garbage of a small survey be collected once it is some 64 MB, not as
 // much as the twenty that are kept and would be looked through eighty times in two
-// seconds, until the function that it returns is called. GOGC stands where it is set.
-func collectSeldom() (end func()) {
+// seconds, and that of a large one often, until the function that it returns is called.
+// GOGC stands where it is set.
+func collectBySize() (end func()) {
 	r := &reserve{}
-	if os.Getenv("GOGC") != "" || r.kept() > enough {
+	switch {
+	case os.Getenv("GOGC") != "":
 		return func() {}
+	case r.kept() > enough:
+		return collectOften()
 	}
 	r.held.Store(new([reserveSize]byte))
 	runtime.SetFinalizer(&mark{r}, (*mark).collected)

@@ -119,9 +119,7 @@ func (m *making) tell(watch Watch) error {
 }
 
 func writeResult(work *staging, t result.Table) error {
-	b := t.Batch()
-	defer b.Release()
-	return writeBatch(work, "results/"+t.Name(), b)
+	return writeBatches(work, "results/"+t.Name(), t.Schema(), t.Batches())
 }
 
 // writeMade writes what a function makes.

@@ -4,7 +4,6 @@ import (
 	"context"
 	"errors"
 	"fmt"
-	"io"
 	"io/fs"
 	"os"
 	"slices"
@@ -13,7 +12,6 @@ import (
 	"ashtally/pipeline/ingest"
 	"ashtally/pipeline/plan"
 	"ashtally/pipeline/plan/outline"
-	"ashtally/pipeline/result"
 	"ashtally/pipeline/survey"
 	"ashtally/pipeline/table"
 )
@@ -288,7 +286,7 @@ func (p *planner) write(work *staging, made *plan.Plan) error {
 		}
 	}
 	for _, t := range made.Tables {
-		if err := writeCSV(work, "tables/"+t.Name()+".csv", t); err != nil {
+		if err := writeCSV(work, "tables/"+t.Name()+".csv", t.Schema(), t.Batches()); err != nil {
 			return err
 		}
 	}
@@ -306,14 +304,4 @@ func (p *planner) write(work *staging, made *plan.Plan) error {
 		return err
 	}
 	return work.write("plan.json", bytesOf(text))
-}
-
-// writeCSV writes a result table as CSV.
-func writeCSV(work *staging, name string, t result.Table) error {
-	b := t.Batch()
-	defer b.Release()
-	return work.write(name, func(w io.Writer) error {
-		csv := table.NewCSV(w, b.Schema())
-		return errors.Join(csv.Write(b), csv.Flush())
-	})
 }

@@ -3,6 +3,7 @@ package pipeline
 import (
 	"errors"
 	"io"
+	"iter"
 	"slices"
 	"strings"
 
@@ -16,23 +17,36 @@ import (
 
 // writeTableAs writes a table to name.parquet and name.csv.
 func writeTableAs[R any](work *staging, name string, t column.Table[R], rows []R) error {
-	b := table.FromRows(t, rows)
-	defer b.Release()
-	return writeBatch(work, name, b)
+	return writeBatches(work, name, table.SchemaOf(t), table.Batches(t, rows))
 }
 
-// writeBatch writes a table to name.parquet and name.csv.
-func writeBatch(work *staging, name string, b table.Batch) error {
-	out, err := archive.Create(work.file(name+".parquet"), b.Schema())
+// writeBatches writes a table to name.parquet and name.csv.
+func writeBatches(work *staging, name string, s table.Schema, batches iter.Seq[table.Batch]) error {
+	out, err := archive.Create(work.file(name+".parquet"), s)
 	if err != nil {
 		return err
 	}
-	if err := errors.Join(out.Write(b), out.Close()); err != nil {
+	for b := range batches {
+		if err = out.Write(b); err != nil {
+			break
+		}
+	}
+	if err := errors.Join(err, out.Close()); err != nil {
 		return err
 	}
-	return work.write(name+".csv", func(w io.Writer) error {
-		csv := table.NewCSV(w, b.Schema())
-		return errors.Join(csv.Write(b), csv.Flush())
+	return writeCSV(work, name+".csv", s, batches)
+}
+
+// writeCSV writes a table as CSV.
+func writeCSV(work *staging, name string, s table.Schema, batches iter.Seq[table.Batch]) error {
+	return work.write(name, func(w io.Writer) error {
+		csv := table.NewCSV(w, s)
+		for b := range batches {
+			if err := csv.Write(b); err != nil {
+				return err
+			}
+		}
+		return csv.Flush()
 	})
 }
 

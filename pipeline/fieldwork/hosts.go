@@ -170,21 +170,30 @@ func (s collector) takePoints(b table.Batch) error {
 	return nil
 }
 
-// HostDistance is fruit bodies of an unit-season at one distance.
+// HostDistance is fruit bodies of an unit-season at one distance. Of a large survey there
+// are millions.
 type HostDistance struct {
-	UnitSeason int
-	Mode       string
-	CM         int32
-	Live       bool
-	N          int64
+	UnitSeason, CM, N int32
+	Mode              uint8 // among the modes of the list; 0 of a reference point
+	Live              bool
 }
+
+// HostDistances are finds by their distance to a tree.
+type HostDistances struct {
+	List     []HostDistance
+	Modes    []string
+	Unplaced map[string]int64 // fruit bodies without a place, by mode
+}
+
+// ModeOf is the mode of one of the list.
+func (h *HostDistances) ModeOf(d HostDistance) string { return h.Modes[d.Mode] }
 
 // HostDistances lists the finds of the unit-seasons that have a place, and counts by mode
 // those that have none, in an order that the rows do not change: by unit-season, mode,
 // distance, host and number.
-func (s *Season) HostDistances(elements []UnitSeason) (list []HostDistance, unplaced map[string]int64) {
-	unplaced = map[string]int64{}
+func (s *Season) HostDistances(elements []UnitSeason) HostDistances {
 	names := slices.Sorted(slices.Values(s.Hosts.modes))
+	h := HostDistances{Modes: names, Unplaced: map[string]int64{}}
 	rank := make([]uint8, len(names)) // of each mode among the names
 	for mode, name := range s.Hosts.modes {
 		at, _ := slices.BinarySearch(names, name)
@@ -196,7 +205,7 @@ func (s *Season) HostDistances(elements []UnitSeason) (list []HostDistance, unpl
 			size += s.Hosts.visits.count(v)
 		}
 	}
-	list = make([]HostDistance, 0, size)
+	h.List = make([]HostDistance, 0, size)
 	var here, all []placed
 	for i, e := range elements {
 		all = all[:0]
@@ -206,27 +215,37 @@ func (s *Season) HostDistances(elements []UnitSeason) (list []HostDistance, unpl
 				all = append(all, newPlaced(rank[p.mode()], p.cm(), p.host(), p.n()))
 			}
 			for mode, n := range s.Hosts.unplaced.of(v) {
-				unplaced[s.Hosts.modes[mode]] += n
+				h.Unplaced[s.Hosts.modes[mode]] += n
 			}
 		}
 		slices.Sort(all)
 		for _, p := range all {
-			list = append(list, HostDistance{UnitSeason: i, Mode: names[p.mode()], CM: p.cm(), Live: p.host(), N: p.n()})
+			h.List = append(h.List, HostDistance{UnitSeason: int32(i), Mode: uint8(p.mode()), CM: p.cm(), Live: p.host(), N: int32(p.n())})
 		}
 	}
-	return list, unplaced
+	return h
 }
 
 // ReferenceDistances lists the reference points of the unit-seasons' units.
 func (s *Season) ReferenceDistances(elements []UnitSeason) []HostDistance {
-	at := map[int][]referencePoint{}
+	from := make([]int32, len(s.Units)+1) // where the points of each unit begin among all, by unit
 	for _, p := range s.Hosts.points.All() {
-		at[int(p.unit)] = append(at[int(p.unit)], *p)
+		from[p.unit+1]++
+	}
+	for unit := range s.Units {
+		from[unit+1] += from[unit]
+	}
+	order, next := make([]int32, s.Hosts.points.Len()), slices.Clone(from)
+	for i, p := range s.Hosts.points.All() {
+		order[next[p.unit]] = int32(i)
+		next[p.unit]++
 	}
 	var list []HostDistance
 	for i, e := range elements {
-		for _, p := range at[s.UnitOf[e.Unit.ID]] {
-			list = append(list, HostDistance{UnitSeason: i, CM: p.cm, Live: p.host, N: 1})
+		unit := s.UnitOf[e.Unit.ID]
+		for _, at := range order[from[unit]:from[unit+1]] {
+			p := s.Hosts.points.At(int(at))
+			list = append(list, HostDistance{UnitSeason: int32(i), CM: p.cm, Live: p.host, N: 1})
 		}
 	}
 	slices.SortFunc(list, func(a, b HostDistance) int {

@@ -56,6 +56,29 @@ func (s *Season) Subgroups() Subgroups {
 	return c
 }
 
+// OfAllTaxa are the subgroups that tell no taxa apart.
+func (c Subgroups) OfAllTaxa() Subgroups {
+	var some Subgroups
+	at := make([]int, len(c.List)) // of each subgroup among them; -1 for others
+	for i, g := range c.List {
+		at[i] = -1
+		if g.Taxon == result.All {
+			at[i] = len(some.List)
+			some.List = append(some.List, g)
+		}
+	}
+	for _, of := range c.Of {
+		var list []int
+		for _, i := range of {
+			if at[i] >= 0 {
+				list = append(list, at[i])
+			}
+		}
+		some.Of = append(some.Of, list)
+	}
+	return some
+}
+
 // withAll returns the names in order, All first and Unrecorded last.
 func withAll(names map[string]bool) []string {
 	list := []string{result.All}

@@ -2,6 +2,7 @@ package result
 
 import (
 	"fmt"
+	"iter"
 	"slices"
 
 	"ashtally/pipeline/column"
@@ -28,7 +29,8 @@ type Table interface {
 	Key(row int) []string             // the values of the grouping columns
 	Cell(row int, column string) Cell // panics where there is no such column
 	Warnings(row int) []stats.Warning // of a row
-	Batch() table.Batch               // all rows in Arrow, to be released
+	Schema() table.Schema             // of its batches
+	Batches() iter.Seq[table.Batch]   // all rows in Arrow, each batch given up before the next
 	Notes() []Note                    // the warnings that cells have no room for
 	Basis() Basis                     // what the rows rest on
 }
@@ -65,7 +67,9 @@ func (t *tableOf[R]) About() string          { return t.declared.About }
 func (t *tableOf[R]) Fields() []column.Field { return t.columns.Fields() }
 func (t *tableOf[R]) Rows() int              { return len(t.rows) }
 func (t *tableOf[R]) Basis() Basis           { return t.declared.Basis }
-func (t *tableOf[R]) Batch() table.Batch     { return table.FromRows(t.columns, t.rows) }
+func (t *tableOf[R]) Schema() table.Schema   { return table.SchemaOf(t.columns) }
+
+func (t *tableOf[R]) Batches() iter.Seq[table.Batch] { return table.Batches(t.columns, t.rows) }
 
 func (t *tableOf[R]) Warnings(row int) []stats.Warning { return t.declared.Warnings(&t.rows[row]) }
 

@@ -61,12 +61,12 @@ func sample(t *testing.T) result.Table {
 }
 
 func TestTableAsCSV(t *testing.T) {
-	b := sample(t).Batch()
-	defer b.Release()
 	var out strings.Builder
-	csv := table.NewCSV(&out, b.Schema())
-	if err := csv.Write(b); err != nil {
-		t.Fatal(err)
+	csv := table.NewCSV(&out, sample(t).Schema())
+	for b := range sample(t).Batches() {
+		if err := csv.Write(b); err != nil {
+			t.Fatal(err)
+		}
 	}
 	if err := csv.Flush(); err != nil {
 		t.Fatal(err)

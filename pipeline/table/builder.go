@@ -1,6 +1,8 @@
 package table
 
 import (
+	"iter"
+
 	"ashtally/pipeline/column"
 
 	"github.com/apache/arrow/go/v15/arrow"
@@ -173,6 +175,26 @@ func (b *Builder[R]) arrays() []arrow.Array {
 		arrays = append(arrays, b.extra[i].array(b.again))
 	}
 	return arrays
+}
+
+// Batches goes through the rows of a result table in batches, each of which is given up
+// before the next comes: that of a large survey has a million rows.
+func Batches[R any](t column.Table[R], rows []R) iter.Seq[Batch] {
+	return func(yield func(Batch) bool) {
+		b := NewBuilder(t, Options[R]{Again: true})
+		for left := rows; len(left) > 0; {
+			left = left[b.AppendSome(left):]
+			if !b.Full() && len(left) > 0 {
+				continue
+			}
+			batch := b.Flush()
+			more := yield(batch)
+			batch.Release()
+			if !more {
+				return
+			}
+		}
+	}
 }
 
 // FromRows returns the rows of a result table as one batch.

@@ -90,29 +90,24 @@ type curves struct {
 }
 
 func (w work) curves(groups int) curves {
-	var all []float64
+	all := make([]float64, 0, len(w.spots[0])+len(w.spots[1]))
 	for _, spots := range w.spots {
 		for _, p := range spots {
-			all = append(all, p.DistanceM)
+			all = append(all, p.distanceM)
 		}
 	}
 	slices.Sort(all)
-	c := curves{distances: slices.Compact(all)}
-	byGroup := make([][2][]Spot, groups)
-	for side, spots := range w.spots {
-		for _, p := range spots {
-			g := w.group[w.layout.Cluster(p.Unit)]
-			byGroup[g][side] = append(byGroup[g][side], p)
-		}
-	}
+	c := curves{distances: slices.Clone(slices.Compact(all))}
+	byGroup := [2][][]int32{w.byGroup(0, groups), w.byGroup(1, groups)}
 	place := make([]int, 4*len(c.distances)) // of each cell among the entries, if the group has it
-	for _, sides := range byGroup {
+	for g := range groups {
 		first := len(c.entries)
-		for side, spots := range sides {
-			for _, p := range spots {
-				at, _ := slices.BinarySearch(c.distances, p.DistanceM)
+		for side := range byGroup {
+			for _, i := range byGroup[side][g] {
+				p := w.spots[side][i]
+				at, _ := slices.BinarySearch(c.distances, p.distanceM)
 				cell := 4*at + side
-				if !p.Host {
+				if !p.host {
 					cell += 2
 				}
 				i := place[cell]
@@ -120,12 +115,30 @@ func (w work) curves(groups int) curves {
 					i = len(c.entries)
 					place[cell], c.entries = i, append(c.entries, entry{cell: cell})
 				}
-				c.entries[i].n += w.layout.Weight(p.Unit) * p.Count
+				c.entries[i].n += w.layout.Weight(int(p.unit)) * p.count
 			}
 		}
 		c.ends = append(c.ends, len(c.entries))
 	}
 	return c
+}
+
+// byGroup are the finds or points of each group, in order.
+func (w work) byGroup(side, groups int) [][]int32 {
+	size := make([]int, groups)
+	of := func(p spot) int { return w.group[w.layout.Cluster(int(p.unit))] }
+	for _, p := range w.spots[side] {
+		size[of(p)]++
+	}
+	all, list := make([]int32, len(w.spots[side])), make([][]int32, groups)
+	for g, n := range size {
+		list[g], all = all[:0:n], all[n:]
+	}
+	for i, p := range w.spots[side] {
+		g := of(p)
+		list[g] = append(list[g], int32(i))
+	}
+	return list
 }
 
 // medians of finds and points of the groups, each taken so many times; finds

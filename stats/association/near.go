@@ -77,7 +77,7 @@ type work struct {
 	Options
 	layout    linear.Layout
 	distances []float64
-	spots     [2][]Spot    // finds and points, by unit of the layout, points weighed to the finds
+	spots     [2][]spot    // finds and points, points weighed to the finds
 	counted   [2][]float64 // x_u and e_u, a row of units for each distance
 	raw       [2][]int     // finds and points within each distance, as counted
 	total     float64      // of finds, weighed
@@ -88,6 +88,13 @@ type work struct {
 	finds     int
 	points    int
 	findsLeft int
+}
+
+// spot is a Spot by unit of the layout.
+type spot struct {
+	distanceM, count float64
+	unit             int32
+	host             bool
 }
 
 // lay picks the units with both, and weighs the points of each to its finds.
@@ -149,15 +156,15 @@ func (w *work) count(s Survey, at []int, finds, points []float64) {
 	for side, spots := range [2][]Spot{s.Finds, s.Points} {
 		w.counted[side] = make([]float64, len(w.distances)*w.units)
 		w.raw[side] = make([]int, len(w.distances))
+		w.spots[side] = make([]spot, 0, len(spots))
 		for _, p := range spots {
 			unit := at[p.Unit]
 			if unit < 0 {
 				continue
 			}
-			weighed := p
-			weighed.Unit = unit
+			weighed := spot{p.DistanceM, p.Count, int32(unit), p.Host}
 			if side == 1 {
-				weighed.Count *= finds[p.Unit] / points[p.Unit]
+				weighed.count *= finds[p.Unit] / points[p.Unit]
 			}
 			w.spots[side] = append(w.spots[side], weighed)
 			if !p.Host {
@@ -165,7 +172,7 @@ func (w *work) count(s Survey, at []int, finds, points []float64) {
 			}
 			from, _ := slices.BinarySearch(w.distances, p.DistanceM)
 			for d := from; d < len(w.distances); d++ {
-				w.counted[side][d*w.units+unit] += weighed.Count
+				w.counted[side][d*w.units+unit] += weighed.count
 				w.raw[side][d] += int(p.Count)
 			}
 		}

@@ -53,7 +53,7 @@ func (w work) impossible(s Survey) *stats.Warning {
 	hosts := 0
 	for _, spots := range w.spots {
 		for _, p := range spots {
-			if p.Host {
+			if p.host {
 				hosts++
 			}
 		}

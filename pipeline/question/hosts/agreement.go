@@ -12,21 +12,21 @@ import (
 )
 
 // agreement compares the crew's call of the mode with the rule of distance.
-func agreement(s *fieldwork.Season, p fieldwork.Part, finds []fieldwork.HostDistance, unplaced map[string]int64) AgreementRow {
+func agreement(s *fieldwork.Season, p fieldwork.Part, finds fieldwork.HostDistances) AgreementRow {
 	rule := ruleCM(s)
 	cells := make([]association.Cells, len(p.Units))
 	var openHost, openOther int64
-	for _, f := range finds {
-		host, n := f.Live && int64(f.CM) <= rule, float64(f.N)
+	for _, f := range finds.List {
+		host, n, mode := f.Live && int64(f.CM) <= rule, float64(f.N), finds.ModeOf(f)
 		c := &cells[f.UnitSeason]
 		switch {
-		case f.Mode == survey.Undetermined && host:
-			openHost += f.N
-		case f.Mode == survey.Undetermined:
-			openOther += f.N
-		case f.Mode == survey.HostAssociated && host:
+		case mode == survey.Undetermined && host:
+			openHost += int64(f.N)
+		case mode == survey.Undetermined:
+			openOther += int64(f.N)
+		case mode == survey.HostAssociated && host:
 			c.Both += n
-		case f.Mode == survey.HostAssociated:
+		case mode == survey.HostAssociated:
 			c.FirstOnly += n
 		case host:
 			c.SecondOnly += n
@@ -42,7 +42,7 @@ func agreement(s *fieldwork.Season, p fieldwork.Part, finds []fieldwork.HostDist
 		RuleOnly: column.Count(int(a.SecondOnly)), Neither: column.Count(int(a.Neither)),
 		OpenHost: recorded(openHost), OpenOther: recorded(openOther),
 		Observed: column.Finite(a.Observed), Chance: column.Finite(a.Chance), Kappa: result.Of(a.Kappa),
-		Warnings: stats.Distinct(a.Kappa.Warnings, withoutPlace(s, result.All, fieldwork.Part{}, unplaced), p.Warnings),
+		Warnings: stats.Distinct(a.Kappa.Warnings, withoutPlace(s, result.All, fieldwork.Part{}, finds.Unplaced), p.Warnings),
 	}
 }
 

@@ -20,7 +20,7 @@ const (
 // associations compares the distances from finds to live hosts with those from
 // reference points in the same units: of all finds and, over all strata, of each mode
 // called.
-func associations(s *fieldwork.Season, p fieldwork.Part, finds []fieldwork.HostDistance, unplaced map[string]int64) []AssociationRow {
+func associations(s *fieldwork.Season, p fieldwork.Part, finds fieldwork.HostDistances) []AssociationRow {
 	modes := []string{result.All}
 	if fieldwork.OverStrata(p.Stratum) && p.Years == result.All {
 		modes = []string{result.All, survey.Saprotrophic, survey.HostAssociated}
@@ -28,16 +28,16 @@ func associations(s *fieldwork.Season, p fieldwork.Part, finds []fieldwork.HostD
 	points := s.ReferenceDistances(p.Units)
 	var rows []AssociationRow
 	for _, mode := range modes {
-		rows = append(rows, associationIn(s, p, mode, finds, points, unplaced)...)
+		rows = append(rows, associationIn(s, p, mode, finds, points)...)
 	}
 	return rows
 }
 
-func associationIn(s *fieldwork.Season, p fieldwork.Part, mode string, finds, points []fieldwork.HostDistance, unplaced map[string]int64) []AssociationRow {
+func associationIn(s *fieldwork.Season, p fieldwork.Part, mode string, finds fieldwork.HostDistances, points []fieldwork.HostDistance) []AssociationRow {
 	o := s.Settings.Association
-	in := association.Survey{Design: p.Design, Finds: make([]association.Spot, 0, len(finds)), Points: make([]association.Spot, 0, len(points))}
-	for _, f := range finds {
-		if mode == result.All || f.Mode == mode {
+	in := association.Survey{Design: p.Design, Finds: make([]association.Spot, 0, len(finds.List)), Points: make([]association.Spot, 0, len(points))}
+	for _, f := range finds.List {
+		if mode == result.All || finds.ModeOf(f) == mode {
 			in.Finds = append(in.Finds, spotOf(f))
 		}
 	}
@@ -50,7 +50,7 @@ func associationIn(s *fieldwork.Season, p fieldwork.Part, mode string, finds, po
 		Units: column.Count(n.Units), Sites: column.Count(n.Clusters), Finds: column.Count(n.Finds), Points: column.Count(n.Points),
 		RangeP: column.Finite(n.P),
 	}
-	doubts := stats.Distinct(circular(mode), withoutPlace(s, mode, p, unplaced), n.Warnings, p.Warnings)
+	doubts := stats.Distinct(circular(mode), withoutPlace(s, mode, p, finds.Unplaced), n.Warnings, p.Warnings)
 	rows := []AssociationRow{medianRow(base, n.Median, doubts)}
 	for _, w := range n.Within {
 		rows = append(rows, withinRow(base, w, doubts))
@@ -59,7 +59,7 @@ func associationIn(s *fieldwork.Season, p fieldwork.Part, mode string, finds, po
 }
 
 func spotOf(d fieldwork.HostDistance) association.Spot {
-	return association.Spot{Unit: d.UnitSeason, DistanceM: float64(d.CM) / survey.CentimetresPerMetre, Host: d.Live, Count: float64(d.N)}
+	return association.Spot{Unit: int(d.UnitSeason), DistanceM: float64(d.CM) / survey.CentimetresPerMetre, Host: d.Live, Count: float64(d.N)}
 }
 
 // distances are those of the settings, in whole centimetres as the finds are.

@@ -33,10 +33,10 @@ func Ask(_ context.Context, s *fieldwork.Season, _ *question.Known) (Answer, err
 	a := Answer{sensitivity: sensitivities(s, seasons)}
 	for _, method := range s.DrawnMethods() {
 		for _, p := range s.Parts(method, seasons) {
-			finds, unplaced := s.HostDistances(p.Units)
+			finds := s.HostDistances(p.Units)
 			a.selection = append(a.selection, selections(s, p)...)
-			a.association = append(a.association, associations(s, p, finds, unplaced)...)
-			a.agreement = append(a.agreement, agreement(s, p, finds, unplaced))
+			a.association = append(a.association, associations(s, p, finds)...)
+			a.agreement = append(a.agreement, agreement(s, p, finds))
 		}
 	}
 	fieldwork.InFileOrder(s, a.selection, func(r *SelectionRow) (string, string) { return r.Method, r.Stratum })

@@ -37,9 +37,9 @@ func sensitivities(s *fieldwork.Season, seasons []fieldwork.UnitSeason) []Sensit
 			if f.Years != result.All {
 				continue
 			}
-			finds, unplaced := s.HostDistances(f.Units)
-			b.domains, b.finds = append(b.domains, f), append(b.finds, finds)
-			for _, n := range unplaced {
+			finds := s.HostDistances(f.Units)
+			b.domains, b.finds = append(b.domains, f), append(b.finds, finds.List)
+			for _, n := range finds.Unplaced {
 				b.lost += n
 			}
 		}

@@ -41,7 +41,7 @@ const (
 // years; and the share of the finds whose mode was left undetermined.
 func Ask(_ context.Context, s *fieldwork.Season, known *question.Known) (Answer, error) {
 	var a Answer
-	seasons, subgroups := s.UnitSeasons(), s.Subgroups()
+	seasons, subgroups := s.UnitSeasons(), s.Subgroups().OfAllTaxa()
 	for _, method := range s.DrawnMethods() {
 		e := &estimator{Season: s, method: method, subgroups: subgroups}
 		if method == result.Line {
