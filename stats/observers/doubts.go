@@ -172,8 +172,9 @@ type Dependence struct {
 // to test, as with two observers without covariates.
 func (f *Fit) Dependence() Dependence {
 	tests := map[[2]int]*excess{}
+	var space lookers
 	for _, i := range f.design.data.telling() {
-		f.addPairs(tests, i)
+		f.addPairs(tests, i, &space)
 	}
 	var pairs [][2]int
 	for pair, e := range tests {
@@ -202,12 +203,26 @@ type excess struct {
 	score          []float64 // covariance with the score of beta
 }
 
-func (f *Fit) addPairs(tests map[[2]int]*excess, i int) {
+// lookers is room for the rows of the design and the probabilities of those who searched
+// for a find.
+type lookers struct {
+	rows [][]float64
+	p    []float64
+}
+
+func (l *lookers) of(n, columns int) (rows [][]float64, p []float64) {
+	for len(l.rows) < n {
+		l.rows, l.p = append(l.rows, make([]float64, columns)), append(l.p, 0)
+	}
+	return l.rows[:n], l.p[:n]
+}
+
+func (f *Fit) addPairs(tests map[[2]int]*excess, i int, space *lookers) {
 	d := f.design.data
 	who, w := d.Searched[i], d.times(i)
-	rows, p, missed := make([][]float64, len(who)), make([]float64, len(who)), 1.0
+	rows, p := space.of(len(who), len(f.x))
+	missed := 1.0
 	for j, o := range who {
-		rows[j] = make([]float64, len(f.x))
 		f.design.row(rows[j], i, o, -1)
 		p[j] = logistic(dot(rows[j], f.x))
 		missed *= 1 - p[j]
@@ -215,10 +230,12 @@ func (f *Fit) addPairs(tests map[[2]int]*excess, i int) {
 	for j := range who {
 		for k := range j {
 			pair := [2]int{min(who[j], who[k]), max(who[j], who[k])}
-			if tests[pair] == nil {
-				tests[pair] = &excess{score: make([]float64, len(f.x))}
+			t := tests[pair]
+			if t == nil {
+				t = &excess{score: make([]float64, len(f.x))}
+				tests[pair] = t
 			}
-			t, e := tests[pair], p[j]*p[k]/(1-missed)
+			e := p[j] * p[k] / (1 - missed)
 			t.more += w * (oneIf(d.Saw[i][j] && d.Saw[i][k]) - e)
 			t.variance += w * e * (1 - e)
 			for l, x := range rows {

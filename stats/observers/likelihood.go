@@ -29,39 +29,42 @@ func (g *design) likelihood() *likelihood {
 	}
 	most := 0
 	at := map[string]int{} // what a search was like to its place
+	x := make([]float64, l.size)
+	var key []byte
 	for i, who := range g.data.Searched {
 		if !g.data.tells(i) {
 			continue
 		}
-		s := search{n: g.data.times(i)}
+		key = key[:0] // the same for searches that tell the same
 		for k, j := range who {
-			x := make([]float64, l.size)
 			g.row(x, i, j, -1)
-			s.rows = append(s.rows, x)
-			s.saw = append(s.saw, oneIf(g.data.Saw[i][k]))
+			key = append(key, byte(oneIf(g.data.Saw[i][k])))
+			for _, v := range x {
+				key = binary.LittleEndian.AppendUint64(key, math.Float64bits(v))
+			}
 		}
 		most = max(most, len(who))
-		if first, known := at[s.key()]; known {
-			l.searches[first].n += s.n
-			continue
+		first, known := at[string(key)]
+		if !known {
+			first = len(l.searches)
+			at[string(key)] = first
+			l.searches = append(l.searches, g.search(i))
 		}
-		at[s.key()] = len(l.searches)
-		l.searches = append(l.searches, s)
+		l.searches[first].n += g.data.times(i)
 	}
 	l.chance = make([]float64, most)
 	return l
 }
 
-// key is the same for searches that tell the same.
-func (s search) key() string {
-	var key []byte
-	for j, x := range s.rows {
-		key = append(key, byte(s.saw[j]))
-		for _, v := range x {
-			key = binary.LittleEndian.AppendUint64(key, math.Float64bits(v))
-		}
+// search is that for a find, which it does not count yet.
+func (g *design) search(i int) search {
+	var s search
+	for k, j := range g.data.Searched[i] {
+		x := make([]float64, len(g.columns))
+		g.row(x, i, j, -1)
+		s.rows, s.saw = append(s.rows, x), append(s.saw, oneIf(g.data.Saw[i][k]))
 	}
-	return string(key)
+	return s
 }
 
 func oneIf(b bool) float64 {
