@@ -21,16 +21,20 @@ const (
 // reference points in the same units: of all finds and, over all strata, of each mode
 // called.
 func associations(s *fieldwork.Season, p fieldwork.Part, finds fieldwork.HostDistances) []AssociationRow {
-	modes := []string{result.All}
-	if fieldwork.OverStrata(p.Stratum) && p.Years == result.All {
-		modes = []string{result.All, survey.Saprotrophic, survey.HostAssociated}
-	}
 	points := s.ReferenceDistances(p.Units)
 	var rows []AssociationRow
-	for _, mode := range modes {
+	for _, mode := range modes(p) {
 		rows = append(rows, associationIn(s, p, mode, finds, points)...)
 	}
 	return rows
+}
+
+// modes are those that a part is asked about.
+func modes(p fieldwork.Part) []string {
+	if fieldwork.OverStrata(p.Stratum) && p.Years == result.All {
+		return []string{result.All, survey.Saprotrophic, survey.HostAssociated}
+	}
+	return []string{result.All}
 }
 
 func associationIn(s *fieldwork.Season, p fieldwork.Part, mode string, finds fieldwork.HostDistances, points []fieldwork.HostDistance) []AssociationRow {
