@@ -59,6 +59,7 @@ type Crop struct {
 // of correlated figures.
 func Of(p Part) Crop {
 	p.check()
+	p.Strata = numbered(p.Strata)
 	land := p.landHa()
 	c := Crop{LandHa: land, Correlation: math.NaN()}
 	if math.IsNaN(p.Density) || land == 0 {
@@ -71,10 +72,10 @@ func Of(p Part) Crop {
 	if math.IsNaN(p.Lower) {
 		c.Bodies.Interval = stats.NoInterval(p.Confidence)
 	}
-	t := sumUp(p.Kinds, p.all())
+	t := sumUp(p.Kinds, p.Strata...)
 	for _, s := range p.Strata {
 		if s.LandHa > 0 {
-			c.Counted += over(sumUp(p.Kinds, s.Units).count, every(p.Kinds))
+			c.Counted += over(sumUp(p.Kinds, s).count, every(p.Kinds))
 		}
 	}
 	c.Weighed = over(t.weighed, every(p.Kinds))
@@ -83,7 +84,7 @@ func Of(p Part) Crop {
 		return c
 	}
 	if p.Density == 0 || c.Counted == 0 {
-		c.Grams = Mass(p.Strata, every(p.Kinds), p.Confidence)
+		c.Grams = mass(p.Strata, every(p.Kinds), p.Confidence)
 	} else {
 		c.Grams, c.Correlation = p.grams(t)
 	}
@@ -143,7 +144,7 @@ func (p Part) composed(mean []float64) composed {
 		if s.LandHa == 0 || len(s.Units) == 0 {
 			continue
 		}
-		c.here[h] = sumUp(p.Kinds, s.Units)
+		c.here[h] = sumUp(p.Kinds, s)
 		for g, y := range c.here[h].count {
 			n := s.LandHa * y / c.here[h].area
 			c.kinds[g] += n
@@ -189,7 +190,7 @@ func (p Part) rates(here []sums) [][]float64 {
 // variances are, relative to the figures, those of the density and of the mean
 // mass, and their covariance.
 func (p Part) variances(t sums, pool [][]int, mean []float64, c composed) [3]float64 {
-	return variance(p.Strata, func(h int, u Unit) [2]float64 {
+	return variance(p.Strata, func(h int, u *Unit) [2]float64 {
 		var d, m float64
 		if s := p.Strata[h]; s.LandHa > 0 {
 			here := c.here[h]

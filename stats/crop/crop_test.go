@@ -320,7 +320,8 @@ func TestCollapsed(t *testing.T) {
 		parts = append(parts, part)
 	}
 	want := density.Land(density.Collapse(parts, density.Options{}), 0.95)
-	all := sumUp(p.Kinds, p.all())
+	p.Strata = numbered(p.Strata)
+	all := sumUp(p.Kinds, p.Strata...)
 	pool := pools(all.weighed)
 	mean := all.means(pool)
 	v := p.variances(all, pool, mean, p.composed(mean))

@@ -59,6 +59,10 @@ func (t sums) means(pool [][]int) []float64 {
 //
 // Reference: Cochran (1977), Sampling Techniques, 3rd ed., section 6.4.
 func Mass(strata []Stratum, kinds []int, confidence float64) stats.Estimate {
+	return mass(numbered(strata), kinds, confidence)
+}
+
+func mass(strata []Stratum, kinds []int, confidence float64) stats.Estimate {
 	var massG, weighed float64
 	for _, s := range strata {
 		for _, u := range s.Units {
@@ -69,7 +73,7 @@ func Mass(strata []Stratum, kinds []int, confidence float64) stats.Estimate {
 		return stats.Missing(confidence, 0, nothingWeighed())
 	}
 	m := massG / weighed
-	v := variance(strata, func(_ int, u Unit) [2]float64 {
+	v := variance(strata, func(_ int, u *Unit) [2]float64 {
 		return [2]float64{(over(u.MassG, kinds) - m*over(u.Weighed, kinds)) / weighed}
 	})
 	sites := weighing(strata, kinds)
@@ -100,13 +104,13 @@ func logT(value, se, df, confidence float64) stats.Interval {
 func weighing(strata []Stratum, kinds []int) int {
 	n := 0
 	for _, s := range strata {
-		sites := map[int]bool{}
-		for _, u := range s.Units {
-			if over(u.Weighed, kinds) > 0 {
-				sites[u.Site] = true
+		known := make([]bool, s.sites)
+		for i := range s.Units {
+			if at := s.site[i]; !known[at] && over(s.Units[i].Weighed, kinds) > 0 {
+				known[at] = true
+				n++
 			}
 		}
-		n += len(sites)
 	}
 	return n
 }
@@ -119,7 +123,7 @@ func weighing(strata []Stratum, kinds []int) int {
 // Strata of a single site that a density stands for are collapsed with another
 // ([strata.Collapse]) and have one mean with it. A site alone in a stratum that
 // only weighs has nothing to be held against, and counts from 0.
-func variance(strata []Stratum, adds func(stratum int, u Unit) [2]float64) (v [3]float64) {
+func variance(strata []Stratum, adds func(stratum int, u *Unit) [2]float64) (v [3]float64) {
 	groups := collapse(strata)
 	z := map[int][][2]float64{} // by group; after them the strata without one
 	var order []int
@@ -131,7 +135,7 @@ func variance(strata []Stratum, adds func(stratum int, u Unit) [2]float64) (v [3
 		if z[g] == nil {
 			order = append(order, g)
 		}
-		z[g] = append(z[g], bySite(s.Units, func(u Unit) [2]float64 { return adds(h, u) })...)
+		z[g] = append(z[g], bySite(s, func(u *Unit) [2]float64 { return adds(h, u) })...)
 	}
 	for _, g := range order {
 		squares(&v, z[g])
@@ -140,18 +144,11 @@ func variance(strata []Stratum, adds func(stratum int, u Unit) [2]float64) (v [3
 }
 
 // bySite sums what the units of a stratum add, site by site.
-func bySite(units []Unit, adds func(u Unit) [2]float64) [][2]float64 {
-	at := map[int]int{}
-	var z [][2]float64
-	for _, u := range units {
-		i, ok := at[u.Site]
-		if !ok {
-			i = len(z)
-			at[u.Site] = i
-			z = append(z, [2]float64{})
-		}
-		add := adds(u)
-		z[i][0], z[i][1] = z[i][0]+add[0], z[i][1]+add[1]
+func bySite(s Stratum, adds func(u *Unit) [2]float64) [][2]float64 {
+	z := make([][2]float64, s.sites)
+	for i, at := range s.site {
+		add := adds(&s.Units[i])
+		z[at][0], z[at][1] = z[at][0]+add[0], z[at][1]+add[1]
 	}
 	return z
 }

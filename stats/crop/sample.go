@@ -2,6 +2,7 @@ package crop
 
 import (
 	"math"
+	"slices"
 
 	"ashtally/stats/strata"
 )
@@ -21,6 +22,29 @@ type Stratum struct {
 	strata.Stratum         // for the choice of the one that a stratum of a single site is collapsed with
 	LandHa         float64 // area that their density stands for; 0: they only weigh
 	Units          []Unit
+
+	site  []int // of each unit, numbered from 0 in the order they come; see numbered
+	sites int
+}
+
+// numbered are strata with their sites numbered.
+func numbered(list []Stratum) []Stratum {
+	list = slices.Clone(list)
+	for h := range list {
+		s := &list[h]
+		of := map[int]int{}
+		s.site = make([]int, len(s.Units))
+		for i := range s.Units {
+			n, known := of[s.Units[i].Site]
+			if !known {
+				n = len(of)
+				of[s.Units[i].Site] = n
+			}
+			s.site[i] = n
+		}
+		s.sites = len(of)
+	}
+	return list
 }
 
 // Part is the land that a crop is of, and every unit that helps to weigh.
@@ -54,14 +78,9 @@ func collapse(list []Stratum) strata.Collapsed {
 	choice, sites := make([]strata.Stratum, len(list)), make([]int, len(list))
 	for h, s := range list {
 		choice[h] = s.Stratum
-		if s.LandHa == 0 {
-			continue
+		if s.LandHa > 0 {
+			sites[h] = s.sites
 		}
-		seen := map[int]bool{}
-		for _, u := range s.Units {
-			seen[u.Site] = true
-		}
-		sites[h] = len(seen)
 	}
 	return strata.Collapse(choice, sites)
 }
@@ -75,7 +94,8 @@ func (p Part) check() {
 		if !(s.LandHa >= 0) || math.IsInf(s.LandHa, 1) {
 			panic("crop: area of a stratum is negative")
 		}
-		for _, u := range s.Units {
+		for i := range s.Units {
+			u := &s.Units[i]
 			if len(u.Count) != p.Kinds || len(u.Weighed) != p.Kinds || len(u.MassG) != p.Kinds {
 				panic("crop: slice length mismatch")
 			}
@@ -92,24 +112,18 @@ type sums struct {
 	count, weighed, massG []float64
 }
 
-func sumUp(kinds int, units []Unit) sums {
+func sumUp(kinds int, list ...Stratum) sums {
 	t := sums{count: make([]float64, kinds), weighed: make([]float64, kinds), massG: make([]float64, kinds)}
-	for _, u := range units {
-		t.area += u.AreaHa
-		for g := range kinds {
-			t.count[g] += u.Count[g]
-			t.weighed[g] += u.Weighed[g]
-			t.massG[g] += u.MassG[g]
+	for _, s := range list {
+		for i := range s.Units {
+			u := &s.Units[i]
+			t.area += u.AreaHa
+			for g := range kinds {
+				t.count[g] += u.Count[g]
+				t.weighed[g] += u.Weighed[g]
+				t.massG[g] += u.MassG[g]
+			}
 		}
 	}
 	return t
-}
-
-// all are the units of every stratum.
-func (p Part) all() []Unit {
-	var units []Unit
-	for _, s := range p.Strata {
-		units = append(units, s.Units...)
-	}
-	return units
 }

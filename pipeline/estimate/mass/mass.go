@@ -24,10 +24,20 @@ type Weighing struct {
 	season  *fieldwork.Season
 	of      []int // kind of each group of finds
 	seasons []fieldwork.UnitSeason
-	units   []crop.Unit // of the unit-seasons
-	home    []sample    // that each unit-season belongs to
-	none    []float64   // shared by the units without finds, which are most
+	units   []crop.Unit  // of the unit-seasons
+	home    []sample     // that each unit-season belongs to
+	none    []float64    // shared by the units without finds, which are most
+	at      map[year]int // of each unit-season its place
+	known   []known
 }
+
+// year is a unit in a year.
+type year struct {
+	unit string
+	year int
+}
+
+func yearOf(u fieldwork.UnitSeason) year { return year{u.Unit.ID, u.Year} }
 
 // sample is the units that were sampled together.
 type sample struct {
@@ -48,8 +58,10 @@ func Weigh(s *fieldwork.Season, seasons []fieldwork.UnitSeason) *Weighing {
 		w.of[i], _ = slices.BinarySearchFunc(w.Kinds, Kind{g.Taxon, g.Mode}, compareKinds)
 	}
 	w.none = make([]float64, len(w.Kinds))
+	w.at = make(map[year]int, len(seasons))
 	clusters := map[string]int{}
-	for _, u := range seasons {
+	for i, u := range seasons {
+		w.at[yearOf(u)] = i
 		cluster := u.Cluster()
 		if _, ok := clusters[cluster]; !ok {
 			clusters[cluster] = len(clusters)
@@ -107,33 +119,77 @@ func Whole(s *fieldwork.Season, domains []fieldwork.Domain) []Member {
 // Part is the units of some domains, each with its area, and all others, which only
 // weigh.
 func (w *Weighing) Part(members []Member) crop.Part {
-	type season struct {
-		unit string
-		year int
-	}
 	p := crop.Part{Kinds: len(w.Kinds), Strata: make([]crop.Stratum, len(members))}
-	in := map[season]int{}
+	const none = -1
+	in, units := make([]int, len(w.seasons)), make([]int, len(members)) // stratum of each unit-season, units of each stratum
+	for i := range in {
+		in[i] = none
+	}
 	for h, d := range members {
 		p.Strata[h].Stratum, p.Strata[h].LandHa = w.season.CollapsedWith(d.Domain), d.LandHa
 		for _, u := range d.Units {
-			in[season{u.Unit.ID, u.Year}] = h
+			if i, ok := w.at[yearOf(u)]; ok {
+				in[i] = h
+			}
 		}
 	}
 	others := map[sample]int{}
-	for i, u := range w.seasons {
-		h, ok := in[season{u.Unit.ID, u.Year}]
-		if !ok {
+	for i, h := range in {
+		if h == none {
+			var ok bool
 			if h, ok = others[w.home[i]]; !ok {
 				h = len(p.Strata)
 				others[w.home[i]] = h
-				p.Strata = append(p.Strata, crop.Stratum{})
+				p.Strata, units = append(p.Strata, crop.Stratum{}), append(units, 0)
 			}
+			in[i] = h
 		}
+		units[h]++
+	}
+	for h, n := range units {
+		p.Strata[h].Units = make([]crop.Unit, 0, n)
+	}
+	for i, h := range in {
 		one := w.units[i]
-		if h < len(members) && members[h].HaPerM > 0 && u.Unit.Method == result.Line {
+		if h < len(members) && members[h].HaPerM > 0 && w.seasons[i].Unit.Method == result.Line {
 			one.AreaHa *= members[h].HaPerM
 		}
 		p.Strata[h].Units = append(p.Strata[h].Units, one)
 	}
 	return p
+}
+
+// Crop is [crop.Of] some domains at a density, with all that p says of it. Domains of
+// the same units, as a stratum in all years and in that of its fire, have the same at the
+// same density.
+func (w *Weighing) Crop(members []Member, p crop.Part) crop.Crop {
+	at := conditions{p.Density, p.SE, p.Lower, p.Upper, p.Confidence, p.Apart}
+	for _, k := range w.known {
+		if k.at == at && slices.EqualFunc(k.members, members, Member.same) {
+			return k.crop
+		}
+	}
+	units := w.Part(members)
+	p.Kinds, p.Strata = units.Kinds, units.Strata
+	c := crop.Of(p)
+	w.known = append(w.known, known{members, at, c})
+	return c
+}
+
+// known is a crop that was worked out.
+type known struct {
+	members []Member
+	at      conditions
+	crop    crop.Crop
+}
+
+// conditions are what a crop depends on beside its domains.
+type conditions struct {
+	density, se, lower, upper, confidence float64
+	apart                                 bool
+}
+
+// same reports whether two domains are the same to a crop.
+func (m Member) same(o Member) bool {
+	return m.Stratum == o.Stratum && m.Mean == o.Mean && m.LandHa == o.LandHa && m.HaPerM == o.HaPerM && slices.Equal(m.Units, o.Units)
 }

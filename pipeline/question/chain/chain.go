@@ -162,8 +162,5 @@ func (b *builder) add(ctx context.Context, row Row, of set, test chain.Test, war
 // mass is what a set carries at a density.
 func (b *builder) mass(of set, d stats.Estimate, confidence float64) crop.Crop {
 	members := b.members(of)
-	p := b.weighing.Part(members)
-	p.Density, p.SE, p.Lower, p.Upper, p.Confidence = d.Value, d.SE, d.Lower, d.Upper, confidence
-	p.Apart = linesAlone(members)
-	return crop.Of(p)
+	return b.weighing.Crop(members, crop.Part{Density: d.Value, SE: d.SE, Lower: d.Lower, Upper: d.Upper, Confidence: confidence, Apart: linesAlone(members)})
 }

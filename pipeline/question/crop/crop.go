@@ -152,7 +152,7 @@ func (e *estimator) density(method, stratum, years string) stats.Estimate {
 // result table holds it.
 func (e *estimator) add(row Row, members []mass.Member, density stats.Estimate) {
 	stored := result.Of(density)
-	c := crop.Of(e.partWith(row.Method, members, stored.Stats(nil), e.Settings.Confidence))
+	c := e.crop(row.Method, members, stored.Stats(nil), e.Settings.Confidence)
 	row.Bodies, row.Kg, row.Grams = result.Of(c.Bodies), result.Of(c.Kg), result.Of(c.Grams)
 	row.AreaHa = column.Finite(e.areaOf(row, c.LandHa))
 	row.Weighed, row.Counted = column.Count(int(c.Weighed)), column.Count(int(c.Counted))
@@ -182,7 +182,7 @@ func (e *estimator) addAtLevel(ctx context.Context, method string, members []fie
 			return err
 		}
 	}
-	e.atLevel[at] = crop.Of(e.partWith(method, e.whole(members), d, harvest.Level))
+	e.atLevel[at] = e.crop(method, e.whole(members), d, harvest.Level)
 	return nil
 }
 
@@ -191,12 +191,10 @@ func (e *estimator) whole(domains []fieldwork.Domain) []mass.Member {
 	return mass.Whole(e.Season, domains)
 }
 
-// partWith is some domains with their density.
-func (e *estimator) partWith(method string, members []mass.Member, d stats.Estimate, confidence float64) crop.Part {
-	p := e.Part(members)
-	p.Density, p.SE, p.Lower, p.Upper, p.Confidence = d.Value, d.SE, d.Lower, d.Upper, confidence
-	p.Apart = method == result.Line || method == result.Adaptive || method == result.All && linesAlone(members) // whose density is not made of the counts seen here
-	return p
+// crop is that of some domains with their density.
+func (e *estimator) crop(method string, members []mass.Member, d stats.Estimate, confidence float64) crop.Crop {
+	apart := method == result.Line || method == result.Adaptive || method == result.All && linesAlone(members) // whose density is not made of the counts seen here
+	return e.Crop(members, crop.Part{Density: d.Value, SE: d.SE, Lower: d.Lower, Upper: d.Upper, Confidence: confidence, Apart: apart})
 }
 
 // areaOf is the area that a row is of, also where it was not reached.

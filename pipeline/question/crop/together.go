@@ -9,7 +9,6 @@ import (
 	"ashtally/pipeline/fieldwork"
 	"ashtally/pipeline/question"
 	"ashtally/pipeline/result"
-	"ashtally/stats/crop"
 	"ashtally/stats/harvest"
 )
 
@@ -71,7 +70,7 @@ func (e *estimator) end(ctx context.Context, chain question.Chain, row Row, stra
 	if err != nil {
 		return err
 	}
-	e.atLevel[at] = crop.Of(e.partWith(result.All, level.Members, level.Density, harvest.Level))
+	e.atLevel[at] = e.crop(result.All, level.Members, level.Density, harvest.Level)
 	return nil
 }
 
