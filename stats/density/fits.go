@@ -17,11 +17,15 @@ type Fits struct{ byContent sync.Map } // func() *likelihoods by digest
 // inflatedGrid and sigmaGrid.
 type likelihoods struct {
 	profile, inflated []float64
-	lognormal         []fittedMean
+	lognormal         []*heavyTail
 }
 
 func newLikelihoods() *likelihoods {
-	return &likelihoods{make([]float64, len(kGrid)), make([]float64, len(inflatedGrid)), make([]fittedMean, len(sigmaGrid))}
+	l := &likelihoods{make([]float64, len(kGrid)), make([]float64, len(inflatedGrid)), make([]*heavyTail, len(sigmaGrid))}
+	for g := range l.lognormal {
+		l.lognormal[g] = &heavyTail{}
+	}
+	return l
 }
 
 // of are the likelihoods of counts and areas; fit finds them where they are not known.

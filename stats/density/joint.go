@@ -21,9 +21,6 @@ type member struct {
 	*likelihoods
 }
 
-// fittedMean is the mean of maximum likelihood at one point of a grid.
-type fittedMean struct{ logLik, mean, information float64 }
-
 // newMember fits the models of clumping to one stratum, by itself an area.
 func newMember(t totals, squeeze, random float64, sites bool, known *Fits) *member {
 	m := &member{totals: t, weight: 1, varianceRatio: squeeze, random: random, sites: sites}
@@ -53,8 +50,7 @@ func (t totals) fit() *likelihoods {
 	}
 	rates := poissonlognormal.New(t.count, t.area)
 	for g, sigma := range sigmaGrid {
-		logLik, mean, information := rates.ProfileSigma(sigma)
-		l.lognormal[g] = fittedMean{logLik - math.Log(information)/2, mean, information}
+		l.lognormal[g] = newHeavyTail(rates.Profile(sigma))
 	}
 	return l
 }
@@ -92,9 +88,7 @@ func newJoint(members []*member) *joint {
 	for g := range inflatedGrid {
 		all = append(all, math.Log(inflatedShare/float64(len(inflatedGrid)))+j.sum(func(m *member) float64 { return m.inflated[g] }))
 	}
-	for g := range sigmaGrid {
-		all = append(all, math.Log(lognormalShare/float64(len(sigmaGrid)))+j.sum(func(m *member) float64 { return m.lognormal[g].logLik }))
-	}
+	all = append(all, j.evidenceLognormal(all)...)
 	keepShare(all, clumped+len(inflatedGrid))
 	normalize(all)
 	if len(j.kinds) == 1 {

@@ -212,12 +212,15 @@ func (a *average) addInflated(j *joint, members []*member, s moments) {
 // distance from the density as they do the standard error.
 func (a *average) addLognormal(j *joint, members []*member) {
 	for g := range sigmaGrid {
+		if !(j.lognormal[g] > negligibleWeight) {
+			continue
+		}
 		var mean, variance float64
 		for _, m := range members {
 			if m.finds == 0 {
 				continue
 			}
-			fit, at := m.lognormal[g], m.weight*m.density()
+			fit, at := m.lognormal[g].fit, m.weight*m.density()
 			if !m.counted() {
 				ratio := fit.mean / m.density() * math.Exp(-1/(2*fit.information))
 				at *= math.Pow(ratio, math.Sqrt(m.varianceRatio))
@@ -225,7 +228,7 @@ func (a *average) addLognormal(j *joint, members []*member) {
 			}
 			mean += at
 		}
-		if mean > 0 && j.lognormal[g] > negligibleWeight {
+		if mean > 0 {
 			a.heavy = append(a.heavy, weightedMean{j.lognormal[g], lognormalMean{math.Max(mean, a.estimate), math.Sqrt(variance) / mean}})
 		}
 	}

@@ -114,34 +114,6 @@ func (d *Data) merge() {
 // be compared with that of other distributions.
 func (d *Data) LogLik(m, s float64) float64 { return d.derivatives(math.Log(m), s).logLik }
 
-// ProfileSigma is the log-likelihood of a standard deviation s > 0 of the log
-// rate, maximized over the mean, with that mean and the observed information of
-// its logarithm. If all counts are 0, the first two are 0 and the last NaN.
-func (d *Data) ProfileSigma(s float64) (logLik, mean, information float64) {
-	if d.total == 0 {
-		return 0, 0, math.NaN()
-	}
-	// The likelihood is unimodal in log m. Newton's step is bounded so as not to
-	// leave the region where the second derivative is that of a maximum; the step
-	// after the last would be its square.
-	const longest, last, most = 1.0, 1e-3, 100
-	x := math.Log(d.total / d.exposed)
-	at := d.derivatives(x, s)
-	for range most {
-		step := math.Copysign(longest/2, at.first)
-		if at.second < 0 {
-			step = min(max(-at.first/at.second, -longest), longest)
-		}
-		x += step
-		if math.Abs(step) < last {
-			at.logLik += at.first * step / 2
-			break
-		}
-		at = d.derivatives(x, s)
-	}
-	return at.logLik, math.Exp(x), -at.second
-}
-
 // derivatives are the log-likelihood and its derivatives in x = log m.
 type derivatives struct{ logLik, first, second float64 }
 
