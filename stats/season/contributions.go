@@ -142,6 +142,7 @@ func (m *maximum) influence() *influence {
 		f.leftOut = append(f.leftOut, b.moves(f.observed, c.whole(b.score)))
 		f.halfway = append(f.halfway, b.moves(f.observed, c.root(b.score)))
 		f.corrections = append(f.corrections, c)
+		b.observed, b.score = nil, nil // which nothing asks for later
 	}
 	return f
 }

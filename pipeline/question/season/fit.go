@@ -55,6 +55,16 @@ func (y *yearly) sample(g flushGroup) groupSample {
 	if missing > 0 && g.key.Elevation == result.All && missing < len(g.members) {
 		s.warnings = append(s.warnings, elevationMissing(missing, len(g.members), known))
 	}
+	n := 0
+	for _, i := range g.members {
+		n += len(y.of[i])
+	}
+	s.element = make([]int, 0, n)
+	s.Count, s.Exposure, s.From, s.To = make([]float64, 0, n), make([]float64, 0, n), make([]float64, 0, n), make([]float64, 0, n)
+	s.Cluster, s.Cell, s.Roadside = make([]int, 0, n), make([]int, 0, n), make([]bool, 0, n)
+	if known && n > 0 {
+		s.ElevationM = make([]float64, 0, n)
+	}
 	for _, i := range g.members {
 		u := y.elements[i].Unit
 		key := cell{u.Method, u.Stratum, u.Roadside}

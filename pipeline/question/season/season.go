@@ -7,6 +7,7 @@ import (
 	"context"
 	"math"
 	"runtime"
+	"slices"
 	"strconv"
 
 	"golang.org/x/sync/errgroup"
@@ -46,25 +47,28 @@ func Ask(ctx context.Context, s *fieldwork.Season, known *question.Known) (Answe
 		y := newYear(s, year, standing{days: s.Settings.Curve.StandingDays.Middle()}, seasons, byVisit)
 		y.detection = known.Detection
 		groups := groupsOf(y)
-		fits := make([]flushFit, len(groups))
+		rows, curves := make([]Row, len(groups)), make([][]curve, len(groups))
+		var all season.Flush // of the first group, which is all units; nothing more is asked of the others
 		g, ctx := errgroup.WithContext(ctx)
 		g.SetLimit(runtime.GOMAXPROCS(0))
 		for i := range groups {
 			g.Go(func() error {
-				fits[i] = y.fit(groups[i])
+				f := y.fit(groups[i])
+				rows[i] = f.row
+				if f.flush.None == nil {
+					curves[i] = []curve{y.curve(groups[i], &f)}
+				}
+				if i == 0 {
+					all = f.flush
+				}
 				return ctx.Err()
 			})
 		}
 		if err := g.Wait(); err != nil {
 			return Answer{}, err
 		}
-		for i := range groups {
-			a.rows = append(a.rows, fits[i].row)
-			if fits[i].flush.None == nil {
-				a.curves = append(a.curves, y.curve(groups[i], &fits[i]))
-			}
-		}
-		whole := newFlush(&fits[0].flush, y) // the first group is all units
+		a.rows, a.curves = append(a.rows, rows...), append(a.curves, slices.Concat(curves...)...)
+		whole := newFlush(&all, y)
 		others := y.otherStandings(whole.Flush, byVisit)
 		frames := framesOf(y)
 		a.totals = append(a.totals, y.totals(frames, whole, others)...)

@@ -3,9 +3,11 @@ package season
 import (
 	"fmt"
 	"math"
+	"runtime"
 	"slices"
 	"strings"
-	"sync"
+
+	"golang.org/x/sync/errgroup"
 
 	"ashtally/pipeline/fieldwork"
 	"ashtally/pipeline/survey"
@@ -54,18 +56,20 @@ func (y *yearly) otherStandings(whole *season.Flush, byVisit []int64) []otherSta
 	}
 	ways, carried := alternatives(y.season.Settings.Curve.StandingDays)
 	list := make([]otherStanding, len(ways))
-	var fits sync.WaitGroup
+	var fits errgroup.Group
+	fits.SetLimit(runtime.GOMAXPROCS(0))
 	for i, way := range ways {
-		fits.Go(func() {
+		fits.Go(func() error {
 			other := *y
 			other.stands = way
 			other.search(byVisit)
 			all := flushGroup{key: wholeSeason(y.year), members: fieldwork.Indices(len(y.elements))}
 			curve := whole.Refit(other.carried(other.sample(all)))
 			list[i] = otherStanding{way, newFlush(&curve, &other), carried[i]}
+			return nil
 		})
 	}
-	fits.Wait()
+	_ = fits.Wait() // none fails
 	return slices.DeleteFunc(list, func(o otherStanding) bool { return o.None != nil })
 }
 
