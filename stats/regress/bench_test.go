@@ -88,3 +88,23 @@ func BenchmarkCR2(b *testing.B) {
 		f.Covariance(CR2, 0.95)
 	}
 }
+
+// BenchmarkEffect: the limits of a coefficient with 125 clusters and with 10,000.
+func BenchmarkEffect(b *testing.B) {
+	for _, rows := range []int{160, 2} {
+		s, m := large()
+		for i := range s.Cluster {
+			s.Cluster[i] = i / rows
+		}
+		f, err := NegativeBinomial(s, m)
+		if err != nil {
+			b.Fatal(err)
+		}
+		c := f.Covariance(CR2, 0.95)
+		b.Run(strconv.Itoa(len(s.Cluster)/rows), func(b *testing.B) {
+			for b.Loop() {
+				c.Coefficient(1)
+			}
+		})
+	}
+}

@@ -3,6 +3,7 @@ package regress
 import (
 	"math"
 
+	"gonum.org/v1/gonum/blas/blas64"
 	"gonum.org/v1/gonum/mat"
 	"gonum.org/v1/gonum/stat/distuv"
 )
@@ -85,16 +86,46 @@ type Covariance struct {
 	cholesky mat.TriDense  // L, with L L' the expected information
 	v        *mat.SymDense // in the coordinates of U
 	clusters []influence   // of robust kinds
+	scores   *mat.Dense    // c_g of each cluster: what it adds to the covariance is its square
 	// uncapped leaves the degrees of freedom as they are published.
 	uncapped bool
 }
 
-// influence is the leverage and score of one cluster.
+// influence is the leverage G_g of one cluster by its eigenpairs: few, as their number is
+// at most that of its rows.
 type influence struct {
-	leverage *mat.SymDense // G_g without the directions of full leverage
-	alone    *mat.SymDense // those directions, as a projection
-	bias     *mat.SymDense // G_g (I - G_g)^{+1/2}
-	score    *mat.VecDense // c_g: what the cluster adds to the covariance is its square
+	pairs []eigenpair // without the directions of full leverage
+	alone [][]float64 // those directions
+}
+
+type eigenpair struct {
+	value  float64
+	vector []float64
+}
+
+// root is that of the bias reduction, (1 - lambda)^{-1/2}.
+func (p eigenpair) root() float64 { return 1 / math.Sqrt(1-p.value) }
+
+// times returns x'G_g x and adds b_g = G_g (I - G_g)^{+1/2} x to a vector.
+func (in influence) times(x, bias []float64) (leverage float64) {
+	for _, p := range in.pairs {
+		d := dot(p.vector, x)
+		leverage += p.value * d * d
+		axpy(p.value*p.root()*d, p.vector, bias)
+	}
+	return leverage
+}
+
+// reduced is c_g = (I - G_g)^{+1/2} s_g.
+func (in influence) reduced(score []float64) []float64 {
+	c := append([]float64{}, score...)
+	for _, p := range in.pairs {
+		axpy((p.root()-1)*dot(p.vector, score), p.vector, c)
+	}
+	for _, v := range in.alone {
+		axpy(-dot(v, score), v, c)
+	}
+	return c
 }
 
 // fullLeverage is the distance from 1 below which an eigenvalue of G_g counts as 1.
@@ -177,24 +208,24 @@ func (c *Covariance) robust() {
 	for i, g := range of {
 		members[g] = append(members[g], i)
 	}
-	r := f.base.rank()
-	c.v = mat.NewSymDense(r, nil)
-	for _, rows := range members {
+	c.scores = mat.NewDense(m, f.base.rank(), nil)
+	for g, rows := range members {
 		u, score := c.whitened(rows)
-		in, half := newInfluence(u)
-		in.score = mat.NewVecDense(r, nil)
+		in := newInfluence(u)
 		if c.Kind == CR1 {
-			in.score.ScaleVec(math.Sqrt(float64(m)/float64(max(m-1, 1))), score)
+			blas64.Scal(math.Sqrt(float64(m)/float64(max(m-1, 1))), vector(score))
 		} else {
-			in.score.MulVec(half, score)
+			score = in.reduced(score)
 		}
-		c.v.SymRankOne(c.v, 1, in.score)
+		c.scores.SetRow(g, score)
 		c.clusters = append(c.clusters, in)
 	}
+	c.v = new(mat.SymDense)
+	c.v.SymOuterK(1, c.scores.T())
 }
 
 // whitened are the rows U_g of a cluster, as columns, and s_g.
-func (c *Covariance) whitened(rows []int) (u *mat.Dense, score *mat.VecDense) {
+func (c *Covariance) whitened(rows []int) (u *mat.Dense, score []float64) {
 	f := c.fit
 	r := f.base.rank()
 	u = mat.NewDense(r, len(rows), nil)
@@ -211,35 +242,23 @@ func (c *Covariance) whitened(rows []int) (u *mat.Dense, score *mat.VecDense) {
 	// A nearly singular L has no way out: the base is orthogonal, so that it
 	// takes means of very different size, and then the digits are what they are.
 	_ = u.Solve(&c.cholesky, u)
-	score = mat.NewVecDense(r, nil)
-	score.MulVec(u, residual)
-	return u, score
+	var sum mat.VecDense
+	sum.MulVec(u, residual)
+	return u, sum.RawVector().Data
 }
 
-// newInfluence has the leverage G = U'U of a cluster from its eigenvalues; half is
-// (I - G)^{+1/2}.
-func newInfluence(u *mat.Dense) (in influence, half *mat.SymDense) {
+// newInfluence has the leverage G = UU' of a cluster.
+func newInfluence(u *mat.Dense) influence {
 	r, n := u.Dims()
-	half = identity(r)
-	in = influence{leverage: mat.NewSymDense(r, nil), alone: mat.NewSymDense(r, nil), bias: mat.NewSymDense(r, nil)}
-	for _, lambda := range eigen(u, min(r, n)) {
-		vector := mat.NewVecDense(r, lambda.vector)
-		if 1-lambda.value <= fullLeverage {
-			in.alone.SymRankOne(in.alone, 1, vector)
-			half.SymRankOne(half, -1, vector)
-			continue
+	var in influence
+	for _, p := range eigen(u, min(r, n)) {
+		if 1-p.value <= fullLeverage {
+			in.alone = append(in.alone, p.vector)
+		} else {
+			in.pairs = append(in.pairs, p)
 		}
-		root := 1 / math.Sqrt(1-lambda.value)
-		in.leverage.SymRankOne(in.leverage, lambda.value, vector)
-		in.bias.SymRankOne(in.bias, lambda.value*root, vector)
-		half.SymRankOne(half, root-1, vector)
 	}
-	return in, half
-}
-
-type eigenpair struct {
-	value  float64
-	vector []float64
+	return in
 }
 
 // eigen is the eigendecomposition of U U' without eigenvalues of 0, from the

@@ -159,30 +159,33 @@ func (c *Covariance) variance(t []float64) (variance, expected, df, lost float64
 		return variance, expected, math.Inf(1), 0
 	}
 	for _, g := range c.clusters {
-		lost += mat.Inner(x, g.alone, x)
+		for _, v := range g.alone {
+			d := dot(v, x.RawVector().Data)
+			lost += d * d
+		}
 	}
 	lost /= expected
 	if c.Kind == CR1 {
 		return variance, expected, float64(len(c.clusters) - 1), lost
 	}
-	return variance, expected, c.cappedDF(c.satterthwaite(x), asColumn(x)), lost
+	return variance, expected, c.cappedDF(c.satterthwaite(x.RawVector().Data), asColumn(x)), lost
 }
 
 // satterthwaite is the Satterthwaite df of [Covariance] for coordinates x. The sum over
 // pairs of clusters is the squared norm of sum_g b_g b_g'.
-func (c *Covariance) satterthwaite(x *mat.VecDense) float64 {
+func (c *Covariance) satterthwaite(x []float64) float64 {
 	var sum, squares float64
-	pairs := mat.NewSymDense(x.Len(), nil)
-	var b mat.VecDense
-	for _, g := range c.clusters {
-		v := mat.Inner(x, g.leverage, x)
-		b.MulVec(g.bias, x)
-		bb := mat.Dot(&b, &b)
+	biases := mat.NewDense(len(c.clusters), len(x), nil)
+	for g, in := range c.clusters {
+		b := biases.RawRowView(g)
+		v := in.times(x, b)
+		bb := dot(b, b)
 		sum += v
 		squares += v*v - bb*bb
-		pairs.SymRankOne(pairs, 1, &b)
 	}
-	n := mat.Norm(pairs, 2)
+	var pairs mat.SymDense
+	pairs.SymOuterK(1, biases.T())
+	n := mat.Norm(&pairs, 2)
 	return sum * sum / (squares + n*n)
 }
 
@@ -195,11 +198,11 @@ func (c *Covariance) cappedDF(df float64, x *mat.Dense) float64 {
 	}
 	_, q := x.Dims()
 	y := whitenedBy(x, quadraticForm(x, c.v))
+	var own mat.Dense
+	own.Mul(c.scores, y)
 	var squares float64
-	var own mat.VecDense
-	for _, g := range c.clusters {
-		own.MulVec(y.T(), g.score)
-		w := mat.Dot(&own, &own)
+	for g := range c.clusters {
+		w := dot(own.RawRowView(g), own.RawRowView(g))
 		squares += w * w
 	}
 	// The coordinates were made independent of variance 1: their squares sum

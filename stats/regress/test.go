@@ -198,7 +198,9 @@ func (c *Covariance) fullLeverageShare(x *mat.Dense) float64 {
 	_, q := x.Dims()
 	own := mat.NewSymDense(c.fit.base.rank(), nil)
 	for _, g := range c.clusters {
-		own.AddSym(own, g.alone)
+		for _, v := range g.alone {
+			own.SymRankOne(own, 1, mat.NewVecDense(len(v), v))
+		}
 	}
 	values := c.eigenvalues(x, own)
 	return values[q-1]
@@ -231,22 +233,25 @@ func (c *Covariance) eta(x *mat.Dense) float64 {
 	y := c.standardized(x)
 	r, q := y.Dims()
 	var own float64 // of pairs g = h
-	all := mat.NewSymDense(r*q, nil)
-	flat := mat.NewVecDense(r*q, nil)
-	for _, g := range c.clusters {
-		var b mat.Dense
-		b.Mul(g.bias, y)
-		for i := range r {
-			for s := range q {
-				flat.SetVec(i*q+s, b.At(i, s))
+	biases := mat.NewDense(len(c.clusters), r*q, nil)
+	leverage, cross := mat.NewSymDense(q, nil), mat.NewSymDense(q, nil)
+	for g, in := range c.clusters {
+		leverage.Zero()
+		cross.Zero()
+		b := biases.RawRowView(g)
+		for _, p := range in.pairs {
+			w := product(p, y)
+			bias := p.value * p.root()
+			leverage.SymRankOne(leverage, p.value, w)
+			cross.SymRankOne(cross, bias*bias, w)
+			for i, v := range p.vector {
+				axpy(bias*v, w.RawVector().Data, b[i*q:(i+1)*q])
 			}
 		}
-		all.SymRankOne(all, 1, flat)
-		var bb mat.Dense
-		bb.Mul(b.T(), &b)
-		cross := symmetric(&bb)
-		own += wishartVariance(quadraticForm(y, g.leverage)) - wishartVariance(cross)
+		own += wishartVariance(leverage) - wishartVariance(cross)
 	}
+	var all mat.SymDense
+	all.SymOuterK(1, biases.T())
 	// sum_gh [ (tr K_gh)^2 + tr(K_gh K_gh) ] with K_gh = -B_g'B_h, and K_gg the
 	// leverage of cluster g.
 	sum := own
@@ -263,6 +268,13 @@ func (c *Covariance) eta(x *mat.Dense) float64 {
 	return c.cappedDF(float64(q*(q+1))/sum, x)
 }
 
+// product is v'x, of an eigenvector and columns.
+func product(p eigenpair, x *mat.Dense) *mat.VecDense {
+	var w mat.VecDense
+	w.MulVec(x.T(), mat.NewVecDense(len(p.vector), p.vector))
+	return &w
+}
+
 // wishartVariance is (tr K)^2 + tr(K K), the total variance of the elements of a
 // Wishart matrix with scale K and one degree of freedom.
 func wishartVariance(k *mat.SymDense) float64 {
@@ -276,7 +288,9 @@ func (c *Covariance) standardized(x *mat.Dense) *mat.Dense {
 	_, q := x.Dims()
 	expected := mat.NewSymDense(q, nil)
 	for _, g := range c.clusters {
-		expected.AddSym(expected, quadraticForm(x, g.leverage))
+		for _, p := range g.pairs {
+			expected.SymRankOne(expected, p.value, product(p, x))
+		}
 	}
 	return whitenedBy(x, expected)
 }
