@@ -38,7 +38,7 @@ type Data struct {
 
 // cell is how many units have a count on an exposure. Where a count has many exposures, it
 // has nodes of an interpolation instead, to which n are the weights.
-type cell struct{ count, exposure, n, logExposure float64 }
+type cell struct{ count, exposure, n, logExposure, logCount float64 }
 
 // New reduces counts and their exposures. It panics without counts, on a length
 // mismatch, on a count that is not a whole number from 0, and on an exposure that
@@ -62,7 +62,10 @@ func New(count, exposure []float64) *Data {
 		d.cells[i] = cell{count: y, exposure: a, n: 1}
 	}
 	slices.SortFunc(d.cells, func(a, b cell) int {
-		return cmp.Or(cmp.Compare(a.count, b.count), cmp.Compare(a.exposure, b.exposure))
+		if a.count != b.count {
+			return cmp.Compare(a.count, b.count)
+		}
+		return cmp.Compare(a.exposure, b.exposure)
 	})
 	d.merge()
 	for i, c := range d.cells {
@@ -88,7 +91,7 @@ func (d *Data) condense() {
 		}
 		r := interpolation.New(points)
 		for k, weight := range r.Weights(n) {
-			few = append(few, cell{count: d.cells[from].count, n: weight, logExposure: r.Nodes[k]})
+			few = append(few, cell{count: d.cells[from].count, n: weight, logExposure: r.Nodes[k], logCount: math.Log(d.cells[from].count)})
 		}
 		from = to
 	}
@@ -120,7 +123,7 @@ type derivatives struct{ logLik, first, second float64 }
 func (d *Data) derivatives(x, s float64) derivatives {
 	sum := derivatives{logLik: d.withoutParameter}
 	for _, c := range d.cells {
-		one := probability(c.count, x+c.logExposure, s)
+		one := probability(c.count, c.logCount, x+c.logExposure, s)
 		sum.logLik += c.n * one.logLik
 		sum.first += c.n * one.first
 		sum.second += c.n * one.second
@@ -146,20 +149,21 @@ const (
 // The integrand is exp(f(z)), f(z) = y u - e^u - z^2/2 with the log rate
 // u = log mu - s^2/2 + s z. Held at fixed u, only z depends on the mean, so that
 // the derivatives are E(z)/s and [Var(z) - 1]/s^2 under the integrand.
-func probability(y, logMean, s float64) derivatives {
+func probability(y, logY, logMean, s float64) derivatives {
 	base := logMean - s*s/2
-	z := mode(y, base, s)
+	z := mode(y, logY, base, s)
 	rate := math.Exp(base + s*z)
 	width := 1 / math.Sqrt(1+s*s*rate)
 	step := min(normalStep*width, analyticStep/s)
 	top := y*(base+s*z) - rate - z*z/2
 	sum, first, second := 1.0, 0.0, 0.0
-	for _, side := range []float64{-1, 1} {
-		by, grown := math.Exp(s*step*side), 1.0
-		for off := side * step; ; off += side * step {
-			grown *= by // e^(s off)
+	up := math.Exp(s * step)
+	for _, side := range [...]struct{ sign, by float64 }{{-1, 1 / up}, {1, up}} {
+		grown := 1.0
+		for off := side.sign * step; ; off += side.sign * step {
+			grown *= side.by // e^(s off)
 			// f(z + off) - f(z), written so that large counts cancel in it.
-			weight := math.Exp(y*s*off - rate*(grown-1) - off*(z+off/2))
+			weight := decay(y*s*off - rate*(grown-1) - off*(z+off/2))
 			sum += weight
 			first += weight * off
 			second += weight * off * off
@@ -178,12 +182,12 @@ func probability(y, logMean, s float64) derivatives {
 
 // mode is where the integrand is highest: f is concave in z, and Newton's step is
 // bounded because e^u makes it far too long from below.
-func mode(y, base, s float64) float64 {
+func mode(y, logY, base, s float64) float64 {
 	const longest, last, most = 1.5, 1e-4, 100
 	z := 0.0
 	if y > 0 {
 		// Near the rate y where the count is large; shrunken towards 0 by s.
-		z = (math.Log(y) - base) / s * s * s * y / (1 + s*s*y)
+		z = (logY - base) / s * s * s * y / (1 + s*s*y)
 	}
 	for range most {
 		rate := math.Exp(min(base+s*z, 700))

@@ -49,7 +49,7 @@ func TestManyExposures(t *testing.T) {
 			var want derivatives
 			for i := range y {
 				logFactorial, _ := math.Lgamma(y[i] + 1)
-				one := probability(y[i], math.Log(mean*a[i]), s)
+				one := probability(y[i], math.Log(y[i]), math.Log(mean*a[i]), s)
 				want.logLik += one.logLik - logFactorial
 				want.first += one.first
 				want.second += one.second
