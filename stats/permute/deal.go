@@ -1,6 +1,7 @@
 package permute
 
 import (
+	"math"
 	"math/bits"
 
 	"ashtally/stats/random"
@@ -15,23 +16,21 @@ func (b *block) words() int { return (len(b.items) + 63) / 64 }
 // A label falls to each item that is free with the same probability, independently;
 // then items drawn at random are taken from it, or given to it, until it has as many as
 // were seen. No item is treated unlike another, so that all arrangements are
-// equally likely, whatever the probability; that it is about right, and never too
-// high but by chance, leaves few items to be exchanged.
+// equally likely, whatever the probability; that it is about right leaves few items to be
+// exchanged.
 func (b *block) deal(random *random.Source, free, to []uint64) {
-	left := len(b.items)
 	for w := range free {
-		free[w] = uint64(1)<<min(64, left-64*w) - 1
+		free[w] = uint64(1)<<min(64, len(b.items)-64*w) - 1
 	}
 	for k, run := range b.runs {
 		mask, times := to[k*len(free):][:len(free)], run.to-run.from
-		n := some(random, times<<chanceBits/left, free, mask)
+		n := some(random, run.chance, free, mask)
 		for ; n > times; n-- {
 			b.move(random, mask, free)
 		}
 		for ; n < times; n++ {
 			b.move(random, free, mask)
 		}
-		left -= times
 	}
 }
 
@@ -47,8 +46,27 @@ func (b *block) move(random *random.Source, from, to []uint64) {
 	}
 }
 
-// chanceBits are those of a probability.
-const chanceBits = 8
+const (
+	chanceBits = 8 // of a probability
+	// wordsForMove is how many random words cost as much as moving an item.
+	wordsForMove = 3
+)
+
+// cheapest is the probability over 2^-chanceBits with which a label falls to so many of the
+// items left at the least cost: a bit of it costs a random word for each word of items, what
+// it is away from their share as many items to be moved.
+func cheapest(times, left, words int) (chance int) {
+	least := math.Inf(1)
+	for bits := range chanceBits + 1 {
+		unit := float64(int(1) << (chanceBits - bits))
+		c := unit * math.Round(float64(times<<chanceBits)/float64(left)/unit)
+		away := math.Abs(c/(1<<chanceBits)*float64(left) - float64(times))
+		if cost := float64(bits*words) + wordsForMove*away; cost < least {
+			least, chance = cost, int(c)
+		}
+	}
+	return chance
+}
 
 // some moves each bit that is free to the mask with probability chance/2^chanceBits,
 // and returns how many. A bit of a probability is that of a number of so many random bits

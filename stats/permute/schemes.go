@@ -61,11 +61,18 @@ func newBlock(items []int32, label []int) block {
 	}
 	b.others = slices.DeleteFunc(b.others, func(l int) bool { return l == b.rest })
 	b.runs = runs(b.others)
+	left := len(items)
+	for k := range b.runs {
+		run := &b.runs[k]
+		times := run.to - run.from
+		run.chance = cheapest(times, left, b.words())
+		left -= times
+	}
 	return b
 }
 
-// run is a stretch of equal labels.
-type run struct{ from, to int }
+// run is a stretch of equal labels; chance is that with which one falls to an item.
+type run struct{ from, to, chance int }
 
 func runs(labels []int) []run {
 	var list []run
@@ -74,7 +81,7 @@ func runs(labels []int) []run {
 		for to < len(labels) && labels[to] == labels[from] {
 			to++
 		}
-		list = append(list, run{from, to})
+		list = append(list, run{from: from, to: to})
 		from = to
 	}
 	return list
