@@ -84,8 +84,13 @@ type weightedMean struct {
 // tail is the average of the tails.
 func (a average) tail(d float64, upper bool) float64 {
 	var sum, weights float64
-	for _, m := range a.counts {
-		sum += m.weight * m.tail(d, upper)
+	var at scaledCounts // most have the same
+	for i := range a.counts {
+		m := &a.counts[i]
+		if m.scale != at.scale {
+			at = countsAt(&m.katzTotal, d)
+		}
+		sum += m.weight * m.tailAt(&at, upper)
 		weights += m.weight
 	}
 	if upper {

@@ -76,7 +76,7 @@ func TestKatzTailWithoutFinds(t *testing.T) {
 // Poisson one, and it falls away from the estimate.
 func TestKatzTailIsOneFamily(t *testing.T) {
 	for _, upper := range []bool{true, false} {
-		at := func(size, d float64) float64 { return katzTotal{10, 0.5, size, 1}.tail(d, upper) }
+		at := func(size, d float64) float64 { return (&katzTotal{10, 0.5, size, 1}).tail(d, upper) }
 		for _, d := range []float64{4, 9, 10, 12, 20} {
 			statstest.Near(t, "large size", at(1e9, d), at(math.Inf(1), d), 1e-6)
 			statstest.Near(t, "large trials", at(-1e9, d), at(math.Inf(1), d), 1e-6)

@@ -91,6 +91,12 @@ type inflatedModel struct{ holding, k float64 }
 // double the width of intervals from a dozen units.
 var sigmaGrid = []float64{0.5, 0.9, 1.3, 1.7, 2.1}
 
+// logPriors are those of logTiedK and, at the place ownPrior, logPriorK.
+var (
+	logPriors = append(slices.Clone(logTiedK), logPriorK)
+	ownPrior  = len(kGrid)
+)
+
 func scaleTo(weights []float64, total float64) {
 	var sum float64
 	for _, w := range weights {
@@ -139,10 +145,24 @@ func posterior(prior, profile []float64) (weights []float64, logEvidence float64
 	return weights, normalize(weights)
 }
 
-// evidence is the log of the sum over kGrid of prior times likelihood.
-func evidence(prior, profile []float64) float64 {
-	_, log := posterior(prior, profile)
-	return log
+// clumping is what one stratum tells of its k under a prior.
+type clumping struct {
+	weights        []float64 // of kGrid, which add up to 1
+	evidence       float64   // log of the sum of prior times likelihood
+	mean, variance float64   // of 1/k
+}
+
+// under is the clumping under one of logPriors.
+func (l *likelihoods) under(prior int) *clumping {
+	l.once.Do(func() {
+		l.clumping = make([]clumping, len(logPriors))
+		for c := range l.clumping {
+			of := &l.clumping[c]
+			of.weights, of.evidence = posterior(logPriors[c], l.profile)
+			of.mean, of.variance = reciprocalK(of.weights)
+		}
+	})
+	return &l.clumping[prior]
 }
 
 // reciprocalK is the mean and variance of 1/k under weights of kGrid.

@@ -18,10 +18,16 @@ type Fits struct{ byContent sync.Map } // func() *likelihoods by digest
 type likelihoods struct {
 	profile, inflated []float64
 	lognormal         []*heavyTail
+
+	once     sync.Once
+	clumping []clumping // under each of logPriors
 }
 
+// noLikelihoods are those of a stratum that tells nothing.
+var noLikelihoods = newLikelihoods()
+
 func newLikelihoods() *likelihoods {
-	l := &likelihoods{make([]float64, len(kGrid)), make([]float64, len(inflatedGrid)), make([]*heavyTail, len(sigmaGrid))}
+	l := &likelihoods{profile: make([]float64, len(kGrid)), inflated: make([]float64, len(inflatedGrid)), lognormal: make([]*heavyTail, len(sigmaGrid))}
 	for g := range l.lognormal {
 		l.lognormal[g] = &heavyTail{}
 	}

@@ -33,7 +33,7 @@ func newMember(t totals, squeeze, random float64, sites bool, known *Fits) *memb
 	if m.finds > 0 && len(m.count) > 1 {
 		m.likelihoods = known.of(t, t.fit)
 	} else {
-		m.likelihoods = newLikelihoods()
+		m.likelihoods = noLikelihoods
 	}
 	return m
 }

@@ -28,15 +28,28 @@ type katzTotal struct {
 
 // tail is the probability, at a density d, of an estimate as low as the one made
 // or lower, for an upper limit, and as high or higher for a lower one.
-func (k katzTotal) tail(d float64, upper bool) float64 {
+func (k *katzTotal) tail(d float64, upper bool) float64 {
+	at := countsAt(k, d)
+	return k.tailAt(&at, upper)
+}
+
+// scaledCounts are a count T and its mean M, which totals of one scale share.
+type scaledCounts struct{ scale, t, m, log float64 } // log is log(T/M)
+
+func countsAt(k *katzTotal, d float64) scaledCounts {
 	t, m := k.estimate/k.scale, d/k.scale
+	return scaledCounts{k.scale, t, m, math.Log(t / m)}
+}
+
+func (k *katzTotal) tailAt(at *scaledCounts, upper bool) float64 {
+	t, m := at.t, at.m
 	switch {
 	case t == 0 && !upper:
 		return 1
 	case t == 0:
 		return math.Exp(-k.none(m))
 	}
-	z := math.Sqrt(math.Max(0, k.likelihoodRatio(t, m)/(k.bartlett(t)*k.inflation)))
+	z := math.Sqrt(math.Max(0, k.likelihoodRatio(at)/(k.bartlett(t)*k.inflation)))
 	if upper == (m < t) {
 		z = -z
 	}
@@ -44,7 +57,7 @@ func (k katzTotal) tail(d float64, upper bool) float64 {
 }
 
 // none is minus the log of the probability of no finds.
-func (k katzTotal) none(m float64) float64 {
+func (k *katzTotal) none(m float64) float64 {
 	switch {
 	case math.IsInf(k.size, 0):
 		return m
@@ -54,21 +67,22 @@ func (k katzTotal) none(m float64) float64 {
 	return k.size * math.Log1p(m/k.size)
 }
 
-func (k katzTotal) likelihoodRatio(t, m float64) float64 {
+func (k *katzTotal) likelihoodRatio(at *scaledCounts) float64 {
+	t, m := at.t, at.m
 	switch {
 	case m <= 0:
 		return math.Inf(1)
 	case math.IsInf(k.size, 0):
-		return 2 * (t*math.Log(t/m) + m - t)
+		return 2 * (t*at.log + m - t)
 	}
 	ratio := (m + k.size) / (t + k.size)
 	if !(ratio > 0) { // as above, for the mean or the count
 		return math.Inf(1)
 	}
-	return 2 * (t*math.Log(t/m) + (t+k.size)*math.Log(ratio))
+	return 2 * (t*at.log + (t+k.size)*math.Log(ratio))
 }
 
-func (k katzTotal) bartlett(t float64) float64 {
+func (k *katzTotal) bartlett(t float64) float64 {
 	r := t / k.size
 	return 1 + (1+r*(1+r))/(6*t*(1+r))
 }

@@ -45,9 +45,9 @@ func (k *kind) evidence(logPrior float64) []float64 {
 		all = append(all, shares[0]+logPriorK[g]+sumOver(k.members, func(m *member) float64 { return m.profile[g] }))
 	}
 	for c := range kGrid {
-		all = append(all, shares[1]+logPriorK[c]+sumOver(k.members, func(m *member) float64 { return evidence(logTiedK[c], m.profile) }))
+		all = append(all, shares[1]+logPriorK[c]+sumOver(k.members, func(m *member) float64 { return m.under(c).evidence }))
 	}
-	return append(all, shares[2]+sumOver(k.members, func(m *member) float64 { return evidence(logPriorK, m.profile) }))
+	return append(all, shares[2]+sumOver(k.members, func(m *member) float64 { return m.under(ownPrior).evidence }))
 }
 
 // clumped is the mean and variance of the part of the variance that clumping adds
@@ -64,9 +64,9 @@ func (k *kind) clumped() unequal {
 		add(weight, unequal{mean: total(s.clumped) / kGrid[g]})
 	}
 	for c, weight := range k.tied() {
-		add(weight, clumpedUnder(k.members, logTiedK[c], s))
+		add(weight, clumpedUnder(k.members, c, s))
 	}
-	add(k.own(), clumpedUnder(k.members, logPriorK, s))
+	add(k.own(), clumpedUnder(k.members, ownPrior, s))
 	mean := sum / weights
 	return unequal{mean, math.Max(0, squares/weights-mean*mean)}
 }

@@ -66,9 +66,9 @@ func (a *average) addKind(kind *kind, s moments) {
 		a.add(kind.one()[g], s.total(a.estimate, clumped/k))
 	}
 	for c := range kGrid {
-		a.addUnequal(kind.tied()[c], s, clumpedUnder(kind.members, logTiedK[c], s))
+		a.addUnequal(kind.tied()[c], s, clumpedUnder(kind.members, c, s))
 	}
-	a.addUnequal(kind.own(), s, clumpedUnder(kind.members, logPriorK, s))
+	a.addUnequal(kind.own(), s, clumpedUnder(kind.members, ownPrior, s))
 }
 
 // addKinds adds those of strata of several kinds as one model, in which what the
@@ -105,21 +105,20 @@ func (j *joint) stratum(h int) average {
 // negative binomial models.
 func (j *joint) weightsOfK(h int) []float64 {
 	all := make([]float64, len(kGrid))
-	add := func(weight float64, prior []float64) {
+	add := func(weight float64, prior int) {
 		if weight <= negligibleWeight {
 			return
 		}
-		weights, _ := posterior(prior, j.members[h].profile)
-		for g, w := range weights {
+		for g, w := range j.members[h].under(prior).weights {
 			all[g] += weight * w
 		}
 	}
 	kind := j.kindOf[h]
 	copy(all, kind.one())
 	for c, weight := range kind.tied() {
-		add(weight, logTiedK[c])
+		add(weight, c)
 	}
-	add(kind.own(), logPriorK)
+	add(kind.own(), ownPrior)
 	return all
 }
 
@@ -127,13 +126,12 @@ func (j *joint) weightsOfK(h int) []float64 {
 // where each stratum has a k of its own.
 type unequal struct{ mean, variance float64 }
 
-func clumpedUnder(members []*member, prior []float64, s moments) unequal {
+func clumpedUnder(members []*member, prior int, s moments) unequal {
 	var sum unequal
 	for h, m := range members {
-		weights, _ := posterior(prior, m.profile)
-		mean, variance := reciprocalK(weights)
-		sum.mean += s.clumped[h] * mean
-		sum.variance += s.clumped[h] * s.clumped[h] * variance
+		k := m.under(prior)
+		sum.mean += s.clumped[h] * k.mean
+		sum.variance += s.clumped[h] * s.clumped[h] * k.variance
 	}
 	return sum
 }
