@@ -6,6 +6,7 @@ package estimate
 
 import (
 	"context"
+	"reflect"
 	"runtime"
 	"slices"
 
@@ -48,7 +49,8 @@ func BySubgroup(ctx context.Context, s *fieldwork.Season, domains []fieldwork.Do
 	}
 	g, ctx := errgroup.WithContext(ctx)
 	g.SetLimit(runtime.GOMAXPROCS(0))
-	for _, y := range Groups(domains) {
+	var again []func() // fill in what was estimated already
+	for _, y := range asOne(domains, Groups(domains)) {
 		members := fieldwork.Pick(domains, y.Places)
 		counts := make([]fieldwork.Counts, len(members))
 		for j, f := range members {
@@ -59,7 +61,9 @@ func BySubgroup(ctx context.Context, s *fieldwork.Season, domains []fieldwork.Do
 			into[a] = make([]Density, len(c.List))
 			all.Areas[years] = into[a]
 		}
-		for from := range slices.Chunk(fieldwork.Indices(len(c.List)), subgroupsPerTask) {
+		of := firstAlike(counts, len(c.List))
+		first := slices.Compact(slices.Sorted(slices.Values(of)))
+		for from := range slices.Chunk(first, subgroupsPerTask) {
 			g.Go(func() error {
 				for _, k := range from {
 					if err := ctx.Err(); err != nil {
@@ -78,8 +82,53 @@ func BySubgroup(ctx context.Context, s *fieldwork.Season, domains []fieldwork.Do
 				return nil
 			})
 		}
+		again = append(again, func() {
+			for k, at := range of {
+				for j, i := range y.Places {
+					all.Domains[i][k] = all.Domains[i][at]
+					if y.Again != nil {
+						all.Domains[y.Again[j]][k] = all.Domains[i][at]
+					}
+				}
+				for a := range into {
+					into[a][k] = into[a][at]
+				}
+			}
+		})
 	}
-	return all, g.Wait()
+	if err := g.Wait(); err != nil {
+		return all, err
+	}
+	for _, copies := range again {
+		copies()
+	}
+	return all, nil
+}
+
+// firstAlike is, for each of n subgroups, the first that was counted alike in all units:
+// most often one of those of which nothing was found.
+func firstAlike(counts []fieldwork.Counts, n int) []int {
+	type content struct{ units, finds float64 }
+	known := map[content][]int{}
+	of := make([]int, n)
+	for k := range of {
+		var c content
+		for _, member := range counts {
+			c.units += float64(len(member[k]))
+			for _, y := range member[k] {
+				c.finds += y.N
+			}
+		}
+		alike := slices.IndexFunc(known[c], func(o int) bool {
+			return !slices.ContainsFunc(counts, func(member fieldwork.Counts) bool { return !slices.Equal(member[o], member[k]) })
+		})
+		if alike >= 0 {
+			of[k] = known[c][alike]
+			continue
+		}
+		of[k], known[c] = k, append(known[c], k)
+	}
+	return of
 }
 
 // subgroupsPerTask is few enough for the cores to share one class of years.
@@ -91,6 +140,7 @@ type Group struct {
 	Places []int    // among the domains
 	Years  []string // of each area
 	Areas  [][]int  // places among Places
+	Again  []int    // for each of Places, another domain of the same units; nil: there are none
 }
 
 // Groups are the domains of all years, which have one area, and those of the
@@ -108,6 +158,23 @@ func Groups(domains []fieldwork.Domain) []Group {
 		}
 	}
 	return groups
+}
+
+// asOne puts groups together that are of the same units: where each stratum burned in one
+// year and was searched in one, its class of years is all of it.
+func asOne(domains []fieldwork.Domain, groups []Group) []Group {
+	all, classes := groups[0], groups[1]
+	same := func(a, b int) bool {
+		f, o := domains[a], domains[b]
+		return f.Grid == nil && o.Grid == nil && f.Stratum == o.Stratum && f.Share == o.Share && f.Mean == o.Mean &&
+			slices.Equal(f.Units, o.Units) && slices.Equal(f.AreaHa, o.AreaHa) && slices.Equal(f.Clusters, o.Clusters) &&
+			slices.Equal(f.Order, o.Order) && slices.Equal(f.Names, o.Names) && slices.Equal(f.Seasons, o.Seasons) &&
+			reflect.DeepEqual(f.Warnings, o.Warnings)
+	}
+	if !slices.EqualFunc(all.Places, classes.Places, same) {
+		return groups
+	}
+	return []Group{{Places: all.Places, Again: classes.Places, Years: slices.Concat(all.Years, classes.Years), Areas: slices.Concat(all.Areas, classes.Areas)}}
 }
 
 // Jointly estimates domains whose counts tell of each other's variance: the density

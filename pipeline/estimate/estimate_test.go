@@ -3,6 +3,7 @@ package estimate
 import (
 	"context"
 	"fmt"
+	"slices"
 	"testing"
 
 	"ashtally/pipeline/fieldwork"
@@ -65,6 +66,49 @@ func TestBySubgroup(t *testing.T) {
 	stop()
 	if _, err := BySubgroup(cancelled, s, domains, c); err == nil {
 		t.Error("it goes on after being stopped")
+	}
+}
+
+// TestOnce: subgroups that were counted alike, and classes of years that are whole
+// strata, are estimated once, and have what Jointly gives each of them.
+func TestOnce(t *testing.T) {
+	s := world(t)
+	domains, c := s.Domains(result.Plot, s.UnitSeasons()), s.Subgroups()
+	d, err := BySubgroup(context.Background(), s, domains, c)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if groups := asOne(domains, Groups(domains)); len(groups) != 1 {
+		t.Errorf("%d groups of strata that burned in one year", len(groups))
+	}
+	for _, y := range Groups(domains) {
+		members := fieldwork.Pick(domains, y.Places)
+		counts := make([]fieldwork.Counts, len(members))
+		for j, f := range members {
+			counts[j] = c.Count(f)
+		}
+		if of := firstAlike(counts, len(c.List)); len(slices.Compact(slices.Sorted(slices.Values(of)))) == len(of) {
+			t.Error("no subgroup is counted as another one")
+		}
+		for k := range c.List {
+			strata, areas := Jointly(s, members, y.Areas, func(member int) []float64 {
+				return fieldwork.Dense(make([]float64, len(members[member].Units)), counts[member][k])
+			})
+			for j, i := range y.Places {
+				hold(t, d.Domains[i][k], strata[j])
+			}
+			for a, years := range y.Years {
+				hold(t, d.Areas[years][k], areas[a])
+			}
+		}
+	}
+}
+
+// hold holds a density to another one, to the last digit.
+func hold(t *testing.T, got, want Density) {
+	t.Helper()
+	if g, w := fmt.Sprintf("%#v", got), fmt.Sprintf("%#v", want); g != w {
+		t.Errorf("%s, want %s", g, w)
 	}
 }
 
