@@ -22,8 +22,13 @@ func (m *maximum) contributions() []contribution {
 	c, alpha := m.curveOf(m.X), m.X[m.alpha]
 	var mean logMean
 	at := make([]int, m.mean) // of each parameter, in those of the cluster
+	var early, late slab      // for what is asked for once, and later
 	for k, members := range m.gathered(m.clusters, func(v *visit) int { return v.cluster }) {
-		b := newContribution(m.touched(members))
+		on := m.touched(members)
+		if k > 0 && slices.Equal(on, list[k-1].on) {
+			on = list[k-1].on
+		}
+		b := contribution{on, early.vector(len(on)), early.matrix(len(on)), late.matrix(len(on))}
 		for i, p := range b.on {
 			at[p] = i
 		}
@@ -36,11 +41,6 @@ func (m *maximum) contributions() []contribution {
 		list[k] = b
 	}
 	return list
-}
-
-func newContribution(on []int) contribution {
-	n := len(on)
-	return contribution{on, make([]float64, n), matrix(n, n), matrix(n, n)}
 }
 
 // weigh is what the visit alone brings.
@@ -136,24 +136,30 @@ func (m *maximum) influence() *influence {
 	if f.observed == nil || f.expected == nil {
 		return nil
 	}
+	f.leftOut, f.halfway, f.corrections = make([][]float64, m.clusters), make([][]float64, m.clusters), make([]correction, m.clusters)
+	var early, late slab
+	var on []int // of the cluster before
+	var all [][]float64
 	for i := range f.clusters {
 		b := &f.clusters[i]
-		c := newCorrection(b.observed, part(f.observed, b.on, 1))
-		f.leftOut = append(f.leftOut, b.moves(f.observed, c.whole(b.score)))
-		f.halfway = append(f.halfway, b.moves(f.observed, c.root(b.score)))
-		f.corrections = append(f.corrections, c)
+		if !slices.Equal(on, b.on) {
+			on, all = b.on, part(f.observed, b.on, 1)
+		}
+		c := newCorrection(b.observed, all, &early)
+		f.leftOut[i], f.halfway[i] = late.vector(n), early.vector(n)
+		b.moves(f.leftOut[i], f.observed, c.whole(b.score))
+		b.moves(f.halfway[i], f.observed, c.root(b.score))
+		f.corrections[i] = c
 		b.observed, b.score = nil, nil // which nothing asks for later
 	}
 	return f
 }
 
-// moves is A^-1 s, with s a score of the cluster, corrected or not.
-func (b *contribution) moves(inverse [][]float64, score []float64) []float64 {
-	out := make([]float64, len(inverse))
+// moves adds A^-1 s to out, with s a score of the cluster, corrected or not.
+func (b *contribution) moves(out []float64, inverse [][]float64, score []float64) {
 	for i, row := range inverse {
 		for j, a := range b.on {
 			out[i] += row[a] * score[j]
 		}
 	}
-	return out
 }

@@ -31,8 +31,9 @@ const leastLeft = 1e-12
 // similar to L' A_c L, which is symmetric, so that powers of the one are those
 // of the other's eigenvalues. A cluster without which a parameter could not be
 // told is left without correction, which is too small and never wild.
-func newCorrection(own, all [][]float64) correction {
-	c := correction{leverage: product(own, all)}
+func newCorrection(own, all [][]float64, space *slab) correction {
+	c := correction{leverage: space.matrix(len(own))}
+	addProduct(c.leverage, own, all)
 	var size float64
 	for _, row := range c.leverage {
 		size += dot(row, row)
@@ -110,8 +111,12 @@ func (c *correction) on(x []float64, full [][]float64, by float64, turned bool) 
 //	sum_k by (by + 1) ... (by + k - 1) / k! leverage^k x
 func binomial(pull [][]float64, x []float64, by float64, turned bool) []float64 {
 	n := len(x)
-	space := make([]float64, 3*n)
-	sum, term, next := space[:n:n], space[n:2*n:2*n], space[2*n:]
+	var room [32]float64 // enough for most
+	terms := room[:]
+	if 2*n > len(terms) {
+		terms = make([]float64, 2*n)
+	}
+	sum, term, next := make([]float64, n), terms[:n], terms[n:2*n]
 	copy(sum, x)
 	copy(term, x)
 	for k := 1.0; k <= 16; k++ {

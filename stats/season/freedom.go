@@ -43,14 +43,18 @@ func (f *influence) freedom(l []float64) float64 {
 
 func product(a, b [][]float64) [][]float64 {
 	out := matrix(len(a), len(b))
-	for i := range out {
+	addProduct(out, a, b)
+	return out
+}
+
+func addProduct(out, a, b [][]float64) {
+	for i, row := range out {
 		for k, v := range a[i] {
-			for j := range out[i] {
-				out[i][j] += v * b[k][j]
+			for j := range row {
+				row[j] += v * b[k][j]
 			}
 		}
 	}
-	return out
 }
 
 func traceOf(a [][]float64) float64 {

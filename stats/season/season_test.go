@@ -255,7 +255,7 @@ func TestCorrection(t *testing.T) {
 				own[i][j] *= by
 			}
 		}
-		c := newCorrection(own, all)
+		c := newCorrection(own, all, &slab{})
 		full, half := byEigenvalues(symmetric(own), symmetric(all))
 		other := correction{leverage: c.leverage, full: full, half: half}
 		x := make([]float64, n)
