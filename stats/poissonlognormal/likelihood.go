@@ -40,6 +40,8 @@ type Data struct {
 // has nodes of an interpolation instead, to which n are the weights.
 type cell struct{ count, exposure, n, logExposure, logCount float64 }
 
+type unit struct{ count, exposure float64 }
+
 // New reduces counts and their exposures. It panics without counts, on a length
 // mismatch, on a count that is not a whole number from 0, and on an exposure that
 // is not positive and finite.
@@ -50,7 +52,7 @@ func New(count, exposure []float64) *Data {
 	if len(count) != len(exposure) {
 		panic("poissonlognormal: slice length mismatch")
 	}
-	d := &Data{cells: make([]cell, len(count))}
+	units := make([]unit, len(count))
 	for i, y := range count {
 		a := exposure[i]
 		if !(y >= 0) || math.IsInf(y, 1) || y != math.Trunc(y) {
@@ -59,15 +61,15 @@ func New(count, exposure []float64) *Data {
 		if !(a > 0) || math.IsInf(a, 1) {
 			panic("poissonlognormal: exposure is not positive")
 		}
-		d.cells[i] = cell{count: y, exposure: a, n: 1}
+		units[i] = unit{y, a}
 	}
-	slices.SortFunc(d.cells, func(a, b cell) int {
+	slices.SortFunc(units, func(a, b unit) int {
 		if a.count != b.count {
 			return cmp.Compare(a.count, b.count)
 		}
 		return cmp.Compare(a.exposure, b.exposure)
 	})
-	d.merge()
+	d := &Data{cells: merged(units)}
 	for i, c := range d.cells {
 		d.cells[i].logExposure = math.Log(c.exposure)
 		logFactorial, _ := math.Lgamma(c.count + 1)
@@ -98,18 +100,16 @@ func (d *Data) condense() {
 	d.cells = few
 }
 
-// merge joins the equal cells of a sorted list.
-func (d *Data) merge() {
-	merged := d.cells[:1]
-	for _, c := range d.cells[1:] {
-		last := &merged[len(merged)-1]
-		if c.count == last.count && c.exposure == last.exposure {
-			last.n++
-			continue
+// merged are the cells of sorted units.
+func merged(units []unit) []cell {
+	var list []cell
+	for i, u := range units {
+		if i == 0 || u != units[i-1] {
+			list = append(list, cell{count: u.count, exposure: u.exposure})
 		}
-		merged = append(merged, c)
+		list[len(list)-1].n++
 	}
-	d.cells = merged
+	return list
 }
 
 // LogLik is the log-likelihood of a mean m > 0 per unit of exposure and a

@@ -101,17 +101,15 @@ type influence struct {
 type eigenpair struct {
 	value  float64
 	vector []float64
+	root   float64 // that of the bias reduction, (1 - value)^{-1/2}; not used at full leverage
 }
-
-// root is that of the bias reduction, (1 - lambda)^{-1/2}.
-func (p eigenpair) root() float64 { return 1 / math.Sqrt(1-p.value) }
 
 // times returns x'G_g x and adds b_g = G_g (I - G_g)^{+1/2} x to a vector.
 func (in influence) times(x, bias []float64) (leverage float64) {
 	for _, p := range in.pairs {
 		d := dot(p.vector, x)
 		leverage += p.value * d * d
-		axpy(p.value*p.root()*d, p.vector, bias)
+		axpy(p.value*p.root*d, p.vector, bias)
 	}
 	return leverage
 }
@@ -120,7 +118,7 @@ func (in influence) times(x, bias []float64) (leverage float64) {
 func (in influence) reduced(score []float64) []float64 {
 	c := append([]float64{}, score...)
 	for _, p := range in.pairs {
-		axpy((p.root()-1)*dot(p.vector, score), p.vector, c)
+		axpy((p.root-1)*dot(p.vector, score), p.vector, c)
 	}
 	for _, v := range in.alone {
 		axpy(-dot(v, score), v, c)
@@ -290,7 +288,7 @@ func eigen(u *mat.Dense, most int) []eigenpair {
 			long.ScaleVec(1/math.Sqrt(value), long)
 			v = long.RawVector().Data
 		}
-		list = append(list, eigenpair{value, v})
+		list = append(list, eigenpair{value, v, 1 / math.Sqrt(1-value)})
 	}
 	return list
 }

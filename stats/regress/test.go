@@ -241,7 +241,7 @@ func (c *Covariance) eta(x *mat.Dense) float64 {
 		b := biases.RawRowView(g)
 		for _, p := range in.pairs {
 			w := product(p, y)
-			bias := p.value * p.root()
+			bias := p.value * p.root
 			leverage.SymRankOne(leverage, p.value, w)
 			cross.SymRankOne(cross, bias*bias, w)
 			for i, v := range p.vector {

@@ -67,6 +67,7 @@ type estimator struct {
 	season  *fieldwork.Season
 	method  string
 	part    fieldwork.Part
+	layout  linear.Layout
 	classes []string
 	sites   []wholeSite
 }
@@ -75,17 +76,17 @@ type estimator struct {
 func (e *estimator) sum() {
 	g := e.part
 	e.classes = fieldwork.YearsOf(g.Units)
-	layout := linear.New(g.Design)
-	e.part.Warnings = append(slices.Clip(g.Warnings), layout.Warnings()...)
+	e.layout = linear.New(g.Design)
+	e.part.Warnings = append(slices.Clip(g.Warnings), e.layout.Warnings()...)
 	type key struct{ site, class int }
 	at := map[key]int{}
 	for i, u := range g.Units {
-		k := key{layout.Cluster(i), slices.Index(e.classes, u.Years)}
+		k := key{e.layout.Cluster(i), slices.Index(e.classes, u.Years)}
 		j, ok := at[k]
 		if !ok {
 			j = len(e.sites)
 			at[k] = j
-			e.sites = append(e.sites, wholeSite{stratum: g.Design.Stratum[i], site: k.site, class: k.class, weight: layout.Weight(i)})
+			e.sites = append(e.sites, wholeSite{stratum: g.Design.Stratum[i], site: k.site, class: k.class, weight: e.layout.Weight(i)})
 		}
 		site := &e.sites[j]
 		site.area += g.Design.AreaHa[i]

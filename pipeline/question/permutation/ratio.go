@@ -6,7 +6,6 @@ import (
 	"ashtally/pipeline/result"
 	"ashtally/pipeline/survey"
 	"ashtally/stats"
-	"ashtally/stats/linear"
 )
 
 // counts gives the finds of a mode in each unit, of one class of years or all.
@@ -66,11 +65,10 @@ type term struct {
 // scale.
 func (e *estimator) ratio(terms []term) result.Estimate {
 	confidence := e.season.Settings.Confidence
-	layout := linear.New(e.part.Design)
 	var log float64
 	z := make([]float64, len(e.part.Units))
 	for _, t := range terms {
-		sum := layout.Total(t.y)
+		sum := e.layout.Total(t.y)
 		if sum == 0 {
 			return result.Of(stats.Missing(confidence, 0, stats.Warning{}))
 		}
@@ -79,11 +77,11 @@ func (e *estimator) ratio(terms []term) result.Estimate {
 			z[i] += t.power * y / sum
 		}
 	}
-	r := stats.Estimate{Value: math.Exp(log), SE: math.NaN(), Interval: stats.NoInterval(confidence), N: layout.Clusters()}
-	variance := layout.Spread(z)
+	r := stats.Estimate{Value: math.Exp(log), SE: math.NaN(), Interval: stats.NoInterval(confidence), N: e.layout.Clusters()}
+	variance := e.layout.Spread(z)
 	half := variance.Half(confidence)
 	const most = 1000 // factor beyond which limits say nothing, as in package compare
-	if !layout.Lone() && half < math.Log(most) {
+	if !e.layout.Lone() && half < math.Log(most) {
 		r.SE = r.Value * variance.SE()
 		r.Interval = stats.Interval{Lower: r.Value * math.Exp(-half), Upper: r.Value * math.Exp(half), Confidence: confidence, DF: variance.DF, Method: "log-t"}
 	}
