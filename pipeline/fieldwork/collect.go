@@ -112,7 +112,7 @@ func (s collector) takePlots(b table.Batch) error {
 			ID: ids.At(i), Site: sites.At(i), Method: result.Plot, Network: networks.At(i),
 			AreaHa:   density.HorizontalArea(m2, slope.At(i).Value, laid.At(i) == survey.AlongSlope) / SquareMetresPerHa,
 			Roadside: roadside.At(i).Value, ElevationM: elevation.At(i), AspectDeg: aspect.At(i), SlopePercent: slope.At(i),
-			Latitude: latitude.At(i), Longitude: longitude.At(i),
+			Latitude: latitude.At(i), Longitude: longitude.At(i), Transect: &noTransect,
 		}
 		if added.At(i).Value {
 			u.Method = result.Added
@@ -138,10 +138,12 @@ func (s collector) takeTransects(b table.Batch) error {
 	latitude, longitude, bearing := b.Floats("latitude"), b.Floats("longitude"), b.Floats("bearing_deg")
 	for i := range b.Rows() {
 		u := Unit{
-			ID: ids.At(i), Site: sites.At(i), Method: result.Line, LengthM: length.At(i).Value,
-			HalfWidthM: half.At(i), Sides: int(sides.At(i).Or(2)), Sequence: sequence.At(i), Roadside: roadside.At(i).Value,
+			ID: ids.At(i), Site: sites.At(i), Method: result.Line, Roadside: roadside.At(i).Value,
 			ElevationM: elevation.At(i), AspectDeg: aspect.At(i), SlopePercent: slope.At(i),
-			Latitude: latitude.At(i), Longitude: longitude.At(i), BearingDeg: bearing.At(i),
+			Latitude: latitude.At(i), Longitude: longitude.At(i),
+			Transect: &Transect{
+				LengthM: length.At(i).Value, HalfWidthM: half.At(i), Sides: int(sides.At(i).Or(2)), Sequence: sequence.At(i), BearingDeg: bearing.At(i),
+			},
 		}
 		along := laid.At(i) == survey.AlongSlope
 		u.HorizontalM = density.HorizontalArea(u.LengthM, slope.At(i).Value, along) // a length takes the same factor

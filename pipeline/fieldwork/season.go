@@ -79,23 +79,32 @@ func (s Stratum) Ground() string {
 
 // Unit is a plot or a transect.
 type Unit struct {
-	ID, Site    string
-	Method      string
-	Stratum     int
-	AreaHa      float64 // horizontal; 0 for a line
-	LengthM     float64 // of a transect, as it was taped
-	HorizontalM float64 // of a line, horizontal
-	HalfWidthM  column.Float
-	Sides       int // of a line
-	Sequence    column.Int
-	Roadside    bool
-	Network     string // of an adaptive cluster plot; "" = under the threshold
+	ID, Site string
+	Method   string
+	Stratum  int
+	Roadside bool
+	AreaHa   float64 // horizontal; 0 for a line
+	Network  string  // of an adaptive cluster plot; "" = under the threshold
 
 	ElevationM, AspectDeg, SlopePercent column.Float
 
 	Latitude, Longitude column.Float // as recorded: see [Season.Positions]
-	BearingDeg          column.Float // of a transect
+
+	*Transect // plots share an empty one
 }
+
+// Transect is what a transect has beside a plot.
+type Transect struct {
+	LengthM     float64 // as it was taped
+	HorizontalM float64 // of a line, horizontal
+	HalfWidthM  column.Float
+	Sides       int // of a line
+	Sequence    column.Int
+	BearingDeg  column.Float
+}
+
+// noTransect is that of all plots.
+var noTransect Transect
 
 // Visit is one search of a unit.
 type Visit struct {
