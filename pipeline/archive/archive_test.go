@@ -123,6 +123,7 @@ type numbered struct {
 	count    column.Int
 	day      column.Date
 	word     string
+	raw      []byte
 }
 
 var numbers = column.Table[numbered]{Name: "numbers", Columns: []column.Column[numbered]{
@@ -130,6 +131,7 @@ var numbers = column.Table[numbered]{Name: "numbers", Columns: []column.Column[n
 	{Field: column.Field{Name: "count", Form: column.Whole}, At: func(r *numbered) any { return &r.count }},
 	{Field: column.Field{Name: "day", Form: column.Day}, At: func(r *numbered) any { return &r.day }},
 	{Field: column.Field{Name: "word", Form: column.Text}, At: func(r *numbered) any { return &r.word }},
+	{Field: column.Field{Name: "raw", Form: column.Binary}, At: func(r *numbered) any { return &r.raw }},
 }}
 
 // TestRunsOfTheLibrary: runs of equal and of missing values of any length, with 0 and -0,
@@ -171,6 +173,7 @@ func TestRunsOfTheLibrary(t *testing.T) {
 					if there() {
 						row.word = strconv.Itoa(r.IntN(c.values))
 					}
+					row.raw = []byte(row.word)
 				}
 				b.Append(&row)
 				if b.Full() {

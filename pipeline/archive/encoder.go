@@ -1,7 +1,6 @@
 package archive
 
 import (
-	"context"
 	"encoding/binary"
 	"errors"
 	"fmt"
@@ -11,10 +10,11 @@ import (
 	"ashtally/pipeline/column"
 	"ashtally/pipeline/table"
 
+	"github.com/apache/arrow/go/v15/arrow"
+	"github.com/apache/arrow/go/v15/arrow/array"
 	"github.com/apache/arrow/go/v15/parquet"
 	"github.com/apache/arrow/go/v15/parquet/file"
 	"github.com/apache/arrow/go/v15/parquet/metadata"
-	"github.com/apache/arrow/go/v15/parquet/pqarrow"
 	"golang.org/x/sync/errgroup"
 )
 
@@ -42,7 +42,7 @@ type group struct {
 func newEncoder(w io.Writer, s table.Schema) (*encoder, error) {
 	e := &encoder{schema: s, sink: newSink(w), properties: properties(s), groupRows: groupRows, groupBytes: groupBytes}
 	return e, e.guarded(func() error {
-		layout, err := pqarrow.ToParquet(s.Arrow(), e.properties, pqarrow.DefaultWriterProps())
+		layout, err := parquetSchema(s, e.properties)
 		if err != nil {
 			return err
 		}
@@ -100,7 +100,7 @@ func (e *encoder) newGroup() *group {
 func (e *encoder) newChunk(p *pager, f column.Field) chunk {
 	descr := p.meta.Descr()
 	if !e.properties.DictionaryEnabledFor(descr.Path()) {
-		return e.byLibrary(p, f)
+		return e.byLibrary(p)
 	}
 	switch descr.PhysicalType() {
 	case parquet.Types.ByteArray:
@@ -112,21 +112,42 @@ func (e *encoder) newChunk(p *pager, f column.Field) chunk {
 	case parquet.Types.Int32:
 		return newCoded(p, e.properties, !f.Required, newDays())
 	}
-	return e.byLibrary(p, f)
+	return e.byLibrary(p)
 }
 
-// libraryChunk is a chunk that the Parquet library writes.
+// libraryChunk is a chunk that the Parquet library writes: of truths, or of lines.
 type libraryChunk struct {
 	file.ColumnChunkWriter
-	field column.Field
 }
 
-func (e *encoder) byLibrary(p *pager, f column.Field) chunk {
-	return libraryChunk{file.NewColumnChunkWriter(p.meta, p, e.properties), f}
+func (e *encoder) byLibrary(p *pager) chunk {
+	return libraryChunk{file.NewColumnChunkWriter(p.meta, p, e.properties)}
 }
 
-func (c libraryChunk) write(b table.Batch, column int) error {
-	return writeTo(c.ColumnChunkWriter, b, column, c.field)
+func (c libraryChunk) write(b table.Batch, column int) (err error) {
+	switch a := b.Record().Column(column).(type) {
+	case *array.Boolean:
+		values, levels := known(a, a.Value)
+		_, err = c.ColumnChunkWriter.(*file.BooleanColumnChunkWriter).WriteBatch(values, levels, nil)
+	case *array.Int64:
+		values, levels := known(a, a.Value)
+		_, err = c.ColumnChunkWriter.(*file.Int64ColumnChunkWriter).WriteBatch(values, levels, nil)
+	default:
+		err = fmt.Errorf("values of type %s are not written", a.DataType())
+	}
+	return err
+}
+
+// known are the values that there are, and for each row the level of definition: 1 where
+// there is one.
+func known[T any](a arrow.Array, value func(row int) T) (values []T, levels []int16) {
+	values, levels = make([]T, 0, a.Len()), make([]int16, a.Len())
+	for row := range levels {
+		if a.IsValid(row) {
+			values, levels[row] = append(values, value(row)), 1
+		}
+	}
+	return values, levels
 }
 
 // size counts in one place what awaits its dictionary, in the other what does not.
@@ -150,22 +171,6 @@ func (g *group) size() int64 {
 		n += c.size()
 	}
 	return n
-}
-
-// writeTo adds column i of a batch to its chunk.
-func writeTo(chunk file.ColumnChunkWriter, b table.Batch, i int, f column.Field) error {
-	values := b.Record().Column(i)
-	var levels []int16 // of definition: 1 where there is a value
-	if !f.Required {
-		levels = make([]int16, b.Rows())
-		for row := range levels {
-			if values.IsValid(row) {
-				levels[row] = 1
-			}
-		}
-	}
-	ctx := pqarrow.NewArrowWriteContext(context.Background(), nil) // holds buffers: one for each goroutine
-	return pqarrow.WriteArrowToColumn(ctx, chunk, values, levels, nil, !f.Required)
 }
 
 // closeGroup completes the columns, several at once, and writes them in their

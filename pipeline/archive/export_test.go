@@ -1,9 +1,11 @@
 package archive
 
 import (
+	"context"
 	"crypto/sha256"
 	"io"
 
+	"ashtally/pipeline/column"
 	"ashtally/pipeline/table"
 
 	"github.com/apache/arrow/go/v15/parquet/file"
@@ -63,6 +65,22 @@ func LibraryEncode(w io.Writer, s table.Schema, batches ...table.Batch) error {
 		return err
 	}
 	return out.Close()
+}
+
+// writeTo adds column i of a batch to its chunk by the library's own way from Arrow.
+func writeTo(chunk file.ColumnChunkWriter, b table.Batch, i int, f column.Field) error {
+	values := b.Record().Column(i)
+	var levels []int16 // of definition: 1 where there is a value
+	if !f.Required {
+		levels = make([]int16, b.Rows())
+		for row := range levels {
+			if values.IsValid(row) {
+				levels[row] = 1
+			}
+		}
+	}
+	ctx := pqarrow.NewArrowWriteContext(context.Background(), nil) // holds buffers: one for each goroutine
+	return pqarrow.WriteArrowToColumn(ctx, chunk, values, levels, nil, !f.Required)
 }
 
 // Unseal replaces the digits of a file's seal by zeros.

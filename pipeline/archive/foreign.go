@@ -40,14 +40,11 @@ func OpenForeign(f *os.File) (*Foreign, error) {
 }
 
 func (r *Foreign) open(f parquet.ReaderAtSeeker) error {
-	if err := r.groups.open(f, foreignRows); err != nil {
-		return err
-	}
-	schema, err := r.groups.parquet.Schema()
+	err := r.groups.open(f, foreignRows, table.IsPlace)
 	if err != nil {
 		return err
 	}
-	r.columns, err = table.ForeignColumns(schema)
+	r.columns, err = table.ForeignColumns(r.groups.schema)
 	return err
 }
 
@@ -74,14 +71,10 @@ func (r *Foreign) Next() ([]string, error) {
 
 // read decodes some rows.
 func (r *Foreign) read() error {
-	err := r.groups.advance()
-	if fault := r.groups.fault(); fault != nil {
-		return fault
-	}
-	if err != nil {
+	if err := r.groups.advance(); err != nil {
 		return err
 	}
-	return table.Foreign(r.groups.records.Record(), func(cells []string) error {
+	return table.Foreign(r.groups.record, func(cells []string) error {
 		n := len(r.cells)
 		if n < cap(r.cells) {
 			r.cells = r.cells[:n+1]
@@ -95,7 +88,8 @@ func (r *Foreign) read() error {
 
 // Close gives up what was being read.
 func (r *Foreign) Close() error {
-	return guard(func() error { r.groups.release(); return nil })
+	*r = Foreign{err: os.ErrClosed}
+	return nil
 }
 
 // undecodable marks an error in decoding a file that another program wrote.

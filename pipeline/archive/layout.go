@@ -73,7 +73,7 @@ func keyValues(s table.Schema) metadata.KeyValueMetadata {
 		add(f.Name+".unit", f.Unit)
 		add(f.Name+".description", f.About)
 	}
-	add("ARROW:schema", base64.StdEncoding.EncodeToString(s.Message()))
+	add(schemaKey, base64.StdEncoding.EncodeToString(s.Message()))
 	add(sealKey, unsealed)
 	return pairs
 }

@@ -68,14 +68,11 @@ func (r *Reader) open() error {
 // openSealed reads the footer.
 func (r *Reader) openSealed() error {
 	r.groups.check = r.pages.check
-	if err := r.groups.open(r.file, table.DefaultRows); err != nil {
-		return err
-	}
-	schema, err := r.groups.parquet.Schema()
+	err := r.groups.open(r.file, table.DefaultRows, func(string) bool { return false })
 	if err != nil {
 		return err
 	}
-	r.schema, err = table.FromArrow(schema)
+	r.schema, err = table.FromArrow(r.groups.schema)
 	return err
 }
 
@@ -83,7 +80,7 @@ func (r *Reader) openSealed() error {
 func (r *Reader) Schema() table.Schema { return r.schema }
 
 // Rows returns the number of rows in the file.
-func (r *Reader) Rows() int64 { return r.groups.rows }
+func (r *Reader) Rows() int64 { return r.groups.parquet.NumRows() }
 
 // Next returns the next batch, which the caller releases, or io.EOF after the last.
 func (r *Reader) Next() (table.Batch, error) {
@@ -131,15 +128,14 @@ func (r *Reader) read() (batch table.Batch, more bool, err error) {
 	} else if err != nil {
 		return table.Batch{}, false, err
 	}
-	batch, err = table.FromRecord(r.schema, r.groups.records.Record())
+	batch, err = table.FromRecord(r.schema, r.groups.record)
 	return batch, true, err
 }
 
 // Close gives the file up; batches that were read stay good.
 func (r *Reader) Close() error {
-	err := guard(func() error { r.groups.release(); return nil })
 	r.pages.unzip.Close()
-	return errors.Join(err, r.file.Close())
+	return r.file.Close()
 }
 
 // damaged marks an error in decoding a file as what it is. The cause is told

@@ -1,6 +1,6 @@
 // Package table turns rows into Arrow record batches and gives column views
-// back. It is the only package that knows Arrow: the others see a [Schema], a
-// [Batch] and its columns of texts, numbers, dates and truths.
+// back. It and pipeline/archive are the only packages that know Arrow: the others
+// see a [Schema], a [Batch] and its columns of texts, numbers, dates and truths.
 //
 // A table's Arrow schema follows from its declaration in pipeline/column:
 //

@@ -11,17 +11,14 @@ import (
 
 // Foreign hands the cells of a record that another program wrote, row by row, to
 // take, as a CSV of this program has them: what is not known is empty. The cells
-// are good until take returns. Columns that say where a row was read are left
-// out, as the record is where it is read now.
+// are good until take returns.
 //
-// Whole numbers of any width, numbers of either, dates, truths and texts can be
-// read; [ForeignColumns] says so of a schema beforehand.
+// Whole numbers, numbers of either width, dates, truths and texts can be read;
+// [ForeignColumns] says so of a schema beforehand.
 func Foreign(record arrow.Record, take func(cells []string) error) error {
 	var print []func(row int) string
-	for i, f := range record.Schema().Fields() {
-		if !isPlace(f.Name) {
-			print = append(print, foreignCell(record.Column(i)))
-		}
+	for _, c := range record.Columns() {
+		print = append(print, foreignCell(c))
 	}
 	cells := make([]string, len(print))
 	for row := range int(record.NumRows()) {
@@ -40,9 +37,6 @@ func Foreign(record arrow.Record, take func(cells []string) error) error {
 func ForeignColumns(s *arrow.Schema) ([]string, error) {
 	var names []string
 	for _, f := range s.Fields() {
-		if isPlace(f.Name) {
-			continue
-		}
 		empty := array.MakeArrayOfNull(memory.DefaultAllocator, f.Type, 0)
 		known := foreignCell(empty) != nil
 		empty.Release()
@@ -54,7 +48,9 @@ func ForeignColumns(s *arrow.Schema) ([]string, error) {
 	return names, nil
 }
 
-func isPlace(name string) bool { return name == SourceFile || name == SourceLine }
+// IsPlace reports whether a column of that name says where a row was read. That of
+// another program's file is left out: the file is where its rows are read now.
+func IsPlace(name string) bool { return name == SourceFile || name == SourceLine }
 
 // foreignCell returns what gives the cell of a row as text; nil for a type that no
 // column of this program can be read from.
@@ -62,17 +58,7 @@ func foreignCell(column arrow.Array) func(row int) string {
 	switch a := column.(type) {
 	case *array.String:
 		return func(row int) string { return Texts{a}.At(row) }
-	case *array.LargeString:
-		return validCell(a, func(row int) string { return a.Value(row) })
-	case *array.Int8:
-		return wholeCell(a)
-	case *array.Int16:
-		return wholeCell(a)
 	case *array.Int32:
-		return wholeCell(a)
-	case *array.Uint8:
-		return wholeCell(a)
-	case *array.Uint16:
 		return wholeCell(a)
 	case *array.Uint32:
 		return wholeCell(a)
@@ -99,7 +85,7 @@ func validCell(a interface{ IsValid(int) bool }, text func(row int) string) func
 	}
 }
 
-func wholeCell[N int8 | int16 | int32 | uint8 | uint16 | uint32](a interface {
+func wholeCell[N int32 | uint32](a interface {
 	IsValid(int) bool
 	Value(int) N
 }) func(row int) string {

@@ -1,13 +1,13 @@
 package table
 
 import (
+	"bytes"
 	"fmt"
 
 	"ashtally/pipeline/column"
 
 	"github.com/apache/arrow/go/v15/arrow"
-	"github.com/apache/arrow/go/v15/arrow/flight"
-	"github.com/apache/arrow/go/v15/arrow/memory"
+	"github.com/apache/arrow/go/v15/arrow/ipc"
 )
 
 // The keys of the metadata of a schema and of its fields.
@@ -158,7 +158,10 @@ func (s Schema) Arrow() *arrow.Schema { return s.arrow }
 // Message returns the schema as an encapsulated Arrow IPC message: the form in
 // which a file of another format can carry it.
 func (s Schema) Message() []byte {
-	return flight.SerializeSchema(s.arrow, memory.DefaultAllocator)
+	var out bytes.Buffer
+	w := ipc.NewWriter(&out, ipc.WithSchema(s.arrow))
+	w.Close() // which writes the schema where there was no record, and to a buffer cannot fail
+	return out.Bytes()
 }
 
 // FromArrow returns the schema of an Arrow table that came from a file. It is
