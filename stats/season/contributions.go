@@ -1,6 +1,7 @@
 package season
 
 import (
+	"iter"
 	"slices"
 
 	"ashtally/stats/detect/optimum"
@@ -16,31 +17,34 @@ type contribution struct {
 	expected [][]float64 // and of the expected
 }
 
-// contributions lists those of the clusters at the maximum.
-func (m *maximum) contributions() []contribution {
-	list := make([]contribution, m.clusters)
-	c, alpha := m.curveOf(m.X), m.X[m.alpha]
-	var mean logMean
-	at := make([]int, m.mean) // of each parameter, in those of the cluster
-	var early, late slab      // for what is asked for once, and later
-	for k, members := range m.gathered(m.clusters, func(v *visit) int { return v.cluster }) {
-		on := m.touched(members)
-		if k > 0 && slices.Equal(on, list[k-1].on) {
-			on = list[k-1].on
+// contributions are those of the clusters at the maximum, one after the other: of many
+// clusters, all parts of the information take more memory than all else.
+func (m *maximum) contributions() iter.Seq2[int, contribution] {
+	return func(yield func(int, contribution) bool) {
+		c, alpha := m.curveOf(m.X), m.X[m.alpha]
+		var mean logMean
+		at := make([]int, m.mean) // of each parameter, in those of the cluster
+		var early, late slab      // for what is asked for once, and later
+		var last []int            // parameters of the cluster before
+		for k, members := range m.gathered(m.clusters, func(v *visit) int { return v.cluster }) {
+			if on := m.touched(members); !slices.Equal(on, last) {
+				last = on
+			}
+			b := contribution{last, early.vector(len(last)), early.matrix(len(last)), late.matrix(len(last))}
+			for i, p := range b.on {
+				at[p] = i
+			}
+			for _, i := range members {
+				v := &m.visits[i]
+				m.expect(&m.places[v.place], &c, &mean)
+				w := v.weigh(mean.value+m.X[m.heights+v.cell], alpha)
+				b.add(&mean, m.shared, at[m.heights+v.cell], w)
+			}
+			if !yield(k, b) {
+				return
+			}
 		}
-		b := contribution{on, early.vector(len(on)), early.matrix(len(on)), late.matrix(len(on))}
-		for i, p := range b.on {
-			at[p] = i
-		}
-		for _, i := range members {
-			v := &m.visits[i]
-			m.expect(&m.places[v.place], &c, &mean)
-			w := v.weigh(mean.value+m.X[m.heights+v.cell], alpha)
-			b.add(&mean, m.shared, at[m.heights+v.cell], w)
-		}
-		list[k] = b
 	}
-	return list
 }
 
 // weigh is what the visit alone brings.
@@ -124,24 +128,20 @@ func (m *maximum) influence() *influence {
 			observed[i][j] = -m.Hessian[i][j]
 		}
 	}
-	f := &influence{clusters: m.contributions()}
-	for _, b := range f.clusters {
-		for i, r := range b.on {
-			for j, c := range b.on {
-				expected[r][c] += b.expected[i][j]
-			}
-		}
-	}
-	f.observed, f.expected = optimum.Inverse(observed), optimum.Inverse(expected)
-	if f.observed == nil || f.expected == nil {
+	f := &influence{observed: optimum.Inverse(observed), clusters: make([]contribution, m.clusters)}
+	if f.observed == nil {
 		return nil
 	}
 	f.leftOut, f.halfway, f.corrections = make([][]float64, m.clusters), make([][]float64, m.clusters), make([]correction, m.clusters)
 	var early, late slab
 	var on []int // of the cluster before
 	var all [][]float64
-	for i := range f.clusters {
-		b := &f.clusters[i]
+	for i, b := range m.contributions() {
+		for i, r := range b.on {
+			for j, c := range b.on {
+				expected[r][c] += b.expected[i][j]
+			}
+		}
 		if !slices.Equal(on, b.on) {
 			on, all = b.on, part(f.observed, b.on, 1)
 		}
@@ -151,6 +151,10 @@ func (m *maximum) influence() *influence {
 		b.moves(f.halfway[i], f.observed, c.root(b.score))
 		f.corrections[i] = c
 		b.observed, b.score = nil, nil // which nothing asks for later
+		f.clusters[i] = b
+	}
+	if f.expected = optimum.Inverse(expected); f.expected == nil {
+		return nil
 	}
 	return f
 }
