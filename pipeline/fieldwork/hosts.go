@@ -13,6 +13,7 @@ import (
 	"ashtally/pipeline/slab"
 	"ashtally/pipeline/survey"
 	"ashtally/pipeline/table"
+	"ashtally/stats"
 )
 
 // hostData are the trees of the units, and how far finds and reference points
@@ -228,22 +229,10 @@ func (s *Season) HostDistances(elements []UnitSeason) HostDistances {
 
 // ReferenceDistances lists the reference points of the unit-seasons' units.
 func (s *Season) ReferenceDistances(elements []UnitSeason) []HostDistance {
-	from := make([]int32, len(s.Units)+1) // where the points of each unit begin among all, by unit
-	for _, p := range s.Hosts.points.All() {
-		from[p.unit+1]++
-	}
-	for unit := range s.Units {
-		from[unit+1] += from[unit]
-	}
-	order, next := make([]int32, s.Hosts.points.Len()), slices.Clone(from)
-	for i, p := range s.Hosts.points.All() {
-		order[next[p.unit]] = int32(i)
-		next[p.unit]++
-	}
+	ofUnit := stats.Gather(s.Hosts.points.Len(), len(s.Units), func(i int32) int { return int(s.Hosts.points.At(int(i)).unit) })
 	var list []HostDistance
 	for i, e := range elements {
-		unit := s.UnitOf[e.Unit.ID]
-		for _, at := range order[from[unit]:from[unit+1]] {
+		for _, at := range ofUnit[s.UnitOf[e.Unit.ID]] {
 			p := s.Hosts.points.At(int(at))
 			list = append(list, HostDistance{UnitSeason: int32(i), CM: p.cm, Live: p.host, N: 1})
 		}

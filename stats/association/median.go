@@ -125,20 +125,7 @@ func (w work) curves(groups int) curves {
 
 // byGroup are the finds or points of each group, in order.
 func (w work) byGroup(side, groups int) [][]int32 {
-	size := make([]int, groups)
-	of := func(p spot) int { return w.group[w.layout.Cluster(int(p.unit))] }
-	for _, p := range w.spots[side] {
-		size[of(p)]++
-	}
-	all, list := make([]int32, len(w.spots[side])), make([][]int32, groups)
-	for g, n := range size {
-		list[g], all = all[:0:n], all[n:]
-	}
-	for i, p := range w.spots[side] {
-		g := of(p)
-		list[g] = append(list[g], int32(i))
-	}
-	return list
+	return stats.Gather(len(w.spots[side]), groups, func(i int32) int { return w.group[w.layout.Cluster(int(w.spots[side][i].unit))] })
 }
 
 // medians of finds and points of the groups, each taken so many times; finds

@@ -4,6 +4,7 @@ import (
 	"iter"
 	"slices"
 
+	"ashtally/stats"
 	"ashtally/stats/detect/optimum"
 )
 
@@ -26,7 +27,7 @@ func (m *maximum) contributions() iter.Seq2[int, contribution] {
 		at := make([]int, m.mean) // of each parameter, in those of the cluster
 		var early, late slab      // for what is asked for once, and later
 		var last []int            // parameters of the cluster before
-		for k, members := range m.gathered(m.clusters, func(v *visit) int { return v.cluster }) {
+		for k, members := range stats.Gather(len(m.visits), m.clusters, func(i int) int { return m.visits[i].cluster }) {
 			if on := m.touched(members); !slices.Equal(on, last) {
 				last = on
 			}

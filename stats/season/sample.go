@@ -5,6 +5,7 @@ import (
 	"math"
 	"slices"
 
+	"ashtally/stats"
 	"ashtally/stats/negbin"
 )
 
@@ -163,7 +164,7 @@ func (d *data) count() {
 	}
 	var here []arrival
 	d.tallies = make([]tally, 0, len(d.places))
-	for _, members := range d.gathered(len(d.places), func(v *visit) int { return v.place }) {
+	for _, members := range stats.Gather(len(d.visits), len(d.places), func(i int) int { return d.visits[i].place }) {
 		slices.SortFunc(members, func(a, b int) int {
 			va, vb := &d.visits[a], &d.visits[b]
 			return cmp.Or(cmp.Compare(va.cell, vb.cell), cmp.Compare(va.logExposure, vb.logExposure), cmp.Compare(a, b))
@@ -183,23 +184,6 @@ func (d *data) count() {
 			d.tallies = append(d.tallies, here[i].tally)
 		}
 	}
-}
-
-// gathered lists the visits of each of n groups in their order.
-func (d *data) gathered(n int, of func(*visit) int) [][]int {
-	size := make([]int, n)
-	for i := range d.visits {
-		size[of(&d.visits[i])]++
-	}
-	list, all := make([][]int, n), make([]int, len(d.visits))
-	for g, n := range size {
-		list[g], all = all[:0:n], all[n:]
-	}
-	for i := range d.visits {
-		g := of(&d.visits[i])
-		list[g] = append(list[g], i)
-	}
-	return list
 }
 
 func number(of map[int]int, name int) int {
