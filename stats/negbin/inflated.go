@@ -76,7 +76,8 @@ type derivatives struct {
 // dh/du = h (h - g - 1), dg/du = g (h - g - 1), d log g = -h d log p at fixed u.
 func (d *Data) inflatedDerivatives(x, u, theta float64) derivatives {
 	lambda, alpha, barren := math.Exp(x+u), math.Exp(theta), logBarren(u)
-	var eta, clump, zero, eta2, etaClump, clump2, zero2, zeroEta, zeroClump float64
+	var mean slope // in eta
+	var clump, zero, etaClump, clump2, zero2, zeroEta, zeroClump float64
 	rise := d.riseSlope(alpha)
 	clump, clump2 = alpha*rise.first, alpha*(rise.first+alpha*rise.second)
 	for _, c := range d.cells {
@@ -88,8 +89,7 @@ func (d *Data) inflatedDerivatives(x, u, theta float64) derivatives {
 		r, b := mu/q, t*mu*score
 		bClump := alpha*r*r - b
 
-		eta += (c.total - found*mu) / q
-		eta2 -= (found + alpha*c.total) * mu / (q * q)
+		mean.addHolding(found, c.total, mu, alpha)
 		etaClump -= (c.total - found*mu) * t / (q * q)
 		clump += found*b - c.total*alpha*r
 		clump2 += found*bClump - c.total*alpha*r/q
@@ -99,21 +99,20 @@ func (d *Data) inflatedDerivatives(x, u, theta float64) derivatives {
 		}
 		logZero, h := zeroClass(barren, u, perAlpha)
 		g := math.Exp(-u - logZero)
-		eta -= c.empty * h * r
+		mean.addEmpty(c.empty, h, mu, alpha)
 		zero += c.empty * (g - h)
 		clump += c.empty * h * b
-		eta2 += c.empty * h * (r*r*(1-h) - r/q)
 		etaClump += c.empty * h * (alpha*r*r - b*r*(1-h))
 		clump2 += c.empty * h * (b*b*(1-h) + bClump)
 		zero2 -= c.empty * (g - h) * (1 + g - h)
 		zeroEta += c.empty * h * r * (1 + g - h)
 		zeroClump -= c.empty * h * b * (1 + g - h)
 	}
-	xu, uClump := eta2+zeroEta, etaClump+zeroClump
+	xu, uClump := mean.second+zeroEta, etaClump+zeroClump
 	return derivatives{
-		first: [3]float64{eta, eta + zero, clump},
+		first: [3]float64{mean.first, mean.first + zero, clump},
 		second: [3][3]float64{
-			{eta2, xu, etaClump},
+			{mean.second, xu, etaClump},
 			{xu, xu + zeroEta + zero2, uClump},
 			{etaClump, uClump, clump2},
 		},

@@ -43,17 +43,28 @@ func inflatedMeanSlope(d *Data, x, u, theta float64) slope {
 	for _, c := range d.cells {
 		mu := lambda * c.exposure
 		found := c.n - c.empty
-		q := 1 + alpha*mu
-		s.first += (c.total - found*mu) / q
-		s.second -= (found + alpha*c.total) * mu / (q * q)
+		s.addHolding(found, c.total, mu, alpha)
 		if c.empty == 0 {
 			continue
 		}
 		_, perAlpha := logs(mu, alpha)
 		_, h := zeroClass(barren, u, perAlpha)
-		r := mu / q
-		s.first -= c.empty * h * r
-		s.second += c.empty * h * (r*r*(1-h) - r/q)
+		s.addEmpty(c.empty, h, mu, alpha)
 	}
 	return s
+}
+
+// addHolding adds, in log mu, what units with finds bring that have so many together.
+func (s *slope) addHolding(units, finds, mu, alpha float64) {
+	q := 1 + alpha*mu
+	s.first += (finds - units*mu) / q
+	s.second -= (units + alpha*finds) * mu / (q * q)
+}
+
+// addEmpty adds what units without finds bring, of which the share h could hold some.
+func (s *slope) addEmpty(units, h, mu, alpha float64) {
+	q := 1 + alpha*mu
+	r := mu / q
+	s.first -= units * h * r
+	s.second += units * h * (r*r*(1-h) - r/q)
 }
