@@ -117,13 +117,7 @@ func openFolder(dir string, watch Watch) (*ingest.Folder, int, error) {
 }
 
 // parquetRows reads a table of a survey folder that is Parquet and not CSV.
-func parquetRows(f *os.File) (ingest.Rows, error) {
-	r, err := archive.OpenForeign(f)
-	if err != nil {
-		return nil, err // not r, which may be a nil pointer
-	}
-	return r, nil
-}
+func parquetRows(f *os.File) (ingest.Rows, error) { return archive.OpenForeign(f) }
 
 // faultsFound returns the error that ends a run or a check with n faults; nil
 // for none.

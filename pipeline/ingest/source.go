@@ -119,10 +119,12 @@ func openSource(ctx context.Context, root *os.Root, name string, open Opener, ti
 	}
 	s := &source{disk: disk, tally: newTally(ctx, disk, tick), began: began}
 	if open != nil && isParquet(name) {
-		if s.rows, err = open(disk); err != nil {
+		rows, err := open(disk)
+		if err != nil {
 			s.close()
 			return nil, err
 		}
+		s.rows = rows
 		return s, nil
 	}
 	if err := s.begin(strings.HasSuffix(name, ".gz")); err != nil {
