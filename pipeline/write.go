@@ -26,15 +26,15 @@ func writeBatches(work *staging, name string, s table.Schema, batches iter.Seq[t
 	if err != nil {
 		return err
 	}
-	for b := range batches {
-		if err = out.Write(b); err != nil {
-			break
+	var archived error
+	err = writeCSV(work, name+".csv", s, func(yield func(table.Batch) bool) { // batches are made once
+		for b := range batches {
+			if archived = out.Write(b); archived != nil || !yield(b) {
+				return
+			}
 		}
-	}
-	if err := errors.Join(err, out.Close()); err != nil {
-		return err
-	}
-	return writeCSV(work, name+".csv", s, batches)
+	})
+	return errors.Join(archived, out.Close(), err)
 }
 
 // writeCSV writes a table as CSV.
