@@ -1,6 +1,7 @@
 package canvas
 
 import (
+	"bytes"
 	"encoding/binary"
 	"image"
 	"image/color"
@@ -10,34 +11,68 @@ import (
 // indexed gives the image a table of at most 256 colours: a quarter of the
 // bytes to compress. Colours that differ in their lowest bits only, shades at
 // the edges of lines, become the one of them that is most of their pixels; so
-// the colours of areas and lines themselves stay exact.
-func indexed(img *image.RGBA) image.Image {
+// the colours of areas and lines themselves stay exact. An image with a table is
+// made in memory that free gives back.
+func indexed(img *image.RGBA) (small image.Image, free func()) {
 	list, _ := lists.Get().(*[]run)
 	if list == nil {
 		list = new([]run)
 	}
 	defer lists.Put(list)
-	*list = appendRuns((*list)[:0], img.Pix)
+	var rows [][]run
+	rows, *list = rowsOf(img, (*list)[:0])
 	for drop := 3; drop <= 5; drop++ { // bits of each channel
-		if table, index := colorTable(*list, drop); len(table) <= 256 {
-			return withTable(img.Bounds(), *list, table, index, drop)
+		if table, index := colorTable(rows, drop); len(table) <= 256 {
+			small := unset(img.Bounds(), table)
+			setIndices(small, rows, index, drop)
+			return small, func() { places.Put(&small.Pix) }
 		}
 	}
-	return img
+	return img, func() {}
+}
+
+// places keeps the memory of images with a table for the next ones.
+var places sync.Pool
+
+// unset is an image with a table whose pixels are yet to be set.
+func unset(bounds image.Rectangle, table color.Palette) *image.Paletted {
+	size := bounds.Dx() * bounds.Dy()
+	if p, ok := places.Get().(*[]uint8); ok && cap(*p) >= size {
+		return &image.Paletted{Pix: (*p)[:size], Stride: bounds.Dx(), Rect: bounds, Palette: table}
+	}
+	return image.NewPaletted(bounds, table)
 }
 
 // lists keeps the memory of runs for the next image.
 var lists sync.Pool
 
 // A run is a colour, as red, green and blue from the lowest byte up, and how
-// often it follows itself.
+// often it follows itself in a row.
 type run struct {
 	rgb uint32
 	n   int32
 }
 
-// appendRuns adds the runs of pixels of four bytes: an image is read once, and
-// its runs are a hundredth of it.
+// rowsOf has the runs of each row of pixels, with list to append them to: an image is
+// read once, and its runs are a hundredth of it. A row that equals the one above, as most
+// do, shares its runs.
+func rowsOf(img *image.RGBA, list []run) ([][]run, []run) {
+	rows := make([][]run, img.Rect.Dy())
+	var above []uint8
+	for y := range rows {
+		row := img.Pix[y*img.Stride:][:4*img.Rect.Dx()]
+		if y > 0 && bytes.Equal(row, above) {
+			rows[y] = rows[y-1]
+			continue
+		}
+		start := len(list)
+		list = appendRuns(list, row)
+		rows[y], above = list[start:], row
+	}
+	return rows, list
+}
+
+// appendRuns adds the runs of a row of pixels of four bytes.
 func appendRuns(list []run, pix []uint8) []run {
 	const rgb = 0xffffff
 	for i := 0; i+4 <= len(pix); {
@@ -66,23 +101,25 @@ func cellOf(v uint32, drop int) int {
 // colorTable finds the colours of the runs, and by cell their place in the
 // table. A cell takes the colour of most of its pixels, if there is one, by
 // the vote of Boyer and Moore (1991).
-func colorTable(list []run, drop int) (table color.Palette, index []uint16) {
+func colorTable(rows [][]run, drop int) (table color.Palette, index []uint16) {
 	type vote struct {
 		color uint32
 		n     int32
 		seen  bool
 	}
 	votes := make([]vote, 1<<(3*(8-drop)))
-	for _, r := range list {
-		c := &votes[cellOf(r.rgb, drop)]
-		c.seen = true
-		switch {
-		case c.color == r.rgb:
-			c.n += r.n
-		case c.n >= r.n:
-			c.n -= r.n
-		default:
-			c.color, c.n = r.rgb, r.n-c.n
+	for _, row := range rows {
+		for _, r := range row {
+			c := &votes[cellOf(r.rgb, drop)]
+			c.seen = true
+			switch {
+			case c.color == r.rgb:
+				c.n += r.n
+			case c.n >= r.n:
+				c.n -= r.n
+			default:
+				c.color, c.n = r.rgb, r.n-c.n
+			}
 		}
 	}
 	index = make([]uint16, len(votes))
@@ -95,15 +132,23 @@ func colorTable(list []run, drop int) (table color.Palette, index []uint16) {
 	return table, index
 }
 
-func withTable(bounds image.Rectangle, list []run, table color.Palette, index []uint16, drop int) *image.Paletted {
-	out := image.NewPaletted(bounds, table)
-	at := 0
-	for _, r := range list {
-		to := at + int(r.n)
-		fill(out.Pix[at:to], uint8(index[cellOf(r.rgb, drop)]))
-		at = to
+// setIndices sets all pixels of an image from the colours of its rows.
+func setIndices(out *image.Paletted, rows [][]run, index []uint16, drop int) {
+	var above []uint8
+	for y, runs := range rows {
+		row := out.Pix[y*out.Stride:][:out.Stride]
+		if y > 0 && &runs[0] == &rows[y-1][0] {
+			copy(row, above)
+			continue
+		}
+		at := 0
+		for _, r := range runs {
+			to := at + int(r.n)
+			fill(row[at:to], uint8(index[cellOf(r.rgb, drop)]))
+			at = to
+		}
+		above = row
 	}
-	return out
 }
 
 // fill sets all of a slice, by copies of twice the length each time.

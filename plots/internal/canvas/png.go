@@ -6,6 +6,7 @@ import (
 	"hash/crc32"
 	"image"
 	"image/png"
+	"iter"
 	"math"
 	"sync"
 
@@ -29,9 +30,11 @@ func (d *Drawing) PNG() ([]byte, error) {
 	}
 	img := d.raster()
 	defer pixels.Put(&img.Pix)
+	small, free := indexed(img)
+	defer free()
 	var b bytes.Buffer
 	encoder := png.Encoder{CompressionLevel: png.BestSpeed, BufferPool: &buffers}
-	if err := encoder.Encode(&b, indexed(img)); err != nil {
+	if err := encoder.Encode(&b, small); err != nil {
 		return nil, err
 	}
 	const headerEnd = 8 + 25 // the signature and the header chunk, always first
@@ -65,7 +68,9 @@ func (d *Drawing) raster() *image.RGBA {
 	for _, i := range d.Items {
 		if i.Text != "" {
 			canvas.SetColor(i.Role.Color(false))
-			canvas.Fill(d.letters(i))
+			for word := range i.words() { // of a whole line the rasterizer would look through all edges
+				canvas.Fill(d.path(word))
+			}
 			continue
 		}
 		d.paint(canvas, i)
@@ -118,16 +123,26 @@ func (d *Drawing) path(ops []Op) vg.Path {
 	return p
 }
 
-// letters is the outline of a text.
-func (d *Drawing) letters(i Item) vg.Path {
-	var ops []Op
-	x := i.X
-	for _, r := range i.Text {
-		g := i.Font.face().glyph(r)
-		ops = append(ops, g.at(x, i.Y, i.Font.Size)...)
-		x += g.advance * i.Font.Size
+// words has the outlines of a text, word by word.
+func (i Item) words() iter.Seq[[]Op] {
+	return func(yield func([]Op) bool) {
+		var word []Op
+		x := i.X
+		for _, r := range i.Text {
+			if r == ' ' && len(word) > 0 {
+				if !yield(word) {
+					return
+				}
+				word = word[:0]
+			}
+			g := i.Font.face().glyph(r)
+			word = append(word, g.at(x, i.Y, i.Font.Size)...)
+			x += g.advance * i.Font.Size
+		}
+		if len(word) > 0 {
+			yield(word)
+		}
 	}
-	return d.path(ops)
 }
 
 // buffers lets files share what the encoder allocates.
