@@ -61,8 +61,9 @@ func (m *making) take(i int, a question.Answer) {
 		for _, t := range a.Tables() {
 			m.file(func() error { return writeResult(m.work, t) })
 		}
-		for _, f := range m.figures(i) {
-			m.file(func() error { return m.draw(f) })
+		figures := m.figures(i)
+		for k, f := range figures {
+			m.file(func() error { return m.draw(f, figures[:k]) })
 		}
 		return nil
 	})
@@ -71,16 +72,20 @@ func (m *making) take(i int, a question.Answer) {
 // figures are those of the answer to a question.
 func (m *making) figures(i int) []*page.Figure { return page.Report{Sections: m.sections[i]}.Figures() }
 
-// draw draws a figure. One that cannot be drawn is told in the end, and the report says
-// so in its place; the error is for files that cannot be written.
-func (m *making) draw(f *page.Figure) error {
+// draw draws a figure, and writes its files; the image of one that is drawn like another
+// before it in the answer is that of the other. A figure that cannot be drawn is told in
+// the end, and the report says so in its place; the error is for files that cannot be written.
+func (m *making) draw(f *page.Figure, before []*page.Figure) error {
+	for _, other := range before {
+		other.Draw(m.units)
+	}
 	f.Draw(m.units)
 	if f.Err() != nil {
 		return nil
 	}
 	err := errors.Join(
 		m.work.writeMade("figures/"+f.Name+".svg", f.SVG),
-		m.work.writeMade("figures/"+f.Name+".png", f.PNG))
+		m.work.writeMade("figures/"+f.Name+".png", func() ([]byte, error) { return f.PNG(before...) }))
 	if err != nil {
 		return fmt.Errorf("draw: %w", err)
 	}

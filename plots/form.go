@@ -89,6 +89,11 @@ func (f Figure) Inline(l Layout) ([]byte, error) {
 // PNG is the figure on light paper with 300 dots per inch.
 func (f Figure) PNG(l Layout) ([]byte, error) { return f.write(l, (*canvas.Drawing).PNG) }
 
+// Alike reports whether two figures are drawn alike, whatever their words beside it.
+func (f Figure) Alike(other Figure, l Layout) bool {
+	return f.drawn[l] != nil && other.drawn[l] != nil && f.drawn[l].Equal(other.drawn[l])
+}
+
 func (f Figure) write(l Layout, write func(*canvas.Drawing) ([]byte, error)) ([]byte, error) {
 	if l < 0 || l >= layouts || f.drawn[l] == nil {
 		return nil, ErrEmpty

@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"html/template"
 	"math"
+	"sync"
 
 	"ashtally/pipeline/result"
 	"ashtally/pipeline/survey"
@@ -18,9 +19,11 @@ type Figure struct {
 	Alt     Text   // one sentence with the main number
 	Form    func(plots.About) Form
 
-	drawn plots.Figure
-	err   error // why it could not be drawn
-	done  bool
+	drawing, filing sync.Once
+	drawn           plots.Figure
+	err             error // why it could not be drawn
+	png             []byte
+	errPNG          error
 }
 
 // Form is a form of package plots.
@@ -29,12 +32,10 @@ type Form interface{ Figure() (plots.Figure, error) }
 // Draw draws the figure with figures in the given units. What it shows was
 // estimated before, so that numbers which cannot be drawn, or even a panic of
 // the drawing, cost the figure alone: Err then says why, and the page says so in
-// its place. Figures may be drawn at once, each by one goroutine.
-func (f *Figure) Draw(u Units) {
-	if f.done {
-		return
-	}
-	f.done = true
+// its place. Figures may be drawn at once.
+func (f *Figure) Draw(u Units) { f.drawing.Do(func() { f.draw(u) }) }
+
+func (f *Figure) draw(u Units) {
 	defer func() {
 		if r := recover(); r != nil {
 			f.err = fmt.Errorf("the drawing panicked: %v", r)
@@ -59,8 +60,17 @@ func (f *Figure) undrawn() string {
 // SVG returns the figure as a file.
 func (f *Figure) SVG() ([]byte, error) { return f.drawn.SVG(plots.Wide) }
 
-// PNG returns the figure as a file.
-func (f *Figure) PNG() ([]byte, error) { return f.drawn.PNG(plots.Wide) }
+// PNG returns the figure as a file: that of the first among others that were drawn alike,
+// as that of a summary is where it has as much to show as the whole.
+func (f *Figure) PNG(others ...*Figure) ([]byte, error) {
+	for _, o := range others {
+		if o.err == nil && o.drawn.Alike(f.drawn, plots.Wide) {
+			return o.PNG()
+		}
+	}
+	f.filing.Do(func() { f.png, f.errPNG = f.drawn.PNG(plots.Wide) })
+	return f.png, f.errPNG
+}
 
 // figureView is a figure in all layouts, of which the page shows the one that
 // fits its place, or why there is none.

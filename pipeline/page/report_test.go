@@ -1,6 +1,7 @@
 package page
 
 import (
+	"bytes"
 	"fmt"
 	"math"
 	"regexp"
@@ -295,6 +296,29 @@ func TestUndrawnFigure(t *testing.T) {
 	}
 	if n := len(r.Figures()); n != 2 {
 		t.Errorf("%d figures", n)
+	}
+}
+
+// TestAlike: a figure that is drawn like another has the other's image.
+func TestAlike(t *testing.T) {
+	figure := func(name string, at float64) *Figure {
+		f := &Figure{Name: name, Title: Say("Crop"), Form: func(a plots.About) Form {
+			return plots.Rows{About: a, Rows: []plots.Row{{Label: "birch", Marks: []plots.Mark{{Value: at, Lower: 1, Upper: 9}}}}}
+		}}
+		f.Draw(Units{})
+		return f
+	}
+	one, other, same := figure("one", 3), figure("other", 5), figure("same", 5)
+	image, err := same.PNG(one, other)
+	if err != nil {
+		t.Fatal(err)
+	}
+	first, _ := other.PNG(one)
+	if &image[0] != &first[0] {
+		t.Error("an image was drawn twice")
+	}
+	if drawn, _ := one.PNG(); bytes.Equal(drawn, image) {
+		t.Error("figures of other numbers share an image")
 	}
 }
 

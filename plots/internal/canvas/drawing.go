@@ -1,6 +1,9 @@
 package canvas
 
-import "math"
+import (
+	"math"
+	"slices"
+)
 
 // Kinds of path operations.
 const (
@@ -53,6 +56,16 @@ type Item struct {
 type Drawing struct {
 	Width, Height float64
 	Items         []Item
+}
+
+// Equal reports whether two drawings have the same items in the same order.
+func (d *Drawing) Equal(other *Drawing) bool {
+	return d.Width == other.Width && d.Height == other.Height && slices.EqualFunc(d.Items, other.Items, Item.equal)
+}
+
+func (i Item) equal(other Item) bool {
+	return slices.Equal(i.Path, other.Path) && i.Style == other.Style &&
+		i.Text == other.Text && i.X == other.X && i.Y == other.Y && i.Font == other.Font && i.Role == other.Role
 }
 
 // Where a text stands against its x.

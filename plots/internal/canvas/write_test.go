@@ -8,6 +8,7 @@ import (
 	"image/png"
 	"math"
 	"regexp"
+	"slices"
 	"strings"
 	"sync"
 	"testing"
@@ -195,6 +196,30 @@ func TestAtOnce(t *testing.T) {
 		})
 	}
 	wg.Wait()
+}
+
+// TestEqual changes one thing at a time.
+func TestEqual(t *testing.T) {
+	if !sketch().Equal(sketch()) {
+		t.Error("a drawing does not equal the same again")
+	}
+	text := slices.IndexFunc(sketch().Items, func(i Item) bool { return i.Text != "" })
+	path := slices.IndexFunc(sketch().Items, func(i Item) bool { return i.Text == "" })
+	for what, change := range map[string]func(d *Drawing){
+		"height": func(d *Drawing) { d.Height++ },
+		"number": func(d *Drawing) { d.Items = d.Items[1:] },
+		"word":   func(d *Drawing) { d.Items[text].Text += "s" },
+		"place":  func(d *Drawing) { d.Items[text].X++ },
+		"font":   func(d *Drawing) { d.Items[text].Font.Bold = !d.Items[text].Font.Bold },
+		"role":   func(d *Drawing) { d.Items[text].Role = Limit },
+		"path":   func(d *Drawing) { d.Items[path].Path[0].Y++ },
+		"style":  func(d *Drawing) { d.Items[path].Style.Width += 0.5 },
+	} {
+		d := sketch()
+		if change(d); d.Equal(sketch()) {
+			t.Errorf("another %s makes no difference", what)
+		}
+	}
 }
 
 func TestNoPlace(t *testing.T) {
