@@ -66,3 +66,5 @@ require (
 )
 
 tool honnef.co/go/tools/cmd/staticcheck
+
+replace github.com/goccy/go-json => ./pipeline/table/arrowjson
