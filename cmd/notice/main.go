@@ -71,7 +71,8 @@ func linkedModules() ([]module, error) {
 	}
 	list := []module{{path: "Go, the language and its library", dir: strings.TrimSpace(root)}}
 	at := map[string]int{}
-	const form = "{{with .Module}}{{if not .Main}}{{.Path}}\t{{.Version}}\t{{.Dir}}\t{{$.Dir}}{{end}}{{end}}"
+	// A module that is replaced by a folder is ours, and the folder has no version.
+	const form = "{{with .Module}}{{if not (or .Main (and .Replace (not .Replace.Version)))}}{{.Path}}\t{{.Version}}\t{{.Dir}}\t{{$.Dir}}{{end}}{{end}}"
 	for _, platform := range platforms {
 		system, processor, _ := strings.Cut(platform, "/")
 		out, err := goTool([]string{"GOOS=" + system, "GOARCH=" + processor, "CGO_ENABLED=0"}, "list", "-deps", "-f", form, linked)
