@@ -5,46 +5,25 @@ import (
 	"encoding/binary"
 	"image"
 	"image/color"
-	"sync"
 )
 
 // indexed gives the image a table of at most 256 colours: a quarter of the
 // bytes to compress. Colours that differ in their lowest bits only, shades at
 // the edges of lines, become the one of them that is most of their pixels; so
-// the colours of areas and lines themselves stay exact. An image with a table is
-// made in memory that free gives back.
-func indexed(img *image.RGBA) (small image.Image, free func()) {
-	list, _ := lists.Get().(*[]run)
-	if list == nil {
-		list = new([]run)
-	}
-	defer lists.Put(list)
+// the colours of areas and lines themselves stay exact.
+func (w *workspace) indexed(img *image.RGBA) image.Image {
 	var rows [][]run
-	rows, *list = rowsOf(img, (*list)[:0])
+	rows, w.runs = rowsOf(img, w.runs[:0])
 	for drop := 3; drop <= 5; drop++ { // bits of each channel
 		if table, index := colorTable(rows, drop); len(table) <= 256 {
-			small := unset(img.Bounds(), table)
-			setIndices(small, rows, index, drop)
-			return small, func() { places.Put(&small.Pix) }
+			b := img.Bounds()
+			out := &image.Paletted{Pix: sized(&w.places, b.Dx()*b.Dy()), Stride: b.Dx(), Rect: b, Palette: table}
+			setIndices(out, rows, index, drop)
+			return out
 		}
 	}
-	return img, func() {}
+	return img
 }
-
-// places keeps the memory of images with a table for the next ones.
-var places sync.Pool
-
-// unset is an image with a table whose pixels are yet to be set.
-func unset(bounds image.Rectangle, table color.Palette) *image.Paletted {
-	size := bounds.Dx() * bounds.Dy()
-	if p, ok := places.Get().(*[]uint8); ok && cap(*p) >= size {
-		return &image.Paletted{Pix: (*p)[:size], Stride: bounds.Dx(), Rect: bounds, Palette: table}
-	}
-	return image.NewPaletted(bounds, table)
-}
-
-// lists keeps the memory of runs for the next image.
-var lists sync.Pool
 
 // A run is a colour, as red, green and blue from the lowest byte up, and how
 // often it follows itself in a row.

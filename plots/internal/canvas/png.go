@@ -8,7 +8,8 @@ import (
 	"image/png"
 	"iter"
 	"math"
-	"sync"
+	"runtime"
+	"slices"
 
 	"git.sr.ht/~sbinet/gg"
 	"gonum.org/v1/plot/vg"
@@ -28,39 +29,57 @@ func (d *Drawing) PNG() ([]byte, error) {
 	if !d.finite() {
 		return nil, errPlace
 	}
-	img := d.raster()
-	defer pixels.Put(&img.Pix)
-	small, free := indexed(img)
-	defer free()
-	var b bytes.Buffer
-	encoder := png.Encoder{CompressionLevel: png.BestSpeed, BufferPool: &buffers}
-	if err := encoder.Encode(&b, small); err != nil {
+	w := <-workspaces
+	defer func() { workspaces <- w }()
+	w.file.Reset()
+	encoder := png.Encoder{CompressionLevel: png.BestSpeed, BufferPool: w}
+	if err := encoder.Encode(&w.file, w.indexed(d.raster(w))); err != nil {
 		return nil, err
 	}
 	const headerEnd = 8 + 25 // the signature and the header chunk, always first
-	out := make([]byte, 0, b.Len()+32)
-	out = append(out, b.Bytes()[:headerEnd]...)
-	out = append(out, resolution(DPI)...)
-	return append(out, b.Bytes()[headerEnd:]...), nil
+	b := w.file.Bytes()
+	return slices.Concat(b[:headerEnd], resolution(DPI), b[headerEnd:]), nil
 }
 
-// pixels keeps the memory of images for the next ones: ten megabytes each.
-var pixels sync.Pool
+// A workspace is the memory in which an image is made, some fifteen megabytes.
+type workspace struct {
+	pixels, places []uint8 // of an image, and of one with a table of colours
+	runs           []run
+	encoder        png.EncoderBuffer
+	file           bytes.Buffer
+}
+
+// workspaces are as many as there are cores: more images at once would only take memory.
+var workspaces = func() chan *workspace {
+	c := make(chan *workspace, runtime.GOMAXPROCS(0))
+	for range cap(c) {
+		c <- new(workspace)
+	}
+	return c
+}()
+
+// Get and Put are those of [png.EncoderBufferPool].
+func (w *workspace) Get() *png.EncoderBuffer { return &w.encoder }
+func (w *workspace) Put(*png.EncoderBuffer)  {}
+
+// sized is memory of n bytes, of what is there if it is enough.
+func sized(p *[]uint8, n int) []uint8 {
+	if cap(*p) < n {
+		*p = make([]uint8, n)
+	}
+	return (*p)[:n]
+}
 
 // blank is an image for the drawing, of what another one left.
-func (d *Drawing) blank() *image.RGBA {
+func (d *Drawing) blank(w *workspace) *image.RGBA {
 	const dots = DPI / 96.0 // a unit
 	r := image.Rect(0, 0, int(math.Round(d.Width*dots)), int(math.Round(d.Height*dots)))
-	size := 4 * r.Dx() * r.Dy()
-	if p, ok := pixels.Get().(*[]uint8); ok && cap(*p) >= size {
-		return &image.RGBA{Pix: (*p)[:size], Stride: 4 * r.Dx(), Rect: r}
-	}
-	return image.NewRGBA(r)
+	return &image.RGBA{Pix: sized(&w.pixels, 4*r.Dx()*r.Dy()), Stride: 4 * r.Dx(), Rect: r}
 }
 
 // raster draws on white paper.
-func (d *Drawing) raster() *image.RGBA {
-	img := d.blank()
+func (d *Drawing) raster(w *workspace) *image.RGBA {
+	img := d.blank(w)
 	ctx := gg.NewContextForRGBA(img) // as vgimg makes its own, without a copy of the image
 	ctx.SetLineCapButt()
 	ctx.InvertY()
@@ -144,18 +163,6 @@ func (i Item) words() iter.Seq[[]Op] {
 		}
 	}
 }
-
-// buffers lets files share what the encoder allocates.
-var buffers bufferPool
-
-type bufferPool struct{ pool sync.Pool }
-
-func (p *bufferPool) Get() *png.EncoderBuffer {
-	b, _ := p.pool.Get().(*png.EncoderBuffer)
-	return b
-}
-
-func (p *bufferPool) Put(b *png.EncoderBuffer) { p.pool.Put(b) }
 
 // resolution is the PNG chunk that says how large the image is in print.
 // (Portable Network Graphics, third edition, W3C 2025, pHYs.)

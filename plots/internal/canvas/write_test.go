@@ -243,9 +243,7 @@ func TestManyColors(t *testing.T) {
 			img.SetRGBA(x, y, color.RGBA{uint8(x), uint8(4 * y), uint8(x ^ y), 255})
 		}
 	}
-	small, free := indexed(img)
-	defer free()
-	if p, ok := small.(*image.Paletted); ok && len(p.Palette) > 256 {
+	if p, ok := new(workspace).indexed(img).(*image.Paletted); ok && len(p.Palette) > 256 {
 		t.Errorf("%d colours in the table", len(p.Palette))
 	}
 }
