@@ -5,7 +5,7 @@ import (
 	"runtime"
 	"runtime/debug"
 	"runtime/metrics"
-	"sync/atomic"
+	"sync"
 )
 
 // collectOften lets garbage be collected once it is half of what is kept, not all of
@@ -20,29 +20,30 @@ func collectOften() (end func()) {
 	return func() { debug.SetGCPercent(before) }
 }
 
-// collectBySize lets garbage of a small survey be collected once it is some 64 MB, not as
-// much as the twenty that are kept and would be looked through eighty times in two
+// collectBySize lets garbage of a small survey be collected once it is some 64 MB more than
+// what is kept, as the twenty that are kept would be looked through eighty times in two
 // seconds, and that of a very large one often, until the function that it returns is called.
 // GOGC stands where it is set.
 func collectBySize() (end func()) {
-	r := &reserve{}
 	switch {
 	case os.Getenv("GOGC") != "":
 		return func() {}
-	case r.kept() > much:
+	case keptBytes() > much:
 		return collectOften()
-	case r.kept() > enough:
+	case keptBytes() > enough:
 		return func() {}
 	}
-	r.held.Store(new([reserveSize]byte))
-	runtime.SetFinalizer(&mark{r}, (*mark).collected)
-	return r.drop
+	s := &sparing{}
+	s.adapt()
+	runtime.SetFinalizer(&mark{s}, (*mark).collected)
+	return s.end
 }
 
 const (
-	reserveSize = 64 << 20
-	// enough is what is kept of a survey, in bytes, that is itself reserve enough: large
-	// ones are not to take more memory.
+	// spared is the garbage, in bytes, that may lie beside as much as is kept.
+	spared = 64 << 20
+	// enough is what is kept of a survey, in bytes, from which on as much garbage may lie:
+	// large ones are not to take more memory.
 	enough = 48 << 20
 	// much is what is kept of a survey, in bytes, of which the same again would be dear. With
 	// less, a run of a million finds takes 22 in place of 24 processor seconds, and 510 MB in
@@ -50,36 +51,44 @@ const (
 	much = 128 << 20
 )
 
-// A reserve is memory that counts as kept and is never touched: it takes up addresses,
-// and no memory.
-type reserve struct {
-	held atomic.Pointer[[reserveSize]byte]
-}
-
-// kept is what the last collection left, the reserve apart.
-func (r *reserve) kept() int {
+// keptBytes is what the last collection left.
+func keptBytes() int {
 	live := []metrics.Sample{{Name: "/gc/heap/live:bytes"}}
 	metrics.Read(live)
-	n := int(live[0].Value.Uint64())
-	if r.held.Load() != nil {
-		n -= reserveSize
-	}
-	return n
+	return int(live[0].Value.Uint64())
 }
 
-func (r *reserve) drop() { r.held.Store(nil) }
+// sparing sets after each collection how much garbage may lie until the next.
+type sparing struct {
+	set   sync.Mutex
+	ended bool
+}
+
+// adapt sets it by what is kept now, and reports whether that is to be looked at again.
+func (s *sparing) adapt() (again bool) {
+	s.set.Lock()
+	defer s.set.Unlock()
+	kept := keptBytes()
+	if s.ended || kept > enough {
+		debug.SetGCPercent(100)
+		return false
+	}
+	debug.SetGCPercent(100 + 100*spared/max(kept, 1<<20))
+	return true
+}
+
+func (s *sparing) end() {
+	s.set.Lock()
+	defer s.set.Unlock()
+	s.ended = true
+	debug.SetGCPercent(100)
+}
 
 // mark is garbage from the beginning, so that each collection finds it.
-type mark struct{ *reserve }
+type mark struct{ *sparing }
 
-// collected gives the reserve up where there is no more need of it, and waits for the
-// next collection where there is.
 func (m *mark) collected() {
-	switch {
-	case m.held.Load() == nil:
-	case m.kept() > enough:
-		m.drop()
-	default:
+	if m.adapt() {
 		runtime.SetFinalizer(m, (*mark).collected)
 	}
 }
