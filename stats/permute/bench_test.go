@@ -41,3 +41,21 @@ func BenchmarkSignedSums(b *testing.B) {
 		})
 	}
 }
+
+// BenchmarkDeal: 512 arrangements of two classes of 7000 sites, and of four of 14,250.
+func BenchmarkDeal(b *testing.B) {
+	for _, sizes := range [][]int{{5750, 1250}, {5750, 1250, 3750, 3500}} {
+		var label []int
+		for k, n := range sizes {
+			for range n {
+				label = append(label, k)
+			}
+		}
+		d := newDealing(newBySums(newLabels(make([]int, len(label)), label), len(sizes), nil))
+		b.Run(fmt.Sprint(sizes), func(b *testing.B) {
+			for b.Loop() {
+				d.draw(1, 0, together)
+			}
+		})
+	}
+}

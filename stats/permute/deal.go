@@ -25,24 +25,22 @@ func (b *block) deal(random *random.Source, free, to []uint64) {
 	for k, run := range b.runs {
 		mask, times := to[k*len(free):][:len(free)], run.to-run.from
 		n := some(random, run.chance, free, mask)
-		for ; n > times; n-- {
-			b.move(random, mask, free)
-		}
-		for ; n < times; n++ {
-			b.move(random, free, mask)
-		}
+		b.move(random, n-times, mask, free)
+		b.move(random, times-n, free, mask)
 	}
 }
 
-// move moves a bit drawn at random.
-func (b *block) move(random *random.Source, from, to []uint64) {
-	for {
+// move moves n bits drawn at random. What is drawn is not foreseeable, so that a branch by it
+// would cost more than all else.
+func (b *block) move(random *random.Source, n int, from, to []uint64) {
+	to = to[:len(from)]
+	for n > 0 {
 		at := random.Below(uint32(len(b.items)))
-		if bit := uint64(1) << (at % 64); from[at/64]&bit != 0 {
-			from[at/64] &^= bit
-			to[at/64] |= bit
-			return
-		}
+		word := &from[at/64]
+		bit := *word >> (at % 64) & 1
+		*word &^= bit << (at % 64)
+		to[at/64] |= bit << (at % 64)
+		n -= int(bit)
 	}
 }
 

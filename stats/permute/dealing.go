@@ -2,6 +2,9 @@ package permute
 
 import "ashtally/stats/random"
 
+// dealtAtOnce is how many arrangements have a word in a line of the processor's cache.
+const dealtAtOnce = 8
+
 // dealing is some arrangements drawn, and their sums by label. All labels of a block but
 // the commonest are dealt and added up; the commonest has what is left of the block's.
 type dealing struct {
@@ -9,10 +12,11 @@ type dealing struct {
 	sources [together]random.Source // of each arrangement
 	sums    []float64               // by arrangement, then label
 
-	free, masks []uint64 // of one arrangement in one block
-	dealt       []uint64 // of all in one block, by word, then arrangement, then label
-	added       []pair
-	tables      tables
+	free   []uint64 // of one arrangement in one block
+	masks  []uint64 // of dealtAtOnce
+	dealt  []uint64 // of all in one block, by word, then arrangement, then label
+	added  []pair
+	tables tables
 }
 
 func newDealing(b *bySums) *dealing {
@@ -22,7 +26,7 @@ func newDealing(b *bySums) *dealing {
 		words, labels, masks = max(words, block.words()), max(labels, len(block.runs)), max(masks, block.words()*len(block.runs))
 	}
 	return &dealing{
-		bySums: b, sums: make([]float64, together*b.number*b.width), free: make([]uint64, words), masks: make([]uint64, masks),
+		bySums: b, sums: make([]float64, together*b.number*b.width), free: make([]uint64, words), masks: make([]uint64, dealtAtOnce*masks),
 		dealt: make([]uint64, together*masks), added: make([]pair, together*labels),
 	}
 }
@@ -69,14 +73,22 @@ func (d *dealing) share(b *block, column int, added []pair, sums []float64) {
 	}
 }
 
-// deal draws the arrangements of a block.
+// deal draws the arrangements of a block, a few at a time, so that what is written to one
+// place of the memory is written at once.
 func (d *dealing) deal(b *block, n int) {
 	words, labels := b.words(), len(b.runs)
-	for r := range n {
-		b.deal(&d.sources[r], d.free[:words], d.masks[:labels*words])
-		for k := range labels {
-			for w := range words {
-				d.dealt[(w*n+r)*labels+k] = d.masks[k*words+w]
+	size := labels * words
+	for first := 0; first < n; first += dealtAtOnce {
+		few := min(dealtAtOnce, n-first)
+		for r := range few {
+			b.deal(&d.sources[first+r], d.free[:words], d.masks[r*size:][:size])
+		}
+		for w := range words {
+			to := d.dealt[(w*n+first)*labels:][:few*labels]
+			for r := range few {
+				for k := range labels {
+					to[r*labels+k] = d.masks[r*size+k*words+w]
+				}
 			}
 		}
 	}
