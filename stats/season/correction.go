@@ -11,11 +11,11 @@ import (
 // inverse of all on the parameters that the cluster touches, the whole of it is
 // (I - A_c C)^-1, which turns A^-1 s_c into (A - A_c)^-1 s_c.
 type correction struct {
-	leverage [][]float64 // A_c C
+	leverage block // A_c C
 
 	// The correction and its square root; nil where the leverage is small and powers
 	// of it serve, none where they are not to be had.
-	full, half [][]float64
+	full, half *block
 	none       bool
 }
 
@@ -27,27 +27,39 @@ const smallLeverage = 0.1
 // must be left without a cluster: of less, rounding leaves no digit.
 const leastLeft = 1e-12
 
-// newCorrection finds the square root, where it must, by L L' = C: A_c C is
+// workspace is room for the corrections of clusters, one after the other.
+type workspace struct {
+	leverage              block
+	corrected, term, next []float64
+}
+
+func (w *workspace) resize(n int) {
+	*w = workspace{newBlock(n), make([]float64, n), make([]float64, n), make([]float64, n)}
+}
+
+// correction finds the square root, where it must, by L L' = C: A_c C is
 // similar to L' A_c L, which is symmetric, so that powers of the one are those
 // of the other's eigenvalues. A cluster without which a parameter could not be
-// told is left without correction, which is too small and never wild.
-func newCorrection(own, all [][]float64, space *slab) correction {
-	c := correction{leverage: space.matrix(len(own))}
-	addProduct(c.leverage, own, all)
+// told is left without correction, which is too small and never wild. The leverage is
+// that of the workspace.
+func (w *workspace) correction(own, all block) correction {
+	c := correction{leverage: w.leverage}
+	c.leverage.product(own, all)
 	var size float64
-	for _, row := range c.leverage {
+	for i := range own.n {
+		row := c.leverage.row(i)
 		size += dot(row, row)
 	}
 	if !(size > smallLeverage*smallLeverage) {
 		return c
 	}
-	c.full, c.half = byEigenvalues(symmetric(own), symmetric(all))
+	c.full, c.half = byEigenvalues(own.symmetric(), all.symmetric())
 	c.none = c.full == nil
 	return c
 }
 
 // byEigenvalues is (I - A_c C)^-1 and its square root, nil where there is none.
-func byEigenvalues(own, all *mat.SymDense) (full, half [][]float64) {
+func byEigenvalues(own, all *mat.SymDense) (full, half *block) {
 	var chol mat.Cholesky
 	if !chol.Factorize(all) {
 		return nil, nil
@@ -58,7 +70,7 @@ func byEigenvalues(own, all *mat.SymDense) (full, half [][]float64) {
 	q.Mul(own, &lower)
 	q.Mul(lower.T(), &q)
 	var eigen mat.EigenSym
-	if !eigen.Factorize(symmetric(rows(&q)), true) {
+	if !eigen.Factorize(dense(&q).symmetric(), true) {
 		return nil, nil
 	}
 	values := eigen.Values(nil) // ascending
@@ -73,7 +85,7 @@ func byEigenvalues(own, all *mat.SymDense) (full, half [][]float64) {
 }
 
 // power is L'^-1 U (1 - values)^by U' L', with left the first two of them.
-func power(left, vectors *mat.Dense, lower *mat.TriDense, values []float64, by float64) [][]float64 {
+func power(left, vectors *mat.Dense, lower *mat.TriDense, values []float64, by float64) *block {
 	var right, out mat.Dense
 	right.Mul(vectors.T(), lower.T())
 	for i, v := range values {
@@ -83,44 +95,41 @@ func power(left, vectors *mat.Dense, lower *mat.TriDense, values []float64, by f
 		}
 	}
 	out.Mul(left, &right)
-	return rows(&out)
+	return dense(&out)
 }
 
 // whole is the corrected score, root that with the square root of the
-// correction, and rootOf the latter's transpose on derivatives of a figure.
-func (c *correction) whole(x []float64) []float64 { return c.on(x, c.full, 1, false) }
-func (c *correction) root(x []float64) []float64  { return c.on(x, c.half, 0.5, false) }
-func (c *correction) rootOf(x []float64) []float64 {
-	return c.on(x, c.half, 0.5, true)
+// correction, and rootOf the latter's transpose on derivatives of a figure. They are x
+// itself or in the workspace, until the next.
+func (c *correction) whole(x []float64, w *workspace) []float64 { return c.on(x, c.full, 1, false, w) }
+func (c *correction) root(x []float64, w *workspace) []float64  { return c.on(x, c.half, 0.5, false, w) }
+func (c *correction) rootOf(x []float64, w *workspace) []float64 {
+	return c.on(x, c.half, 0.5, true, w)
 }
 
-func (c *correction) on(x []float64, full [][]float64, by float64, turned bool) []float64 {
-	switch {
-	case c.none:
+func (c *correction) on(x []float64, full *block, by float64, turned bool, w *workspace) []float64 {
+	if c.none {
 		return x
-	case full != nil:
-		out := make([]float64, len(x))
-		into(out, full, x, turned)
-		return out
 	}
-	return binomial(c.leverage, x, by, turned)
+	out := w.corrected[:len(x)]
+	if full != nil {
+		full.times(out, x, turned)
+	} else {
+		c.binomial(out, x, by, turned, w)
+	}
+	return out
 }
 
-// binomial is (I - leverage)^-by x, or its transpose's, by the binomial series,
+// binomial sets sum to (I - leverage)^-by x, or to its transpose's, by the binomial series,
 //
 //	sum_k by (by + 1) ... (by + k - 1) / k! leverage^k x
-func binomial(pull [][]float64, x []float64, by float64, turned bool) []float64 {
+func (c *correction) binomial(sum, x []float64, by float64, turned bool, w *workspace) {
 	n := len(x)
-	var room [32]float64 // enough for most
-	terms := room[:]
-	if 2*n > len(terms) {
-		terms = make([]float64, 2*n)
-	}
-	sum, term, next := make([]float64, n), terms[:n], terms[n:2*n]
+	term, next := w.term[:n], w.next[:n]
 	copy(sum, x)
 	copy(term, x)
 	for k := 1.0; k <= 16; k++ {
-		into(next, pull, term, turned)
+		c.leverage.times(next, term, turned)
 		term, next = next, term
 		grown := false
 		for i := range sum {
@@ -133,39 +142,22 @@ func binomial(pull [][]float64, x []float64, by float64, turned bool) []float64 
 			break
 		}
 	}
-	return sum
 }
 
-// into sets out to a x, or to the transpose of a times x.
-func into(out []float64, a [][]float64, x []float64, turned bool) {
-	if !turned {
-		for i := range out {
-			out[i] = dot(a[i], x)
-		}
-		return
-	}
-	clear(out)
-	for i, row := range a {
-		for j, v := range row {
-			out[j] += v * x[i]
-		}
-	}
-}
-
-func rows(a *mat.Dense) [][]float64 {
+func dense(a *mat.Dense) *block {
 	n, _ := a.Dims()
-	out := make([][]float64, n)
-	for i := range out {
-		out[i] = a.RawRowView(i)
+	b := newBlock(n)
+	for i := range n {
+		copy(b.row(i), a.RawRowView(i))
 	}
-	return out
+	return &b
 }
 
-func symmetric(a [][]float64) *mat.SymDense {
-	s := mat.NewSymDense(len(a), nil)
-	for i := range a {
+func (b block) symmetric() *mat.SymDense {
+	s := mat.NewSymDense(b.n, nil)
+	for i := range b.n {
 		for j := range i + 1 {
-			s.SetSym(i, j, (a[i][j]+a[j][i])/2)
+			s.SetSym(i, j, (b.row(i)[j]+b.row(j)[i])/2)
 		}
 	}
 	return s

@@ -131,7 +131,8 @@ func newton(gradient []float64, hessian [][]float64, free []int) (step []float64
 	if inverse == nil {
 		return nil, 0
 	}
-	g := take(gradient, free)
+	g := make([]float64, len(free))
+	take(g, gradient, free)
 	step = times(inverse, g)
 	return step, dot(step, g)
 }
@@ -140,12 +141,13 @@ func newton(gradient []float64, hessian [][]float64, free []int) (step []float64
 func (m *model) level(x []float64) {
 	found, expected := make([]float64, m.cells), make([]float64, m.cells)
 	c := m.curveOf(x)
+	var of logIntegral
 	var mean logMean
 	last := -1
 	for i := range m.tallies {
 		t := &m.tallies[i]
 		if t.place != last {
-			m.expect(&m.places[t.place], &c, &mean)
+			m.expect(&m.places[t.place], &c, &of, &mean)
 			last = t.place
 		}
 		found[t.cell] += t.count

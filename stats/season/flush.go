@@ -117,10 +117,21 @@ func Fit(s Sample, confidence float64) Flush {
 	return f.with(d.gaussian(nil), confidence)
 }
 
+// Sketch is [Fit] without the limits of delay and lead, and the warnings of these: what visits
+// see of the flush does not need them.
+func Sketch(s Sample, confidence float64) Flush {
+	checkConfidence(confidence)
+	d, f, reason := s.begin()
+	if reason != nil {
+		return f.without(*reason, confidence)
+	}
+	return f.drawn(d.gaussian(nil), confidence, false)
+}
+
 // Refit fits a curve of the shape of another one, from its parameters on: of the
 // same visits where fruit bodies stand for other times, or of some of the visits.
 // The other one's clock must be the same. Without a curve there, there is none
-// here, for the same reason.
+// here, for the same reason. Delay and lead come without limits, as of [Sketch].
 func (f *Flush) Refit(s Sample) Flush {
 	d, g, reason := s.begin()
 	switch {
@@ -133,7 +144,7 @@ func (f *Flush) Refit(s Sample) Flush {
 	if d.clusters <= m.shared {
 		return g.without(notFound, f.fit.confidence)
 	}
-	return g.with(m.maximize(m.taken(f.fit)), f.fit.confidence)
+	return g.drawn(m.maximize(m.taken(f.fit)), f.fit.confidence, false)
 }
 
 // FitShape is [Fit] for the shape given.
@@ -179,12 +190,15 @@ func (d *data) gaussian(from []float64) *maximum {
 }
 
 // with fills in the figures of a maximum.
-func (f Flush) with(m *maximum, confidence float64) Flush {
+func (f Flush) with(m *maximum, confidence float64) Flush { return f.drawn(m, confidence, true) }
+
+// drawn is that too, shifts telling whether delay and lead get limits.
+func (f Flush) drawn(m *maximum, confidence float64, shifts bool) Flush {
 	if reason := m.refusal(); reason != nil {
 		return f.without(*reason, confidence)
 	}
 	c := &fit{maximum: m, curve: m.curveOf(m.X), confidence: confidence}
-	moved := m.influence()
+	moved := m.influence(shifts && (m.hasDelay || m.hasLead))
 	if moved == nil {
 		return f.without(noSpread, confidence)
 	}
@@ -193,7 +207,10 @@ func (f Flush) with(m *maximum, confidence float64) Flush {
 	if reason := f.doubtful(); reason != nil {
 		return f.without(*reason, confidence)
 	}
-	f.Warnings = append(c.doubts(f.Visits), f.open()...)
+	f.Warnings = c.doubts(f.Visits)
+	if shifts {
+		f.Warnings = append(f.Warnings, f.open()...)
+	}
 	return f
 }
 

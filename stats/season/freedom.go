@@ -19,9 +19,15 @@ func (f *influence) freedom(l []float64) float64 {
 	toward := times(f.observed, l)
 	var trace, squares float64
 	sum, weighed := matrix(n, n), matrix(n, n) // sum of u u', and of B_cc u u'
-	for k, b := range f.clusters {
-		r := f.corrections[k].rootOf(take(toward, b.on))
-		u := times(b.expected, r)
+	var w workspace
+	w.resize(f.mostTouched)
+	along, pull := make([]float64, f.mostTouched), make([]float64, f.mostTouched)
+	for k := range f.clusters {
+		b := &f.clusters[k]
+		u := pull[:len(b.on)]
+		take(along, toward, b.on)
+		r := b.correction.rootOf(along[:len(b.on)], &w)
+		b.expected.times(u, r, false)
 		d := dot(r, u)
 		trace += d
 		squares += d * d

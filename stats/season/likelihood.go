@@ -68,7 +68,6 @@ type logMean struct {
 	value  float64
 	first  [mostShared]float64
 	second [mostShared][mostShared]float64 // below and on the diagonal
-	of     logIntegral
 }
 
 // axis takes the times of a place to the scaled time of the curve.
@@ -76,23 +75,23 @@ func (m *model) axis(p *place, c *curve) axis {
 	return axis{1 / m.size, (p.roadside*c.lead - p.elevation*c.delay - m.centre) / m.size}
 }
 
-// expect sets the mean at a place.
-func (m *model) expect(p *place, c *curve, to *logMean) {
-	c.integrate(p.nodes, m.axis(p, c), &to.of)
-	m.spread(p, to)
-	to.value = to.of.value + c.grade*p.elevation
+// expect sets the mean at a place; of is room for its integral.
+func (m *model) expect(p *place, c *curve, of *logIntegral, to *logMean) {
+	c.integrate(p.nodes, m.axis(p, c), of)
+	m.spread(p, of, to)
+	to.value = of.value + c.grade*p.elevation
 }
 
 // spread turns the derivatives by z into those by delay and lead: of z at a
 // place these are -e/s and r/s.
-func (m *model) spread(p *place, to *logMean) {
+func (m *model) spread(p *place, of *logIntegral, to *logMean) {
 	var by [mostShared]float64 // of z by each parameter
 	z := m.form
 	for i := range m.shared {
 		at := min(i, z)
-		to.first[i] = to.of.first[at]
+		to.first[i] = of.first[at]
 		for j := range i + 1 {
-			to.second[i][j] = to.of.second[at][min(j, z)]
+			to.second[i][j] = of.second[at][min(j, z)]
 		}
 	}
 	if m.shared == z {
@@ -156,6 +155,7 @@ func (m *model) objective(x, gradient []float64, hessian [][]float64) float64 {
 	part, s.alpha, s.alphaAlpha = m.dispersion.CountPart(alpha)
 	s.add(part)
 	s.add(m.constant)
+	var of logIntegral
 	var mean logMean
 	for first := 0; first < len(m.tallies); {
 		at := m.tallies[first].place
@@ -163,7 +163,7 @@ func (m *model) objective(x, gradient []float64, hessian [][]float64) float64 {
 		for end < len(m.tallies) && m.tallies[end].place == at {
 			end++
 		}
-		m.expect(&m.places[at], &c, &mean)
+		m.expect(&m.places[at], &c, &of, &mean)
 		m.addPlace(m.tallies[first:end], &mean, x[m.heights:m.alpha], alpha, &s)
 		first = end
 	}
@@ -202,7 +202,7 @@ func (m *model) addPlace(list []tally, mean *logMean, heights []float64, alpha f
 
 // weight is what visits of one mean bring: the log-likelihood but for the part
 // that holds the counts and alpha alone, its derivatives by the logarithm of the
-// mean and by alpha, and the expected information on the former.
+// mean and by alpha, and the expected information on the former, which a visit alone has.
 type weight struct{ value, slope, second, cross, alpha, alphaAlpha, expected float64 }
 
 func (t *tally) weigh(logMean, alpha float64) weight {
@@ -221,7 +221,6 @@ func (t *tally) weigh(logMean, alpha float64) weight {
 		cross:      -share * left / q,
 		alpha:      t.visits*mu*mu*score - t.count*share,
 		alphaAlpha: t.visits*mu*mu*mu*scoreSlope + t.count*share*share,
-		expected:   t.visits * share,
 	}
 }
 

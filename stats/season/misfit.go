@@ -5,6 +5,7 @@ import (
 	"math"
 	"slices"
 
+	"ashtally/stats"
 	"ashtally/stats/detect/optimum"
 	"ashtally/stats/permute"
 )
@@ -76,29 +77,73 @@ const exhaustive = 2048
 
 // residual is a visit by a fitted curve.
 type residual struct {
-	time, mean float64
-	slope      float64 // the score by the logarithm of the mean
-	expected   float64 // information on it
-	by         [mostShared]float64
-	cell       int
-	cluster    int
+	mean     float64
+	slope    float64 // the score by the logarithm of the mean
+	expected float64 // information on it
 }
 
-func (m *maximum) residuals() []residual {
+// fittedPlace is a place by a fitted curve, with what all visits to it have in common.
+type fittedPlace struct {
+	by          [mostShared]float64 // derivatives of the logarithm of the mean
+	time, share float64             // at the reference, and F
+	p           [polynomials]float64
+}
+
+// residuals are those of the visits, and the places fitted.
+func (m *maximum) residuals() ([]residual, []fittedPlace) {
 	c := &fit{maximum: m, curve: m.curveOf(m.X)}
-	list := make([]residual, len(m.visits))
+	list, places := make([]residual, len(m.visits)), make([]fittedPlace, len(m.places))
+	var of logIntegral
 	var mean logMean
-	for i := range m.visits {
-		v := &m.visits[i]
-		m.expect(&m.places[v.place], &c.curve, &mean)
-		height := m.X[m.heights+v.cell]
-		w := v.weigh(mean.value+height, m.X[m.alpha])
-		list[i] = residual{
-			time: c.atReference(v), mean: math.Exp(mean.value + height + v.logExposure),
-			slope: w.slope, expected: w.expected, by: mean.first, cell: v.cell, cluster: v.cluster,
+	members := stats.Gather(len(m.visits), len(m.places), func(i int32) int { return m.visits[i].place })
+	for at, visits := range members {
+		m.expect(&m.places[at], &c.curve, &of, &mean)
+		places[at].by = mean.first
+		for _, i := range visits {
+			v := &m.visits[i]
+			height := m.X[m.heights+v.cell]
+			w := v.weigh(mean.value+height, m.X[m.alpha])
+			list[i] = residual{mean: math.Exp(mean.value + height + v.logExposure), slope: w.slope, expected: w.expected}
+			places[at].time = c.atReference(v)
 		}
 	}
-	return list
+	setShares(places, members, list)
+	return list, places
+}
+
+// setShares sets F of the places, halfway through the visits of one time, and the
+// polynomials there.
+func setShares(places []fittedPlace, members [][]int32, list []residual) {
+	order := make([]int, len(places))
+	for at := range order {
+		order[at] = at
+	}
+	slices.SortFunc(order, func(a, b int) int { return cmp.Compare(places[a].time, places[b].time) })
+	var all, before float64
+	for i := range list {
+		all += list[i].mean
+	}
+	for from := 0; from < len(order); {
+		to, time := from+1, places[order[from]].time
+		visits := members[order[from]]
+		for to < len(order) && places[order[to]].time == time {
+			visits = append(slices.Clip(visits), members[order[to]]...)
+			to++
+		}
+		if to > from+1 {
+			slices.Sort(visits)
+		}
+		var here float64
+		for _, i := range visits {
+			here += list[i].mean
+		}
+		share := (before + here/2) / all
+		for _, at := range order[from:to] {
+			places[at].share, places[at].p = share, legendre(2*share-1)
+		}
+		before += here
+		from = to
+	}
 }
 
 // misfit tests a curve.
@@ -106,15 +151,14 @@ func (m *maximum) misfit(o Options) Misfit {
 	if !m.Converged {
 		return untested()
 	}
-	list := m.residuals()
-	shares := expectedShares(list)
-	scores := m.scores(list, shares)
+	list, places := m.residuals()
+	scores := m.scores(list, places)
 	if len(scores) < 2 || len(scores[0]) == 0 {
 		return untested()
 	}
 	scores = folded(scores)
 	r := permute.NewSignedSums(scores).Test(permute.Options{Seed: o.Seed, Replicates: o.replicates(), Limit: exhaustive}, smooth)
-	return Misfit{Statistic: r.Statistic, P: r.P, SE: r.SE, Exact: r.Exact, Tried: r.Tried, Departure: m.departure(list, shares)}
+	return Misfit{Statistic: r.Statistic, P: r.P, SE: r.SE, Exact: r.Exact, Tried: r.Tried, Departure: m.departure(list, places)}
 }
 
 // mostSigned is the number of groups of clusters that have a sign of their own.
@@ -150,34 +194,6 @@ func smooth(b []float64) float64 {
 	return q
 }
 
-// expectedShares is F of each visit, halfway through those of its time.
-func expectedShares(list []residual) []float64 {
-	order := make([]int, len(list))
-	var all float64
-	for i := range list {
-		order[i] = i
-		all += list[i].mean
-	}
-	slices.SortFunc(order, func(a, b int) int {
-		return cmp.Or(cmp.Compare(list[a].time, list[b].time), cmp.Compare(a, b))
-	})
-	shares := make([]float64, len(list))
-	var before float64
-	for from := 0; from < len(order); {
-		to, here := from, 0.0
-		for to < len(order) && list[order[to]].time == list[order[from]].time {
-			here += list[order[to]].mean
-			to++
-		}
-		for _, i := range order[from:to] {
-			shares[i] = (before + here/2) / all
-		}
-		before += here
-		from = to
-	}
-	return shares
-}
-
 const polynomials = lastDegree - firstDegree + 1
 
 // legendre are the polynomials of the test at x.
@@ -193,22 +209,22 @@ func legendre(x float64) (p [polynomials]float64) {
 }
 
 // scores are the effective scores b_c of the clusters, turned to be independent.
-func (m *maximum) scores(list []residual, shares []float64) [][]float64 {
-	fitted := m.regressed(list, shares)
+func (m *maximum) scores(list []residual, places []fittedPlace) [][]float64 {
+	fitted := m.regressed(list, places)
 	if fitted == nil {
 		return nil
 	}
 	own, left := matrix(polynomials, polynomials), matrix(polynomials, polynomials)
 	sums := matrix(m.clusters, polynomials)
 	for i := range list {
-		r := &list[i]
-		p := legendre(2*shares[i] - 1)
-		e := p
+		r, v := &list[i], &m.visits[i]
+		at := &places[v.place]
+		e := at.p
 		for j := range e {
-			e[j] -= dot(r.by[:m.shared], fitted[j][:m.shared]) + fitted[j][m.heights+r.cell]
-			sums[r.cluster][j] += r.slope * e[j]
+			e[j] -= dot(at.by[:m.shared], fitted[j][:m.shared]) + fitted[j][m.heights+v.cell]
+			sums[v.cluster][j] += r.slope * e[j]
 			for k := range j + 1 {
-				own[j][k] += r.expected * p[j] * p[k]
+				own[j][k] += r.expected * at.p[j] * at.p[k]
 				left[j][k] += r.expected * e[j] * e[k]
 			}
 		}
@@ -218,21 +234,21 @@ func (m *maximum) scores(list []residual, shares []float64) [][]float64 {
 
 // regressed are the coefficients I_pt I_tt^-1 of the polynomials, nil where the
 // information is singular.
-func (m *maximum) regressed(list []residual, shares []float64) [][]float64 {
+func (m *maximum) regressed(list []residual, places []fittedPlace) [][]float64 {
 	information, both := matrix(m.mean, m.mean), matrix(polynomials, m.mean)
 	for i := range list {
-		r := &list[i]
-		at := m.heights + r.cell
+		r, v := &list[i], &m.visits[i]
+		by, at := &places[v.place].by, m.heights+v.cell
 		for a := range m.shared {
 			for b := range a + 1 {
-				information[a][b] += r.expected * r.by[a] * r.by[b]
+				information[a][b] += r.expected * by[a] * by[b]
 			}
-			information[at][a] += r.expected * r.by[a]
+			information[at][a] += r.expected * by[a]
 		}
 		information[at][at] += r.expected
-		for j, p := range legendre(2*shares[i] - 1) {
+		for j, p := range places[v.place].p {
 			for a := range m.shared {
-				both[j][a] += r.expected * p * r.by[a]
+				both[j][a] += r.expected * p * by[a]
 			}
 			both[j][at] += r.expected * p
 		}
@@ -294,12 +310,13 @@ const tenths = 10
 //	sqrt(max(0, sum_b (R_b^2 - sum_c R_bc^2) / E_b / sum_b E_b))
 //
 // with R_bc what cluster c was found to have in tenth b beyond what is expected.
-func (m *maximum) departure(list []residual, shares []float64) float64 {
+func (m *maximum) departure(list []residual, places []fittedPlace) float64 {
 	residuals := matrix(tenths, m.clusters)
 	var expected [tenths]float64
 	for i, r := range list {
-		b := min(int(shares[i]*tenths), tenths-1)
-		residuals[b][r.cluster] += m.visits[i].count - r.mean
+		v := &m.visits[i]
+		b := min(int(places[v.place].share*tenths), tenths-1)
+		residuals[b][v.cluster] += v.count - r.mean
 		expected[b] += r.mean
 	}
 	var sum, all float64

@@ -255,20 +255,23 @@ func TestCorrection(t *testing.T) {
 				own[i][j] *= by
 			}
 		}
-		c := newCorrection(own, all, &slab{})
-		full, half := byEigenvalues(symmetric(own), symmetric(all))
+		var w workspace
+		w.resize(n)
+		c := w.correction(blockOf(own), blockOf(all))
+		full, half := byEigenvalues(blockOf(own).symmetric(), blockOf(all).symmetric())
 		other := correction{leverage: c.leverage, full: full, half: half}
 		x := make([]float64, n)
 		for i := range x {
 			x[i] = number.Draw(t, "score")
 		}
-		whole, twice, back := c.whole(x), c.root(c.root(x)), c.whole(x)
-		back = times(c.leverage, back)
+		of := func(by func([]float64, *workspace) []float64, x []float64) []float64 { return slices.Clone(by(x, &w)) }
+		whole, twice, back := of(c.whole, x), of(c.root, of(c.root, x)), make([]float64, n)
+		c.leverage.times(back, whole, false)
 		for i := range x {
 			statstest.Close(t, "whole", whole[i]-back[i], x[i], 1e-9)
 			statstest.Close(t, "root of root", twice[i], whole[i], 1e-9)
-			statstest.Close(t, "root", c.root(x)[i], other.root(x)[i], 1e-9)
-			statstest.Close(t, "transpose", c.rootOf(x)[i], other.rootOf(x)[i], 1e-9)
+			statstest.Close(t, "root", of(c.root, x)[i], of(other.root, x)[i], 1e-9)
+			statstest.Close(t, "transpose", of(c.rootOf, x)[i], of(other.rootOf, x)[i], 1e-9)
 		}
 	})
 }

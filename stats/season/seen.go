@@ -215,11 +215,10 @@ func (f *Flush) Fitted() []float64 {
 		means[i] = math.NaN()
 	}
 	c := f.fit
-	var mean logMean
+	logMeans := c.means()
 	for i := range c.visits {
 		v := &c.visits[i]
-		c.expect(&c.places[v.place], &c.curve, &mean)
-		means[v.at] = math.Exp(mean.value + c.X[c.heights+v.cell] + v.logExposure)
+		means[v.at] = math.Exp(logMeans(v.place).value + c.X[c.heights+v.cell] + v.logExposure)
 	}
 	return means
 }

@@ -134,3 +134,15 @@ func TestMove(t *testing.T) {
 		}
 	}
 }
+
+// TestShares: F is halfway through the visits of one time, wherever they were. Worked out
+// by hand.
+func TestShares(t *testing.T) {
+	places := []fittedPlace{{time: 9}, {time: 3}, {time: 9}, {time: 5}}
+	list := []residual{{mean: 1}, {mean: 2}, {mean: 3}, {mean: 2}, {mean: 2}}
+	setShares(places, [][]int32{{0}, {1, 4}, {2}, {3}}, list) // 4 of 10 on day 3, 2 on day 5, 4 on day 9
+	for i, want := range []float64{0.8, 0.2, 0.8, 0.5} {
+		statstest.Close(t, "F", places[i].share, want, 1e-12)
+		statstest.Close(t, "the polynomial of degree 3", places[i].p[0], (5*math.Pow(2*want-1, 3)-3*(2*want-1))/2, 1e-12)
+	}
+}

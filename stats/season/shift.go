@@ -24,6 +24,9 @@ func openLimits(figure string) stats.Warning {
 // covariance V and the degrees of freedom of t are those of Bell & McCaffrey
 // (2002) for the parameter; see the package comment.
 func (c *fit) shift(value float64, at int, moved *influence) stats.Estimate {
+	if moved.halfway == nil {
+		return c.estimate(value, math.NaN(), math.NaN(), math.NaN(), "none")
+	}
 	own, bend, both := 0.0, 0.0, 0.0 // V_dd, V_22 / b2^2 and V_d2 / b2
 	for _, d := range moved.halfway {
 		b := c.family.bending(c.X, d)

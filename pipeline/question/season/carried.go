@@ -26,7 +26,7 @@ func (y *yearly) carried(s groupSample) season.Sample {
 	}
 	raised := s.Sample
 	for range carriedRounds {
-		flush := season.Fit(raised, y.season.Settings.Confidence)
+		flush := season.Sketch(raised, y.season.Settings.Confidence)
 		if flush.None != nil {
 			return s.Sample
 		}
