@@ -15,7 +15,7 @@ type dealing struct {
 	free   []uint64 // of one arrangement in one block
 	masks  []uint64 // of dealtAtOnce
 	dealt  []uint64 // of all in one block, by word, then arrangement, then label
-	added  []pair
+	added  []row
 	tables tables
 }
 
@@ -27,7 +27,7 @@ func newDealing(b *bySums) *dealing {
 	}
 	return &dealing{
 		bySums: b, sums: make([]float64, together*b.number*b.width), free: make([]uint64, words), masks: make([]uint64, dealtAtOnce*masks),
-		dealt: make([]uint64, together*masks), added: make([]pair, together*labels),
+		dealt: make([]uint64, together*masks), added: make([]row, together*labels),
 	}
 }
 
@@ -48,7 +48,7 @@ func (d *dealing) draw(seed, first uint64, n int) {
 			clear(added)
 			d.tables.addAll(items, d.dealt, added)
 			for r := range n {
-				d.share(block, 2*c, added[r*len(block.runs):], d.arrangement(r))
+				d.share(block, lanes*c, added[r*len(block.runs):], d.arrangement(r))
 			}
 		}
 	}
@@ -59,16 +59,14 @@ func (d *dealing) arrangement(r int) []float64 {
 	return d.sums[r*d.number*d.width:][:d.number*d.width]
 }
 
-// share adds the sums of the labels dealt, of two columns, and takes them from the rest.
-func (d *dealing) share(b *block, column int, added []pair, sums []float64) {
+// share adds the sums of the labels dealt, of some columns, and takes them from the rest.
+func (d *dealing) share(b *block, column int, added []row, sums []float64) {
 	rest := d.sumsOf(sums, b.rest)[column:]
 	for k, run := range b.runs {
-		own, v := d.sumsOf(sums, b.others[run.from])[column:], added[k]
-		own[0] += v.x
-		rest[0] -= v.x
-		if len(own) > 1 {
-			own[1] += v.y
-			rest[1] -= v.y
+		own := d.sumsOf(sums, b.others[run.from])[column:]
+		for i, v := range added[k][:min(lanes, len(own))] {
+			own[i] += v
+			rest[i] -= v
 		}
 	}
 }

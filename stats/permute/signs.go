@@ -1,6 +1,10 @@
 package permute
 
-import "ashtally/stats/random"
+import (
+	"slices"
+
+	"ashtally/stats/random"
+)
 
 // SignedSums adds vectors with signs: the sums of a test by sign flips, an arrangement
 // of [Swaps] of one vector less.
@@ -8,7 +12,7 @@ type SignedSums struct {
 	width  int
 	whole  []float64 // the sum where no vector is turned round
 	turned int       // vectors that may be turned round: all but the first, as all signs turned round change nothing
-	change [][]pair  // what turning each of these round adds, by columns
+	change [][]row   // what turning each of these round adds, by columns
 }
 
 // NewSignedSums takes vectors of one length, at least one of them.
@@ -17,24 +21,22 @@ func NewSignedSums(vectors [][]float64) *SignedSums {
 	for _, v := range vectors {
 		add(1, v, s.whole)
 	}
-	s.change = pairsOf(s.width, s.turned, func(i, k int) float64 { return -2 * vectors[1+i][k] })
+	s.change = rowsOf(s.width, s.turned, func(i, k int) float64 { return -2 * vectors[1+i][k] })
 	return s
 }
 
 // At is the sum where minus has 1 for each vector, after the first, that is
 // turned round.
 func (s *SignedSums) At(minus []int) []float64 {
-	sum := make([]float64, s.width+s.width%2)
-	copy(sum, s.whole)
+	sum := slices.Clone(s.whole)
 	for c, change := range s.change {
 		for i, turned := range minus {
 			if turned == 1 {
-				sum[2*c] += change[i].x
-				sum[2*c+1] += change[i].y
+				addTo(sum[lanes*c:], &change[i])
 			}
 		}
 	}
-	return sum[:s.width]
+	return sum
 }
 
 // Test holds a statistic of the sums against those where vectors are turned round,
@@ -70,14 +72,14 @@ func (s *SignedSums) drawn(o Options, statistic func(sum []float64) float64) []f
 type signed struct {
 	*SignedSums
 	signs  []uint64 // 1 where a vector is turned round; by word of 64 vectors, then arrangement
-	added  []pair
+	added  []row
 	sums   []float64
 	tables tables
 }
 
 func newSigned(s *SignedSums) *signed {
 	words := (s.turned + 63) / 64
-	return &signed{SignedSums: s, signs: make([]uint64, together*words), added: make([]pair, together), sums: make([]float64, together*s.width)}
+	return &signed{SignedSums: s, signs: make([]uint64, together*words), added: make([]row, together), sums: make([]float64, together*s.width)}
 }
 
 // draw draws n replicates in a row.
@@ -95,12 +97,15 @@ func (s *signed) draw(seed, first uint64, n int) {
 		clear(added)
 		s.tables.addAll(change, s.signs, added)
 		for r, v := range added {
-			sum := s.sums[r*s.width+2*c:][:min(2, s.width-2*c)]
-			sum[0] += v.x
-			if len(sum) > 1 {
-				sum[1] += v.y
-			}
+			addTo(s.sums[r*s.width:][lanes*c:s.width], &v)
 		}
+	}
+}
+
+// addTo adds a row to as many columns of sums.
+func addTo(sums []float64, r *row) {
+	for i := range min(lanes, len(sums)) {
+		sums[i] += r[i]
 	}
 }
 

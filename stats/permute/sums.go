@@ -9,7 +9,7 @@ type bySums struct {
 	number int         // of labels
 	whole  [][]float64 // sums of each block
 	// columns are the values of each block's items in their order.
-	columns [][][]pair
+	columns [][][]row
 }
 
 func newBySums(s labels, number int, values [][]float64) *bySums {
@@ -20,7 +20,7 @@ func newBySums(s labels, number int, values [][]float64) *bySums {
 		}
 	}
 	for _, block := range s.blocks {
-		b.columns = append(b.columns, pairsOf(b.width, len(block.items), func(i, k int) float64 { return values[k][block.items[i]] }))
+		b.columns = append(b.columns, rowsOf(b.width, len(block.items), func(i, k int) float64 { return values[k][block.items[i]] }))
 		whole := make([]float64, b.width)
 		for _, i := range block.items {
 			add(1, b.of(int(i)), whole)

@@ -16,7 +16,7 @@ import (
 func TestSumsOfDrawn(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
 		rng := rand.New(rand.NewPCG(rapid.Uint64().Draw(t, "seed"), 1))
-		n, blocks, number, width := 1+rng.IntN(40), 1+rng.IntN(4), 1+rng.IntN(5), 1+rng.IntN(3)
+		n, blocks, number, width := 1+rng.IntN(40), 1+rng.IntN(4), 1+rng.IntN(5), 1+rng.IntN(2*lanes)
 		block, label, values := make([]int, n), make([]int, n), make([][]float64, width)
 		for i := range n {
 			block[i], label[i] = rng.IntN(blocks), rng.IntN(number)
