@@ -8,47 +8,29 @@ import (
 	"sync"
 )
 
-// collectOften lets garbage be collected once it is half of what is kept, not all of
-// it, until the function that it returns is called. What is kept of a survey holds few
-// pointers, so that looking through it takes next to no time. GOGC stands where it is set.
-func collectOften() (end func()) {
-	before := debug.SetGCPercent(50)
-	if before != 100 {
-		debug.SetGCPercent(before)
+// collectByKept lets 64 MB of garbage lie beside what is kept, and in large surveys a
+// share of that in percent, until the function that it returns is called: what a small one
+// keeps would be looked through eighty times in two seconds if only as much again might
+// lie, and of a very large one as much again would be dear. GOGC stands where it is set.
+func collectByKept(share int) (end func()) {
+	if os.Getenv("GOGC") != "" {
 		return func() {}
 	}
-	return func() { debug.SetGCPercent(before) }
-}
-
-// collectBySize lets garbage of a small survey be collected once it is some 64 MB more than
-// what is kept, as the twenty that are kept would be looked through eighty times in two
-// seconds, and that of a very large one often, until the function that it returns is called.
-// GOGC stands where it is set.
-func collectBySize() (end func()) {
-	switch {
-	case os.Getenv("GOGC") != "":
-		return func() {}
-	case keptBytes() > much:
-		return collectOften()
-	case keptBytes() > enough:
-		return func() {}
-	}
-	s := &sparing{}
-	s.adapt()
-	runtime.SetFinalizer(&mark{s}, (*mark).collected)
-	return s.end
+	c := &collecting{share: share}
+	c.before = debug.SetGCPercent(c.percent())
+	runtime.SetFinalizer(&mark{c}, (*mark).collected)
+	return c.end
 }
 
 const (
-	// spared is the garbage, in bytes, that may lie beside as much as is kept.
-	spared = 64 << 20
-	// enough is what is kept of a survey, in bytes, from which on as much garbage may lie:
-	// large ones are not to take more memory.
-	enough = 48 << 20
-	// much is what is kept of a survey, in bytes, of which the same again would be dear. With
-	// less, a run of a million finds takes 22 in place of 24 processor seconds, and 510 MB in
-	// place of 400.
-	much = 128 << 20
+	garbage = 64 << 20
+	// leastKept is what the runtime takes to be kept at least.
+	leastKept = 4 << 20
+	// whileReading is the share while rows are read, which leaves few pointers: looking
+	// through what is kept takes next to no time.
+	whileReading = 25
+	// whileAnswering is the share while questions are answered.
+	whileAnswering = 50
 )
 
 // keptBytes is what the last collection left.
@@ -58,37 +40,32 @@ func keptBytes() int {
 	return int(live[0].Value.Uint64())
 }
 
-// sparing sets after each collection how much garbage may lie until the next.
-type sparing struct {
+type collecting struct {
+	share  int
+	before int
+
 	set   sync.Mutex
 	ended bool
 }
 
-// adapt sets it by what is kept now, and reports whether that is to be looked at again.
-func (s *sparing) adapt() (again bool) {
-	s.set.Lock()
-	defer s.set.Unlock()
-	kept := keptBytes()
-	if s.ended || kept > enough {
-		debug.SetGCPercent(100)
-		return false
-	}
-	debug.SetGCPercent(100 + 100*spared/max(kept, 1<<20))
-	return true
-}
+// percent is of what the last collection kept.
+func (c *collecting) percent() int { return max(c.share, 100*garbage/max(keptBytes(), leastKept)) }
 
-func (s *sparing) end() {
-	s.set.Lock()
-	defer s.set.Unlock()
-	s.ended = true
-	debug.SetGCPercent(100)
+func (c *collecting) end() {
+	c.set.Lock()
+	defer c.set.Unlock()
+	c.ended = true
+	debug.SetGCPercent(c.before)
 }
 
 // mark is garbage from the beginning, so that each collection finds it.
-type mark struct{ *sparing }
+type mark struct{ *collecting }
 
 func (m *mark) collected() {
-	if m.adapt() {
+	m.set.Lock()
+	defer m.set.Unlock()
+	if !m.ended {
+		debug.SetGCPercent(m.percent())
 		runtime.SetFinalizer(m, (*mark).collected)
 	}
 }

@@ -69,7 +69,7 @@ func (o Options) into(ctx context.Context, work *staging) (Outcome, error) {
 // answer makes all that follows from a survey that was read, from its sheets
 // or from its archive: result tables, figures and report.
 func (in *input) answer(ctx context.Context, work *staging, clock *clock) (Outcome, error) {
-	defer collectBySize()()
+	defer collectByKept(whileAnswering)()
 	for _, name := range []string{"results", "figures"} {
 		if err := work.folder(name); err != nil {
 			return Outcome{}, err

@@ -40,7 +40,7 @@ const keptForReport = 200
 // settings, the files' names and their headers can not be set aside; the rows
 // are read for theirs all the same.
 func (o Options) read(ctx context.Context, work *staging) (*input, error) {
-	defer collectOften()()
+	defer collectByKept(whileReading)()
 	folder, faults, err := openFolder(o.Survey, o.Watch)
 	if err != nil {
 		return nil, err
