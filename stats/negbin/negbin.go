@@ -65,21 +65,27 @@ type tally struct{ count, n float64 }
 func New(count, exposure []float64) *Data {
 	check(count, exposure)
 	d := &Data{n: len(count)}
-	cells := make([]cell, len(count))
+	var cells []cell
+	logExposure := 0.0 // of the unit before
 	for i, y := range count {
 		a := 1.0
 		if exposure != nil {
 			a = exposure[i]
 		}
-		cells[i] = cell{exposure: a, n: 1, total: y}
+		if n := len(cells); n == 0 || cells[n-1].exposure != a {
+			cells, logExposure = append(cells, cell{exposure: a}), math.Log(a)
+		}
+		c := &cells[len(cells)-1]
+		c.n++
+		c.total += y
 		if y == 0 {
-			cells[i].empty = 1
+			c.empty++
 		}
 		logFactorial, _ := math.Lgamma(y + 1)
 		d.total += y
-		d.outside += y*math.Log(a) - logFactorial
+		d.outside += y*logExposure - logFactorial
 	}
-	d.cells = mergeCells(cells)
+	d.cells = slices.Clone(mergeCells(cells))
 	d.lowest, d.highest = math.Inf(1), math.Inf(-1)
 	for _, c := range d.cells {
 		rate := c.total / (c.n * c.exposure)
@@ -126,7 +132,7 @@ func mergeCells(cells []cell) []cell {
 			merged = append(merged, c)
 			continue
 		}
-		last.n++
+		last.n += c.n
 		last.empty += c.empty
 		last.total += c.total
 	}

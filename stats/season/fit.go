@@ -40,18 +40,6 @@ func (d *data) spansElevations() bool {
 	return (high-low)*metresPerStep >= leastRangeM && len(levels) >= 3
 }
 
-// bothRoadsides reports whether finds along roads and off them fell on two
-// dates each: else nothing tells one time from the other.
-func (d *data) bothRoadsides() bool {
-	dates := [2]map[float64]bool{{}, {}}
-	for _, v := range d.visits {
-		if v.count > 0 {
-			dates[int(d.places[v.place].roadside)][v.middle] = true
-		}
-	}
-	return len(dates[0]) > 1 && len(dates[1]) > 1
-}
-
 // nearEnough is the gain in log-likelihood, twice what the quadratic promises,
 // at which the maximization ends and Newton's own steps take over (see polish): a
 // thousandth of a standard error, where each of them squares the distance.
@@ -166,7 +154,7 @@ func (m *model) firstGuess() []float64 {
 	var first, sum float64
 	for i := range m.visits {
 		v := &m.visits[i]
-		at[i], weight[i] = (v.middle-m.centre)/m.size, v.count
+		at[i], weight[i] = (m.places[v.place].middle-m.centre)/m.size, v.count
 		first += weight[i] * at[i]
 		sum += weight[i]
 	}

@@ -98,13 +98,12 @@ func (m *maximum) residuals() ([]residual, []fittedPlace) {
 	members := stats.Gather(len(m.visits), len(m.places), func(i int32) int { return m.visits[i].place })
 	for at, visits := range members {
 		m.expect(&m.places[at], &c.curve, &of, &mean)
-		places[at].by = mean.first
+		places[at].by, places[at].time = mean.first, c.atReference(&m.places[at])
 		for _, i := range visits {
 			v := &m.visits[i]
 			height := m.X[m.heights+v.cell]
 			w := v.weigh(mean.value+height, m.X[m.alpha])
 			list[i] = residual{mean: math.Exp(mean.value + height + v.logExposure), slope: w.slope, expected: w.expected}
-			places[at].time = c.atReference(v)
 		}
 	}
 	setShares(places, members, list)

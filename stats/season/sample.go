@@ -1,9 +1,7 @@
 package season
 
 import (
-	"cmp"
 	"math"
-	"slices"
 
 	"ashtally/stats"
 	"ashtally/stats/negbin"
@@ -64,16 +62,16 @@ func (s Sample) check() {
 type visit struct {
 	count         float64
 	logExposure   float64
-	at            int     // in the sample
-	cell, cluster int     // numbered from 0
-	place         int     // its time and where its unit lies
-	middle        float64 // of the window, on the clock
+	at            int // in the sample
+	cell, cluster int // numbered from 0
+	place         int // its time and where its unit lies
 }
 
 // place is what the shape of the curve, but for its height, depends on: all
 // visits on one day to units that lie alike have one place.
 type place struct {
 	nodes     []node
+	middle    float64 // of the window, on the clock
 	elevation float64 // in steps of 100 m above the reference
 	roadside  float64 // 1 or 0
 }
@@ -111,93 +109,108 @@ type data struct {
 const metresPerStep = 100 // elevations are counted in steps of 100 m
 
 func (s Sample) prepare() *data {
-	full := map[int]bool{}
-	for i, y := range s.Count {
-		if y > 0 {
-			full[s.Cell[i]] = true
-		}
-	}
-	d := data{clusterOf: map[int]int{}, referenceM: math.NaN(), standingDays: s.StandingDays}
+	full := s.full()
+	d := data{referenceM: math.NaN(), standingDays: s.StandingDays}
 	if s.ElevationM != nil {
 		d.referenceM = mean(s.ElevationM)
 	}
-	cells, dates, all, found := map[int]int{}, map[float64]bool{}, map[int]bool{}, map[float64]bool{}
+	cells, clusters, all, exposures := newNumbers[int](), newNumbers[int](), newNumbers[int](), newNumbers[float64]()
 	at := newPlacing(&s, d.referenceM)
 	d.visits = make([]visit, 0, len(s.Count))
 	counts := make([]float64, 0, len(s.Count))
+	exposure := make([]int32, 0, len(s.Count)) // of each visit, numbered by its logarithm
+	before, logExposure := 1.0, 0.0            // of the visit before
 	for i, y := range s.Count {
-		all[s.Cluster[i]] = true
+		all.of(s.Cluster[i])
 		if !full[s.Cell[i]] {
 			continue
 		}
-		v := visit{count: y, logExposure: math.Log(s.Exposure[i]), at: i, cell: number(cells, s.Cell[i]), cluster: number(d.clusterOf, s.Cluster[i])}
-		v.place, v.middle = at.of(i)
-		d.visits, counts = append(d.visits, v), append(counts, y)
-		dates[s.To[i]] = true
-		if y > 0 {
-			found[s.To[i]] = true
+		if s.Exposure[i] != before {
+			before, logExposure = s.Exposure[i], math.Log(s.Exposure[i])
 		}
-		factorial, _ := math.Lgamma(y + 1)
-		d.constant -= factorial
+		exposure = append(exposure, int32(exposures.of(logExposure)))
+		v := visit{count: y, logExposure: logExposure, at: i, cell: cells.of(s.Cell[i]), cluster: clusters.of(s.Cluster[i]), place: at.of(i)}
+		d.visits, counts = append(d.visits, v), append(counts, y)
+		if y > 1 {
+			factorial, _ := math.Lgamma(y + 1)
+			d.constant -= factorial
+		}
 		d.finds += y
 	}
-	d.places = at.places
-	d.cells, d.clusters, d.allClusters = len(cells), len(d.clusterOf), len(all)
-	d.dates, d.full = len(dates), len(found)
+	d.places, d.clusterOf = at.places, clusters.names
+	d.cells, d.clusters, d.allClusters = len(cells.names), len(clusters.names), len(all.names)
+	d.dates, d.full = at.dates()
 	if len(d.visits) == 0 {
 		return &d
 	}
 	d.scale()
-	d.count()
-	d.elevations, d.roadsides = d.spansElevations(), d.bothRoadsides()
+	d.count(exposure, len(exposures.names))
+	d.elevations, d.roadsides = d.spansElevations(), at.bothRoadsides()
 	d.dispersion = negbin.New(counts, nil)
 	d.few = d.coarse()
 	return &d
 }
 
-// count adds up the visits that are alike, those of a place in the order in which they
-// first come.
-func (d *data) count() {
-	type arrival struct {
-		tally
-		first int
-	}
-	var here []arrival
-	d.tallies = make([]tally, 0, len(d.places))
-	for _, members := range stats.Gather(len(d.visits), len(d.places), func(i int) int { return d.visits[i].place }) {
-		slices.SortFunc(members, func(a, b int) int {
-			va, vb := &d.visits[a], &d.visits[b]
-			return cmp.Or(cmp.Compare(va.cell, vb.cell), cmp.Compare(va.logExposure, vb.logExposure), cmp.Compare(a, b))
-		})
-		here = here[:0]
-		for _, i := range members {
-			v := &d.visits[i]
-			if n := len(here); n == 0 || here[n-1].cell != v.cell || here[n-1].logExposure != v.logExposure {
-				here = append(here, arrival{tally{place: v.place, cell: v.cell, logExposure: v.logExposure}, i})
-			}
-			t := &here[len(here)-1]
-			t.visits++
-			t.count += v.count
-		}
-		slices.SortFunc(here, func(a, b arrival) int { return cmp.Compare(a.first, b.first) })
-		for i := range here {
-			d.tallies = append(d.tallies, here[i].tally)
+// full are the cells in which something was found.
+func (s Sample) full() map[int]bool {
+	full := map[int]bool{}
+	for i, y := range s.Count {
+		if y > 0 && (i == 0 || s.Count[i-1] == 0 || s.Cell[i-1] != s.Cell[i]) {
+			full[s.Cell[i]] = true
 		}
 	}
+	return full
 }
 
-func number(of map[int]int, name int) int {
-	if _, ok := of[name]; !ok {
-		of[name] = len(of)
+// numbers numbers names from 0, in the order in which they first come.
+type numbers[K comparable] struct {
+	names map[K]int
+	name  K
+	last  int // the number of name, which was asked for last; -1 for none
+}
+
+func newNumbers[K comparable]() numbers[K] { return numbers[K]{names: map[K]int{}, last: -1} }
+
+func (n *numbers[K]) of(name K) int {
+	if n.last >= 0 && name == n.name {
+		return n.last
 	}
-	return of[name]
+	at, ok := n.names[name]
+	if !ok {
+		at = len(n.names)
+		n.names[name] = at
+	}
+	n.last, n.name = at, name
+	return at
+}
+
+// count adds up the visits that are alike, those of a place in the order in which they
+// first come. exposure is the number of the exposure of each, of so many exposures.
+func (d *data) count(exposure []int32, exposures int) {
+	var list []tally
+	of := newNumbers[int]()
+	for i := range d.visits {
+		v := &d.visits[i]
+		at := of.of((v.place*d.cells+v.cell)*exposures + int(exposure[i]))
+		if at == len(list) {
+			list = append(list, tally{place: v.place, cell: v.cell, logExposure: v.logExposure})
+		}
+		list[at].visits++
+		list[at].count += v.count
+	}
+	d.tallies = make([]tally, 0, len(list))
+	for _, here := range stats.Gather(len(list), len(d.places), func(i int32) int { return list[i].place }) {
+		for _, i := range here {
+			d.tallies = append(d.tallies, list[i])
+		}
+	}
 }
 
 // scale centres and scales the time, so that b1 and b2 are of the size of 1.
 func (d *data) scale() {
 	at := make([]float64, len(d.visits))
 	for i := range d.visits {
-		at[i] = d.visits[i].middle
+		at[i] = d.places[d.visits[i].place].middle
 	}
 	d.centre, d.size = mean(at), 1
 	if sd := spread(at, nil); sd > 0 {

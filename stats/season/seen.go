@@ -59,7 +59,7 @@ func (v *View) Seen(of []int) Seen {
 	var weight, sum float64
 	var whole slope
 	for i, at := range of {
-		exposure, one := v.plans[at].Exposure, &v.sights[at]
+		exposure, one := v.plans[at].Exposure, v.sight(at)
 		s.Each[i] = one.seen
 		weight += exposure
 		sum += exposure * one.seen
@@ -77,6 +77,7 @@ type measure struct {
 	*fit
 	windows    windows
 	whole, top logIntegral
+	of         logIntegral // of the visit that is looked at
 }
 
 func (c *fit) measure() *measure {
@@ -103,8 +104,8 @@ func (c *fit) placeOf(p *Plan) place {
 // height.
 func (m *measure) share(at place, from, to float64) (float64, slope) {
 	at.nodes = m.windows.at(from, to)
-	var of logIntegral
-	m.curve.integrate(at.nodes, m.axis(&at, &m.curve), &of)
+	of := &m.of
+	m.curve.integrate(at.nodes, m.axis(&at, &m.curve), of)
 	against := &m.whole
 	if from == to {
 		against = &m.top
@@ -205,9 +206,10 @@ func (f *Flush) AtReference(p Plan, time float64) float64 {
 }
 
 // Fitted returns the mean count that the curve gives each visit of the sample
-// it was fitted to; NaN for visits of cells without finds, nil without a curve.
+// it was fitted to; NaN for visits of cells without finds, nil without a curve or
+// [Flush.WithoutVisits].
 func (f *Flush) Fitted() []float64 {
-	if f.None != nil {
+	if f.None != nil || f.fit.visits == nil {
 		return nil
 	}
 	means := make([]float64, f.Visits)

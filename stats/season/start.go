@@ -61,7 +61,7 @@ func (m *model) stretches(x []float64) []stretch {
 	for i := range m.visits {
 		v := &m.visits[i]
 		p := &m.places[v.place]
-		at[i] = m.axis(p, &c).at(v.middle)
+		at[i] = m.axis(p, &c).at(p.middle)
 		low, high = min(low, at[i]), max(high, at[i])
 	}
 	if !(high > low) {

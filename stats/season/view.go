@@ -8,9 +8,10 @@ import (
 // View is what the visits of some plans could see of a flush, worked out once for all
 // figures that rest on it.
 type View struct {
-	flush  *Flush
-	plans  []Plan
-	sights []sight // of the plans; none without a curve
+	flush   *Flush
+	plans   []Plan
+	sights  []sight // those that differ; none without a curve
+	sightOf []int32 // of each plan, its place among them
 
 	// The clusters of the plans and of the curve, in the order of their names; a sum
 	// in another order has other last digits.
@@ -35,11 +36,41 @@ func (f *Flush) look(plans []Plan) *View {
 		return v
 	}
 	m := f.fit.measure()
-	v.sights = make([]sight, len(plans))
+	v.sightOf = make([]int32, len(plans))
+	last := map[planKey]int32{} // the last plan of each key
 	for i := range plans {
-		v.sights[i] = m.sight(&plans[i])
+		p := &plans[i]
+		k := f.fit.keyOf(p)
+		j, ok := last[k]
+		if ok && slices.Equal(p.From, plans[j].From) && slices.Equal(p.To, plans[j].To) {
+			v.sightOf[i] = v.sightOf[j]
+			continue
+		}
+		v.sightOf[i] = int32(len(v.sights))
+		v.sights = append(v.sights, m.sight(p))
+		last[k] = int32(i)
 	}
 	return v
+}
+
+// sight is what the visits of a plan see.
+func (v *View) sight(plan int) *sight { return &v.sights[v.sightOf[plan]] }
+
+// planKey is what plans that see the same have in common, but for visits between the first
+// and the last.
+type planKey struct {
+	elevation, roadside float64
+	visits              int
+	first, last         float64
+}
+
+func (c *fit) keyOf(p *Plan) planKey {
+	at := c.placeOf(p)
+	k := planKey{elevation: at.elevation, roadside: at.roadside, visits: len(p.To)}
+	if k.visits > 0 {
+		k.first, k.last = p.To[0], p.To[k.visits-1]
+	}
+	return k
 }
 
 // number numbers the clusters.
@@ -63,6 +94,21 @@ func (v *View) number() {
 	for i := range v.plans {
 		v.cluster[i] = names[v.plans[i].Cluster]
 	}
+}
+
+// WithoutVisits returns the flush without the visits that it was fitted to, which take most
+// of its memory and of which nothing but [Flush.Fitted] tells.
+func (f *Flush) WithoutVisits() Flush {
+	lean := *f
+	if f.fit == nil {
+		return lean
+	}
+	c, m, d := *f.fit, *f.fit.model, *f.fit.data
+	d.visits, d.places, d.tallies, d.dispersion, d.few = nil, nil, nil, nil, nil
+	m.data, m.dispersion = &d, nil
+	c.maximum = &maximum{&m, c.Optimum}
+	lean.fit = &c
+	return lean
 }
 
 // Watch gives the share of the flush that one visit to the unit of a plan could see, as

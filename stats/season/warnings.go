@@ -140,18 +140,17 @@ func logRate(r rate, z float64) float64 {
 // visited is the first and last time of a visit, moved to the reference.
 func (c *fit) visited() (first, last float64) {
 	first, last = math.Inf(1), math.Inf(-1)
-	for i := range c.visits {
-		at := c.atReference(&c.visits[i])
+	for i := range c.places {
+		at := c.atReference(&c.places[i])
 		first, last = min(first, at), max(last, at)
 	}
 	return first, last
 }
 
-// atReference moves the middle of a visit's window to where it lies on the curve of
+// atReference moves the middle of the windows of a place to where it lies on the curve of
 // the reference.
-func (c *fit) atReference(v *visit) float64 {
-	p := &c.places[v.place]
-	return v.middle - c.curve.delay*p.elevation + c.curve.lead*p.roadside
+func (c *fit) atReference(p *place) float64 {
+	return p.middle - c.curve.delay*p.elevation + c.curve.lead*p.roadside
 }
 
 // doubts are what the size of the sample gives reason for.

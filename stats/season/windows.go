@@ -70,17 +70,23 @@ type placing struct {
 	windows    windows
 	known      map[placeKey]int
 	places     []place
+	days       []placeDay // of the places
 }
 
 type placeKey struct{ from, to, elevation, roadside float64 }
+
+// placeDay is the day of the visits to a place, and whether any of them found something.
+type placeDay struct {
+	to    float64
+	found bool
+}
 
 func newPlacing(s *Sample, referenceM float64) placing {
 	return placing{sample: s, referenceM: referenceM, windows: newWindows(s.StandingDays), known: map[placeKey]int{}}
 }
 
-// of is the place of a visit, and the middle of its window. On a clock of its
-// own each visit has a place of its own.
-func (p *placing) of(i int) (at int, middle float64) {
+// of is the place of a visit. On a clock of its own each visit has a place of its own.
+func (p *placing) of(i int) int {
 	s := p.sample
 	k := placeKey{from: s.From[i], to: s.To[i]}
 	if s.ElevationM != nil {
@@ -89,22 +95,55 @@ func (p *placing) of(i int) (at int, middle float64) {
 	if s.Roadside != nil && s.Roadside[i] {
 		k.roadside = 1
 	}
-	from := k.from
-	if s.StandingDays > 0 {
-		from = max(from, k.to-s.StandingDays)
-	}
-	middle = (from + k.to) / 2
-	if s.Clock != nil {
-		p.places = append(p.places, place{p.onClock(i, p.windows.at(k.from, k.to)), k.elevation, k.roadside})
-		return len(p.places) - 1, s.Clock(i, middle)
-	}
 	at, ok := p.known[k]
 	if !ok {
 		at = len(p.places)
-		p.known[k] = at
-		p.places = append(p.places, place{p.windows.at(k.from, k.to), k.elevation, k.roadside})
+		p.places = append(p.places, p.place(i, k))
+		p.days = append(p.days, placeDay{to: k.to})
+		if s.Clock == nil {
+			p.known[k] = at
+		}
 	}
-	return at, middle
+	p.days[at].found = p.days[at].found || s.Count[i] > 0
+	return at
+}
+
+func (p *placing) place(i int, k placeKey) place {
+	s, from := p.sample, k.from
+	if s.StandingDays > 0 {
+		from = max(from, k.to-s.StandingDays)
+	}
+	to := place{p.windows.at(k.from, k.to), (from + k.to) / 2, k.elevation, k.roadside}
+	if s.Clock != nil {
+		to.nodes, to.middle = p.onClock(i, to.nodes), s.Clock(i, to.middle)
+	}
+	return to
+}
+
+// dates is the number of days of visits, and of those with finds.
+func (p *placing) dates() (all, full int) {
+	found := map[float64]bool{}
+	for _, d := range p.days {
+		found[d.to] = found[d.to] || d.found
+	}
+	for _, f := range found {
+		if f {
+			full++
+		}
+	}
+	return len(found), full
+}
+
+// bothRoadsides reports whether finds along roads and off them fell on two dates
+// each: else nothing tells one time from the other.
+func (p *placing) bothRoadsides() bool {
+	times := [2]map[float64]bool{{}, {}}
+	for i, d := range p.days {
+		if at := &p.places[i]; d.found {
+			times[int(at.roadside)][at.middle] = true
+		}
+	}
+	return len(times[0]) > 1 && len(times[1]) > 1
 }
 
 func (p *placing) onClock(i int, days []node) []node {

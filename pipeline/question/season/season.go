@@ -59,7 +59,7 @@ func Ask(ctx context.Context, s *fieldwork.Season, known *question.Known) (Answe
 					curves[i] = []curve{y.curve(groups[i], &f)}
 				}
 				if i == 0 {
-					all = f.flush
+					all = f.flush.WithoutVisits()
 				}
 				return ctx.Err()
 			})
@@ -69,7 +69,7 @@ func Ask(ctx context.Context, s *fieldwork.Season, known *question.Known) (Answe
 		}
 		a.rows, a.curves = append(a.rows, rows...), append(a.curves, slices.Concat(curves...)...)
 		whole := newFlush(&all, y)
-		others := y.otherStandings(whole.Flush, byVisit)
+		others := y.otherStandings(whole.Flush)
 		frames := framesOf(y)
 		a.totals = append(a.totals, y.totals(frames, whole, others)...)
 		if tells {
@@ -143,20 +143,38 @@ func newYear(s *fieldwork.Season, year int, stands standing, elements []fieldwor
 	return y
 }
 
-// search lists the visits to the elements, and their plans.
+// search lists the visits to the elements.
 func (y *yearly) search(byVisit []int64) {
-	y.visits, y.of, y.plans = nil, make([][]int, len(y.elements)), make([]season.Plan, len(y.elements))
+	n := 0
+	for _, e := range y.elements {
+		n += len(e.Visits)
+	}
+	y.visits, y.of = make([]unitVisit, 0, n), make([][]int, len(y.elements))
 	for i, e := range y.elements {
 		first := len(y.visits)
-		y.visits = append(y.visits, y.daysOf(i, e, byVisit)...)
+		y.addDays(i, e, byVisit)
 		y.of[i] = indicesFrom(first, len(y.visits))
 	}
+	y.windows()
+}
+
+// windows sets from when on what each visit finds may have come up, and the plans of the
+// elements. Where visits record only what is new, that is since the visit before, as far
+// as it still stands; where they record all that stand, each is a moment.
+func (y *yearly) windows() {
+	y.plans = make([]season.Plan, len(y.elements))
+	moments := y.season.Settings.Counting.Rule == survey.Standing
 	from, to := make([]float64, len(y.visits)), make([]float64, len(y.visits))
-	for at, v := range y.visits {
-		from[at], to[at] = v.from, v.to
-	}
 	for i := range y.plans {
 		u := y.elements[i].Unit
+		before := math.Inf(-1)
+		for _, at := range y.of[i] {
+			v := &y.visits[at]
+			if v.from = y.stands.from(before, v.to); moments {
+				v.from = v.to
+			}
+			from[at], to[at], before = v.from, v.to, v.to
+		}
 		first, end := y.of[i][0], y.of[i][len(y.of[i])-1]+1
 		y.plans[i] = season.Plan{
 			Exposure: exposure(u), ElevationM: y.elevation[i], Roadside: u.Roadside, Cluster: y.clusters[i],
@@ -173,31 +191,24 @@ func indicesFrom(first, end int) []int {
 	return list
 }
 
-// daysOf joins the passes of a day. Where each records only what is new, a
-// day's finds are those that came up since the visit before and still stand;
-// where each records all that stand, its fullest pass is what stood.
-func (y *yearly) daysOf(at int, e fieldwork.UnitSeason, byVisit []int64) []unitVisit {
-	s := y.season
-	allThatStand := s.Settings.Counting.Rule == survey.Standing
-	var days []unitVisit
+// addDays adds the visits to an element and joins the passes of a day. Where each records
+// only what is new, their finds are added up; where each records all that stand, the
+// fullest pass is what stood.
+func (y *yearly) addDays(at int, e fieldwork.UnitSeason, byVisit []int64) {
+	s, first := y.season, len(y.visits)
 	for _, v := range e.Visits {
 		n := float64(byVisit[v])
 		day := float64(s.Visits[v].Date.YearDay())
-		last := len(days) - 1
+		last := len(y.visits) - 1
 		switch {
-		case last >= 0 && days[last].to == day && allThatStand:
-			days[last].count = max(days[last].count, n)
-		case last >= 0 && days[last].to == day:
-			days[last].count += n
-		case allThatStand:
-			days = append(days, unitVisit{element: at, from: day, to: day, count: n})
-		case last >= 0:
-			days = append(days, unitVisit{element: at, from: y.stands.from(days[last].to, day), to: day, count: n})
+		case last < first || y.visits[last].to != day:
+			y.visits = append(y.visits, unitVisit{element: at, to: day, count: n})
+		case s.Settings.Counting.Rule == survey.Standing:
+			y.visits[last].count = max(y.visits[last].count, n)
 		default:
-			days = append(days, unitVisit{element: at, from: y.stands.from(math.Inf(-1), day), to: day, count: n})
+			y.visits[last].count += n
 		}
 	}
-	return days
 }
 
 // mostUnknown is the share of units that may be without an elevation: they are

@@ -50,7 +50,7 @@ func alternatives(r survey.Range) (list []standing, carried []bool) {
 
 // otherStandings fits the season where fruit bodies stand otherwise, each from the
 // curve of the season on. There are none where that does not come into it.
-func (y *yearly) otherStandings(whole *season.Flush, byVisit []int64) []otherStanding {
+func (y *yearly) otherStandings(whole *season.Flush) []otherStanding {
 	if whole.None != nil || y.season.Settings.Counting.Rule == survey.Standing {
 		return nil
 	}
@@ -60,17 +60,24 @@ func (y *yearly) otherStandings(whole *season.Flush, byVisit []int64) []otherSta
 	fits.SetLimit(runtime.GOMAXPROCS(0))
 	for i, way := range ways {
 		fits.Go(func() error {
-			other := *y
-			other.stands = way
-			other.search(byVisit)
+			other := standingFor(y, way)
 			all := flushGroup{key: wholeSeason(y.year), members: fieldwork.Indices(len(y.elements))}
 			curve := whole.Refit(other.carried(other.sample(all)))
-			list[i] = otherStanding{way, newFlush(&curve, &other), carried[i]}
+			curve = curve.WithoutVisits()
+			list[i] = otherStanding{way, newFlush(&curve, other), carried[i]}
 			return nil
 		})
 	}
 	_ = fits.Wait() // none fails
 	return slices.DeleteFunc(list, func(o otherStanding) bool { return o.None != nil })
+}
+
+// standingFor is a year in which fruit bodies stand otherwise.
+func standingFor(y *yearly, way standing) *yearly {
+	other := *y
+	other.stands, other.visits = way, slices.Clone(y.visits)
+	other.windows()
+	return &other
 }
 
 // leastShift is how far a total must move for a reader to be told.
