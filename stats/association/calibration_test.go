@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"math"
 	"math/rand/v2"
+	"slices"
 	"testing"
 
 	"gonum.org/v1/gonum/stat/distuv"
@@ -108,13 +109,10 @@ func (w world) truth() (ratio, difference float64) {
 	large.sites = 20000
 	s := large.draw(1 << 40)
 	n := s.lay(range6, Options{Confidence: 0.95})
-	one := make([]float64, len(n.groupList()))
-	for i := range one {
-		one[i] = 1
-	}
-	find, point := n.curves(len(one)).medians(one, nil)
+	groups := len(n.groupList())
+	find, point := n.curves(groups).medians(taken{slices.Repeat([]float64{1}, groups)}.from(0))
 	at := n.within(3)
-	return at.FindShare / at.PointShare, find - point
+	return at.FindShare / at.PointShare, find[0] - point[0]
 }
 
 func worlds() []world {

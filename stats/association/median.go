@@ -2,7 +2,9 @@ package association
 
 import (
 	"math"
+	"runtime"
 	"slices"
+	"sync"
 
 	"gonum.org/v1/gonum/stat"
 
@@ -20,42 +22,39 @@ import (
 func (w work) median() Median {
 	groups := len(w.groupList())
 	c := w.curves(groups)
-	one := make([]float64, groups)
-	for i := range one {
-		one[i] = 1
-	}
-	find, point := c.medians(one, nil)
-	m := Median{Find: find, Point: point, P: math.NaN()}
+	find, point := c.medians(taken{slices.Repeat([]float64{1}, groups)}.from(0))
+	m := Median{Find: find[0], Point: point[0], P: math.NaN()}
 	n := w.layout.Clusters()
-	if math.IsNaN(find) || math.IsNaN(point) {
+	if math.IsNaN(m.Find) || math.IsNaN(m.Point) {
 		m.Difference = stats.Missing(w.Confidence, n, noMedian)
 		return m
 	}
-	m.Difference = stats.Estimate{Value: find - point, SE: math.NaN(), Interval: stats.NoInterval(w.Confidence), N: n}
+	m.Difference = stats.Estimate{Value: m.Find - m.Point, SE: math.NaN(), Interval: stats.NoInterval(w.Confidence), N: n}
 	if groups < 2 || w.layout.Lone() {
 		m.Difference.Warnings = []stats.Warning{oneSite}
 		return m
 	}
 	w.bootstrap(c, &m)
-	test := permute.Test(permute.Swaps(groups), permute.Options{Seed: w.Seed, Replicates: w.Replicates, Limit: float64(w.Replicates)},
-		func(swap []int) float64 {
-			find, point := c.medians(one, swap)
-			return math.Abs(find - point)
-		})
-	m.P = test.P
+	swaps, exact := permute.Values(permute.Swaps(groups), permute.Options{Seed: w.Seed, Replicates: w.Replicates, Limit: float64(w.Replicates)},
+		func(swap []int) []int { return slices.Clone(swap) })
+	differences := c.differences(len(swaps), swapped(swaps).from)
+	for i, d := range differences {
+		differences[i] = math.Abs(d)
+	}
+	m.P, _ = permute.PValue(math.Abs(m.Difference.Value), differences, exact)
 	return m
 }
 
 func (w work) bootstrap(c curves, m *Median) {
 	plan := resample.Plan{Clusters: w.strataOfGroups(), Replicates: w.Replicates, Seed: w.Seed}
-	differences := resample.Run(plan, func(pick []int) float64 {
+	samples := resample.Run(plan, func(pick []int) []float64 {
 		times := make([]float64, len(pick))
 		for _, g := range pick {
 			times[g]++
 		}
-		find, point := c.medians(times, nil)
-		return find - point
+		return times
 	})
+	differences := c.differences(len(samples), taken(samples).from)
 	limits := resample.Percentile(differences, w.Confidence)
 	if limits.Used < w.Replicates*9/10 || limits.Lower > m.Difference.Value || limits.Upper < m.Difference.Value {
 		m.Difference.Warnings = []stats.Warning{unsteadyMedian}
@@ -73,101 +72,176 @@ func deviation(values []float64) float64 {
 	return stat.StdDev(slices.DeleteFunc(slices.Clone(values), math.IsNaN), nil)
 }
 
-// entry is what a group holds of one kind of spot at one distance.
-type entry struct {
-	cell int // see curves
-	n    float64
-}
-
-// curves hold what is needed to draw the distances of any set of groups. At each
-// distance there are four cells: live hosts of finds and of points, then other
-// trees of finds and of points, so that finds and points change places by the lowest
-// bit.
+// curves hold what is needed to draw the distances of any set of groups, the nearest first.
 type curves struct {
 	distances []float64
-	entries   []entry // group by group
-	ends      []int   // of the groups among them
+	cells     [][]entry // two of each distance: live hosts, then other trees
+	all       []entry   // of each group
+}
+
+// entry is the finds and points that a group has in a cell.
+type entry struct {
+	group int
+	n     [2]float64
 }
 
 func (w work) curves(groups int) curves {
-	all := make([]float64, 0, len(w.spots[0])+len(w.spots[1]))
-	for _, spots := range w.spots {
-		for _, p := range spots {
-			all = append(all, p.distanceM)
-		}
+	spots := slices.Concat(w.spots[:]...)
+	distances := make([]float64, len(spots))
+	for i, p := range spots {
+		distances[i] = p.distanceM
 	}
-	slices.Sort(all)
-	c := curves{distances: slices.Clone(slices.Compact(all))}
-	byGroup := [2][][]int32{w.byGroup(0, groups), w.byGroup(1, groups)}
-	place := make([]int, 4*len(c.distances)) // of each cell among the entries, if the group has it
-	for g := range groups {
-		first := len(c.entries)
-		for side := range byGroup {
-			for _, i := range byGroup[side][g] {
-				p := w.spots[side][i]
-				at, _ := slices.BinarySearch(c.distances, p.distanceM)
-				cell := 4*at + side
-				if !p.host {
-					cell += 2
-				}
-				i := place[cell]
-				if i < first || i == len(c.entries) || c.entries[i].cell != cell {
-					i = len(c.entries)
-					place[cell], c.entries = i, append(c.entries, entry{cell: cell})
-				}
-				c.entries[i].n += w.layout.Weight(int(p.unit)) * p.count
-			}
+	slices.Sort(distances)
+	c := curves{distances: slices.Clone(slices.Compact(distances)), all: make([]entry, groups)}
+	for g := range c.all {
+		c.all[g].group = g
+	}
+	cell, ends := make([]int32, len(spots)), make([]int, 2*len(c.distances))
+	for i, p := range spots {
+		at, _ := slices.BinarySearch(c.distances, p.distanceM)
+		cell[i] = int32(2*at + stats.Indicator(!p.host))
+		ends[cell[i]]++
+	}
+	for k := range ends[1:] {
+		ends[k+1] += ends[k]
+	}
+	entries := make([]entry, len(spots)) // cell by cell
+	for i, p := range slices.Backward(spots) {
+		side := stats.Indicator(i >= len(w.spots[0]))
+		ends[cell[i]]--
+		e := &entries[ends[cell[i]]]
+		e.group = w.group[w.layout.Cluster(int(p.unit))]
+		e.n[side] = w.layout.Weight(int(p.unit)) * p.count
+		c.all[e.group].n[side] += e.n[side]
+	}
+	kept, place := 0, make([]int, groups) // of each group among those kept, if it is in the cell
+	for k, from := range ends {
+		to, first := len(entries), kept
+		if k+1 < len(ends) {
+			to = ends[k+1]
 		}
-		c.ends = append(c.ends, len(c.entries))
+		for _, e := range entries[from:to] {
+			at := place[e.group]
+			if at < first || at >= kept || entries[at].group != e.group {
+				at = kept
+				place[e.group], entries[at] = at, entry{group: e.group}
+				kept++
+			}
+			entries[at].n[0] += e.n[0]
+			entries[at].n[1] += e.n[1]
+		}
+		c.cells = append(c.cells, entries[first:kept])
 	}
 	return c
 }
 
-// byGroup are the finds or points of each group, in order.
-func (w work) byGroup(side, groups int) [][]int32 {
-	return stats.Gather(len(w.spots[side]), groups, func(i int32) int { return w.group[w.layout.Cluster(int(w.spots[side][i].unit))] })
+// atOnce is how many sets of groups are added up side by side.
+const atOnce = 4
+
+// sums are the finds and points of so many sets.
+type sums [atOnce][2]float64
+
+// differences are those of the medians of finds and of points of some sets of groups. From
+// returns what sums a cell of a set and those after it.
+func (c curves) differences(sets int, from func(first int) func(cell []entry) sums) []float64 {
+	out := make([]float64, sets)
+	workers := runtime.GOMAXPROCS(0)
+	var wait sync.WaitGroup
+	for w := range workers {
+		wait.Go(func() {
+			for first := w * atOnce; first < sets; first += workers * atOnce {
+				find, point := c.medians(from(first))
+				for r := range min(atOnce, sets-first) {
+					out[first+r] = find[r] - point[r]
+				}
+			}
+		})
+	}
+	wait.Wait()
+	return out
 }
 
-// medians of finds and points of the groups, each taken so many times; finds
-// and points of a group that is swapped change places.
-func (c curves) medians(times []float64, swap []int) (find, point float64) {
-	counts := make([]float64, 4*len(c.distances))
-	from := 0
-	for g, to := range c.ends {
-		entries := c.entries[from:to]
-		from = to
-		if times[g] == 0 {
-			continue
-		}
-		turned := 0
-		if swap != nil {
-			turned = swap[g]
-		}
-		for _, e := range entries {
-			counts[e.cell^turned] += times[g] * e.n
+// medians are the first distances at which the survival curves of finds and of points are at
+// or under a half; NaN where one never is.
+func (c curves) medians(sum func(cell []entry) sums) (find, point [atOnce]float64) {
+	const half = 0.5 + 1e-9 // a curve that meets a half must not miss it by a digit
+	atRisk := sum(c.all)
+	var farther, median sums
+	for r := range farther {
+		farther[r] = [2]float64{1, 1}
+		median[r] = [2]float64{math.NaN(), math.NaN()}
+	}
+	open := 2 * atOnce
+	for i := 0; i < len(c.distances) && open > 0; i++ {
+		event, covered := sum(c.cells[2*i]), sum(c.cells[2*i+1])
+		for r := range farther {
+			for side := range farther[r] {
+				if farther[r][side] <= half {
+					continue
+				}
+				if event[r][side] > 0 {
+					farther[r][side] *= 1 - min(1, event[r][side]/atRisk[r][side])
+				}
+				if farther[r][side] <= half {
+					median[r][side] = c.distances[i]
+					open--
+				}
+				atRisk[r][side] -= event[r][side] + covered[r][side]
+			}
 		}
 	}
-	return c.median(counts, 0), c.median(counts, 1)
+	for r, m := range median {
+		find[r], point[r] = m[0], m[1]
+	}
+	return find, point
 }
 
-// median is the first distance at which the survival curve is at or under a
-// half; NaN where it never is. Side is 0 for finds and 1 for points.
-func (c curves) median(counts []float64, side int) float64 {
-	var atRisk float64
-	for i := range c.distances {
-		atRisk += counts[4*i+side] + counts[4*i+2+side]
-	}
-	const rounding = 1e-9 // a curve that meets a half must not miss it by a digit
-	farther := 1.0
-	for i, distance := range c.distances {
-		event, covered := counts[4*i+side], counts[4*i+2+side]
-		if event > 0 {
-			farther *= 1 - min(1, event/atRisk)
+// taken is how many times each set takes each group.
+type taken [][]float64
+
+// from sums cells of a set and those after it.
+func (t taken) from(first int) func(cell []entry) sums {
+	times := sideBySide(t, first)
+	return func(cell []entry) sums {
+		var f0, f1, f2, f3, p0, p1, p2, p3 float64
+		for i := range cell {
+			e := &cell[i]
+			t := &times[e.group]
+			finds, points := e.n[0], e.n[1]
+			f0, f1, f2, f3 = f0+t[0]*finds, f1+t[1]*finds, f2+t[2]*finds, f3+t[3]*finds
+			p0, p1, p2, p3 = p0+t[0]*points, p1+t[1]*points, p2+t[2]*points, p3+t[3]*points
 		}
-		if farther <= 0.5+rounding {
-			return distance
-		}
-		atRisk -= event + covered
+		return sums{{f0, p0}, {f1, p1}, {f2, p2}, {f3, p3}}
 	}
-	return math.NaN()
+}
+
+// swapped has 1 for the groups whose finds and points change places in a set.
+type swapped [][]int
+
+// from sums cells of a set and those after it.
+func (s swapped) from(first int) func(cell []entry) sums {
+	swap := sideBySide(s, first)
+	return func(cell []entry) sums {
+		var f0, f1, f2, f3, p0, p1, p2, p3 float64
+		for i := range cell {
+			e := &cell[i]
+			s := &swap[e.group]
+			a, b, c, d := s[0]&1, s[1]&1, s[2]&1, s[3]&1
+			f0, f1, f2, f3 = f0+e.n[a], f1+e.n[b], f2+e.n[c], f3+e.n[d]
+			p0, p1, p2, p3 = p0+e.n[a^1], p1+e.n[b^1], p2+e.n[c^1], p3+e.n[d^1]
+		}
+		return sums{{f0, p0}, {f1, p1}, {f2, p2}, {f3, p3}}
+	}
+}
+
+// sideBySide are the values of a set and those after it, group by group; after the last set
+// come zeros.
+func sideBySide[T any](sets [][]T, first int) [][atOnce]T {
+	list := make([][atOnce]T, len(sets[first]))
+	for r, set := range sets[first:min(first+atOnce, len(sets))] {
+		for g, v := range set {
+			list[g][r] = v
+		}
+	}
+	return list
 }
