@@ -4,6 +4,7 @@ import (
 	"math"
 
 	"gonum.org/v1/gonum/blas/blas64"
+	"gonum.org/v1/gonum/floats"
 
 	"ashtally/stats/regress/terms"
 )
@@ -106,9 +107,16 @@ func (b *basis) aliasedColumns() []int {
 }
 
 func vector(x []float64) blas64.Vector { return blas64.Vector{N: len(x), Data: x, Inc: 1} }
-func dot(x, y []float64) float64       { return blas64.Dot(vector(x), vector(y)) }
+func dot(x, y []float64) float64       { return floats.Dot(x, y) }
 func norm(x []float64) float64         { return blas64.Nrm2(vector(x)) }
-func axpy(a float64, x, y []float64)   { blas64.Axpy(a, vector(x), vector(y)) }
+
+// axpy adds a x to y.
+func axpy(a float64, x, y []float64) {
+	if a != 0 {
+		floats.AddScaled(y, a, x)
+	}
+}
+
 func every(n int) []int {
 	all := make([]int, n)
 	for i := range all {

@@ -4,6 +4,7 @@ import (
 	"math"
 
 	"gonum.org/v1/gonum/blas/blas64"
+	"gonum.org/v1/gonum/floats"
 	"gonum.org/v1/gonum/mat"
 	"gonum.org/v1/gonum/stat/distuv"
 )
@@ -206,43 +207,55 @@ func (c *Covariance) robust() {
 	for i, g := range of {
 		members[g] = append(members[g], i)
 	}
-	c.scores = mat.NewDense(m, f.base.rank(), nil)
+	r := f.base.rank()
+	u, residual := c.whitened()
+	c.scores = mat.NewDense(m, r, nil)
+	c.clusters = make([]influence, m)
+	room := make([]float64, (r+1)*len(f.kept))
 	for g, rows := range members {
-		u, score := c.whitened(rows)
-		in := newInfluence(u)
+		n := len(rows)
+		own, left := mat.NewDense(r, n, room[:r*n]), mat.NewVecDense(n, room[r*n:(r+1)*n])
+		for j, i := range rows {
+			for k := range r {
+				own.Set(k, j, u.At(k, i))
+			}
+			left.SetVec(j, residual[i])
+		}
+		var sum mat.VecDense
+		sum.MulVec(own, left)
+		in, score := newInfluence(own), sum.RawVector().Data
 		if c.Kind == CR1 {
 			blas64.Scal(math.Sqrt(float64(m)/float64(max(m-1, 1))), vector(score))
 		} else {
 			score = in.reduced(score)
 		}
 		c.scores.SetRow(g, score)
-		c.clusters = append(c.clusters, in)
+		c.clusters[g] = in
 	}
 	c.v = new(mat.SymDense)
 	c.v.SymOuterK(1, c.scores.T())
 }
 
-// whitened are the rows U_g of a cluster, as columns, and s_g.
-func (c *Covariance) whitened(rows []int) (u *mat.Dense, score []float64) {
+// whitened are the rows of U, as columns, and the residuals e.
+func (c *Covariance) whitened() (u *mat.Dense, residual []float64) {
 	f := c.fit
-	r := f.base.rank()
-	u = mat.NewDense(r, len(rows), nil)
-	residual := mat.NewVecDense(len(rows), nil)
-	for j, i := range rows {
-		mu := f.maximum.mu[i]
+	n := len(f.likelihood.y)
+	u = mat.NewDense(f.base.rank(), n, nil)
+	root, residual := make([]float64, n), make([]float64, n)
+	for i, mu := range f.maximum.mu {
 		v := mu * (1 + f.maximum.alpha*mu)
-		root := mu / math.Sqrt(v)
-		for k, q := range f.base.q {
-			u.Set(k, j, root*q[i])
+		root[i], residual[i] = mu/math.Sqrt(v), (f.likelihood.y[i]-mu)/math.Sqrt(v)
+	}
+	for k, q := range f.base.q {
+		row := u.RawRowView(k)
+		for i, v := range q {
+			row[i] = root[i] * v
 		}
-		residual.SetVec(j, (f.likelihood.y[i]-mu)/math.Sqrt(v))
 	}
 	// A nearly singular L has no way out: the base is orthogonal, so that it
 	// takes means of very different size, and then the digits are what they are.
 	_ = u.Solve(&c.cholesky, u)
-	var sum mat.VecDense
-	sum.MulVec(u, residual)
-	return u, sum.RawVector().Data
+	return u, residual
 }
 
 // newInfluence has the leverage G = UU' of a cluster.
@@ -263,6 +276,9 @@ func newInfluence(u *mat.Dense) influence {
 // smaller of U U' and U'U.
 func eigen(u *mat.Dense, most int) []eigenpair {
 	r, n := u.Dims()
+	if n == 1 && r > 1 {
+		return eigenOne(u.RawMatrix().Data)
+	}
 	gram := mat.NewSymDense(most, nil)
 	if n < r {
 		gram.SymOuterK(1, u.T())
@@ -277,7 +293,6 @@ func eigen(u *mat.Dense, most int) []eigenpair {
 	e.VectorsTo(&vectors)
 	var list []eigenpair
 	for k, value := range e.Values(nil) {
-		const nothing = 1e-14
 		if value <= nothing {
 			continue
 		}
@@ -291,6 +306,23 @@ func eigen(u *mat.Dense, most int) []eigenpair {
 		list = append(list, eigenpair{value, v, 1 / math.Sqrt(1-value)})
 	}
 	return list
+}
+
+// nothing is the eigenvalue up to which one counts as 0.
+const nothing = 1e-14
+
+// eigenOne is that of u u', u a vector: of a cluster of one row.
+func eigenOne(u []float64) []eigenpair {
+	var value float64
+	for _, v := range u {
+		value += v * v
+	}
+	if value <= nothing {
+		return nil
+	}
+	pair := eigenpair{value, make([]float64, len(u)), 1 / math.Sqrt(1-value)}
+	floats.ScaleTo(pair.vector, 1/math.Sqrt(value), u)
+	return []eigenpair{pair}
 }
 
 // coordinates solves L x = t, E = L L': the linear combination t in coordinates of U.
