@@ -276,7 +276,9 @@ func (s collector) takeFinds(b table.Batch) error {
 	hollow, mass, distances, cover := b.Texts("hollow"), b.Floats("mass_g"), b.Floats("distance_m"), b.Floats("ground_cover_percent")
 	near, alive, seenBy := b.Floats("tree_distance_m"), b.Bools("tree_alive"), b.Texts("seen_by")
 	rowsOf := b.WholeOr(survey.ReducedRows, 1)
-	defer s.Hosts.visits.flush()
+	for _, b := range []*byVisit{&s.counts, &s.Weights.byVisit, &s.Hosts.visits, &s.Hosts.unplaced, &s.Histories.times} {
+		defer b.flush()
+	}
 	visit := findVisit{Season: s.Season, at: -1}
 	for i := range b.Rows() {
 		if err := visit.turnTo(units.At(i), dates.At(i), passes.At(i).Or(1)); err != nil {
@@ -290,7 +292,7 @@ func (s collector) takeFinds(b table.Batch) error {
 			continue
 		}
 		s.addCut(at, hollow.At(i), n)
-		*s.counts.at(at, kind.group) += n
+		s.counts.add(at, uint64(kind.group), n)
 		s.Hosts.addFind(at, kind, near.At(i), alive.At(i), n)
 		s.addWeight(at, kind.group, n, mass.At(i))
 		s.addHistory(at, seenBy.At(i), rows, each, distances.At(i))

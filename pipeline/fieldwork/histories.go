@@ -17,7 +17,7 @@ type histories struct {
 	nameOf map[string]int
 	kinds  []History // without visit and times
 	kindOf map[History]int
-	times  byVisit[int64] // by kind
+	times  byVisit // by kind
 
 	last lastSeen
 }
@@ -84,7 +84,7 @@ func (s collector) addHistory(visit int, seenBy string, finds, n int64, distance
 	if h.last.at < 0 || h.last.kind != kind {
 		h.last.kind, h.last.at = kind, h.kindAt(kind)
 	}
-	*h.times.at(visit, h.last.at) += finds
+	h.times.add(visit, uint64(h.last.at), finds)
 }
 
 // saw is which observers of a visit are named, a bit for each.

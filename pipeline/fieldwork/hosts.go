@@ -22,9 +22,9 @@ import (
 // grows with the visits and the distances that occur, not with the finds.
 type hostData struct {
 	modes    []string // in the order they were first met
-	visits   placedFinds
-	unplaced byVisit[int64] // by mode: fruit bodies whose tree, its life or its distance is not recorded
-	measure  string         // of what trees offer
+	visits   byVisit  // by place
+	unplaced byVisit  // by mode: fruit bodies whose tree, its life or its distance is not recorded
+	measure  string   // of what trees offer
 	trees    slab.List[standing]
 	treeOf   map[string]uint32 // among treeNames
 	treeName []string
@@ -35,8 +35,10 @@ type hostData struct {
 // Places counts the distances at which finds of a mode lie, visit by visit.
 func (s *hostData) Places() int {
 	n := 0
-	for v := range s.visits.first {
-		n += len(s.visits.of(v, nil))
+	for v := range s.visits.last {
+		for range s.visits.of(v) {
+			n++
+		}
 	}
 	return n
 }
@@ -105,10 +107,10 @@ func (s *hostData) addFind(visit int, k *findKind, distance column.Float, alive 
 		alive = column.Bool{Known: k.hasTree} // a tree that can be no host is none, alive or not
 	}
 	if !alive.Known || !distance.Known {
-		*s.unplaced.at(visit, int(k.modeAt)) += n
+		s.unplaced.add(visit, uint64(k.modeAt), n)
 		return
 	}
-	s.visits.add(visit, k.modeAt, survey.Centimetres(distance.Value), alive.Value, n)
+	s.visits.add(visit, uint64(newPlace(k.modeAt, survey.Centimetres(distance.Value), alive.Value)), n)
 }
 
 func (s *hostData) modeAt(mode string) uint8 {
@@ -203,25 +205,26 @@ func (s *Season) HostDistances(elements []UnitSeason) HostDistances {
 	size := 0
 	for _, e := range elements {
 		for _, v := range e.Counted {
-			size += s.Hosts.visits.count(v)
+			size += s.Hosts.visits.most(v)
 		}
 	}
 	h.List = make([]HostDistance, 0, size)
-	var here, all []placed
+	var all []placed
 	for i, e := range elements {
 		all = all[:0]
 		for _, v := range e.Counted {
-			here = s.Hosts.visits.of(v, here[:0])
-			for _, p := range here {
-				all = append(all, newPlaced(rank[p.mode()], p.cm(), p.host(), p.n()))
+			for number, n := range s.Hosts.visits.of(v) {
+				p := place(number)
+				all = appendPlaced(all, newPlace(rank[p.mode()], p.cm(), p.host()), n)
 			}
 			for mode, n := range s.Hosts.unplaced.of(v) {
 				h.Unplaced[s.Hosts.modes[mode]] += n
 			}
 		}
 		slices.Sort(all)
-		for _, p := range all {
-			h.List = append(h.List, HostDistance{UnitSeason: int32(i), Mode: uint8(p.mode()), CM: p.cm(), Live: p.host(), N: int32(p.n())})
+		for _, one := range all {
+			p := one.place()
+			h.List = append(h.List, HostDistance{UnitSeason: int32(i), Mode: uint8(p.mode()), CM: p.cm(), Live: p.host(), N: int32(one.n())})
 		}
 	}
 	return h

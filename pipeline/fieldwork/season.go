@@ -30,7 +30,7 @@ type Season struct {
 	kinds     [256]findKind // that were met last, by a hash
 	Groups    []Group
 	groupOf   map[Group]int
-	counts    byVisit[int64]           // fruit bodies of the target taxa, by group
+	counts    byVisit                  // fruit bodies of the target taxa, by group
 	Weights   Weights                  // of those with a mass
 	LineFinds []LineFind               // of the target taxa
 	Histories histories                // of the target taxa, where observers were named

@@ -152,7 +152,8 @@ func sumCounts(s *Season, visits []int, sum []int64) GroupCounts {
 	var some [16]int
 	groups := some[:0] // that were found
 	for _, v := range visits {
-		for group, n := range s.counts.of(v) {
+		for number, n := range s.counts.of(v) {
+			group := int(number)
 			if !slices.Contains(groups, group) {
 				groups = append(groups, group)
 			}

@@ -18,17 +18,27 @@ func (s collector) addWeight(visit, group int, n int64, mass column.Float) {
 	if !mass.Known {
 		return
 	}
-	w := s.Weights.at(visit, group)
-	w.Bodies += n
-	w.Micrograms += survey.Micrograms(mass)
+	s.Weights.add(visit, 2*uint64(group), n)
+	s.Weights.add(visit, 2*uint64(group)+1, survey.Micrograms(mass))
 }
 
-// Weights are those of all visits, by group.
-type Weights struct{ byVisit[Weight] }
+// Weights are those of all visits, by group: the fruit bodies of group g are those of
+// number 2g, and their micrograms those of the next one.
+type Weights struct{ byVisit }
 
 // Any reports whether something was weighed on a visit.
-func (w *Weights) Any(visit int) bool { return visit < len(w.first) && w.first[visit] > 0 }
+func (w *Weights) Any(visit int) bool { return w.any(visit) }
 
-// Of goes through the groups of which something was weighed on a visit, in an order of
-// their own.
-func (w *Weights) Of(visit int) iter.Seq2[int, Weight] { return w.of(visit) }
+// Of goes through the groups of which something was weighed on a visit.
+func (w *Weights) Of(visit int) iter.Seq2[int, Weight] {
+	return func(yield func(int, Weight) bool) {
+		bodies := int64(0)
+		for number, n := range w.of(visit) {
+			if number%2 == 0 {
+				bodies = n
+			} else if !yield(int(number/2), Weight{bodies, n}) {
+				return
+			}
+		}
+	}
+}
