@@ -114,15 +114,17 @@ func (s Sample) prepare() *data {
 	if s.ElevationM != nil {
 		d.referenceM = mean(s.ElevationM)
 	}
-	cells, clusters, all, exposures := newNumbers[int](), newNumbers[int](), newNumbers[int](), newNumbers[float64]()
+	cells, exposures := newNumbers[int](0), newNumbers[float64](0)
+	clusters := newNumbers[int](len(s.Count) / 4)
+	empty := map[int]bool{} // clusters of the visits left out
 	at := newPlacing(&s, d.referenceM)
 	d.visits = make([]visit, 0, len(s.Count))
 	counts := make([]float64, 0, len(s.Count))
 	exposure := make([]int32, 0, len(s.Count)) // of each visit, numbered by its logarithm
 	before, logExposure := 1.0, 0.0            // of the visit before
 	for i, y := range s.Count {
-		all.of(s.Cluster[i])
 		if !full[s.Cell[i]] {
+			empty[s.Cluster[i]] = true
 			continue
 		}
 		if s.Exposure[i] != before {
@@ -138,7 +140,11 @@ func (s Sample) prepare() *data {
 		d.finds += y
 	}
 	d.places, d.clusterOf = at.places, clusters.names
-	d.cells, d.clusters, d.allClusters = len(cells.names), len(clusters.names), len(all.names)
+	d.cells, d.clusters = len(cells.names), len(clusters.names)
+	for name := range clusters.names {
+		delete(empty, name)
+	}
+	d.allClusters = d.clusters + len(empty)
 	d.dates, d.full = at.dates()
 	if len(d.visits) == 0 {
 		return &d
@@ -169,7 +175,10 @@ type numbers[K comparable] struct {
 	last  int // the number of name, which was asked for last; -1 for none
 }
 
-func newNumbers[K comparable]() numbers[K] { return numbers[K]{names: map[K]int{}, last: -1} }
+// newNumbers has room for so many names.
+func newNumbers[K comparable](room int) numbers[K] {
+	return numbers[K]{names: make(map[K]int, room), last: -1}
+}
 
 func (n *numbers[K]) of(name K) int {
 	if n.last >= 0 && name == n.name {
@@ -188,7 +197,7 @@ func (n *numbers[K]) of(name K) int {
 // first come. exposure is the number of the exposure of each, of so many exposures.
 func (d *data) count(exposure []int32, exposures int) {
 	var list []tally
-	of := newNumbers[int]()
+	of := newNumbers[int](len(d.visits) / 4)
 	for i := range d.visits {
 		v := &d.visits[i]
 		at := of.of((v.place*d.cells+v.cell)*exposures + int(exposure[i]))

@@ -50,6 +50,8 @@ func (y *yearly) sample(g flushGroup) groupSample {
 		roadside bool
 	}
 	cells := map[cell]int{}
+	var last cell // of the element before
+	number := 0
 	missing, known := y.knowsElevations(g.members)
 	known = known && g.key.Elevation == result.All
 	if missing > 0 && g.key.Elevation == result.All && missing < len(g.members) {
@@ -67,16 +69,18 @@ func (y *yearly) sample(g flushGroup) groupSample {
 	}
 	for _, i := range g.members {
 		u := y.elements[i].Unit
-		key := cell{u.Method, u.Stratum, u.Roadside}
-		if _, ok := cells[key]; !ok {
-			cells[key] = len(cells)
+		if key := (cell{u.Method, u.Stratum, u.Roadside}); key != last {
+			if _, ok := cells[key]; !ok {
+				cells[key] = len(cells)
+			}
+			last, number = key, cells[key]
 		}
 		for _, at := range y.of[i] {
 			v := y.visits[at]
 			s.element = append(s.element, i)
 			s.Count, s.Exposure = append(s.Count, v.count), append(s.Exposure, exposure(u))
 			s.From, s.To = append(s.From, v.from), append(s.To, v.to)
-			s.Cluster, s.Cell = append(s.Cluster, y.clusters[i]), append(s.Cell, cells[key])
+			s.Cluster, s.Cell = append(s.Cluster, y.clusters[i]), append(s.Cell, number)
 			s.Roadside = append(s.Roadside, u.Roadside)
 			if known {
 				s.ElevationM = append(s.ElevationM, y.elevation[i])
@@ -131,36 +135,34 @@ func (y *yearly) row(g flushGroup, f *season.Flush) Row {
 	sites, dates := map[int]bool{}, map[float64]bool{}
 	var finds float64
 	var visits int
-	plans := make([]season.Plan, len(g.members))
-	for k, i := range g.members {
+	for _, i := range g.members {
 		sites[y.clusters[i]] = true
-		plans[k] = y.plans[i]
 		for _, at := range y.of[i] {
 			v := y.visits[at]
 			visits++
 			finds += v.count
 			dates[v.to] = true
-			row.span(column.DateInYear(y.year, int(v.to)))
 		}
 	}
+	for day := range dates {
+		row.span(column.DateInYear(y.year, int(day)))
+	}
 	row.Sites, row.Visits, row.Dates, row.Finds = column.Count(len(sites)), column.Count(visits), column.Count(len(dates)), column.Count(int(finds))
-	row.Seen = result.Of(f.Seen(areal(y, g.members, plans)).All)
+	row.Seen = result.Of(f.Seen(areal(y, g.members)).All)
 	return row
 }
 
 // areal are the plans of units that have an area, by which shares are weighed;
 // lines stand for themselves where there is nothing else.
-func areal(y *yearly, members []int, plans []season.Plan) []season.Plan {
-	var list []season.Plan
-	for k, i := range members {
-		if y.elements[i].Unit.Method != result.Line {
-			list = append(list, plans[k])
+func areal(y *yearly, members []int) []season.Plan {
+	plans, area := make([]season.Plan, 0, len(members)), func(i int) bool { return y.elements[i].Unit.Method != result.Line }
+	lines := !slices.ContainsFunc(members, area)
+	for _, i := range members {
+		if lines || area(i) {
+			plans = append(plans, y.plans[i])
 		}
 	}
-	if len(list) == 0 {
-		return plans
-	}
-	return list
+	return plans
 }
 
 func (r *Row) span(day column.Date) {

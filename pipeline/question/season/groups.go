@@ -42,15 +42,19 @@ func where(y *yearly, keep func(i int) bool) []int {
 
 // split makes a group for each class that has units, unless they all are of one.
 func split(y *yearly, classes []string, part func(*Key) *string, classOf func(int) string) []flushGroup {
+	members := map[string][]int{}
+	for i := range y.elements {
+		class := classOf(i)
+		members[class] = append(members[class], i)
+	}
 	var groups []flushGroup
 	for _, class := range classes {
-		members := where(y, func(i int) bool { return classOf(i) == class })
-		if len(members) == 0 {
+		if len(members[class]) == 0 {
 			continue
 		}
 		key := wholeSeason(y.year)
 		*part(&key) = class
-		groups = append(groups, flushGroup{key, members})
+		groups = append(groups, flushGroup{key, members[class]})
 	}
 	if len(groups) < 2 {
 		return nil
