@@ -66,13 +66,96 @@ var (
 // and L alike (Zou & Donner 2008, Statistics in Medicine 27: 1693-1702, for limits of
 // a sum from those of its parts). A domain in one stratum has none of it.
 func Estimates(samples []density.NamedSample, of [][]int, domains int, o density.Options) []Estimate {
+	counts := make([][]float64, len(samples))
+	for h, one := range samples {
+		counts[h] = one.Count
+	}
+	return New(samples, of, domains).Estimates(counts, o)
+}
+
+// Domains are the units of samples by the domains that they lie in, for several kinds of
+// finds on them.
+type Domains struct {
+	sample
+	samples []density.NamedSample
+	members []int // domain of each unit, one stratum after another
+	each    []domain
+}
+
+// domain is what the estimates of one domain rest on but for the counts.
+type domain struct {
+	units, sites int
+	parts        []part
+}
+
+// part is the units of a domain in one stratum, without their counts.
+type part struct {
+	density.NamedSample
+	stratum int
+	rows    []int   // of the units in the stratum
+	areaHa  float64 // of them together
+}
+
+// New divides the units of samples by their domains, as [Estimates] has them; the counts
+// of the samples are passed over.
+func New(samples []density.NamedSample, of [][]int, domains int) *Domains {
 	if len(samples) != len(of) {
 		panic("domain: slice length mismatch")
 	}
-	l := layout(samples)
-	list := make([]Estimate, domains)
+	ds := &Domains{sample: layout(samples), samples: samples, members: slices.Concat(of...), each: make([]domain, domains)}
+	sites := make([]int, ds.Clusters()) // the last domain that each was seen in, and 1
+	for d := range ds.each {
+		one := &ds.each[d]
+		for i, in := range ds.members {
+			if in != d {
+				continue
+			}
+			one.units++
+			if site := ds.Cluster(i); sites[site] != d+1 {
+				sites[site] = d + 1
+				one.sites++
+			}
+		}
+		one.parts = partsIn(d, samples, of)
+	}
+	return ds
+}
+
+// partsIn are those of a domain.
+func partsIn(d int, samples []density.NamedSample, of [][]int) []part {
+	var parts []part
+	for h, one := range samples {
+		p := part{NamedSample: density.NamedSample{Name: one.Name, With: one.With, Warnings: one.Warnings}, stratum: h}
+		var all float64
+		for i, a := range one.AreaHa {
+			all += a
+			if of[h][i] != d {
+				continue
+			}
+			p.areaHa += a
+			p.rows, p.AreaHa = append(p.rows, i), append(p.AreaHa, a)
+			if one.Cluster != nil {
+				p.Cluster = append(p.Cluster, one.Cluster[i])
+			}
+			if one.Season != nil {
+				p.Season = append(p.Season, one.Season[i])
+			}
+		}
+		if len(p.rows) > 0 {
+			p.LandHa = one.LandHa * p.areaHa / all
+			p.Ground = density.NewGround(p.Sample)
+			parts = append(parts, p)
+		}
+	}
+	return parts
+}
+
+// Estimates returns the estimate of each domain for the counts of the units of each sample.
+func (ds *Domains) Estimates(counts [][]float64, o density.Options) []Estimate {
+	list := make([]Estimate, len(ds.each))
+	count := slices.Concat(counts...)
 	for d := range list {
-		list[d] = l.estimate(d, samples, of, o)
+		list[d] = ds.estimate(d, count, counts, o)
 	}
 	return list
 }
@@ -80,8 +163,8 @@ func Estimates(samples []density.NamedSample, of [][]int, domains int, o density
 // sample is all units, one after another.
 type sample struct {
 	linear.Layout
-	areaHa, count []float64
-	stratum       []int
+	areaHa  []float64
+	stratum []int
 }
 
 func layout(samples []density.NamedSample) sample {
@@ -91,7 +174,7 @@ func layout(samples []density.NamedSample) sample {
 		d.LandHa = append(d.LandHa, one.LandHa)
 		d.Strata = append(d.Strata, strata.Stratum{Name: one.Name, Mean: one.Mean, With: one.With})
 		for i, a := range one.AreaHa {
-			s.areaHa, s.count, s.stratum = append(s.areaHa, a), append(s.count, one.Count[i]), append(s.stratum, h)
+			s.areaHa, s.stratum = append(s.areaHa, a), append(s.stratum, h)
 			site := i
 			if one.Cluster != nil {
 				site = one.Cluster[i]
@@ -104,45 +187,38 @@ func layout(samples []density.NamedSample) sample {
 	return s
 }
 
-func (s sample) estimate(d int, samples []density.NamedSample, of [][]int, o density.Options) Estimate {
-	members := slices.Concat(of...)
-	in := func(i int) bool { return members[i] == d }
-	var e Estimate
-	sites := map[int]bool{}
-	area, found := make([]float64, len(members)), make([]float64, len(members))
-	for i := range members {
-		if !in(i) {
-			continue
+func (ds *Domains) estimate(d int, count []float64, counts [][]float64, o density.Options) Estimate {
+	e := Estimate{Units: ds.each[d].units, Sites: ds.each[d].sites}
+	area, found := make([]float64, len(ds.members)), make([]float64, len(ds.members))
+	for i, in := range ds.members {
+		if in == d {
+			area[i], found[i] = ds.areaHa[i], count[i]
+			e.Finds += count[i]
 		}
-		area[i], found[i] = s.areaHa[i], s.count[i]
-		e.Units++
-		e.Finds += s.count[i]
-		sites[s.Cluster(i)] = true
 	}
-	e.Sites = len(sites)
 	confidence := o.Confidence
 	if confidence == 0 {
 		confidence = 0.95
 	}
-	share := s.Total(area)
-	e.Share = s.share(share, area, confidence)
+	share := ds.Total(area)
+	e.Share = ds.share(share, area, confidence)
 	if e.Units == 0 {
 		e.Density = stats.Missing(confidence, 0, noneInDomain.With("no unit of the sample lies in the class"))
 		return e
 	}
 	var strata []stratum
-	e.Density, strata = conditional(d, samples, of, o)
-	value := s.Total(found) / share
-	residual := make([]float64, len(members))
+	e.Density, strata = ds.conditional(d, counts, o)
+	value := ds.Total(found) / share
+	residual := make([]float64, len(ds.members))
 	for i := range residual {
 		residual[i] = (found[i] - value*area[i]) / share
 	}
-	spread := s.Spread(residual)
+	spread := ds.Spread(residual)
 	e.Density.Value, e.Density.N = value, e.Sites
 	if spread.Variance > 0 {
 		e.Density.SE = spread.SE()
 	}
-	s.widen(&e.Density, strata, area, share, confidence)
+	ds.widen(&e.Density, strata, area, share, confidence)
 	return e
 }
 
@@ -169,39 +245,23 @@ type stratum struct {
 
 // conditional is the density of the domain, and of its part in each stratum, as if its
 // share of each were known.
-func conditional(d int, samples []density.NamedSample, of [][]int, o density.Options) (stats.Estimate, []stratum) {
+func (ds *Domains) conditional(d int, counts [][]float64, o density.Options) (stats.Estimate, []stratum) {
 	var parts []density.NamedSample
-	var places []int
-	for h, one := range samples {
-		part := density.NamedSample{Name: one.Name, With: one.With, Warnings: one.Warnings}
-		var all, here float64
-		for i, a := range one.AreaHa {
-			all += a
-			if of[h][i] != d {
-				continue
-			}
-			here += a
-			part.AreaHa, part.Count = append(part.AreaHa, a), append(part.Count, one.Count[i])
-			part.Mean += one.Count[i]
-			if one.Cluster != nil {
-				part.Cluster = append(part.Cluster, one.Cluster[i])
-			}
-			if one.Season != nil {
-				part.Season = append(part.Season, one.Season[i])
-			}
+	for _, p := range ds.each[d].parts {
+		one := p.NamedSample
+		one.Count = make([]float64, len(p.rows))
+		for k, i := range p.rows {
+			one.Count[k] = counts[p.stratum][i]
+			one.Mean += one.Count[k]
 		}
-		if len(part.Count) == 0 {
-			continue
-		}
-		part.Mean /= here
-		part.LandHa = one.LandHa * here / all
-		parts, places = append(parts, part), append(places, h)
+		one.Mean /= p.areaHa
+		parts = append(parts, one)
 	}
 	o.Systematic = density.Random // a domain has gaps in the sequence of its units
 	joint := density.Area(parts, o)
-	strata := make([]stratum, len(samples))
-	for i, h := range places {
-		strata[h] = stratum{joint.Strata[i], true}
+	strata := make([]stratum, len(ds.samples))
+	for i, p := range ds.each[d].parts {
+		strata[p.stratum] = stratum{joint.Strata[i], true}
 	}
 	return joint.Area, strata
 }

@@ -142,9 +142,10 @@ func (t task) rows(s *fieldwork.Season) []Row {
 	if t.years == result.All {
 		modes = append(modes, survey.Saprotrophic, survey.HostAssociated)
 	}
+	domains := domain.New(t.samples(s), t.of, len(t.classes))
 	var rows []Row
 	for _, mode := range modes {
-		for class, e := range domain.Estimates(t.samples(s, mode), t.of, len(t.classes), estimate.Options(s)) {
+		for class, e := range domains.Estimates(t.counts(s, mode), estimate.Options(s)) {
 			rows = append(rows, t.row(s, mode, class, e))
 		}
 	}
@@ -160,7 +161,7 @@ func (t task) alongLines(ctx context.Context, s *fieldwork.Season, lines *transe
 		counted.members[h] = lines.Counted(d)
 	}
 	var rows []Row
-	for class, e := range domain.Estimates(counted.samples(s, result.All), t.of, len(t.classes), estimate.Options(s)) {
+	for class, e := range domain.New(counted.samples(s), t.of, len(t.classes)).Estimates(counted.counts(s, result.All), estimate.Options(s)) {
 		var members []fieldwork.Domain
 		for h, d := range t.members {
 			if d = d.Where(func(i int) bool { return t.of[h][i] == class }); len(d.Units) > 0 {
@@ -179,14 +180,23 @@ func (t task) alongLines(ctx context.Context, s *fieldwork.Season, lines *transe
 	return rows, nil
 }
 
-// samples are the units with the finds of a mode.
-func (t task) samples(s *fieldwork.Season, mode string) []density.NamedSample {
+// samples are the units without finds.
+func (t task) samples(s *fieldwork.Season) []density.NamedSample {
 	samples := make([]density.NamedSample, len(t.members))
 	for h, d := range t.members {
-		counts, c := countsOf(s, d.Units, mode), s.CollapsedWith(d)
-		samples[h] = density.NamedSample{Name: c.Name, Sample: estimate.Sample(s, d, counts), Mean: c.Mean, With: c.With, Warnings: d.Warnings}
+		c := s.CollapsedWith(d)
+		samples[h] = density.NamedSample{Name: c.Name, Sample: estimate.Sample(s, d, nil), Mean: c.Mean, With: c.With, Warnings: d.Warnings}
 	}
 	return samples
+}
+
+// counts are the finds of a mode in the units of each member.
+func (t task) counts(s *fieldwork.Season, mode string) [][]float64 {
+	counts := make([][]float64, len(t.members))
+	for h, d := range t.members {
+		counts[h] = countsOf(s, d.Units, mode)
+	}
+	return counts
 }
 
 // countsOf are the finds of a mode, or of all, in each unit.
