@@ -7,7 +7,8 @@ import (
 )
 
 // around returns the outlines with the rings of those that go around places: the
-// convex hull of the places, so many pixels outside of them.
+// convex hull of the places, so many pixels outside of them. It is that of circles around
+// the corners of their own hull, few of many places.
 func (m Map) around(g ground) []Outline {
 	const corners = 12
 	list := slices.Clone(m.Outlines)
@@ -16,7 +17,7 @@ func (m Map) around(g ground) []Outline {
 			continue
 		}
 		var points []XY
-		for _, at := range o.Around {
+		for _, at := range hull(o.Around) {
 			for k := range corners {
 				sin, cos := math.Sincos(2 * math.Pi * float64(k) / corners)
 				points = append(points, XY{at.X + aroundPx/g.scale*cos, at.Y + aroundPx/g.scale*sin})
