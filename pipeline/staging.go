@@ -80,24 +80,23 @@ func clearDead(parent, prefix string) error {
 		return err
 	}
 	for _, e := range entries {
-		if !e.IsDir() || !strings.HasPrefix(e.Name(), prefix) {
+		if !strings.HasPrefix(e.Name(), prefix) || !e.IsDir() && !isLock(e.Name()) {
 			continue
 		}
-		path := filepath.Join(parent, e.Name())
+		path := filepath.Join(parent, strings.TrimSuffix(e.Name(), lockSuffix))
 		lock := lockOf(path)
 		if ours, err := lock.TryLock(); err != nil || !ours {
 			continue // its run lives, or it is gone
 		}
-		if err := errors.Join(os.RemoveAll(path), lock.Unlock()); err != nil {
+		if err := errors.Join(os.RemoveAll(path), release(lock)); err != nil {
 			return err
 		}
 	}
 	return nil
 }
 
-// lockOf returns the lock of a folder. It is on the folder itself, so that it
-// moves with it and leaves no file behind.
-func lockOf(path string) *flock.Flock { return flock.New(path, flock.SetFlag(os.O_RDONLY)) }
+// isLock reports whether a name is that of a file that locks a folder.
+func isLock(name string) bool { return lockSuffix != "" && strings.HasSuffix(name, lockSuffix) }
 
 // makeLocked makes a folder and locks it. Another run may take it for dead in
 // between and remove it; then there is another try.
@@ -120,7 +119,7 @@ func makeLocked(parent, prefix string) (string, *flock.Flock, error) {
 		if _, err := os.Lstat(path); err == nil {
 			return path, lock, nil
 		}
-		lock.Unlock()
+		release(lock)
 	}
 	return "", nil, fmt.Errorf("cannot hold a folder in %s", parent)
 }
@@ -210,7 +209,7 @@ func (s *staging) commit(ctx context.Context) error {
 		return err
 	}
 	s.path = ""
-	return errors.Join(s.lock.Unlock(), syncFolder(filepath.Dir(s.final)))
+	return errors.Join(release(s.lock), syncFolder(filepath.Dir(s.final)))
 }
 
 // discard removes the folder unless it was committed.
@@ -218,7 +217,7 @@ func (s *staging) discard() error {
 	if s.path == "" {
 		return nil
 	}
-	return errors.Join(os.RemoveAll(s.path), s.lock.Unlock())
+	return errors.Join(os.RemoveAll(s.path), release(s.lock))
 }
 
 // syncTree sees the entries of every folder below root to the disk; the files
@@ -230,12 +229,4 @@ func syncTree(root string) error {
 		}
 		return syncFolder(path)
 	})
-}
-
-func syncFolder(path string) error {
-	d, err := os.Open(path)
-	if err != nil {
-		return err
-	}
-	return errors.Join(d.Sync(), d.Close())
 }
