@@ -59,7 +59,7 @@ func (v *View) Seen(of []int) Seen {
 	var weight, sum float64
 	var whole slope
 	for i, at := range of {
-		exposure, one := v.plans[at].Exposure, v.sight(at)
+		exposure, one := v.exposure[at], v.sight(at)
 		s.Each[i] = one.seen
 		weight += exposure
 		sum += exposure * one.seen

@@ -165,7 +165,7 @@ func (v *View) addPart(s *sums, p Part, w float64) stratumSums {
 	var area, seen float64
 	var curve slope
 	for i, at := range p.Units {
-		exposure, of := v.plans[at].Exposure, v.sight(at)
+		exposure, of := v.exposure[at], v.sight(at)
 		h.found += p.Count[i]
 		area += exposure
 		h.base += exposure * of.yield

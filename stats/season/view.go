@@ -8,10 +8,10 @@ import (
 // View is what the visits of some plans could see of a flush, worked out once for all
 // figures that rest on it.
 type View struct {
-	flush   *Flush
-	plans   []Plan
-	sights  []sight // those that differ; none without a curve
-	sightOf []int32 // of each plan, its place among them
+	flush    *Flush
+	exposure []float64 // of each plan
+	sights   []sight   // those that differ; none without a curve
+	sightOf  []int32   // of each plan, its place among them
 
 	// The clusters of the plans and of the curve, in the order of their names; a sum
 	// in another order has other last digits.
@@ -19,27 +19,27 @@ type View struct {
 	inCurve []int // of each cluster, its place among those of the curve; -1 for none
 }
 
-// View works out what the visits of some plans could see. The plans are not to be changed
-// later.
+// View works out what the visits of some plans could see.
 func (f *Flush) View(plans []Plan) *View {
 	v := f.look(plans)
 	if f.None == nil {
-		v.number()
+		v.number(plans)
 	}
 	return v
 }
 
 // look is a view without its clusters.
 func (f *Flush) look(plans []Plan) *View {
-	v := &View{flush: f, plans: plans}
+	v := &View{flush: f}
 	if f.None != nil {
 		return v
 	}
 	m := f.fit.measure()
-	v.sightOf = make([]int32, len(plans))
+	v.exposure, v.sightOf = make([]float64, len(plans)), make([]int32, len(plans))
 	last := map[planKey]int32{} // the last plan of each key
 	for i := range plans {
 		p := &plans[i]
+		v.exposure[i] = p.Exposure
 		k := f.fit.keyOf(p)
 		j, ok := last[k]
 		if ok && slices.Equal(p.From, plans[j].From) && slices.Equal(p.To, plans[j].To) {
@@ -74,13 +74,13 @@ func (c *fit) keyOf(p *Plan) planKey {
 }
 
 // number numbers the clusters.
-func (v *View) number() {
+func (v *View) number(plans []Plan) {
 	names := map[int]int{}
 	for name := range v.flush.fit.clusterOf {
 		names[name] = 0
 	}
-	for i := range v.plans {
-		names[v.plans[i].Cluster] = 0
+	for i := range plans {
+		names[plans[i].Cluster] = 0
 	}
 	v.inCurve = make([]int, len(names))
 	for n, name := range slices.Sorted(maps.Keys(names)) {
@@ -90,9 +90,9 @@ func (v *View) number() {
 			v.inCurve[n] = at
 		}
 	}
-	v.cluster = make([]int, len(v.plans))
-	for i := range v.plans {
-		v.cluster[i] = names[v.plans[i].Cluster]
+	v.cluster = make([]int, len(plans))
+	for i := range plans {
+		v.cluster[i] = names[plans[i].Cluster]
 	}
 }
 
