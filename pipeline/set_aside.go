@@ -82,7 +82,7 @@ func (a *aside) close() error {
 	if a.out == nil {
 		return nil
 	}
-	err := errors.Join(a.flush(), a.csv.Flush(), a.file.Sync(), a.file.Close(), a.out.Close())
+	err := errors.Join(a.flush(), a.csv.Flush(), a.file.Close(), a.out.Close())
 	a.out = nil
 	return err
 }

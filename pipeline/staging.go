@@ -12,6 +12,7 @@ import (
 	"syscall"
 
 	"github.com/gofrs/flock"
+	"golang.org/x/sync/errgroup"
 )
 
 // staging is a folder in the making. It stands beside its final place under a
@@ -181,7 +182,7 @@ func (s *staging) create(name string) (*os.File, error) {
 	return os.OpenFile(s.file(name), os.O_WRONLY|os.O_CREATE|os.O_EXCL, 0o644)
 }
 
-// write makes a file of the folder by fill, and sees it to the disk.
+// write makes a file of the folder by fill.
 func (s *staging) write(name string, fill func(io.Writer) error) error {
 	if s.spare != nil && s.spare(name) {
 		return nil
@@ -190,7 +191,7 @@ func (s *staging) write(name string, fill func(io.Writer) error) error {
 	if err != nil {
 		return err
 	}
-	if err := errors.Join(fill(f), f.Sync(), f.Close()); err != nil {
+	if err := errors.Join(fill(f), f.Close()); err != nil {
 		return fmt.Errorf("write %s: %w", name, err)
 	}
 	return nil
@@ -220,13 +221,27 @@ func (s *staging) discard() error {
 	return errors.Join(os.RemoveAll(s.path), release(s.lock))
 }
 
-// syncTree sees the entries of every folder below root to the disk; the files
-// have been synced as they were closed.
+// syncTree sees the files below root to the disk, many at once, which the disk takes
+// together, and then the entries of every folder.
 func syncTree(root string) error {
-	return filepath.WalkDir(root, func(path string, d fs.DirEntry, err error) error {
-		if err != nil || !d.IsDir() {
+	const together = 16
+	var files errgroup.Group
+	files.SetLimit(together)
+	var folders []string
+	err := filepath.WalkDir(root, func(path string, d fs.DirEntry, err error) error {
+		switch {
+		case err != nil:
 			return err
+		case d.IsDir():
+			folders = append(folders, path)
+		default:
+			files.Go(func() error { return syncFile(path) })
 		}
-		return syncFolder(path)
+		return nil
 	})
+	err = errors.Join(err, files.Wait())
+	for _, folder := range folders {
+		err = errors.Join(err, syncFolder(folder))
+	}
+	return err
 }

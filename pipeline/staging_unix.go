@@ -19,11 +19,14 @@ func lockOf(path string) *flock.Flock { return flock.New(path, flock.SetFlag(os.
 // release gives a lock up.
 func release(lock *flock.Flock) error { return lock.Unlock() }
 
-// syncFolder sees the entries of a folder to the disk.
-func syncFolder(path string) error {
-	d, err := os.Open(path)
+// syncFile sees a file to the disk.
+func syncFile(path string) error {
+	f, err := os.Open(path)
 	if err != nil {
 		return err
 	}
-	return errors.Join(d.Sync(), d.Close())
+	return errors.Join(f.Sync(), f.Close())
 }
+
+// syncFolder sees the entries of a folder to the disk.
+func syncFolder(path string) error { return syncFile(path) }

@@ -22,6 +22,15 @@ func release(lock *flock.Flock) error {
 	return errors.Join(lock.Unlock(), os.Remove(lock.Path()))
 }
 
+// syncFile sees a file to the disk, for which it has to be open to be written.
+func syncFile(path string) error {
+	f, err := os.OpenFile(path, os.O_RDWR, 0)
+	if err != nil {
+		return err
+	}
+	return errors.Join(f.Sync(), f.Close())
+}
+
 // syncFolder does nothing: Windows writes the entries of folders by itself, and has no
 // call that a user may wait with.
 func syncFolder(string) error { return nil }

@@ -47,9 +47,9 @@ func (w *Writer) Write(b table.Batch) error {
 	return nil
 }
 
-// Close completes the file and waits until the disk has it. Where that fails,
-// or a Write has failed before, it removes the file and returns the error:
-// what is not complete is not there. Closing again does nothing.
+// Close completes the file. Where that fails, or a Write has failed before, it
+// removes the file and returns the error: what is not complete is not there.
+// Closing again does nothing.
 func (w *Writer) Close() error {
 	if w.closed {
 		return nil
@@ -57,9 +57,6 @@ func (w *Writer) Close() error {
 	w.closed = true
 	if w.err == nil {
 		w.err = w.encoder.close()
-	}
-	if w.err == nil {
-		w.err = w.file.Sync()
 	}
 	if err := w.file.Close(); w.err == nil {
 		w.err = err
