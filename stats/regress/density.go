@@ -67,15 +67,17 @@ func (f *Fit) places(m Mix) (places, *stats.Warning) {
 			panic("regress: a weight is not positive")
 		}
 		x := f.design.Row(s.At)
-		if _, ok := f.all.reduce(x); !ok || f.recession.sign(x) > 0 {
+		t, ok := f.all.reduce(x)
+		if !ok || f.recession.sign(x) > 0 {
 			return nil, &notEstimable
 		}
 		if f.Finds == 0 || f.recession.sign(x) < 0 {
 			continue
 		}
-		t, ok := f.base.reduce(x)
-		if !ok {
-			return nil, &notEstimable
+		if f.base != f.all {
+			if t, ok = f.base.reduce(x); !ok {
+				return nil, &notEstimable
+			}
 		}
 		list = append(list, weightedRow{s.Weight, t})
 	}
