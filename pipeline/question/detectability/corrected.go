@@ -20,12 +20,12 @@ import (
 
 // correction is how the counts of a method are corrected for imperfect detection.
 type correction struct {
-	by         string            // observers or passes
-	known      bool              // whether there is one
-	reason     stats.Warning     // why not
-	visits     map[int]corrected // those with finds
-	covariance missed.Chance     // of the parameters of the detection probability
-	factor     float64           // present over counted, over all
+	by         string        // observers or passes
+	known      bool          // whether there is one
+	reason     stats.Warning // why not
+	visits     []corrected   // all, those without finds with no gradient; nil where nothing is corrected
+	covariance missed.Chance // of the parameters of the detection probability
+	factor     float64       // present over counted, over all
 	warnings   []stats.Warning
 }
 
@@ -39,15 +39,14 @@ type corrected struct {
 
 // add counts n at a visit, times a factor of correction with its gradient.
 func (c *correction) add(visit int, n, factor float64, gradient []float64) {
-	at, ok := c.visits[visit]
-	if !ok {
+	at := &c.visits[visit]
+	if at.gradient == nil {
 		at.gradient = make([]float64, len(c.covariance))
 	}
 	at.present += n * factor
 	for k, g := range gradient {
 		at.gradient[k] += n * g
 	}
-	c.visits[visit] = at
 }
 
 // correctionOf is how the counts of a method are corrected, by what the settings ask
@@ -63,7 +62,7 @@ func correctionOf(s *fieldwork.Season, method string, domains []fieldwork.Domain
 		}
 		return two.correction(s), onLine, true
 	case passes != nil && (asked == survey.AsRecorded || asked == survey.Passes):
-		m = passes.correction()
+		m = passes.correction(s)
 		if method == result.Line {
 			m.reason = passesAlongLines.With("what later passes along a line find gives no information on the line itself, so nothing is corrected " +
 				"by it; two observers who note who saw each find would tell")
@@ -214,10 +213,7 @@ func correctedStratum(s *fieldwork.Season, f fieldwork.Domain, m correction) mis
 		Present: make([]float64, len(f.Units)), Slope: make([]float64, len(m.covariance)), Factor: m.factor}
 	for i, e := range f.Units {
 		for _, v := range e.Counted {
-			here, ok := m.visits[v]
-			if !ok {
-				continue
-			}
+			here := m.visits[v]
 			h.Present[i] += here.present
 			for k, g := range here.gradient {
 				h.Slope[k] += g

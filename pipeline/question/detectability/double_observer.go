@@ -228,13 +228,13 @@ func (d *doubleObserver) correction(s *fieldwork.Season) correction {
 	m.known = true
 	m.warnings = slices.Concat(d.fit.Warnings, m.warnings)
 	m.covariance = d.fit.Covariance()
-	m.visits = map[int]corrected{}
+	m.visits = make([]corrected, len(s.Visits))
 	for i, v := range d.visit {
 		factor, gradient := d.fit.CorrectionFactor(i)
 		m.add(v, d.data.Times[i]*d.data.Size[i], factor, gradient)
 	}
 	for v, n := range totalsOf(s) {
-		if _, done := m.visits[v]; !done && n > 0 {
+		if m.visits[v].gradient == nil && n > 0 {
 			m.add(v, n, 1, make([]float64, len(m.covariance)))
 		}
 	}

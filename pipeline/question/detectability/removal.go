@@ -86,7 +86,7 @@ func (p *removalSample) warnings() []stats.Warning {
 
 // correction corrects each visit's count by the share that the passes of its day
 // found.
-func (p *removalSample) correction() correction {
+func (p *removalSample) correction(s *fieldwork.Season) correction {
 	m := correction{by: survey.Passes, warnings: p.warnings()}
 	if p.fit == nil {
 		m.reason = removal.Reason(p.err)
@@ -95,7 +95,7 @@ func (p *removalSample) correction() correction {
 	m.known = true
 	m.warnings = slices.Concat(p.fit.Warnings, m.warnings)
 	m.covariance = [][]float64{{p.fit.Variance()}}
-	m.visits = map[int]corrected{}
+	m.visits = make([]corrected, len(s.Visits))
 	for _, d := range p.days {
 		k := len(d.visits)
 		for at, v := range d.visits {

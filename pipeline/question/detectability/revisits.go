@@ -1,7 +1,6 @@
 package detectability
 
 import (
-	"maps"
 	"math"
 	"slices"
 
@@ -13,22 +12,22 @@ import (
 
 // revisits is, by visit, the share of what the search of that day missed that no later
 // visit could record: all of it, but for the rule that each visit records what is new.
-type revisits map[int]float64
+type revisits []float64
 
-// lost is the share of a visit; 1 for one of none.
+// lost is the share of a visit; 1 where there are none.
 func (r revisits) lost(visit int) float64 {
-	if share, ok := r[visit]; ok {
-		return share
+	if r == nil {
+		return 1
 	}
-	return 1
+	return r[visit]
 }
 
 // revisitsOf are the visits of some domains, each individual missed with a probability.
 func revisitsOf(s *fieldwork.Season, domains []fieldwork.Domain, miss float64) revisits {
-	of := revisits{}
 	if s.Settings.Counting.Rule != survey.New {
-		return of
+		return nil
 	}
+	of := slices.Repeat(revisits{1}, len(s.Visits))
 	for _, f := range domains {
 		for _, u := range f.Units {
 			days := s.Days(u.Counted)
@@ -57,11 +56,14 @@ func (m correction) once(s *fieldwork.Season, of revisits) correction {
 		return m
 	}
 	once := m
-	once.visits = map[int]corrected{}
+	once.visits = slices.Clone(m.visits)
 	var all, lost float64
 	totals := totalsOf(s)
-	for _, v := range slices.Sorted(maps.Keys(m.visits)) {
-		c, share := m.visits[v], of.lost(v)
+	for v, c := range m.visits {
+		if c.gradient == nil {
+			continue
+		}
+		share := of.lost(v)
 		c.missed = max(0, c.present-totals[v])
 		all, lost = all+c.missed, lost+share*c.missed
 		c.present -= (1 - share) * c.missed
@@ -120,7 +122,12 @@ const leastReturn = 0.005
 
 // recordedLater says how much of what was missed was recorded later.
 func (c corrector) recordedLater(members []fieldwork.Domain) []stats.Warning {
-	later := 1 - c.returns.share(members, func(visit int) float64 { return c.m.visits[visit].missed })
+	later := 1 - c.returns.share(members, func(visit int) float64 {
+		if c.m.visits == nil {
+			return 0
+		}
+		return c.m.visits[visit].missed
+	})
 	if later < leastReturn {
 		return nil
 	}
