@@ -20,7 +20,7 @@ import (
 
 // Version is the program's version. The same inputs, settings and version give
 // the same bytes.
-const Version = "0.1.33"
+const Version = "0.1.34"
 
 // recordName is the file that closes a results folder.
 const recordName = "run.json"

@@ -1,6 +1,7 @@
 package detectability
 
 import (
+	"encoding/binary"
 	"errors"
 	"math"
 	"slices"
@@ -18,10 +19,11 @@ import (
 // the detection probabilities of its observers that are fitted to them.
 type doubleObserver struct {
 	method  string
-	pooled  string // of its strata: result.All, or result.Reached
-	data    observers.Data
-	visit   []int // of each entry of data
-	stratum []int // likewise
+	pooled  string         // of its strata: result.All, or result.Reached
+	data    observers.Data // an entry for all finds that no model tells apart
+	stratum []int          // of each entry
+	entries map[string]int // by what makes finds alike
+	found   []entryOfVisit
 	units   []int // units, in seasons, of each stratum that two searched
 
 	visits, pairs, alone int     // all, with two observers or more, with one
@@ -35,11 +37,17 @@ type doubleObserver struct {
 	instead *stats.Warning // of the model that the settings ask for, where another took its place
 }
 
+// entryOfVisit is how many of the finds of an entry a visit made.
+type entryOfVisit struct {
+	visit, entry int
+	finds        float64
+}
+
 // newDoubleObserver gathers the detection histories of the finds on some unit-seasons,
 // and fits the models; nil where no two ever searched together. Finds beyond a
 // truncation over 0 are left out.
 func newDoubleObserver(s *fieldwork.Season, method string, seasons []fieldwork.UnitSeason, truncationM float64) *doubleObserver {
-	d := &doubleObserver{method: method, distance: -1, units: make([]int, len(s.Strata))}
+	d := &doubleObserver{method: method, distance: -1, units: make([]int, len(s.Strata)), entries: map[string]int{}}
 	names := slices.Sorted(slices.Values(s.Histories.Names))
 	d.data.Names, d.data.Observers = append(names, unnamedObserver), len(names)+1
 	place := make([]int, len(s.Histories.Names))
@@ -113,30 +121,52 @@ func (d *doubleObserver) covariates(s *fieldwork.Season) {
 	}
 }
 
-// take adds the finds of a visit.
+// take adds the finds of a visit to the entries of their like.
 func (d *doubleObserver) take(s *fieldwork.Season, visit, stratum int, list []fieldwork.History, place, over []int, truncationM float64) {
 	who := make([]int, len(s.Visits[visit].Observers))
 	for k, o := range s.Visits[visit].Observers {
 		who[k] = place[o]
 	}
+	visited := binary.AppendUvarint(nil, uint64(stratum))
+	for _, observers := range [][]int{who, over} {
+		visited = binary.AppendUvarint(visited, uint64(len(observers)))
+		for _, j := range observers {
+			visited = binary.AppendUvarint(visited, uint64(j))
+		}
+	}
+	var like []byte
 	for _, f := range list {
 		if truncationM > 0 && f.DistanceM > truncationM {
 			continue
 		}
-		saw := make([]bool, len(who))
-		for k := range who {
-			saw[k] = f.Saw>>k&1 == 1
-		}
 		if f.Saw == 0 {
 			d.unwritten += f.Times
 		}
-		d.data.Searched, d.data.Saw, d.data.Over = append(d.data.Searched, who), append(d.data.Saw, saw), append(d.data.Over, over)
-		d.data.Times, d.data.Size = append(d.data.Times, float64(f.Times)), append(d.data.Size, float64(f.N))
-		for c, v := range []float64{math.Log(float64(f.N)), float64(stratum), f.DistanceM}[:len(d.data.Covariates)] {
-			d.data.Covariates[c].Values = append(d.data.Covariates[c].Values, v)
+		like = binary.AppendUvarint(binary.AppendUvarint(append(like[:0], visited...), f.Saw), uint64(f.N))
+		like = binary.LittleEndian.AppendUint64(like, math.Float64bits(f.DistanceM))
+		entry, known := d.entries[string(like)]
+		if !known {
+			entry = len(d.stratum)
+			d.entries[string(like)] = entry
+			d.enter(f, stratum, who, over)
 		}
-		d.visit, d.stratum = append(d.visit, visit), append(d.stratum, stratum)
+		d.data.Times[entry] += float64(f.Times)
+		d.found = append(d.found, entryOfVisit{visit, entry, float64(f.Times)})
 	}
+}
+
+// enter makes an entry of finds like one.
+func (d *doubleObserver) enter(f fieldwork.History, stratum int, who, over []int) {
+	saw := make([]bool, len(who))
+	for k := range who {
+		saw[k] = f.Saw>>k&1 == 1
+	}
+	d.data.Searched, d.data.Saw, d.data.Over = append(d.data.Searched, who), append(d.data.Saw, saw), append(d.data.Over, over)
+	d.data.Times, d.data.Size = append(d.data.Times, 0), append(d.data.Size, float64(f.N))
+	for c, v := range []float64{math.Log(float64(f.N)), float64(stratum), f.DistanceM}[:len(d.data.Covariates)] {
+		d.data.Covariates[c].Values = append(d.data.Covariates[c].Values, v)
+	}
+	d.stratum = append(d.stratum, stratum)
 }
 
 // choose fits the models that the settings ask for and takes the best.
@@ -229,9 +259,9 @@ func (d *doubleObserver) correction(s *fieldwork.Season) correction {
 	m.warnings = slices.Concat(d.fit.Warnings, m.warnings)
 	m.covariance = d.fit.Covariance()
 	m.visits = make([]corrected, len(s.Visits))
-	for i, v := range d.visit {
-		factor, gradient := d.fit.CorrectionFactor(i)
-		m.add(v, d.data.Times[i]*d.data.Size[i], factor, gradient)
+	for _, f := range d.found {
+		factor, gradient := d.fit.CorrectionFactor(f.entry)
+		m.add(f.visit, f.finds*d.data.Size[f.entry], factor, gradient)
 	}
 	for v, n := range totalsOf(s) {
 		if m.visits[v].gradient == nil && n > 0 {
@@ -322,7 +352,7 @@ func (d *doubleObserver) sightRows(s *fieldwork.Season, stratum string, finds []
 // an observer searched beside another.
 func (d *doubleObserver) couldSee(j int, finds []int) int {
 	if finds == nil {
-		finds = fieldwork.Indices(len(d.visit))
+		finds = fieldwork.Indices(len(d.stratum))
 	}
 	n := 0.0
 	for _, i := range finds {
