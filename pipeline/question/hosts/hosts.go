@@ -32,13 +32,13 @@ func (a Answer) Tables() []result.Table {
 // Ask compares finds with the trees and reference points of their units.
 func Ask(_ context.Context, s *fieldwork.Season, _ *question.Known) (Answer, error) {
 	seasons := s.UnitSeasons()
-	a := Answer{sensitivity: sensitivities(s, seasons)}
+	a, offered := Answer{sensitivity: sensitivities(s, seasons)}, offersOf(s)
 	for _, method := range s.DrawnMethods() {
 		var asked []partRows
 		for _, p := range s.Parts(method, seasons) {
 			r, known := again(asked, p)
 			if !known {
-				r = rowsOf(s, p)
+				r = rowsOf(s, p, offered)
 			}
 			asked = append(asked, r)
 			a.selection = append(a.selection, r.selection...)
@@ -60,9 +60,9 @@ type partRows struct {
 	agreement   AgreementRow
 }
 
-func rowsOf(s *fieldwork.Season, p fieldwork.Part) partRows {
+func rowsOf(s *fieldwork.Season, p fieldwork.Part, offered offers) partRows {
 	finds := s.HostDistances(p.Units)
-	return partRows{p, selections(s, p), associations(s, p, finds), agreement(s, p, finds)}
+	return partRows{p, selections(s, p, offered), associations(s, p, finds), agreement(s, p, finds)}
 }
 
 // again are the rows of a part whose units are those of one that was asked before, as a

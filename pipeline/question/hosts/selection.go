@@ -19,9 +19,9 @@ const (
 
 // selections asks for a part of the land and each scale whether a host has more of
 // the host-associated finds than its share of what trees offer.
-func selections(s *fieldwork.Season, p fieldwork.Part) []SelectionRow {
-	trees := s.HostTrees()
-	sample, doubts := useAndOffer(s, p, trees)
+func selections(s *fieldwork.Season, p fieldwork.Part, offered offers) []SelectionRow {
+	trees := offered.trees
+	sample, doubts := useAndOffer(s, p, offered)
 	var rows []SelectionRow
 	for _, scale := range []string{overArea, withinUnits} {
 		rows = append(rows, selectionBy(s, p, scale, trees, sample, doubts)...)
@@ -66,17 +66,17 @@ var noHostTrees = selection.NothingAvailable.With("no tree is recorded in any un
 
 // useAndOffer counts the host-associated finds of each tree and what each
 // offers alive, in the units of which that is known.
-func useAndOffer(s *fieldwork.Season, p fieldwork.Part, trees []string) (selection.Sample, []stats.Warning) {
-	offer, incomplete := offers(s, trees)
+func useAndOffer(s *fieldwork.Season, p fieldwork.Part, offered offers) (selection.Sample, []stats.Warning) {
+	trees := offered.trees
 	var noList, noMeasure int
 	var finds int64
 	part, index := p.Subset(func(i int) bool {
 		unit := s.UnitOf[p.Units[i].Unit.ID]
-		_, listed := offer[unit]
+		_, listed := offered.byUnit[unit]
 		switch {
 		case !listed:
 			noList++
-		case incomplete[unit]:
+		case offered.incomplete[unit]:
 			noMeasure++
 		default:
 			return true
@@ -101,7 +101,7 @@ func useAndOffer(s *fieldwork.Season, p fieldwork.Part, trees []string) (selecti
 		}
 		for t, n := range hostFinds(s, e, trees) {
 			sample.Used[t][at] = n
-			sample.Available[t][at] = scale * offer[s.UnitOf[e.Unit.ID]][t]
+			sample.Available[t][at] = scale * offered.byUnit[s.UnitOf[e.Unit.ID]][t]
 		}
 	}
 	var doubts []stats.Warning
@@ -124,15 +124,21 @@ func measureName(availability string) string {
 	return "number of stems"
 }
 
-// offers gives what each unit with rows in trees has of each live host by the
-// survey's measure, and the units of which some of it is missing.
-func offers(s *fieldwork.Season, trees []string) (offer map[int][]float64, incomplete map[int]bool) {
-	offer, incomplete = map[int][]float64{}, map[int]bool{}
+// offers is what each unit with rows in trees has of each live host by the survey's
+// measure, and the units of which some of it is missing.
+type offers struct {
+	trees      []string
+	byUnit     map[int][]float64
+	incomplete map[int]bool
+}
+
+func offersOf(s *fieldwork.Season) offers {
+	o := offers{s.HostTrees(), map[int][]float64{}, map[int]bool{}}
 	for t := range s.Hosts.Trees() {
-		if offer[t.Unit] == nil {
-			offer[t.Unit] = make([]float64, len(trees))
+		if o.byUnit[t.Unit] == nil {
+			o.byUnit[t.Unit] = make([]float64, len(o.trees))
 		}
-		i := slices.Index(trees, t.Tree)
+		i := slices.Index(o.trees, t.Tree)
 		if i < 0 || t.Alive.Known && !t.Alive.Value {
 			continue
 		}
@@ -143,10 +149,10 @@ func offers(s *fieldwork.Season, trees []string) (offer map[int][]float64, incom
 		case survey.Cover:
 			amount = t.CoverPercent
 		}
-		incomplete[t.Unit] = incomplete[t.Unit] || !amount.Known
-		offer[t.Unit][i] += amount.Value
+		o.incomplete[t.Unit] = o.incomplete[t.Unit] || !amount.Known
+		o.byUnit[t.Unit][i] += amount.Value
 	}
-	return offer, incomplete
+	return o
 }
 
 // hostFinds counts the host-associated fruit bodies of a unit-season by tree.
