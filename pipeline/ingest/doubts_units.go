@@ -115,6 +115,16 @@ func sizeFactors(c figureCell, name string) []plausible.Factor {
 // sizedAt is a size as it stands in its file.
 func (d *doubts) sizedAt(s *sized, i int) figureCell { return d.cells.figure(s.cells.At(i).keptCell) }
 
+// ofUnits puts the questions that need all units and nothing else, and keeps no longer
+// what they are put from: sizes, positions and elevations are a tenth of all that is kept
+// of a large survey.
+func (d *doubts) ofUnits() {
+	d.oddSizes()
+	d.farPlaces()
+	d.oddElevations()
+	d.sizes, d.sizeOrder, d.places, d.elevations = map[sizeKey]*sized{}, nil, slab.List[placed]{}, slab.List[keptCell]{}
+}
+
 // oddSizes asks about units whose size differs from that of others by what a slip
 // would explain, and about sizes filled down as a series.
 func (d *doubts) oddSizes() {

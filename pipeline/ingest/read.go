@@ -129,7 +129,11 @@ func (r *reading) run() error {
 	r.summary.Inputs = append(r.summary.Inputs, r.folder.input...)
 	(&acrossRows{r.checks}).settingsNames()
 	for i := range r.folder.tables {
-		if err := r.table(&r.folder.tables[i]); err != nil {
+		t := &r.folder.tables[i]
+		if t.Name == survey.Visits.Name && r.asker != nil {
+			r.doubts.ofUnits()
+		}
+		if err := r.table(t); err != nil {
 			return err
 		}
 	}
