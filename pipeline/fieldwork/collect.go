@@ -201,7 +201,7 @@ func (s collector) takeVisits(b table.Batch) error {
 		if !ok {
 			return fmt.Errorf("a visit names unit %q, which is neither a plot nor a transect", units.At(i))
 		}
-		s.addVisit(Visit{Unit: at, Date: dates.At(i), Pass: passes.At(i).Or(1), Searchers: s.teamOf(observers.At(i)), CoverPercent: cover.At(i)})
+		s.addVisit(Visit{Unit: int32(at), Date: dates.At(i), Pass: int32(passes.At(i).Or(1)), Searchers: s.teamOf(observers.At(i)), CoverPercent: cover.At(i)})
 	}
 	return nil
 }
@@ -287,7 +287,7 @@ func (s collector) takeFinds(b table.Batch) error {
 		at, kind := visit.at, s.kind(modes.At(i), trees.At(i), taxa.At(i))
 		each, rows := counts.At(i).Or(1), rowsOf(i)
 		n := each * rows
-		kind.of.add(rows, n, s.Visits[at].Unit, hollow.At(i), mass.At(i))
+		kind.of.add(rows, n, int(s.Visits[at].Unit), hollow.At(i), mass.At(i))
 		if !kind.target {
 			continue
 		}

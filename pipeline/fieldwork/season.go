@@ -108,9 +108,8 @@ var noTransect Transect
 
 // Visit is one search of a unit.
 type Visit struct {
-	Unit int
-	Date column.Date
-	Pass int64
+	Unit, Pass int32
+	Date       column.Date
 	*Searchers
 	CoverPercent column.Float // percent of the ground that is hidden
 }

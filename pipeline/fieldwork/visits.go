@@ -17,12 +17,12 @@ type visitIndex struct {
 const fewVisits = 16
 
 // keyOf is what a visit is found by.
-func (v *Visit) keyOf() visitKey { return visitKey{int32(v.Unit), v.Date.Days(), int32(v.Pass)} }
+func (v *Visit) keyOf() visitKey { return visitKey{v.Unit, v.Date.Days(), v.Pass} }
 
 // addVisit adds a visit to the season.
 func (s collector) addVisit(v Visit) {
 	x := &s.visitOf
-	if short := v.Unit + 1 - len(x.last); short > 0 {
+	if short := int(v.Unit) + 1 - len(x.last); short > 0 {
 		x.last, x.n = append(x.last, make([]int32, short)...), append(x.n, make([]int32, short)...)
 	}
 	at := len(s.Visits)

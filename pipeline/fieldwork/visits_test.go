@@ -13,14 +13,14 @@ func TestVisitsOfUnits(t *testing.T) {
 	var want []Visit
 	for i := range 5 * fewVisits {
 		unit := i % 3 * (i % 2) // half of all are of the first
-		v := Visit{Unit: unit, Date: column.DateFromDays(int32(i / 4)), Pass: int64(i%4 + 1)}
-		if _, ok := visitAt(s, v.Unit, v.Date, v.Pass); ok {
+		v := Visit{Unit: int32(unit), Date: column.DateFromDays(int32(i / 4)), Pass: int32(i%4 + 1)}
+		if _, ok := visitAt(s, int(v.Unit), v.Date, int64(v.Pass)); ok {
 			t.Fatalf("%+v is there before it is added", v)
 		}
 		collector{s}.addVisit(v)
 		want = append(want, v)
 		for at, v := range want {
-			if got, ok := visitAt(s, v.Unit, v.Date, v.Pass); !ok || got != at {
+			if got, ok := visitAt(s, int(v.Unit), v.Date, int64(v.Pass)); !ok || got != at {
 				t.Fatalf("of %d visits, %d is found at %d", i+1, at, got)
 			}
 		}

@@ -55,7 +55,7 @@ func (s *Season) NotReached(method string, frames []Domain, years string) []stat
 // NeverSearched names the units that were laid out and never searched. They
 // are in no estimate, and the crew should know.
 func (s *Season) NeverSearched(method string, at int) []stats.Warning {
-	searched := map[int]bool{}
+	searched := make([]bool, len(s.Units))
 	for _, v := range s.Visits {
 		searched[v.Unit] = true
 	}

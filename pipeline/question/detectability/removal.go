@@ -44,7 +44,7 @@ func newRemoval(s *fieldwork.Season, method string, seasons []fieldwork.UnitSeas
 			d := searchDay{stratum: e.Unit.Stratum, visits: visits, whole: true}
 			for k, v := range visits {
 				d.catches = append(d.catches, totals[v])
-				d.whole = d.whole && s.Visits[v].Pass == int64(k+1)
+				d.whole = d.whole && s.Visits[v].Pass == int32(k+1)
 			}
 			several = several || len(visits) > 1
 			p.gaps += stats.Indicator(!d.whole)
