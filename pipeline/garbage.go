@@ -28,7 +28,7 @@ const (
 	leastKept = 4 << 20
 	// whileReading is the share while rows are read, which leaves few pointers: looking
 	// through what is kept takes next to no time.
-	whileReading = 25
+	whileReading = 35
 	// whileAnswering is the share while questions are answered.
 	whileAnswering = 50
 )
