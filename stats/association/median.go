@@ -96,41 +96,29 @@ func (w work) curves(groups int) curves {
 	for g := range c.all {
 		c.all[g].group = g
 	}
-	cell, ends := make([]int32, len(spots)), make([]int, 2*len(c.distances))
+	cell, each := make([]int, len(spots)), make([]entry, len(spots))
 	for i, p := range spots {
 		at, _ := slices.BinarySearch(c.distances, p.distanceM)
-		cell[i] = int32(2*at + stats.Indicator(!p.host))
-		ends[cell[i]]++
-	}
-	for k := range ends[1:] {
-		ends[k+1] += ends[k]
-	}
-	entries := make([]entry, len(spots)) // cell by cell
-	for i, p := range slices.Backward(spots) {
-		side := stats.Indicator(i >= len(w.spots[0]))
-		ends[cell[i]]--
-		e := &entries[ends[cell[i]]]
-		e.group = w.group[w.layout.Cluster(int(p.unit))]
-		e.n[side] = w.layout.Weight(int(p.unit)) * p.count
+		cell[i] = 2*at + stats.Indicator(!p.host)
+		side, e := stats.Indicator(i >= len(w.spots[0])), &each[i]
+		e.group, e.n[side] = w.group[w.layout.Cluster(int(p.unit))], w.layout.Weight(int(p.unit))*p.count
 		c.all[e.group].n[side] += e.n[side]
 	}
-	kept, place := 0, make([]int, groups) // of each group among those kept, if it is in the cell
-	for k, from := range ends {
-		to, first := len(entries), kept
-		if k+1 < len(ends) {
-			to = ends[k+1]
-		}
-		for _, e := range entries[from:to] {
+	entries := make([]entry, 0, len(spots))
+	place := make([]int, groups) // of each group among the entries, if it is in the cell
+	for _, members := range stats.Gather(len(spots), 2*len(c.distances), func(i int32) int { return cell[i] }) {
+		first := len(entries)
+		for _, i := range members {
+			e := &each[i]
 			at := place[e.group]
-			if at < first || at >= kept || entries[at].group != e.group {
-				at = kept
-				place[e.group], entries[at] = at, entry{group: e.group}
-				kept++
+			if at < first || at >= len(entries) || entries[at].group != e.group {
+				at = len(entries)
+				place[e.group], entries = at, append(entries, entry{group: e.group})
 			}
 			entries[at].n[0] += e.n[0]
 			entries[at].n[1] += e.n[1]
 		}
-		c.cells = append(c.cells, entries[first:kept])
+		c.cells = append(c.cells, entries[first:])
 	}
 	return c
 }

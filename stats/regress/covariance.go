@@ -293,7 +293,7 @@ func eigen(u *mat.Dense, most int) []eigenpair {
 	e.VectorsTo(&vectors)
 	var list []eigenpair
 	for k, value := range e.Values(nil) {
-		if value <= nothing {
+		if value <= zeroEigenvalue {
 			continue
 		}
 		v := mat.Col(nil, k, &vectors)
@@ -308,8 +308,8 @@ func eigen(u *mat.Dense, most int) []eigenpair {
 	return list
 }
 
-// nothing is the eigenvalue up to which one counts as 0.
-const nothing = 1e-14
+// zeroEigenvalue is the largest that counts as 0.
+const zeroEigenvalue = 1e-14
 
 // eigenOne is that of u u', u a vector: of a cluster of one row.
 func eigenOne(u []float64) []eigenpair {
@@ -317,7 +317,7 @@ func eigenOne(u []float64) []eigenpair {
 	for _, v := range u {
 		value += v * v
 	}
-	if value <= nothing {
+	if value <= zeroEigenvalue {
 		return nil
 	}
 	pair := eigenpair{value, make([]float64, len(u)), 1 / math.Sqrt(1-value)}
