@@ -138,16 +138,12 @@ func LengthOf(u *Unit) float64 { return u.LengthM }
 // SiteNumbers numbers the sites of unit-seasons in order of first appearance, and says
 // how many there are.
 func SiteNumbers(elements []UnitSeason) (of []int, sites int) {
-	number := map[string]int{}
+	numbers := stats.NewNumbers[string](0)
 	of = make([]int, len(elements))
 	for i, e := range elements {
-		site := e.Cluster()
-		if _, ok := number[site]; !ok {
-			number[site] = len(number)
-		}
-		of[i] = number[site]
+		of[i] = numbers.Of(e.Cluster())
 	}
-	return of, len(number)
+	return of, len(numbers.Names)
 }
 
 // clusters are the numbers of the sites; nil where no two unit-seasons share one.

@@ -114,8 +114,8 @@ func (s Sample) prepare() *data {
 	if s.ElevationM != nil {
 		d.referenceM = mean(s.ElevationM)
 	}
-	cells, exposures := newNumbers[int](0), newNumbers[float64](0)
-	clusters := newNumbers[int](len(s.Count) / 4)
+	cells, exposures := stats.NewNumbers[int](0), stats.NewNumbers[float64](0)
+	clusters := stats.NewNumbers[int](len(s.Count) / 4)
 	empty := map[int]bool{} // clusters of the visits left out
 	at := newPlacing(&s, d.referenceM)
 	d.visits = make([]visit, 0, len(s.Count))
@@ -130,8 +130,8 @@ func (s Sample) prepare() *data {
 		if s.Exposure[i] != before {
 			before, logExposure = s.Exposure[i], math.Log(s.Exposure[i])
 		}
-		exposure = append(exposure, int32(exposures.of(logExposure)))
-		v := visit{count: y, logExposure: logExposure, at: i, cell: cells.of(s.Cell[i]), cluster: clusters.of(s.Cluster[i]), place: at.of(i)}
+		exposure = append(exposure, int32(exposures.Of(logExposure)))
+		v := visit{count: y, logExposure: logExposure, at: i, cell: cells.Of(s.Cell[i]), cluster: clusters.Of(s.Cluster[i]), place: at.of(i)}
 		d.visits, counts = append(d.visits, v), append(counts, y)
 		if y > 1 {
 			factorial, _ := math.Lgamma(y + 1)
@@ -139,9 +139,9 @@ func (s Sample) prepare() *data {
 		}
 		d.finds += y
 	}
-	d.places, d.clusterOf = at.places, clusters.names
-	d.cells, d.clusters = len(cells.names), len(clusters.names)
-	for name := range clusters.names {
+	d.places, d.clusterOf = at.places, clusters.Names
+	d.cells, d.clusters = len(cells.Names), len(clusters.Names)
+	for name := range clusters.Names {
 		delete(empty, name)
 	}
 	d.allClusters = d.clusters + len(empty)
@@ -150,7 +150,7 @@ func (s Sample) prepare() *data {
 		return &d
 	}
 	d.scale()
-	d.count(exposure, len(exposures.names))
+	d.count(exposure, len(exposures.Names))
 	d.elevations, d.roadsides = d.spansElevations(), at.bothRoadsides()
 	d.dispersion = negbin.New(counts, nil)
 	d.few = d.coarse()
@@ -168,39 +168,14 @@ func (s Sample) full() map[int]bool {
 	return full
 }
 
-// numbers numbers names from 0, in the order in which they first come.
-type numbers[K comparable] struct {
-	names map[K]int
-	name  K
-	last  int // the number of name, which was asked for last; -1 for none
-}
-
-// newNumbers has room for so many names.
-func newNumbers[K comparable](room int) numbers[K] {
-	return numbers[K]{names: make(map[K]int, room), last: -1}
-}
-
-func (n *numbers[K]) of(name K) int {
-	if n.last >= 0 && name == n.name {
-		return n.last
-	}
-	at, ok := n.names[name]
-	if !ok {
-		at = len(n.names)
-		n.names[name] = at
-	}
-	n.last, n.name = at, name
-	return at
-}
-
 // count adds up the visits that are alike, those of a place in the order in which they
 // first come. exposure is the number of the exposure of each, of so many exposures.
 func (d *data) count(exposure []int32, exposures int) {
 	var list []tally
-	of := newNumbers[int](len(d.visits) / 4)
+	of := stats.NewNumbers[int](len(d.visits) / 4)
 	for i := range d.visits {
 		v := &d.visits[i]
-		at := of.of((v.place*d.cells+v.cell)*exposures + int(exposure[i]))
+		at := of.Of((v.place*d.cells+v.cell)*exposures + int(exposure[i]))
 		if at == len(list) {
 			list = append(list, tally{place: v.place, cell: v.cell, logExposure: v.logExposure})
 		}

@@ -187,13 +187,9 @@ func (c *comparison) number() {
 		}
 	}
 	c.clusters = map[string]int{}
-	numbers := map[string]int{}
+	numbers := stats.NewNumbers[string](0)
 	for _, key := range order {
-		r := root(key)
-		if _, ok := numbers[r]; !ok {
-			numbers[r] = len(numbers)
-		}
-		c.clusters[key] = numbers[r]
+		c.clusters[key] = numbers.Of(root(key))
 	}
 }
 

@@ -54,14 +54,10 @@ func ruleCM(s *fieldwork.Season) int64 {
 // clusters numbers the sites of a part, apart in each stratum.
 func clusters(p fieldwork.Part) []int {
 	type place struct{ stratum, cluster int }
-	number := map[place]int{}
+	numbers := stats.NewNumbers[place](0)
 	of := make([]int, len(p.Units))
 	for i := range of {
-		at := place{p.Design.Stratum[i], p.Design.Cluster[i]}
-		if _, ok := number[at]; !ok {
-			number[at] = len(number)
-		}
-		of[i] = number[at]
+		of[i] = numbers.Of(place{p.Design.Stratum[i], p.Design.Cluster[i]})
 	}
 	return of
 }

@@ -49,9 +49,7 @@ func (y *yearly) sample(g flushGroup) groupSample {
 		stratum  int
 		roadside bool
 	}
-	cells := map[cell]int{}
-	var last cell // of the element before
-	number := 0
+	cells := stats.NewNumbers[cell](0)
 	missing, known := y.knowsElevations(g.members)
 	known = known && g.key.Elevation == result.All
 	if missing > 0 && g.key.Elevation == result.All && missing < len(g.members) {
@@ -69,12 +67,7 @@ func (y *yearly) sample(g flushGroup) groupSample {
 	}
 	for _, i := range g.members {
 		u := y.elements[i].Unit
-		if key := (cell{u.Method, u.Stratum, u.Roadside}); key != last {
-			if _, ok := cells[key]; !ok {
-				cells[key] = len(cells)
-			}
-			last, number = key, cells[key]
-		}
+		number := cells.Of(cell{u.Method, u.Stratum, u.Roadside})
 		for _, at := range y.of[i] {
 			v := y.visits[at]
 			s.element = append(s.element, i)

@@ -16,6 +16,7 @@ import (
 	"ashtally/pipeline/question"
 	"ashtally/pipeline/result"
 	"ashtally/pipeline/survey"
+	"ashtally/stats"
 	"ashtally/stats/season"
 )
 
@@ -125,17 +126,13 @@ type unitVisit struct {
 
 func newYear(s *fieldwork.Season, year int, stands standing, elements []fieldwork.UnitSeason, byVisit []int64) *yearly {
 	y := &yearly{season: s, year: year, stands: stands}
-	sites := map[string]int{}
+	sites := stats.NewNumbers[string](0)
 	for _, e := range elements {
 		if e.Year != year {
 			continue
 		}
-		site := e.Cluster()
-		if _, ok := sites[site]; !ok {
-			sites[site] = len(sites)
-		}
 		y.elements = append(y.elements, e)
-		y.clusters = append(y.clusters, sites[site])
+		y.clusters = append(y.clusters, sites.Of(e.Cluster()))
 	}
 	y.elevations()
 	y.search(byVisit)

@@ -4,6 +4,7 @@ import (
 	"math"
 	"sync"
 
+	"ashtally/stats"
 	"ashtally/stats/detect"
 	"ashtally/stats/resample"
 )
@@ -128,13 +129,9 @@ func (r *Replay) classify() {
 	r.class = make([]int, len(r.row))
 	for _, f := range r.fits {
 		type pair struct{ before, here int }
-		number := map[pair]int{}
+		numbers := stats.NewNumbers[pair](0)
 		for j, c := range f.Classes() {
-			p := pair{r.class[j], c}
-			if _, known := number[p]; !known {
-				number[p] = len(number)
-			}
-			r.class[j] = number[p]
+			r.class[j] = numbers.Of(pair{r.class[j], c})
 		}
 	}
 	for j, c := range r.class {

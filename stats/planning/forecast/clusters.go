@@ -3,6 +3,7 @@ package forecast
 import (
 	"math"
 
+	"ashtally/stats"
 	"ashtally/stats/season"
 )
 
@@ -21,13 +22,11 @@ import (
 // A few clusters tell little of J, which is drawn towards H with the weight of
 // priorClusters. The power is 1 where the visits do not tell a maximum.
 func (f *Forecast) adjustment(d draw, s season.Sample, cells [][]int, k float64) float64 {
-	clusters := map[int]int{}
+	clusters := stats.NewNumbers[int](0)
 	for _, c := range s.Cluster {
-		if _, ok := clusters[c]; !ok {
-			clusters[c] = len(clusters)
-		}
+		clusters.Of(c)
 	}
-	m := len(clusters)
+	m := len(clusters.Names)
 	if m < 2 {
 		return 1
 	}
@@ -35,7 +34,7 @@ func (f *Forecast) adjustment(d draw, s season.Sample, cells [][]int, k float64)
 		return f.byCluster(draw{
 			peak: d.peak + peak*f.perDay, width: d.width * math.Exp(width),
 			delay: d.delay, lead: d.lead, shift: d.shift, factor: d.factor,
-		}, s, cells, k, clusters)
+		}, s, cells, k, clusters.Names)
 	}
 	// Half a day and a twentieth of the width: steps far above rounding, and below
 	// what a flush changes over.
